@@ -1,0 +1,1 @@
+"""Travel with no map: azimuths, counts, the log, where it leads and the way back."""

@@ -1,0 +1,81 @@
+"""Every complaint the tool can make: what is wrong, where, what to do.
+
+`exceptions` and not `errors`: in this trade an *error* is the ordinary scatter of counting and of
+holding an azimuth.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+
+@dataclass(frozen=True, slots=True)
+class Where:
+    """The place of a complaint: file, line (from 1) and column (the name a reader sees)."""
+
+    file: str | None = None
+    line: int | None = None
+    column: str | None = None
+
+    def __str__(self) -> str:
+        """Give the place as it stands before a complaint."""
+        parts = [self.file] if self.file else []
+        if self.line is not None:
+            parts.append(f"line {self.line}")
+        if self.column:
+            parts.append(f"column {self.column}")
+        return ", ".join(parts)
+
+
+class Complaint(Exception):
+    """What is wrong, where, and what to do; the base of all that the tool refuses.
+
+    Parameters
+    ----------
+    what
+        What is wrong, one sentence without its full stop.
+    do
+        What the reader can do about it, one sentence without its full stop.
+    where
+        File, line and column, as far as they are known.
+    """
+
+    def __init__(self, what: str, do: str, where: Where | None = None) -> None:
+        super().__init__(what, do, where)
+        self.what = what
+        self.do = do
+        self.where = where or Where()
+
+    def __str__(self) -> str:
+        """Give the complaint as one line: where, what, what to do."""
+        place = str(self.where)
+        return (f"{place}: " if place else "") + f"{self.what}. {self.do}."
+
+    def at(self, *, file: str | None = None, line: int | None = None, column: str | None = None) -> Complaint:
+        """Give the same complaint with the place filled in where it was not yet known.
+
+        The reader that knows the line adds the line, the one that knows the file adds the file.
+        """
+        where = replace(
+            self.where,
+            file=self.where.file or file,
+            line=self.where.line if self.where.line is not None else line,
+            column=self.where.column or column,
+        )
+        return type(self)(self.what, self.do, where)
+
+
+class ValueComplaint(Complaint):
+    """A value that cannot be what it is said to be (an azimuth of 361 degrees)."""
+
+
+class FormatComplaint(Complaint):
+    """A file or a text that is not laid out as the tool can read it."""
+
+
+class MissingComplaint(Complaint):
+    """Something the answer needs and the input does not hold (a pace count, a station's name)."""
+
+
+class OutputComplaint(Complaint):
+    """A file that cannot be written."""
