@@ -20,7 +20,24 @@ AzimuthReference = Literal["magnetic", "true", "grid"]
 FULL_CIRCLE: Final[dict[str, int]] = {"degrees": 360, "mils": 6400, "gon": 400}
 """Units in a full circle; the mil is the 6400 one (FM 21-26 ch. 6: 17.78 mils a degree)."""
 
-_POINTS: Final = "N NNE NE ENE E ESE SE SSE S SSW SW WSW W WNW NW NNW".split()
+_POINTS: Final = [
+    "N",
+    "NNE",
+    "NE",
+    "ENE",
+    "E",
+    "ESE",
+    "SE",
+    "SSE",
+    "S",
+    "SSW",
+    "SW",
+    "WSW",
+    "W",
+    "WNW",
+    "NW",
+    "NNW",
+]
 POINT_DEG: Final[dict[str, float]] = {name: 22.5 * i for i, name in enumerate(_POINTS)}
 """The sixteen points of the compass, in degrees from north."""
 
@@ -161,7 +178,7 @@ def _no_azimuth(text: str, unit: AzimuthUnit) -> ValueComplaint:
     shown = text if len(text) <= 40 else text[:37] + "..."
     return ValueComplaint(
         f"{shown or 'an empty text'} is not an azimuth in {unit}",
-        f"Write a number from 0 to {FULL_CIRCLE[unit]}, a point such as NE, or a quadrant bearing such as S40W",
+        f"Write a number from 0 to {FULL_CIRCLE[unit]}, a point such as NE, or a bearing such as S40W",
     )
 
 
@@ -203,7 +220,7 @@ def format_quadrant(azimuth_deg: float, decimals: int = 0) -> str:
     ('S40W', 'N0.1W', 'N90E')
     """
     azimuth = normal_azimuth(azimuth_deg)
-    from_north = 90 >= azimuth or azimuth >= 270
+    from_north = azimuth <= 90 or azimuth >= 270
     angle_deg = min(azimuth, 360 - azimuth) if from_north else abs(180 - azimuth)
     return f"{'N' if from_north else 'S'}{angle_deg:.{decimals}f}{'E' if azimuth <= 180 else 'W'}"
 
