@@ -1,0 +1,5 @@
+"""Run the command line by `python -m pacewright`."""
+
+from pacewright.cli.main import main
+
+main()

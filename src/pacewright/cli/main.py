@@ -1,0 +1,110 @@
+"""The command group; a complaint becomes one sentence and an exit code.
+
+The modules of the commands are imported only when one of them runs, so that `--help` stays quick.
+"""
+
+from __future__ import annotations
+
+import importlib
+import os
+import sys
+from typing import Final, NoReturn
+
+import click
+
+from pacewright import __version__
+from pacewright.exceptions import Complaint
+
+COMMANDS: Final[dict[str, tuple[str, str]]] = {
+    "reckon": ("reckon", "Say where every station of a travel log lies, and how sure that is."),
+    "back": ("back", "Say the way back: azimuth, count, what to do at the end, leg by leg if asked."),
+    "calibrate": ("calibrate", "Turn pace trials into a pace table and a walker file."),
+    "range": ("range", "Work out a distance that cannot be walked."),
+    "draw": ("draw", "Draw the walked figure, its regions and the way back."),
+    "export": ("export", "Write stations and legs as CSV or GeoJSON."),
+    "demo": ("demo", "Run the main job on a log that comes with the tool."),
+}
+"""Name of a command -> its module in this room, and its line in `--help`."""
+
+BAD_INPUT: Final = 2
+CLOSED_PIPE: Final = 141
+UNEXPECTED: Final = 3
+
+
+class Commands(click.Group):
+    """The commands by name, each imported when it is called."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Give the names in the order of the job."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Import the one command that was asked for."""
+        if cmd_name not in COMMANDS:
+            return None
+        module_name, _ = COMMANDS[cmd_name]
+        module = importlib.import_module(f"pacewright.cli.{module_name}")
+        command: click.Command = module.command
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """List the commands from the table above, importing none."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, line) for name, (_, line) in COMMANDS.items()])
+
+
+@click.group(
+    cls=Commands,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+    epilog="pacewright COMMAND --help tells more. A reckoned way back is an aid: keep to local rules and "
+    "to what qualified instruction taught you.",
+)
+@click.version_option(__version__, prog_name="pacewright")
+def group() -> None:
+    """Travel on foot by compass and pace count: where am I, how sure is that, which way back."""
+
+
+def main() -> NoReturn:
+    """Run the command line; every way out is an exit code and at most one sentence."""
+    _let_any_name_print()
+    try:
+        code = group.main(prog_name="pacewright", standalone_mode=False)
+        sys.stdout.flush()
+    except Complaint as complaint:
+        code = _say_on_stderr(str(complaint), BAD_INPUT)
+    except click.ClickException as refused:
+        refused.show()
+        code = BAD_INPUT
+    except (click.Abort, KeyboardInterrupt):
+        code = _say_on_stderr("Stopped.", 130)
+    except BrokenPipeError:
+        code = _leave_closed_pipe()
+    except Exception as surprise:
+        if os.environ.get("PACEWRIGHT_DEBUG"):
+            raise
+        code = _say_on_stderr(
+            f"pacewright met something it did not expect ({type(surprise).__name__}: {surprise}). "
+            "This is a fault of the tool; set PACEWRIGHT_DEBUG=1 to see where, and report it.",
+            UNEXPECTED,
+        )
+    sys.exit(code or 0)
+
+
+def _let_any_name_print() -> None:
+    # A console that cannot show a letter gets an escape instead of an exception.
+    for stream in (sys.stdout, sys.stderr):
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure is not None:
+            reconfigure(errors="backslashreplace")
+
+
+def _say_on_stderr(sentence: str, code: int) -> int:
+    click.echo(sentence, err=True)
+    return code
+
+
+def _leave_closed_pipe() -> int:
+    # The reader has gone: what is still in the buffer must not fail again when Python shuts down.
+    devnull = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(devnull, sys.stdout.fileno())
+    return CLOSED_PIPE

@@ -1,0 +1,81 @@
+"""Options that several commands share, and opening what they name."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+if TYPE_CHECKING:
+    from pacewright.core.travel_log import TravelLog
+    from pacewright.core.walker import Walker
+
+F = TypeVar("F", bound=Callable[..., Any])
+
+
+def log_files(command: F) -> F:
+    """Take one or more travel logs; `-` is standard input."""
+    return click.argument("files", nargs=-1, required=True, metavar="FILE...")(command)
+
+
+def walker_option(command: F) -> F:
+    """Take a walker file."""
+    return click.option(
+        "--walker", "walker_file", metavar="FILE", help="Walker file (TOML): pace count and scatter."
+    )(command)
+
+
+def json_option(command: F) -> F:
+    """Answer with one JSON object a file instead of sentences."""
+    return click.option("--json", "as_json", is_flag=True, help="Print one JSON object a file.")(command)
+
+
+def out_options(what: str) -> Callable[[F], F]:
+    """Take `--out` and `--force`; `what` completes the help line."""
+
+    def decorate(command: F) -> F:
+        command = click.option("--force", is_flag=True, help="Write over a file that is already there.")(
+            command
+        )
+        return click.option("--out", metavar="FILE", help=f"Write {what} to FILE.")(command)
+
+    return decorate
+
+
+def frame_option(command: F) -> F:
+    """Take the frame of the answer."""
+    return click.option(
+        "--frame",
+        type=click.Choice(["walker", "map"]),
+        default=None,
+        help="walker: own paces and own compass (the way back is computed here); map: metres.",
+    )(command)
+
+
+def probability_option(command: F) -> F:
+    """Take the share of walks that a region holds."""
+    return click.option(
+        "--probability",
+        type=click.FloatRange(0.01, 0.999),
+        default=0.95,
+        show_default=True,
+        help="Share of walks that a stated region holds.",
+    )(command)
+
+
+def open_log(path: str) -> TravelLog:
+    """Read one travel log, its complaints carrying the file's name."""
+    from pacewright.files.disk import read_bytes
+    from pacewright.files.log_csv import read_log
+
+    return read_log(read_bytes(path), path)
+
+
+def open_walker(path: str | None) -> Walker:
+    """Read the walker file, or give the walker of the defaults."""
+    from pacewright.core.walker import Walker
+    from pacewright.files.disk import read_bytes
+    from pacewright.files.walker_toml import read_walker
+
+    return Walker() if path is None else read_walker(read_bytes(path), path)
