@@ -1,0 +1,215 @@
+"""Travel log from and to CSV, to the letter.
+
+What is read is written back byte for byte; spreadsheet exports (`;` or tab, byte order mark,
+carriage returns) keep their layout.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterator, Sequence
+from typing import Final
+
+from pacewright.core.log_heading import format_heading, parse_heading
+from pacewright.core.travel_log import Cells, Page, Row, TravelLog, compose_log, parse_row
+from pacewright.exceptions import Complaint, FormatComplaint
+
+COLUMNS: Final = ("azimuth", "count", "notes")
+COLUMN_LINE: Final = ",".join(COLUMNS)
+_BOM: Final = b"\xef\xbb\xbf"
+_UTF16: Final = (b"\xff\xfe", b"\xfe\xff")
+_SAVE_AS: Final = "Save it as CSV in UTF-8"
+
+
+def read_log(data: bytes, file: str | None = None) -> TravelLog:
+    """Read a travel log.
+
+    Parameters
+    ----------
+    data
+        The file's bytes.
+    file
+        Its name, for complaints.
+
+    Raises
+    ------
+    Complaint
+        What is wrong, with file, line and column, and what to do.
+    """
+    try:
+        return _read(data)
+    except Complaint as complaint:
+        raise complaint.at(file=file) from None
+
+
+def write_log(log: TravelLog) -> bytes:
+    """Write a travel log; one that was read comes out as it was, but for rows changed since."""
+    page = log.page or _fresh_page(log)
+    parts = [line if isinstance(line, str) else _row_text(log.rows[line], page) for line in page.lines]
+    return (_BOM if page.mark else b"") + "".join(parts).encode("utf-8")
+
+
+def decode(data: bytes, kind: str) -> str:
+    """Give the text of a file, or say why it has none; `kind` is what the file should be.
+
+    Raises
+    ------
+    FormatComplaint
+        The file is empty, binary or not UTF-8.
+    """
+    if not data.strip(b" \t\r\n\x0b\x0c" + _BOM):
+        raise FormatComplaint("this file is empty", f"Give {kind}")
+    if data.startswith(_UTF16):
+        raise FormatComplaint("this file is UTF-16 text", _SAVE_AS)
+    try:
+        text = data.removeprefix(_BOM).decode("utf-8")
+    except UnicodeDecodeError as bad:
+        line = data.count(b"\n", 0, bad.start) + 1
+        raise FormatComplaint("this file is not UTF-8 text", _SAVE_AS).at(line=line) from None
+    if "\0" in text:
+        line = text.count("\n", 0, text.index("\0")) + 1
+        raise FormatComplaint("this is a binary file", f"Give {kind}").at(line=line)
+    return text
+
+
+def records(text: str, first_line: int, delimiter: str) -> Iterator[tuple[int, str, list[str]]]:
+    """Give each record of a CSV text: its line number, its raw text, its cells.
+
+    A record is more than one line where a quoted cell holds a line break.
+
+    Raises
+    ------
+    FormatComplaint
+        A quotation mark is not closed or stands where none can.
+    """
+    number, raw, start, is_open = first_line - 1, "", first_line, False
+    for line in io.StringIO(text, newline=""):
+        number += 1
+        start = start if is_open else number
+        if line.count('"') % 2:
+            is_open = not is_open
+        raw += line
+        if not is_open:
+            yield start, raw, _split(raw, delimiter, start)
+            raw = ""
+    if raw:
+        raise FormatComplaint("a quotation mark is not closed", 'Close it, or write "" for one in a text').at(
+            line=start
+        )
+
+
+def _split(raw: str, delimiter: str, line: int) -> list[str]:
+    if '"' not in raw:
+        return raw.rstrip("\r\n").split(delimiter)
+    try:
+        return next(csv.reader(io.StringIO(raw, newline=""), delimiter=delimiter, strict=True))
+    except csv.Error:
+        raise FormatComplaint(
+            "a quotation mark stands where none can",
+            'Put the whole cell in quotation marks and write "" for one in it',
+        ).at(line=line) from None
+
+
+def _read(data: bytes) -> TravelLog:
+    text = decode(data, "a travel log: heading lines, then azimuth,count,notes")
+    top, heading_texts, delimiter, rest, line = _take_heading(text)
+    heading = parse_heading([(at, *_pair(words)) for at, words in heading_texts if ":" in words])
+    rows: list[Row] = []
+    lines: list[str | int] = [*top]
+    for number, raw, cells in records(rest, line, delimiter):
+        if raw.startswith("#") or not raw.strip():
+            _check_prose(raw, number)
+            lines.append(raw)
+            continue
+        lines.append(len(rows))
+        rows.append(parse_row(_three_cells(cells, number, delimiter), heading, number, raw))
+    newline = "\r\n" if top[-1].endswith("\r\n") else top[-1][-1] if top[-1][-1] in "\r\n" else "\n"
+    page = Page(delimiter, newline, data.startswith(_BOM), tuple(lines))
+    return compose_log(heading, rows, page)
+
+
+def _take_heading(text: str) -> tuple[list[str], list[tuple[int, str]], str, str, int]:
+    """Split a text into its top lines, its heading texts, the delimiter, and the rows below."""
+    top, texts, used = [], [], 0
+    for number, raw in enumerate(io.StringIO(text, newline=""), start=1):
+        top.append(raw)
+        used += len(raw)
+        bare = raw.strip().lstrip('"')
+        if bare.startswith("#"):
+            texts.append((number, _heading_text(raw)))
+        elif bare:
+            return top, texts, _delimiter(raw, number), text[used:], number + 1
+    raise FormatComplaint(
+        "there is only a heading and no rows",
+        f"Write the line {COLUMN_LINE} and the rows of the log below it",
+    )
+
+
+def _pair(words: str) -> tuple[str, str]:
+    key, _, value = words.partition(":")
+    return key, value
+
+
+def _heading_text(raw: str) -> str:
+    bare = raw.strip()
+    if bare.startswith('"'):
+        # A spreadsheet puts a heading with a comma in it into quotation marks.
+        for delimiter in ",;\t":
+            cells = _split(bare, delimiter, 0) if bare.count('"') % 2 == 0 else [bare]
+            if not any(cells[1:]):
+                bare = cells[0].strip()
+                break
+    for empties in (",,", ";;", "\t\t"):
+        bare = bare.removesuffix(empties)
+    return bare.lstrip("#").strip()
+
+
+def _delimiter(raw: str, number: int) -> str:
+    for delimiter in ",;\t":
+        cells = [cell.strip().strip('"').lower() for cell in raw.split(delimiter)]
+        if tuple(cells[:3]) == COLUMNS and not any(cells[3:]):
+            return delimiter
+    shown = raw.strip()[:40]
+    raise FormatComplaint(
+        f"{shown} is not the line that names the columns",
+        f"Write {COLUMN_LINE} above the rows (the log has these three columns)",
+    ).at(line=number)
+
+
+def _check_prose(text: str, number: int) -> None:
+    if ":" in text:
+        raise FormatComplaint(
+            "a heading line stands among the rows", f"Move it above the line {COLUMN_LINE}"
+        ).at(line=number)
+
+
+def _three_cells(cells: Sequence[str], number: int, delimiter: str) -> Cells:
+    if len(cells) < 3:
+        count = "one column" if len(cells) == 1 else "2 columns"
+        raise FormatComplaint(
+            f"this row has {count}, not 3", f"Write {COLUMN_LINE}; notes may be empty, such as 305,240,"
+        ).at(line=number)
+    if len(cells) == 3 or not any(cells[3:]):
+        return Cells(cells[0], cells[1], cells[2])
+    if cells[2].strip().isdecimal():
+        raise FormatComplaint(
+            f"this row has {len(cells)} columns, not 3, and the third is a number",
+            "Write decimals with a point; put notes that begin with a number into quotation marks",
+        ).at(line=number)
+    # The third column is the rest of the line: nobody quotes a comma in a notebook.
+    return Cells(cells[0], cells[1], delimiter.join(cells[2:]))
+
+
+def _fresh_page(log: TravelLog) -> Page:
+    top = [f"# {line}\n" for line in format_heading(log.heading)]
+    return Page(lines=(*top, COLUMN_LINE + "\n", *range(len(log.rows))))
+
+
+def _row_text(row: Row, page: Page) -> str:
+    if row.raw is not None:
+        return row.raw
+    out = io.StringIO(newline="")
+    cells = (row.cells.azimuth, row.cells.count, row.cells.notes)
+    csv.writer(out, delimiter=page.delimiter, lineterminator=page.newline).writerow(cells)
+    return out.getvalue()
