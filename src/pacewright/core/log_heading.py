@@ -123,7 +123,7 @@ def _date(heading: Heading, value: str) -> Heading:
 def _azimuth(heading: Heading, value: str) -> Heading:
     words = value.lower().split()
     reference = [w for w in REFERENCES if w in words]
-    unit: list[AzimuthUnit] = [w for w in ("degrees", "mils", "gon") if w in words]  # type: ignore[misc]
+    unit: list[AzimuthUnit] = [w for w in ("degrees", "mils", "gon") if w in words]
     if len(reference) != 1 or len(unit) != 1 or len(words) != 2:
         raise ValueComplaint(
             f"{value[:40] or 'nothing'} does not say how azimuths were read",
@@ -185,7 +185,7 @@ def _known(heading: Heading, value: str) -> Heading:
     if not (name and equals and place) or "+-" in place or "±" in place:
         raise FormatComplaint(
             f"{value[:60] or 'nothing'} does not name a known place",
-            "Write NAME = PLACE +-10 m; PLACE is latitude longitude, MGRS, UTM, or local EAST NORTH in metres",
+            "Write NAME = PLACE +-10 m, PLACE being latitude longitude, MGRS, UTM, or local EAST NORTH",
         )
     if not 0 < sd_m < 100_000:
         raise ValueComplaint(f"+-{sd_m:g} m is not an uncertainty", "Write more than 0 m")

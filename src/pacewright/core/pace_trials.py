@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from pacewright.core.walker import Slope
-from pacewright.exceptions import ValueComplaint
+from pacewright.exceptions import ValueComplaint, Where
 
 CountUnit = Literal["paces", "steps"]
 
@@ -24,6 +24,15 @@ LEVEL_WITHIN_PCT: Final = 3.0
 """A slope up to this many per cent either way counts as level (assumed): Moss's step on a rise of
 5 degrees is 9 % short (Manual of Military Training, 1917, par. 1887), so about 3 % short here, which is
 what one run differs from the next anyway."""
+
+LEAST_PER_100_M: Final = 10
+"""Fewer paces than this to a hundred metres is no walking: a pace of more than ten metres."""
+
+MOST_PER_100_M: Final = 1000
+"""More paces than this to a hundred metres is no walking: a pace of less than ten centimetres."""
+
+MOST_DISTANCE_M: Final = 100_000
+MOST_LOAD_KG: Final = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,13 +66,30 @@ class PaceRun:
     counted_in: CountUnit = "paces"
 
     def __post_init__(self) -> None:
-        for what, value in (("distance in metres", self.distance_m), ("count", self.count)):
-            if not (math.isfinite(value) and value > 0):
-                raise ValueComplaint(f"{value:g} is not a {what}", "Write a number above 0")
-        if self.load_kg is not None and not (math.isfinite(self.load_kg) and self.load_kg >= 0):
+        if not (math.isfinite(self.distance_m) and 0 < self.distance_m <= MOST_DISTANCE_M):
+            raise ValueComplaint(
+                f"{self.distance_m:g} is not the length of a course in metres",
+                f"Write a number above 0, up to {MOST_DISTANCE_M}",
+                Where(column="distance_m"),
+            )
+        if not (math.isfinite(self.count) and self.count > 0):
+            raise ValueComplaint(
+                f"{self.written_count:g} is not a count", "Write a number above 0", Where(column="count")
+            )
+        if not LEAST_PER_100_M <= self.per_100_m <= MOST_PER_100_M:
+            raise ValueComplaint(
+                f"{self.written_count:g} {self.counted_in} over {self.distance_m:g} m make a pace of "
+                f"{self.pace_m:.3g} m",
+                "Correct the count or the distance",
+                Where(column="count"),
+            )
+        if self.load_kg is not None and not (
+            math.isfinite(self.load_kg) and 0 <= self.load_kg <= MOST_LOAD_KG
+        ):
             raise ValueComplaint(
                 f"{self.load_kg:g} is not a load in kilograms",
-                "Write 0 or more, or leave the load empty if it was not noted",
+                f"Write a number from 0 to {MOST_LOAD_KG}, or leave it empty if the load was not noted",
+                Where(column="load_kg"),
             )
         if self.slope not in ("up", "level", "down"):
             _check_slope_pct(self.slope)
@@ -94,9 +120,14 @@ class PaceRun:
         return self.count * (STEPS_PER_PACE if self.counted_in == "steps" else 1)
 
     @property
+    def class_key(self) -> tuple[str, str, float | None]:
+        """Ground, slope and load: runs alike in all three are of one class."""
+        return (self.ground, self.slope_label, self.load_kg)
+
+    @property
     def class_label(self) -> str:
-        """Ground, slope and load as the pace table names them together."""
-        return class_label(self.ground, self.slope_label, self.load_kg)
+        """The class as the pace table names it."""
+        return class_label(*self.class_key)
 
 
 def _check_slope_pct(slope: object) -> None:
@@ -104,6 +135,7 @@ def _check_slope_pct(slope: object) -> None:
         raise ValueComplaint(
             f"{slope} is not a slope",
             "Write up, level or down, or the slope in per cent from -200 to 200, up positive",
+            Where(column="slope"),
         )
 
 

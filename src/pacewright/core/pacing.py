@@ -10,12 +10,12 @@ from typing import Final
 import numpy as np
 
 from pacewright.core.pace_borrowing import lean_on_the_rest
-from pacewright.core.pace_outliers import Slip, find_straying, rank_straying, slip_that_explains
-from pacewright.core.pace_trials import PaceRun, class_label, mean_pace_m
+from pacewright.core.pace_outliers import find_straying, rank_straying, slip_that_explains
+from pacewright.core.pace_table import Farthest, OutlyingRun, PaceTable, TrialClass
+from pacewright.core.pace_trials import PaceRun, mean_pace_m
 from pacewright.core.scatter import DEFAULT_PROBABILITY, CountScatter
 from pacewright.core.student import student_quantile
-from pacewright.core.walker import Slope
-from pacewright.exceptions import MissingComplaint, ValueComplaint
+from pacewright.exceptions import MissingComplaint
 
 OWN_MEAN_FROM: Final = 3
 """From this many runs on a class stands on its own mean, which a pencil can check."""
@@ -24,194 +24,8 @@ ASSUMED_FREEDOM: Final = 6
 """The default scatter of a count weighs as much as a pooled scatter from this many more runs than
 classes: it is taken to be right within a factor of about two (assumed)."""
 
-MOST_RUNS: Final = 1000
-"""No more runs than this are ever asked for."""
-
-
-@dataclass(frozen=True, slots=True)
-class TrialClass:
-    """One class of the pace table.
-
-    Attributes
-    ----------
-    ground, slope, load_kg
-        As in the trials; `slope` keeps its per cent (`up 12%`).
-    direction
-        The remark of a log under which it belongs.
-    runs
-        Its own runs.
-    per_100_m
-        Mean count in paces per hundred metres: what a known distance takes.
-    pace_m
-        Mean pace length in metres: how far a known count goes.
-    own_per_100_m
-        The plain mean of its own runs; differs from `per_100_m` where strength was borrowed.
-    run_sd_pct
-        Scatter of its own runs in per cent; None with one run.
-    sd_pct
-        Standard error of `per_100_m` in per cent.
-    low, high
-        The interval of `per_100_m`.
-    borrowed
-        True where it has one or two runs and leans on the rest of the table.
-    own_share
-        The weight of its own runs in `per_100_m`, 1 where nothing was borrowed.
-    scatter_pct, freedom, probability
-        The run-to-run scatter and the degrees of freedom that the interval rests on; its probability.
-    """
-
-    ground: str
-    slope: str
-    load_kg: float | None
-    direction: Slope
-    runs: int
-    per_100_m: float
-    pace_m: float
-    own_per_100_m: float
-    run_sd_pct: float | None
-    sd_pct: float
-    low: float
-    high: float
-    borrowed: bool
-    own_share: float
-    scatter_pct: float
-    freedom: int
-    probability: float
-
-    @property
-    def label(self) -> str:
-        """Ground, slope and load together."""
-        return class_label(self.ground, self.slope, self.load_kg)
-
-    @property
-    def within_pct(self) -> float:
-        """Half the interval, in per cent of the count."""
-        return 50.0 * (self.high - self.low) / self.per_100_m
-
-    def runs_more_for(self, target_pct: float) -> int:
-        """Give how many more runs bring the interval to within `target_pct` per cent of the count.
-
-        Counted as if the scatter stayed what it is now, so it is an estimate and not a promise: with
-        few runs so far, the scatter itself is poorly known.
-
-        Raises
-        ------
-        ValueComplaint
-            The per cent is not above 0, or so small that even a thousand runs would not do.
-        """
-        if not (math.isfinite(target_pct) and target_pct > 0):
-            raise ValueComplaint(f"{target_pct:g} % is nothing to pin a count to", "Give a per cent above 0")
-        if self.within_pct <= target_pct:
-            return 0
-        for more in range(1, MOST_RUNS + 1):
-            t = student_quantile((1 + self.probability) / 2, self.freedom + more)
-            if t * self.scatter_pct / math.sqrt(self.runs + more) <= target_pct:
-                return more
-        raise ValueComplaint(
-            f"more than {MOST_RUNS} runs would be needed to pin the count to {target_pct:g} %",
-            "Ask for a larger per cent",
-        )
-
-
-@dataclass(frozen=True, slots=True)
-class OutlyingRun:
-    """A run that strays too far from the others of its class: kept in the mean, and pointed at.
-
-    Attributes
-    ----------
-    run
-        As counted.
-    label
-        Its class.
-    others_per_100_m
-        The mean count of the others of its class.
-    p_value
-        The chance that the farthest of so many ordinary runs lies as far out.
-    slip
-        The slip in counting that would explain it, if one does.
-    per_100_m, per_100_m_without
-        The class's count with all runs, and with the runs pointed at set aside.
-    run_sd_pct, run_sd_pct_without
-        The run-to-run scatter of the whole table with and without them.
-    one_of_two
-        True where its class has only two runs: they disagree, and either may be the one.
-    """
-
-    run: PaceRun
-    label: str
-    others_per_100_m: float
-    p_value: float
-    slip: Slip | None
-    per_100_m: float
-    per_100_m_without: float
-    run_sd_pct: float
-    run_sd_pct_without: float
-    one_of_two: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Farthest:
-    """The run that lies farthest from the others although chance alone would do it."""
-
-    run: PaceRun
-    label: str
-    others_per_100_m: float
-    p_value: float
-
-
-@dataclass(frozen=True, slots=True)
-class PaceTable:
-    """A person's pace table.
-
-    Attributes
-    ----------
-    runs
-        Every run, in order, none left out.
-    classes
-        In order of first appearance.
-    run_sd_pct
-        Run-to-run scatter pooled over the classes, in per cent.
-    freedom
-        Runs less classes.
-    scatter_assumed
-        True where so few runs repeat a class that the default scatter of a count fills in.
-    outlying
-        The runs pointed at.
-    farthest
-        The farthest run where none is pointed at; None where no class has runs to compare.
-    probability
-        Of the intervals.
-    """
-
-    runs: tuple[PaceRun, ...]
-    classes: tuple[TrialClass, ...]
-    run_sd_pct: float
-    freedom: int
-    scatter_assumed: bool
-    outlying: tuple[OutlyingRun, ...]
-    farthest: Farthest | None
-    probability: float
-
-    def find_class(self, label: str) -> TrialClass:
-        """Give the class of that name; a beginning that only one class has will do.
-
-        Raises
-        ------
-        MissingComplaint
-            No class, or more than one, goes by that name.
-        """
-        wanted = _loose(label)
-        exact = [c for c in self.classes if _loose(c.label) == wanted]
-        found = exact or [c for c in self.classes if _loose(c.label).startswith(wanted)]
-        if len(found) == 1:
-            return found[0]
-        known = "; ".join(c.label for c in (found or self.classes))
-        what = f"{label!r} fits several classes of the trials" if found else f"no class is called {label!r}"
-        raise MissingComplaint(what, f"Name one of: {known}")
-
-    def runs_of(self, one: TrialClass) -> tuple[PaceRun, ...]:
-        """Give the runs of a class."""
-        return tuple(r for r in self.runs if r.class_label == one.label)
+LEAST_FREEDOM: Final = 2
+"""With fewer runs more than classes than this, the trials' own scatter gives way to the default."""
 
 
 def fit_pace_table(runs: Sequence[PaceRun], *, probability: float = DEFAULT_PROBABILITY) -> PaceTable:
@@ -238,8 +52,8 @@ def fit_pace_table(runs: Sequence[PaceRun], *, probability: float = DEFAULT_PROB
     if not runs:
         raise MissingComplaint("there is no run in the trials", "Walk a measured course and count it")
     table = _fit(runs, probability)
-    numbers = {label: i for i, label in enumerate(dict.fromkeys(r.class_label for r in runs))}
-    group = [numbers[r.class_label] for r in runs]
+    numbers = {key: i for i, key in enumerate(dict.fromkeys(r.class_key for r in runs))}
+    group = [numbers[r.class_key] for r in runs]
     counts = np.log([r.per_100_m for r in runs])
     straying = find_straying(counts, group)
     if not straying:
@@ -249,75 +63,105 @@ def fit_pace_table(runs: Sequence[PaceRun], *, probability: float = DEFAULT_PROB
     for at in list(chances):
         pair = [i for i, g in enumerate(group) if g == group[at]]
         if len(pair) == 2:
-            chances.update({i: chances[at] for i in pair})
+            chances.update(dict.fromkeys(pair, chances[at]))
     return replace(table, outlying=_outlying(table, chances, probability))
 
 
 def _fit(runs: Sequence[PaceRun], probability: float) -> PaceTable:
-    by_label: dict[str, list[PaceRun]] = {}
+    by_class: dict[object, list[PaceRun]] = {}
     for run in runs:
-        by_label.setdefault(run.class_label, []).append(run)
-    counts = [np.array([r.per_100_m for r in mine]) for mine in by_label.values()]
-    means = np.array([c.mean() for c in counts])
-    sizes = np.array([float(len(c)) for c in counts])
-    freedom = len(runs) - len(counts)
-    squares = sum(float(np.sum((c / m - 1) ** 2)) for c, m in zip(counts, means, strict=True))
-    # Whole counts hide scatter below half a count; a run is never known better than that.
-    least = math.sqrt(np.mean([_rounding(r) ** 2 for r in runs]))
-    own_sd = max(math.sqrt(squares / freedom), least) if freedom else least
-    assumed = freedom < 2
-    used_freedom = freedom + ASSUMED_FREEDOM if assumed else freedom
-    used_sd = settled_scatter(own_sd, freedom) if assumed else own_sd
-    t = student_quantile((1 + probability) / 2, used_freedom)
-    drafts = [
-        TrialClass(
-            ground=mine[0].ground,
-            slope=mine[0].slope_label,
-            load_kg=mine[0].load_kg,
-            direction=mine[0].direction,
-            runs=len(mine),
-            per_100_m=float(mean),
-            pace_m=float(np.mean([r.pace_m for r in mine])),
-            own_per_100_m=float(mean),
-            run_sd_pct=100 * float(np.std(c / mean, ddof=1)) if len(mine) > 1 else None,
-            sd_pct=100 * used_sd / math.sqrt(len(mine)),
-            low=float(mean) * max(0.0, 1 - t * used_sd / math.sqrt(len(mine))),
-            high=float(mean) * (1 + t * used_sd / math.sqrt(len(mine))),
-            borrowed=False,
-            own_share=1.0,
-            scatter_pct=100 * used_sd,
-            freedom=used_freedom,
-            probability=probability,
-        )
-        for mine, c, mean in zip(by_label.values(), counts, means, strict=True)
-    ]
-    if len(drafts) > 1 and any(d.runs < OWN_MEAN_FROM for d in drafts):
-        leaning = lean_on_the_rest(drafts, np.log(means), sizes, used_sd)
-        drafts = [
-            d
-            if d.runs >= OWN_MEAN_FROM
-            else replace(
-                d,
-                per_100_m=math.exp(lean.mean),
-                pace_m=mean_pace_m(math.exp(lean.mean), 100 * used_sd),
-                sd_pct=100 * lean.sd,
-                low=math.exp(lean.mean - t * lean.sd),
-                high=math.exp(lean.mean + t * lean.sd),
-                borrowed=True,
-                own_share=lean.own_share,
-            )
-            for d, lean in zip(drafts, leaning, strict=True)
-        ]
+        by_class.setdefault(run.class_key, []).append(run)
+    scatter = _pooled_scatter(list(by_class.values()))
+    classes = [_own_class(mine, scatter, probability) for mine in by_class.values()]
+    if len(classes) > 1 and any(c.runs < OWN_MEAN_FROM for c in classes):
+        classes = _leaning_classes(classes, scatter)
     return PaceTable(
         runs=tuple(runs),
-        classes=tuple(drafts),
-        run_sd_pct=100 * used_sd,
-        freedom=freedom,
-        scatter_assumed=assumed,
+        classes=tuple(classes),
+        run_sd_pct=100 * scatter.sd,
+        freedom=len(runs) - len(classes),
+        scatter_assumed=scatter.assumed,
         outlying=(),
         farthest=None,
         probability=probability,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Scatter:
+    """The run-to-run scatter, relative, that intervals rest on."""
+
+    sd: float
+    freedom: int
+    assumed: bool
+
+
+def _pooled_scatter(groups: Sequence[Sequence[PaceRun]]) -> _Scatter:
+    squares = 0.0
+    for mine in groups:
+        counts = np.array([r.per_100_m for r in mine])
+        squares += float(np.sum((counts / counts.mean() - 1) ** 2))
+    freedom = sum(len(mine) - 1 for mine in groups)
+    # Whole counts hide scatter below half a count; a run is never known better than that.
+    least = math.sqrt(np.mean([_rounding(r) ** 2 for mine in groups for r in mine]))
+    sd = max(math.sqrt(squares / freedom), least) if freedom else least
+    # Student's t on one degree of freedom (12.7) would say only that nothing is known.
+    if freedom < LEAST_FREEDOM:
+        return _Scatter(settled_scatter(sd, freedom), freedom + ASSUMED_FREEDOM, True)
+    return _Scatter(sd, freedom, False)
+
+
+def _own_class(mine: Sequence[PaceRun], scatter: _Scatter, probability: float) -> TrialClass:
+    """Give a class on its own mean alone."""
+    counts = np.array([r.per_100_m for r in mine])
+    mean = float(counts.mean())
+    sd = scatter.sd / math.sqrt(len(mine))
+    half = student_quantile((1 + probability) / 2, scatter.freedom) * sd
+    return TrialClass(
+        ground=mine[0].ground,
+        slope=mine[0].slope_label,
+        load_kg=mine[0].load_kg,
+        direction=mine[0].direction,
+        runs=len(mine),
+        per_100_m=mean,
+        pace_m=float(np.mean([r.pace_m for r in mine])),
+        own_per_100_m=mean,
+        run_sd_pct=100 * float(np.std(counts / mean, ddof=1)) if len(mine) > 1 else None,
+        sd_pct=100 * sd,
+        low=mean * max(0.0, 1 - half),
+        high=mean * (1 + half),
+        borrowed=False,
+        own_share=1.0,
+        scatter_pct=100 * scatter.sd,
+        freedom=scatter.freedom,
+        probability=probability,
+    )
+
+
+def _leaning_classes(classes: Sequence[TrialClass], scatter: _Scatter) -> list[TrialClass]:
+    """Give the classes with those of one or two runs leaning on the rest."""
+    leaning = lean_on_the_rest(
+        classes,
+        np.log([c.own_per_100_m for c in classes]),
+        np.array([float(c.runs) for c in classes]),
+        scatter.sd,
+    )
+    t = student_quantile((1 + classes[0].probability) / 2, scatter.freedom)
+    return [
+        one
+        if one.runs >= OWN_MEAN_FROM
+        else replace(
+            one,
+            per_100_m=math.exp(lean.mean),
+            pace_m=mean_pace_m(math.exp(lean.mean), 100 * scatter.sd),
+            sd_pct=100 * lean.sd,
+            low=math.exp(lean.mean - t * lean.sd),
+            high=math.exp(lean.mean + t * lean.sd),
+            borrowed=True,
+            own_share=lean.own_share,
+        )
+        for one, lean in zip(classes, leaning, strict=True)
+    ]
 
 
 def settled_scatter(own_sd: float, freedom: int) -> float:
@@ -347,13 +191,14 @@ def _rounding(run: PaceRun) -> float:
 def _outlying(table: PaceTable, chances: dict[int, float], probability: float) -> tuple[OutlyingRun, ...]:
     kept = [r for i, r in enumerate(table.runs) if i not in chances]
     without = _fit(kept, probability)
-    left = {c.label: c for c in without.classes}
+    all_in = {c.key: c for c in table.classes}
+    left = {c.key: c for c in without.classes}
     found = []
     for at, chance in chances.items():
         run = table.runs[at]
-        one = table.find_class(run.class_label)
+        one = all_in[run.class_key]
         others = _others(table, at)
-        rest = left.get(one.label)
+        rest = left.get(one.key)
         found.append(
             OutlyingRun(
                 run=run,
@@ -377,11 +222,5 @@ def _farthest(table: PaceTable, at: int, chance: float) -> Farthest:
 
 
 def _others(table: PaceTable, at: int) -> float:
-    label = table.runs[at].class_label
-    return float(
-        np.mean([r.per_100_m for i, r in enumerate(table.runs) if i != at and r.class_label == label])
-    )
-
-
-def _loose(label: str) -> str:
-    return " ".join(label.replace(",", " ").casefold().split())
+    key = table.runs[at].class_key
+    return float(np.mean([r.per_100_m for i, r in enumerate(table.runs) if i != at and r.class_key == key]))

@@ -23,6 +23,8 @@ Goal = Literal["a", "b", "width"]
 LONGEST_LENGTH: Final = 1e6
 """A base line, size or jump beyond this many units is a slip of the pencil, not a thing on the ground."""
 
+_MOST_STEPS: Final = 30
+_DIFFERENCE: Final = 1e-4
 _STEPS_PER_PACE: Final = 2
 
 
@@ -111,7 +113,7 @@ def measured_range(
         unit,
         None if azimuth_deg is None else azimuth(azimuth_deg),
         rule_of_thumb,
-        None if rule_of_thumb is None else 100.0 * (rule_of_thumb / found.value - 1.0),
+        None if rule_of_thumb is None else round(100.0 * (rule_of_thumb / found.value - 1.0), 9),
         how,
         goal,
         MappingProxyType(dict(facts)),
@@ -157,10 +159,10 @@ def spread(
 ) -> Spread | None:
     """Give a figure worked out from independent readings, with its scatter and region.
 
-    Each reading in turn is moved both ways, the others held; the moves of the figure add up in
-    quadrature. The scatter comes from moves of sqrt(3) standard deviations, which is first order plus
-    what a curved figure adds to it; the region from moves of the quantile itself, up and down apart,
-    so that it leans the way the figure does.
+    All readings are moved together, by so many standard deviations in all, the way that lengthens the
+    figure most, and the way that shortens it most. Moved by the quantile they give the region, which
+    leans the way the figure does; moved by sqrt(3) they give the scatter. For a figure that is straight
+    in its readings both are the plain first-order propagation.
 
     Parameters
     ----------
@@ -175,28 +177,42 @@ def spread(
     -------
     Spread or None
         None where the readings, moved within the region, make no figure.
+
+    References
+    ----------
+    First-order reliability method: A. M. Hasofer and N. C. Lind, 1974 (from memory). The sqrt(3): three
+    points that match a normal distribution up to its fifth moment (Gauss-Hermite, from memory).
     """
-    centre = np.asarray(readings, dtype=np.float64)
-    value = float(figure_of(centre))
-    quantile = NormalDist().inv_cdf(0.5 + probability / 2)
-    variance = below = above = 0.0
-    for i, sd in enumerate(sds):
-        fore, back = _moved(figure_of, centre, i, math.sqrt(3) * sd)
-        variance += (fore - back) ** 2 / 12
-        moves = [moved - value for moved in _moved(figure_of, centre, i, quantile * sd)]
-        # Not max(): it would let a NaN pass unseen.
-        above += float(np.maximum(0.0, moves).max()) ** 2
-        below += float(np.minimum(0.0, moves).min()) ** 2
-    found = Spread(value, math.sqrt(variance), max(0.0, value - math.sqrt(below)), value + math.sqrt(above))
-    return found if all(map(math.isfinite, found)) else None
+    centre, scale = np.asarray(readings, dtype=np.float64), np.asarray(sds, dtype=np.float64)
+
+    def moved(by: NDArray[np.float64]) -> float:
+        return float(figure_of(centre + scale * by))
+
+    value = moved(np.zeros_like(centre))
+    quantile, three = NormalDist().inv_cdf(0.5 + probability / 2), math.sqrt(3)
+    low, high = (_farthest(moved, len(centre), way * quantile) for way in (-1, 1))
+    short, long = (_farthest(moved, len(centre), way * three) for way in (-1, 1))
+    found = Spread(value, (long - short) / (2 * three), max(0.0, low), high)
+    return found if all(map(math.isfinite, (*found, low))) else None
 
 
-def _moved(
-    figure_of: Callable[[NDArray[np.float64]], float], centre: NDArray[np.float64], i: int, step: float
-) -> tuple[float, float]:
-    step_vector = np.zeros_like(centre)
-    step_vector[i] = step
-    return figure_of(centre + step_vector), figure_of(centre - step_vector)
+def _farthest(figure_of: Callable[[NDArray[np.float64]], float], n: int, signed_radius: float) -> float:
+    """Give the largest (radius positive) or smallest figure on a sphere of unit scatters."""
+    at = np.zeros(n)
+    for _ in range(_MOST_STEPS):
+        slope = _slope(figure_of, at)
+        steepness = float(np.linalg.norm(slope))
+        if steepness == 0 or not math.isfinite(steepness):
+            break
+        before, at = at, signed_radius * slope / steepness
+        if np.allclose(at, before, rtol=0, atol=1e-6):
+            break
+    return figure_of(at)
+
+
+def _slope(figure_of: Callable[[NDArray[np.float64]], float], at: NDArray[np.float64]) -> NDArray[np.float64]:
+    steps = _DIFFERENCE * np.eye(len(at))
+    return np.array([figure_of(at + step) - figure_of(at - step) for step in steps]) / (2 * _DIFFERENCE)
 
 
 def estimate_pct(range_: Range) -> int:

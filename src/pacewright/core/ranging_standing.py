@@ -49,7 +49,7 @@ WIND_SD_MPS: Final = 3.0
 SOUND_AT_FREEZING_MPS: Final = 331.3
 """Speed of sound in dry air at 0 degrees Celsius, of an ideal gas with a heat ratio of 1.4."""
 
-SOUND_RULE_MPS: Final = 1000.0 / 3.0
+SOUND_RULE_S_PER_KM: Final = 3.0
 """The rule of three seconds to the kilometre (common practice)."""
 
 _ICE_POINT_K: Final = 273.15
@@ -233,7 +233,7 @@ def range_by_sound(
         f"distance by a sound that took {delay_s:g} s",
         facts=facts,
         azimuth_deg=azimuth_deg,
-        rule_of_thumb=SOUND_RULE_MPS * delay_s,
+        rule_of_thumb=1000.0 * delay_s / SOUND_RULE_S_PER_KM,
     )
 
 

@@ -1,0 +1,274 @@
+"""Legs to stations with covariance, in either frame.
+
+First order, with what all legs share kept apart from what each leg has of its own:
+
+    Cov(P_j, P_k) = sum over legs i <= min(j, k) of own_i  +  sum over shared terms of var V_j V_k'
+
+own_i holds the scatter of counting along the leg and of holding the azimuth across it, what rounding
+adds, and the two offsets of every box. V is (north, -east) for a compass bias in radians, (east,
+north) for the pace scale, and the part walked on a class of ground for that class's pace count.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pacewright.core.compass import unit_vectors
+from pacewright.core.frames import Frame, choose_frame, class_ratio, class_ratio_sd
+from pacewright.core.remarks import Estimated
+from pacewright.core.travel_log import Leg, TravelLog
+from pacewright.core.walker import PaceClass, Walker
+
+Array = NDArray[np.float64]
+
+POINT_INTERVAL_DEG: Final = 22.5
+"""An azimuth written as a point of the compass is read to the sixteen points."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SharedTerm:
+    """An error that many legs have in common.
+
+    Attributes
+    ----------
+    name
+        `compass bias`, `pace scale`, or the class of ground.
+    variance
+        Its variance: radians squared for the bias, a fraction squared for the rest.
+    lever
+        Shape (n + 1, 2): east and north that one unit of it moves every station.
+    """
+
+    name: str
+    variance: float
+    lever: Array
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Reckoning:
+    """Where every station lies from the start, and how sure that is.
+
+    Attributes
+    ----------
+    frame
+        Unit and north of all that follows.
+    names
+        Name of every station or None, the start first; length n + 1.
+    azimuth_deg, length
+        Of every leg, in the frame; shape (n,).
+    place
+        East and north of every station from the start; shape (n + 1, 2).
+    own
+        Covariance of each leg's own part; shape (n, 2, 2).
+    shared
+        What the legs have in common.
+    remarks
+        Sentences the reader must see, such as a class of ground that was not told apart.
+    """
+
+    frame: Frame
+    names: tuple[str | None, ...]
+    azimuth_deg: Array
+    length: Array
+    place: Array
+    own: Array
+    own_sum: Array
+    shared: tuple[SharedTerm, ...]
+    remarks: tuple[str, ...]
+
+    @property
+    def last(self) -> int:
+        """The number of the last station."""
+        return len(self.names) - 1
+
+    def covariance(self, station: int) -> Array:
+        """Give the covariance of a station's place against the start, shape (2, 2)."""
+        return self.joint_covariance(station, station)
+
+    def covariances(self) -> Array:
+        """Give the covariance of every station, shape (n + 1, 2, 2)."""
+        total = self.own_sum.copy()
+        for term in self.shared:
+            total += term.variance * term.lever[:, :, None] * term.lever[:, None, :]
+        return total
+
+    def joint_covariance(self, first: int, second: int) -> Array:
+        """Give Cov(P_first, P_second), rows for the first station, shape (2, 2)."""
+        total: Array = self.own_sum[min(first, second)].copy()
+        for term in self.shared:
+            total += term.variance * np.outer(term.lever[first], term.lever[second])
+        return total
+
+    def relative_covariance(self, origin: int, station: int) -> Array:
+        """Give the covariance of one station's place as seen from another, shape (2, 2)."""
+        low, high = sorted((origin, station))
+        total: Array = self.own_sum[high] - self.own_sum[low]
+        for term in self.shared:
+            step = term.lever[station] - term.lever[origin]
+            total = total + term.variance * np.outer(step, step)
+        return total
+
+
+def reckon(log: TravelLog, walker: Walker | None = None, frame: Frame | None = None) -> Reckoning:
+    """Give where the stations of a log lie and how sure that is.
+
+    Parameters
+    ----------
+    log
+        At least one leg.
+    walker
+        Pace table and scatter; without one the published defaults hold.
+    frame
+        By default paces, until log and walker hold a pace count and a known point.
+
+    Raises
+    ------
+    MissingComplaint
+        The map frame has no pace count, or the pace table lacks a class that the log names.
+
+    References
+    ----------
+    Covariance of a leg: C. D. Ghilani, Adjustment Computations, ch. 8 (eq. 8.2).
+    """
+    walker = walker or Walker()
+    frame = frame or choose_frame(log.heading, walker)
+    legs = log.legs
+    classes, remarks = _classes(legs, walker)
+    ratio = np.array([1.0 if c is None else class_ratio(c, walker) for c in classes])
+    azimuth_deg = _azimuths(legs, frame)
+    length = np.array([leg.count for leg in legs]) * frame.units_per_count * ratio
+    east, north = unit_vectors(azimuth_deg)
+    along = np.stack([east, north], axis=1)
+    place = _from_zero(along * length[:, None])
+    own = _own_covariances(legs, walker, frame, length, ratio, along)
+    shared = (*_frame_terms(frame, place), *_class_terms(classes, walker, along * length[:, None]))
+    return Reckoning(
+        frame, log.station_names(), azimuth_deg, length, place, own, _from_zero(own), shared, remarks
+    )
+
+
+def leg_covariance(azimuth_deg: float, length: float, azimuth_sd_deg: float, length_sd: float) -> Array:
+    """Give the covariance of one leg's end, rows east and north.
+
+    Parameters
+    ----------
+    azimuth_deg, length
+        The leg.
+    azimuth_sd_deg, length_sd
+        Their standard deviations.
+
+    References
+    ----------
+    C. D. Ghilani, Adjustment Computations, eq. 8.2.
+    """
+    east, north = unit_vectors([azimuth_deg])
+    along = np.stack([east, north], axis=1)
+    across_sd = np.array([math.radians(azimuth_sd_deg) * length])
+    return _spread(along, np.array([length_sd**2]), across_sd**2)[0]
+
+
+def _azimuths(legs: Sequence[Leg], frame: Frame) -> Array:
+    read = np.array([leg.azimuth_deg for leg in legs])
+    if frame.turn_deg == 0:
+        return read
+    turned = np.mod(read + frame.turn_deg, 360.0)
+    # -1e-14 mod 360 is 360 itself.
+    wrapped: Array = np.where(turned >= 360.0, 0.0, turned)
+    return wrapped
+
+
+def _from_zero(steps: Array) -> Array:
+    total = np.zeros((steps.shape[0] + 1, *steps.shape[1:]))
+    np.cumsum(steps, axis=0, out=total[1:])
+    return total
+
+
+def _spread(along: Array, along_variance: Array, across_variance: Array) -> Array:
+    """Turn variances along and across into covariances; shape (n, 2, 2)."""
+    across = np.stack([along[:, 1], -along[:, 0]], axis=1)
+    spread: Array = along_variance[:, None, None] * along[:, :, None] * along[:, None, :]
+    spread += across_variance[:, None, None] * across[:, :, None] * across[:, None, :]
+    return spread
+
+
+def _own_covariances(
+    legs: Sequence[Leg], walker: Walker, frame: Frame, length: Array, ratio: Array, along: Array
+) -> Array:
+    unit = frame.units_per_count * ratio
+    along_variance = _count_variance(length, walker, frame, unit)
+    for i, leg in enumerate(legs):
+        estimate = leg.find(Estimated) if leg.remarks else None
+        if estimate is not None:
+            along_variance[i] = (estimate.sd_pct / 100.0 * length[i]) ** 2 + unit[i] ** 2 / 12.0
+    turn_variance = _turn_variance(legs, walker)
+    own = _spread(along, along_variance, turn_variance * length**2)
+    for i, leg in enumerate(legs):
+        for box in leg.boxes if leg.remarks else ():
+            own[i] += _box_covariance(box.offset * unit[i], walker, frame, unit[i], along[i])
+    return own
+
+
+def _count_variance(length: Array, walker: Walker, frame: Frame, unit: Array) -> Array:
+    floor = walker.count.count_floor * frame.units_per_pace
+    sd = np.maximum(walker.count.count_sd_pct / 100.0 * length, floor)
+    variance: Array = np.where(length > 0, sd**2, 0.0) + unit**2 / 12.0
+    return variance
+
+
+def _turn_variance(legs: Sequence[Leg], walker: Walker) -> Array:
+    interval = np.full(len(legs), walker.compass.reading_interval_deg)
+    by_point = [i for i, leg in enumerate(legs) if leg.cells.azimuth.strip().isalpha()]
+    interval[by_point] = np.maximum(interval[by_point], POINT_INTERVAL_DEG)
+    variance_deg2 = walker.compass.azimuth_sd_deg**2 + interval**2 / 12.0
+    variance: Array = math.radians(1.0) ** 2 * variance_deg2
+    return variance
+
+
+def _box_covariance(offset: float, walker: Walker, frame: Frame, unit: float, along: Array) -> Array:
+    # Out and back at right angles: the two offsets cancel, their scatter does not.
+    across = np.array([[along[1], -along[0]]])
+    length = np.array([offset])
+    count_variance = _count_variance(length, walker, frame, np.array([unit]))
+    turn_variance = math.radians(1.0) ** 2 * (
+        walker.compass.azimuth_sd_deg**2 + walker.compass.reading_interval_deg**2 / 12.0
+    )
+    both_ways: Array = 2.0 * _spread(across, count_variance, turn_variance * length**2)[0]
+    return both_ways
+
+
+def _frame_terms(frame: Frame, place: Array) -> list[SharedTerm]:
+    terms = []
+    if frame.bias_sd_deg > 0:
+        clockwise = np.stack([place[:, 1], -place[:, 0]], axis=1)
+        terms.append(SharedTerm("compass bias", math.radians(frame.bias_sd_deg) ** 2, clockwise))
+    if frame.scale_sd > 0:
+        terms.append(SharedTerm("pace scale", frame.scale_sd**2, place))
+    return terms
+
+
+def _classes(legs: Sequence[Leg], walker: Walker) -> tuple[list[PaceClass | None], tuple[str, ...]]:
+    if walker.classes:
+        return [walker.pace_class(leg.ground, leg.slope) if leg.remarks else None for leg in legs], ()
+    grounds = dict.fromkeys(leg.ground for leg in legs if leg.remarks and leg.ground)
+    remarks = (
+        (f"There is no pace table: ground {', '.join(map(str, grounds))} was counted as ordinary ground.",)
+        if grounds
+        else ()
+    )
+    return [None] * len(legs), remarks
+
+
+def _class_terms(classes: Sequence[PaceClass | None], walker: Walker, steps: Array) -> list[SharedTerm]:
+    terms = []
+    for one in dict.fromkeys(c for c in classes if c is not None):
+        on_it = np.array([c == one for c in classes])
+        sd = class_ratio_sd(one, walker)
+        name = " ".join(filter(None, ("ground", one.ground, one.slope)))
+        terms.append(SharedTerm(name, sd**2, _from_zero(steps * on_it[:, None])))
+    return terms
