@@ -143,11 +143,10 @@ def reckon(log: TravelLog, walker: Walker | None = None, frame: Frame | None = N
     ratio = np.array([1.0 if c is None else class_ratio(c, walker) for c in classes])
     azimuth_deg = _azimuths(legs, frame)
     length = np.array([leg.count for leg in legs]) * frame.units_per_count * ratio
-    east, north = unit_vectors(azimuth_deg)
-    along = np.stack([east, north], axis=1)
-    place = _from_zero(along * length[:, None])
-    own = _own_covariances(legs, walker, frame, length, ratio, along)
-    shared = (*_frame_terms(frame, place), *_class_terms(classes, walker, along * length[:, None]))
+    steps = np.stack(unit_vectors(azimuth_deg), axis=1) * length[:, None]
+    place = _from_zero(steps)
+    own = _own_covariances(legs, walker, frame, length, ratio, azimuth_deg)
+    shared = (*_frame_terms(frame, place), *_class_terms(classes, walker, steps))
     return Reckoning(
         frame, log.station_names(), azimuth_deg, length, place, own, _from_zero(own), shared, remarks
     )
@@ -167,10 +166,29 @@ def leg_covariance(azimuth_deg: float, length: float, azimuth_sd_deg: float, len
     ----------
     C. D. Ghilani, Adjustment Computations, eq. 8.2.
     """
-    east, north = unit_vectors([azimuth_deg])
-    along = np.stack([east, north], axis=1)
+    along = np.stack(unit_vectors([azimuth_deg]), axis=1)
     across_sd = np.array([math.radians(azimuth_sd_deg) * length])
-    return _spread(along, np.array([length_sd**2]), across_sd**2)[0]
+    covariance: Array = _spread(along, np.array([length_sd**2]), across_sd**2)[0]
+    return covariance
+
+
+def walked_covariance(azimuth_deg: float, length: float, walker: Walker, frame: Frame) -> Array:
+    """Give the covariance that walking one leg by azimuth and count adds, shape (2, 2)."""
+    unit = np.array([frame.units_per_count])
+    count_sd = math.sqrt(float(_count_variance(np.array([length]), walker, frame, unit)[0]))
+    turn_sd_deg = math.hypot(
+        walker.compass.azimuth_sd_deg, walker.compass.reading_interval_deg / math.sqrt(12.0)
+    )
+    return leg_covariance(azimuth_deg, length, turn_sd_deg, count_sd)
+
+
+def box_covariance(azimuth_deg: float, offset: float, walker: Walker, frame: Frame) -> Array:
+    """Give the covariance that boxing an obstacle adds to a leg, shape (2, 2).
+
+    The offset out and the offset back, at right angles to the leg, cancel; their scatter does not.
+    """
+    both_ways: Array = 2.0 * walked_covariance(azimuth_deg + 90.0, offset, walker, frame)
+    return both_ways
 
 
 def _azimuths(legs: Sequence[Leg], frame: Frame) -> Array:
@@ -198,7 +216,7 @@ def _spread(along: Array, along_variance: Array, across_variance: Array) -> Arra
 
 
 def _own_covariances(
-    legs: Sequence[Leg], walker: Walker, frame: Frame, length: Array, ratio: Array, along: Array
+    legs: Sequence[Leg], walker: Walker, frame: Frame, length: Array, ratio: Array, azimuth_deg: Array
 ) -> Array:
     unit = frame.units_per_count * ratio
     along_variance = _count_variance(length, walker, frame, unit)
@@ -207,10 +225,11 @@ def _own_covariances(
         if estimate is not None:
             along_variance[i] = (estimate.sd_pct / 100.0 * length[i]) ** 2 + unit[i] ** 2 / 12.0
     turn_variance = _turn_variance(legs, walker)
+    along = np.stack(unit_vectors(azimuth_deg), axis=1)
     own = _spread(along, along_variance, turn_variance * length**2)
     for i, leg in enumerate(legs):
         for box in leg.boxes if leg.remarks else ():
-            own[i] += _box_covariance(box.offset * unit[i], walker, frame, unit[i], along[i])
+            own[i] += box_covariance(float(azimuth_deg[i]), box.offset * float(unit[i]), walker, frame)
     return own
 
 
@@ -228,18 +247,6 @@ def _turn_variance(legs: Sequence[Leg], walker: Walker) -> Array:
     variance_deg2 = walker.compass.azimuth_sd_deg**2 + interval**2 / 12.0
     variance: Array = math.radians(1.0) ** 2 * variance_deg2
     return variance
-
-
-def _box_covariance(offset: float, walker: Walker, frame: Frame, unit: float, along: Array) -> Array:
-    # Out and back at right angles: the two offsets cancel, their scatter does not.
-    across = np.array([[along[1], -along[0]]])
-    length = np.array([offset])
-    count_variance = _count_variance(length, walker, frame, np.array([unit]))
-    turn_variance = math.radians(1.0) ** 2 * (
-        walker.compass.azimuth_sd_deg**2 + walker.compass.reading_interval_deg**2 / 12.0
-    )
-    both_ways: Array = 2.0 * _spread(across, count_variance, turn_variance * length**2)[0]
-    return both_ways
 
 
 def _frame_terms(frame: Frame, place: Array) -> list[SharedTerm]:

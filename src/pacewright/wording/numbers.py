@@ -1,0 +1,72 @@
+"""How an azimuth, a count, a distance, a chance is written.
+
+Plain ASCII, so that it prints on any console and stands on any page.
+"""
+
+from __future__ import annotations
+
+import math
+
+from pacewright.core.compass import AzimuthUnit, format_azimuth
+from pacewright.core.tally import Tally
+
+_SHORT = {"degrees": "deg", "mils": "mils", "gon": "gon"}
+
+
+def say_azimuth(azimuth_deg: float, unit: AzimuthUnit = "degrees") -> str:
+    """Write an azimuth with its unit, to the whole unit.
+
+    >>> say_azimuth(98.4), say_azimuth(359.8), say_azimuth(90, "mils")
+    ('98 deg', '0 deg', '1600 mils')
+    """
+    return f"{format_azimuth(azimuth_deg, unit)} {_SHORT[unit]}"
+
+
+def say_length(length: float, unit: str) -> str:
+    """Write a length with its unit, in the plural where it is not one.
+
+    >>> say_length(59.2, "pace"), say_length(1.2, "metre"), say_length(0.4, "pace")
+    ('59 paces', '1 metre', '0 paces')
+    """
+    whole = round(length)
+    return f"{whole} {unit}{'' if whole == 1 else 's'}"
+
+
+def say_chance(probability: float) -> str:
+    """Write a chance as so many times in a hundred, or in a thousand where that says more.
+
+    >>> say_chance(0.95), say_chance(0.999), say_chance(0.5)
+    ('95 times in 100', '999 times in 1000', '50 times in 100')
+    """
+    if math.isclose(probability * 100, round(probability * 100), abs_tol=1e-9):
+        return f"{round(probability * 100)} times in 100"
+    return f"{round(probability * 1000)} times in 1000"
+
+
+def say_tally(tally: Tally) -> str:
+    """Write a setting of the cord in words.
+
+    >>> say_tally(Tally(1, 4, 80)), say_tally(Tally(7, 2, 0)), say_tally(Tally(0, 0, 59))
+    ('1 upper bead, 4 lower beads, 80 paces', '1 full cord, 2 upper beads, 2 lower beads', '59 paces')
+    """
+    parts = []
+    for number, noun in (
+        (tally.full_cords, "full cord"),
+        (tally.upper_beads, "upper bead"),
+        (tally.hundreds, "lower bead"),
+        (round(tally.paces), "pace"),
+    ):
+        if number:
+            parts.append(f"{number} {noun}{'' if number == 1 else 's'}")
+    return ", ".join(parts) or "an empty cord"
+
+
+def say_place(name: str | None, station: int) -> str:
+    """Write a station: its name, or its number; station 0 is the start.
+
+    >>> say_place("Split oak", 2), say_place(None, 3), say_place(None, 0)
+    ('Split oak', 'station 3', 'the start')
+    """
+    if name:
+        return name
+    return "the start" if station == 0 else f"station {station}"
