@@ -1,0 +1,61 @@
+"""What the documents tell a reader to type is there, and what is there is told."""
+
+from __future__ import annotations
+
+import os
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+HOUSE = Path(__file__).parents[2]
+FENCED = re.compile(r"^```.*?^```", re.MULTILINE | re.DOTALL)
+INLINE = re.compile(r"`[^`\n]+`")
+
+
+def read(name: str) -> str:
+    return (HOUSE / name).read_text(encoding="utf-8")
+
+
+def code_in(text: str) -> str:
+    """The parts of a Markdown text that are set as code."""
+    fenced = FENCED.findall(text)
+    return "\n".join(fenced + INLINE.findall(FENCED.sub("", text)))
+
+
+def commands_in_help() -> set[str]:
+    done = subprocess.run(
+        [sys.executable, "-m", "pacewright", "--help"],
+        env={**os.environ, "PYTHONPATH": str(HOUSE / "src"), "COLUMNS": "100"},
+        capture_output=True,
+        encoding="utf-8",
+    )
+    assert done.returncode == 0, done.stderr
+    return set(re.findall(r"^  ([a-z][a-z-]*)(?:  +\S|$)", done.stdout, re.MULTILINE))
+
+
+def test_the_readme_names_the_commands_that_there_are() -> None:
+    told = set(re.findall(r"\bpacewright +([a-z][a-z-]*)\b", code_in(read("README.md"))))
+    assert told == commands_in_help()
+
+
+def test_every_make_target_that_a_document_names_is_in_the_makefile() -> None:
+    targets = set(re.findall(r"^([a-z-]+):", read("Makefile"), re.MULTILINE))
+    told = {
+        target
+        for name in ["README.md", "CONTRIBUTING.md"]
+        for target in re.findall(r"\bmake +([a-z-]+)", code_in(read(name)))
+    }
+    assert told - targets == set()
+    assert {"demo", "test"} <= told
+
+
+def test_the_checks_run_the_test_command_of_the_readme() -> None:
+    assert re.search(r"^make test\b", read(".ci/run"), re.MULTILINE)
+    assert "make test" in code_in(read("README.md"))
+
+
+def test_the_changelog_has_an_entry_for_the_version() -> None:
+    version = re.search(r'^__version__ = "(.+)"', read("src/pacewright/__init__.py"), re.MULTILINE)
+    assert version is not None
+    assert re.search(rf"^## \[(Unreleased|{re.escape(version[1])})\]", read("CHANGELOG.md"), re.MULTILINE)
