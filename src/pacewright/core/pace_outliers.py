@@ -19,6 +19,10 @@ Slip = Literal[
 POINTED_AT_BELOW: Final = 0.05
 """A run is pointed at where a table with no slip would show such a run less often than this."""
 
+LEAST_RUN_SD: Final = 0.01
+"""Nobody's counts scatter by less than 1 % from run to run: that is what experienced pacers reach at
+best (Ghilani, as quoted on a secondary page)."""
+
 _SLIP_WITHIN_SD: Final = 2.5
 """A slip explains a run if, put right, the run lies within this many scatters of the others."""
 
@@ -42,7 +46,9 @@ class Straying:
     p_value: float
 
 
-def rank_straying(values: NDArray[np.float64], group: Sequence[int], most: int) -> tuple[Straying, ...]:
+def rank_straying(
+    values: NDArray[np.float64], group: Sequence[int], most: int, least_sd: float = 0.0
+) -> tuple[Straying, ...]:
     """Give the runs that stray farthest, the farthest first, each judged with those before it set aside.
 
     A run is measured against the mean of the others of its group in the scatter pooled over all
@@ -58,6 +64,9 @@ def rank_straying(values: NDArray[np.float64], group: Sequence[int], most: int) 
         The class of each run, n of them.
     most
         How many to judge.
+    least_sd
+        The scatter of the others is never taken as smaller: a few equal counts do not make a count
+        that differs by one a slip.
 
     References
     ----------
@@ -67,7 +76,7 @@ def rank_straying(values: NDArray[np.float64], group: Sequence[int], most: int) 
     kept = np.arange(len(values))
     ranked: list[Straying] = []
     for _ in range(most):
-        ratios, freedom = _studentised(values[kept], members[kept])
+        ratios, freedom = _studentised(values[kept], members[kept], least_sd)
         if freedom < 1 or not np.any(np.isfinite(ratios)):
             break
         at = int(np.nanargmax(np.abs(ratios)))
@@ -77,32 +86,37 @@ def rank_straying(values: NDArray[np.float64], group: Sequence[int], most: int) 
     return tuple(ranked)
 
 
-def find_straying(values: NDArray[np.float64], group: Sequence[int]) -> tuple[Straying, ...]:
+def find_straying(
+    values: NDArray[np.float64], group: Sequence[int], least_sd: float = 0.0
+) -> tuple[Straying, ...]:
     """Give the runs that stray too far for chance, at most one in five of them, the farthest first.
 
-    The last step of the ranking at which the chance falls below 5 % says how many.
+    The last step of the ranking at which the chance falls below 5 % says how many; the arguments are
+    those of `rank_straying`.
     """
-    ranked = rank_straying(values, group, max(1, len(values) // 5))
+    ranked = rank_straying(values, group, max(1, len(values) // 5), least_sd)
     last = max((i + 1 for i, one in enumerate(ranked) if one.p_value < POINTED_AT_BELOW), default=0)
     return ranked[:last]
 
 
-def _studentised(values: NDArray[np.float64], group: NDArray[np.int_]) -> tuple[NDArray[np.float64], int]:
+def _studentised(
+    values: NDArray[np.float64], group: NDArray[np.int_], least_sd: float
+) -> tuple[NDArray[np.float64], int]:
     """Give each run's externally studentised residual (nan where it stands alone) and its freedom."""
     _, member = np.unique(group, return_inverse=True)
     sizes = np.bincount(member)
     residuals = values - (np.bincount(member, weights=values) / sizes)[member]
     runs = sizes[member].astype(np.float64)
     freedom = len(values) - len(sizes) - 1
-    if freedom < 1:
-        return np.full(len(values), np.nan), freedom
-    with np.errstate(divide="ignore", invalid="ignore"):
-        others = np.sum(residuals**2) - residuals**2 * runs / (runs - 1)
-        # Equal counts leave rounding noise that is no scatter; nothing strays from an exact fit by it.
-        noise = 1e-18 * len(values)
-        others = np.where(others < noise, noise, others)
-        ratios = residuals / np.sqrt(others / freedom * (1 - 1 / runs))
-    ratios[runs < 2] = np.nan
+    ratios = np.full(len(values), np.nan)
+    judged = runs > 1
+    if freedom < 1 or not judged.any():
+        return ratios, freedom
+    left = 1 - 1 / runs[judged]
+    others = np.sum(residuals**2) - residuals[judged] ** 2 / left
+    # Equal values leave rounding noise that is no scatter.
+    scatter = np.sqrt(np.maximum(others / freedom, max(least_sd, 1e-9) ** 2))
+    ratios[judged] = residuals[judged] / (scatter * np.sqrt(left))
     return ratios, freedom
 
 
@@ -131,5 +145,8 @@ def slip_that_explains(run: PaceRun, expected_per_100_m: float, run_sd: float) -
     expected = expected_per_100_m * run.distance_m / 100.0 * unit
     misses = {slip: abs(count / expected - 1) for slip, count in corrected.items()}
     best = min(misses, key=misses.__getitem__)
-    explains = misses[best] <= _SLIP_WITHIN_SD * run_sd and misses[best] < abs(written / expected - 1) / 2
+    explains = (
+        misses[best] <= _SLIP_WITHIN_SD * max(run_sd, LEAST_RUN_SD)
+        and misses[best] < abs(written / expected - 1) / 2
+    )
     return best if explains else None

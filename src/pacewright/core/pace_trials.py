@@ -9,11 +9,12 @@ square of the scatter (0.25 % at a scatter of 5 %). So each direction has its ow
 from __future__ import annotations
 
 import math
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
 from pacewright.core.walker import Slope
-from pacewright.exceptions import ValueComplaint, Where
+from pacewright.exceptions import MissingComplaint, ValueComplaint, Where
 
 CountUnit = Literal["paces", "steps"]
 
@@ -137,6 +138,27 @@ def _check_slope_pct(slope: object) -> None:
             "Write up, level or down, or the slope in per cent from -200 to 200, up positive",
             Where(column="slope"),
         )
+
+
+def leave_out(runs: Sequence[PaceRun], lines: Collection[int]) -> tuple[PaceRun, ...]:
+    """Give the runs without those of the named lines: the walker's own decision, never the tool's.
+
+    Raises
+    ------
+    MissingComplaint
+        A line holds no run, or no run is left.
+    """
+    known = {run.line for run in runs}
+    for number in lines:
+        if number not in known:
+            raise MissingComplaint(
+                f"line {number} holds no run to leave out",
+                "Count lines from the top of the file, heading and all",
+            )
+    kept = tuple(run for run in runs if run.line not in lines)
+    if not kept:
+        raise MissingComplaint("no run is left", "Leave fewer runs out")
+    return kept
 
 
 def slope_direction(slope: Slope | float) -> Slope:

@@ -22,6 +22,8 @@ SCALE_SD_LEAST_PCT: Final = 1.5
 """However many runs, the pace count of another day may be off by this much: half of the 3 % within
 which pacing holds on level ground (Moss, Manual of Military Training, 1917)."""
 
+_DIRECTIONS: Final[tuple[Slope, ...]] = ("level", "up", "down")
+
 
 def ordinary_class(table: PaceTable) -> TrialClass:
     """Give the class a walker counts as ordinary unless told otherwise: level, and with most runs.
@@ -107,18 +109,18 @@ def walker_from(
 
 def _walker_classes(classes: Sequence[TrialClass], ordinary: TrialClass) -> tuple[PaceClass, ...]:
     """Give the classes as a log's remarks ask for them: every per cent of a direction in one."""
-    made: list[PaceClass] = []
-    for ground in dict.fromkeys(c.ground for c in classes):
-        for direction in ("level", "up", "down"):
+    made = []
+    for direction in _DIRECTIONS:
+        mine = [c for c in classes if c.ground == ordinary.ground and c.direction == direction]
+        # The ordinary count itself stands for the ordinary ground where no slope is remarked.
+        if mine and not direction == ordinary.direction == "level":
+            made.append(_merged(mine, "", direction))
+    for ground in dict.fromkeys(c.ground for c in classes if c.ground):
+        for direction in _DIRECTIONS:
             mine = [c for c in classes if c.ground == ground and c.direction == direction]
-            if not mine:
-                continue
-            # The level count holds on that ground wherever a slope was not tried.
-            slope: Slope | None = None if direction == "level" else direction
-            if ground:
-                made.append(_merged(mine, ground, slope))
-            if ground == ordinary.ground and (slope is not None or ordinary.direction != "level"):
-                made.append(_merged(mine, "", slope or "level"))
+            if mine:
+                # The level count holds on that ground wherever a slope was not tried.
+                made.append(_merged(mine, ground, None if direction == "level" else direction))
     return tuple(made)
 
 

@@ -10,7 +10,7 @@ from typing import Final
 import numpy as np
 
 from pacewright.core.pace_borrowing import lean_on_the_rest
-from pacewright.core.pace_outliers import find_straying, rank_straying, slip_that_explains
+from pacewright.core.pace_outliers import LEAST_RUN_SD, find_straying, rank_straying, slip_that_explains
 from pacewright.core.pace_table import Farthest, OutlyingRun, PaceTable, TrialClass
 from pacewright.core.pace_trials import PaceRun, mean_pace_m
 from pacewright.core.scatter import DEFAULT_PROBABILITY, CountScatter
@@ -55,9 +55,9 @@ def fit_pace_table(runs: Sequence[PaceRun], *, probability: float = DEFAULT_PROB
     numbers = {key: i for i, key in enumerate(dict.fromkeys(r.class_key for r in runs))}
     group = [numbers[r.class_key] for r in runs]
     counts = np.log([r.per_100_m for r in runs])
-    straying = find_straying(counts, group)
+    straying = find_straying(counts, group, LEAST_RUN_SD)
     if not straying:
-        first = rank_straying(counts, group, 1)
+        first = rank_straying(counts, group, 1, LEAST_RUN_SD)
         return replace(table, farthest=_farthest(table, first[0].index, first[0].p_value) if first else None)
     chances = {one.index: one.p_value for one in straying}
     for at in list(chances):

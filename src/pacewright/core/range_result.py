@@ -139,13 +139,13 @@ def sure_spread(
     Raises
     ------
     ValueComplaint
-        Within their scatter the readings set no upper limit, or the scatter outgrows the distance.
+        Within their scatter the readings make no figure, or the scatter outgrows the distance.
     """
     if not 0 < probability < 1:
         raise ValueComplaint(f"{probability} is not a share between 0 and 1", "Give one such as 0.95")
     found = spread(figure_of, readings, sds, probability)
     if found is None:
-        raise ValueComplaint("within the scatter of these readings the distance has no limit", do)
+        raise ValueComplaint("within the scatter of these readings the distance cannot be pinned down", do)
     if found.sd >= found.value:
         raise ValueComplaint("the scatter of these readings is as large as the distance itself", do)
     return found

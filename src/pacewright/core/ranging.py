@@ -119,7 +119,12 @@ def range_by_right_angle(
         probability,
         unit,
         f"width by a right angle from {counted(base, unit)}",
-        facts={"base": base, "turned_deg": abs(turned), "mark_on_left": float(turned < 0)},
+        facts={
+            "base": base,
+            "azimuth_from_end_deg": end,
+            "turned_deg": abs(turned),
+            "mark_on_left": float(turned < 0),
+        },
         azimuth_deg=start,
         rule_of_thumb=base,
     )

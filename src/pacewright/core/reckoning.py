@@ -66,6 +66,10 @@ class Reckoning:
         East and north of every station from the start; shape (n + 1, 2).
     own
         Covariance of each leg's own part; shape (n, 2, 2).
+    own_sum
+        The same, summed to every station; shape (n + 1, 2, 2).
+    turn_variance_rad2
+        Of each leg's azimuth; shape (n,).
     shared
         What the legs have in common.
     remarks
@@ -79,6 +83,7 @@ class Reckoning:
     place: Array
     own: Array
     own_sum: Array
+    turn_variance_rad2: Array
     shared: tuple[SharedTerm, ...]
     remarks: tuple[str, ...]
 
@@ -145,10 +150,20 @@ def reckon(log: TravelLog, walker: Walker | None = None, frame: Frame | None = N
     length = np.array([leg.count for leg in legs]) * frame.units_per_count * ratio
     steps = np.stack(unit_vectors(azimuth_deg), axis=1) * length[:, None]
     place = _from_zero(steps)
-    own = _own_covariances(legs, walker, frame, length, ratio, azimuth_deg)
+    turn_variance_rad2 = _turn_variance(legs, walker)
+    own = _own_covariances(legs, walker, frame, length, ratio, azimuth_deg, turn_variance_rad2)
     shared = (*_frame_terms(frame, place), *_class_terms(classes, walker, steps))
     return Reckoning(
-        frame, log.station_names(), azimuth_deg, length, place, own, _from_zero(own), shared, remarks
+        frame=frame,
+        names=log.station_names(),
+        azimuth_deg=azimuth_deg,
+        length=length,
+        place=place,
+        own=own,
+        own_sum=_from_zero(own),
+        turn_variance_rad2=turn_variance_rad2,
+        shared=shared,
+        remarks=remarks,
     )
 
 
@@ -216,7 +231,13 @@ def _spread(along: Array, along_variance: Array, across_variance: Array) -> Arra
 
 
 def _own_covariances(
-    legs: Sequence[Leg], walker: Walker, frame: Frame, length: Array, ratio: Array, azimuth_deg: Array
+    legs: Sequence[Leg],
+    walker: Walker,
+    frame: Frame,
+    length: Array,
+    ratio: Array,
+    azimuth_deg: Array,
+    turn_variance_rad2: Array,
 ) -> Array:
     unit = frame.units_per_count * ratio
     along_variance = _count_variance(length, walker, frame, unit)
@@ -224,9 +245,8 @@ def _own_covariances(
         estimate = leg.find(Estimated) if leg.remarks else None
         if estimate is not None:
             along_variance[i] = (estimate.sd_pct / 100.0 * length[i]) ** 2 + unit[i] ** 2 / 12.0
-    turn_variance = _turn_variance(legs, walker)
     along = np.stack(unit_vectors(azimuth_deg), axis=1)
-    own = _spread(along, along_variance, turn_variance * length**2)
+    own = _spread(along, along_variance, turn_variance_rad2 * length**2)
     for i, leg in enumerate(legs):
         for box in leg.boxes if leg.remarks else ():
             own[i] += box_covariance(float(azimuth_deg[i]), box.offset * float(unit[i]), walker, frame)

@@ -163,32 +163,73 @@ def station_region(
     """
     if station == origin:
         raise ValueComplaint("a station has no region about itself", "Ask for another station")
+    reach_of(probability)
     covariance = reckoning.relative_covariance(origin, station)
     low, high = sorted((origin, station))
     own = reckoning.own_sum[high] - reckoning.own_sum[low]
     start, center = reckoning.place[origin], reckoning.place[station]
+    if _is_coarse(center - start, covariance, _mean_turn_variance(reckoning, low, high)):
+        pull, exact_own = _exact_own(reckoning, low, high)
+        center = center - pull if station > origin else center + pull
+        covariance, own = covariance - own + exact_own, exact_own
     bent = _must_bend(center - start, covariance, own, reckoning)
-    reach_of(probability)
     return Region(center, covariance, probability, "bent" if bent else "ellipse", start)
 
 
+def _along_sd(step: Array, covariance: Array) -> float:
+    """Give the scatter along a step as a fraction of its length."""
+    distance2 = float(step @ step)
+    return math.sqrt(float(step @ covariance @ step)) / distance2 if distance2 > 0 else math.inf
+
+
+def _is_coarse(step: Array, covariance: Array, turn_variance_rad2: float) -> bool:
+    return turn_variance_rad2 / 2.0 > BEND_ABOVE * _along_sd(step, covariance)
+
+
 def _must_bend(step: Array, covariance: Array, own: Array, reckoning: Reckoning) -> bool:
-    distance = float(np.hypot(*step))
-    if distance <= BEND_FROM_SD * math.sqrt(float(np.linalg.eigvalsh(own)[-1])):
+    if math.hypot(*step) <= BEND_FROM_SD * math.sqrt(float(np.linalg.eigvalsh(own)[-1])):
         return False
-    along = step / distance
-    along_sd = math.sqrt(float(along @ covariance @ along)) / distance
-    bias_variance = math.radians(reckoning.frame.bias_sd_deg) ** 2
-    own_turn = _mean_turn_variance(reckoning)
-    return (bias_variance + own_turn) / 2.0 > BEND_ABOVE * along_sd
+    return _is_coarse(step, covariance, math.radians(reckoning.frame.bias_sd_deg) ** 2)
 
 
-def _mean_turn_variance(reckoning: Reckoning) -> float:
-    across = np.stack(
-        [np.cos(np.deg2rad(reckoning.azimuth_deg)), -np.sin(np.deg2rad(reckoning.azimuth_deg))], axis=1
-    )
-    walked = reckoning.length > 0
-    if not walked.any():
+def _mean_turn_variance(reckoning: Reckoning, low: int, high: int) -> float:
+    length = reckoning.length[low:high]
+    if not length.any():
         return 0.0
-    variance = np.einsum("ni,nij,nj->n", across, reckoning.own, across)[walked]
-    return float(np.average(variance / reckoning.length[walked] ** 2, weights=reckoning.length[walked]))
+    return float(np.average(reckoning.turn_variance_rad2[low:high], weights=length))
+
+
+def _exact_own(reckoning: Reckoning, low: int, high: int) -> tuple[Array, Array]:
+    """Give what large azimuth scatter does to the legs between two stations, exactly.
+
+    A leg held with scatter ends short of its length by exp(-variance / 2), and spreads along its
+    azimuth as well as across it.
+
+    Returns
+    -------
+    pull, own
+        How far the mean falls short, shape (2,), and the covariance of the legs' own part, shape (2, 2).
+    """
+    azimuth_rad = np.deg2rad(reckoning.azimuth_deg[low:high])
+    along = np.stack([np.sin(azimuth_rad), np.cos(azimuth_rad)], axis=1)
+    across = np.stack([along[:, 1], -along[:, 0]], axis=1)
+    length, turn = reckoning.length[low:high], reckoning.turn_variance_rad2[low:high]
+    own = reckoning.own[low:high]
+    count_variance = np.einsum("ni,nij,nj->n", along, own, along)
+    mean_square = length**2 + count_variance
+    along_more = mean_square * (1.0 + np.exp(-2.0 * turn)) / 2.0 - length**2 * np.exp(-turn) - count_variance
+    across_more = mean_square * (1.0 - np.exp(-2.0 * turn)) / 2.0 - length**2 * turn
+    exact = own.sum(axis=0)
+    exact = exact + np.einsum("n,ni,nj->ij", along_more, along, along)
+    exact = exact + np.einsum("n,ni,nj->ij", across_more, across, across)
+    pull: Array = ((1.0 - np.exp(-turn / 2.0)) * length) @ along
+    return pull, exact
+
+
+def named_regions(reckoning: Reckoning, probability: float = DEFAULT_PROBABILITY) -> tuple[Region, ...]:
+    """Give the regions of the named stations and of the last one."""
+    return tuple(
+        station_region(reckoning, k, probability)
+        for k, name in enumerate(reckoning.names)
+        if k > 0 and (name or k == reckoning.last)
+    )

@@ -141,6 +141,7 @@ def way_back(
         raise ValueComplaint(
             f"station {here} is both the start and the goal of the way", "Give two stations that differ"
         )
+    here, to_station = _surest_visits(reckoning, here, to_station)
     east, north = reckoning.place[to_station] - reckoning.place[here]
     distance, azimuth_deg = math.hypot(east, north), direction_deg(east, north)
     ratio, ratio_sd = _ground(walker, ground)
@@ -169,6 +170,23 @@ def way_back(
         region=Region(target, covariance, probability, "ellipse", reckoning.place[here]),
         map_figure=_map_figure(log, walker, here, to_station, probability),
     )
+
+
+def _surest_visits(reckoning: Reckoning, here: int, there: int) -> tuple[int, int]:
+    """Give the visits of two places between which the legs scatter least.
+
+    A marker met several times is one place, so the way may be reckoned from any of its visits.
+    """
+    if reckoning.names[here] is not None and reckoning.names[here] == reckoning.names[there]:
+        return here, there
+    pairs = [(j, k) for j in _visits(reckoning, here) for k in _visits(reckoning, there)]
+    return min(pairs, key=lambda pair: float(np.trace(reckoning.relative_covariance(*pair))))
+
+
+def _visits(reckoning: Reckoning, station: int) -> list[int]:
+    name = reckoning.names[station]
+    others = [k for k, other in enumerate(reckoning.names) if other == name and k != station] if name else []
+    return [station, *others]
 
 
 def _ground(walker: Walker, ground: str | None) -> tuple[float, float]:

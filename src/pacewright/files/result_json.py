@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
+import dataclasses
 from typing import Any
 
 import msgspec
 import numpy as np
+from numpy.typing import NDArray
+
+from pacewright.core.reckoning import Reckoning
+from pacewright.core.regions import Region
+from pacewright.core.tally import Tally
+from pacewright.core.way_back import WayBack
 
 
 def encode(data: Any) -> bytes:
@@ -19,3 +26,73 @@ def _plain(value: Any) -> Any:
     if isinstance(value, np.generic):
         return value.item()
     raise TypeError(f"{type(value).__name__} has no place in JSON")
+
+
+def reckoning_keys(reckoning: Reckoning) -> dict[str, Any]:
+    """Give a reckoning as the keys of `reckon`, `adjust`'s stations the same."""
+    covariances = reckoning.covariances()
+    return {
+        "frame": reckoning.frame.kind,
+        "unit": reckoning.frame.unit,
+        "azimuth_reference": reckoning.frame.azimuth_reference,
+        "stations": station_keys(reckoning.names, reckoning.place, covariances),
+        "remarks": list(reckoning.remarks),
+    }
+
+
+def station_keys(
+    names: tuple[str | None, ...], place: NDArray[np.float64], covariances: NDArray[np.float64]
+) -> list[dict[str, Any]]:
+    """Give stations as a list of keys; place is (n + 1, 2), covariances (n + 1, 2, 2)."""
+    rows = zip(names, place.tolist(), covariances.tolist(), strict=True)
+    return [
+        {
+            "index": k,
+            "name": name,
+            "leg": k or None,
+            "east": east,
+            "north": north,
+            "covariance": covariance,
+        }
+        for k, (name, (east, north), covariance) in enumerate(rows)
+    ]
+
+
+def region_keys(region: Region) -> dict[str, Any]:
+    """Give a region as keys: its shape, its share and its outline."""
+    return {
+        "shape": region.shape,
+        "probability": region.probability,
+        "outline": region.outline().round(3).tolist(),
+    }
+
+
+def tally_keys(tally: Tally | None) -> dict[str, Any] | None:
+    """Give a setting of the cord as keys."""
+    return (
+        None
+        if tally is None
+        else {"thousands": tally.thousands, "hundreds": tally.hundreds, "paces": tally.paces}
+    )
+
+
+def way_back_keys(way: WayBack) -> dict[str, Any]:
+    """Give the way back as the keys of `back`."""
+    figure = way.map_figure
+    return {
+        "from": way.from_name if way.from_name else way.from_station,
+        "to": way.to_name if way.to_name else way.to_station,
+        "from_index": way.from_station,
+        "to_index": way.to_station,
+        "frame": "walker",
+        "unit": way.unit,
+        "azimuth_reference": way.azimuth_reference,
+        "azimuth_deg": way.azimuth_deg,
+        "count": way.count,
+        "tally": tally_keys(way.tally),
+        "covariance": way.covariance.tolist(),
+        "probability": way.probability,
+        "along": way.along,
+        "across": way.across,
+        "map": None if figure is None else dataclasses.asdict(figure),
+    }

@@ -1,0 +1,168 @@
+"""pacewright calibrate: pace trials to a pace table and a walker file."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from pacewright.cli.options import json_option, out_options
+from pacewright.cli.output import Answer, Table, answer_each, write_out
+
+if TYPE_CHECKING:
+    from pacewright.core.pace_table import OutlyingRun, PaceTable, TrialClass
+    from pacewright.core.walker import Walker
+
+
+@click.command()
+@click.argument("trials", metavar="TRIALS.csv")
+@click.option("--name", default="", help="Name of the walker, as in a log's heading.")
+@click.option(
+    "--pin",
+    "target_pct",
+    type=float,
+    default=3.0,
+    show_default=True,
+    metavar="PCT",
+    help="Say how many more runs would pin every class to this per cent.",
+)
+@click.option(
+    "--ordinary",
+    metavar="CLASS",
+    help="The class to count as ordinary, such as 'heath, level'; else the level class with most runs.",
+)
+@click.option(
+    "--without",
+    "left_out",
+    type=int,
+    multiple=True,
+    metavar="LINE",
+    help="Leave the run in this line of the file out, after looking at it; may be repeated.",
+)
+@click.option("--draw", "picture", metavar="FILE", help="Draw the trials (.svg, .png or .pdf).")
+@out_options("the walker file (TOML)")
+@json_option
+def command(
+    trials: str,
+    name: str,
+    target_pct: float,
+    ordinary: str | None,
+    left_out: tuple[int, ...],
+    picture: str | None,
+    out: str | None,
+    force: bool,
+    as_json: bool,
+) -> int:
+    """Turn pace trials into a pace table and a walker file.
+
+    TRIALS.csv has the columns ground,slope,load_kg,distance_m,count and a row a run; slope is up, level,
+    down or a per cent. Counts are paces (two steps) unless a line '# count: steps' says otherwise.
+    """
+    if out == "-" and as_json:
+        raise click.UsageError("--out - and --json both want standard output; give --out a file name.")
+
+    def work(file: str) -> Answer:
+        from pacewright.core.pace_trials import leave_out
+        from pacewright.core.pace_walker import ordinary_class, walker_from
+        from pacewright.core.pacing import fit_pace_table
+        from pacewright.files.disk import read_bytes
+        from pacewright.files.trials_csv import read_trials
+        from pacewright.files.walker_toml import write_walker
+        from pacewright.wording.pacing import say_left_out, say_pace_table, say_written
+
+        runs = read_trials(read_bytes(file), file)
+        table = fit_pace_table(leave_out(runs, left_out))
+        chosen = table.find_class(ordinary) if ordinary else ordinary_class(table)
+        walker = walker_from(table, name, ordinary=chosen)
+        more = {one.key: one.runs_more_for(target_pct) for one in table.classes}
+        sentences = say_pace_table(table, chosen)
+        if left_out:
+            sentences.insert(0, say_left_out([run for run in runs if run.line in left_out]))
+        if picture:
+            _draw(table, name, picture, force)
+        if out:
+            write_out(out, write_walker(walker), force)
+            sentences.append(say_written(walker, out))
+        data = _json(table, chosen, walker, target_pct, more)
+        # A walker file on standard output must stay one that can be read.
+        return Answer(data) if out == "-" else Answer(data, sentences, [_table(table, target_pct, more)])
+
+    return answer_each([trials], as_json, work)
+
+
+def _draw(table: PaceTable, name: str, picture: str, force: bool) -> None:
+    from pathlib import Path
+
+    from pacewright.drawing.charts import draw_pace_trials
+    from pacewright.drawing.render import render
+
+    title = f"Pace trials, {name}" if name else "Pace trials"
+    write_out(picture, render(draw_pace_trials(table, title), Path(picture).suffix), force)
+
+
+def _table(table: PaceTable, target_pct: float, more: dict[Any, int]) -> Table:
+    from pacewright.wording.pacing import pace_table_rows
+
+    heading, rows = pace_table_rows(table)
+    asked = f"more runs for {target_pct:g} %"
+    return Table(
+        (*heading, asked),
+        [(*row, str(more[one.key])) for row, one in zip(rows, table.classes, strict=True)],
+    )
+
+
+def _json(
+    table: PaceTable, ordinary: TrialClass, walker: Walker, target_pct: float, more: dict[Any, int]
+) -> dict[str, Any]:
+    return {
+        "unit": "pace",
+        "probability": table.probability,
+        "run_sd_pct": table.run_sd_pct,
+        "scatter_assumed": table.scatter_assumed,
+        "ordinary": ordinary.label,
+        "pin_pct": target_pct,
+        "classes": [
+            {
+                "class": one.label,
+                "ground": one.ground,
+                "slope": one.slope,
+                "load_kg": one.load_kg,
+                "runs": one.runs,
+                "per_100_m": one.per_100_m,
+                "interval": [one.low, one.high],
+                "sd_pct": one.sd_pct,
+                "run_sd_pct": one.run_sd_pct,
+                "pace_m": one.pace_m,
+                "borrowed": one.borrowed,
+                "own_per_100_m": one.own_per_100_m,
+                "own_share": one.own_share,
+                "runs_more": more[one.key],
+            }
+            for one in table.classes
+        ],
+        "outlying": [_outlying_json(one) for one in table.outlying],
+        "walker": {
+            "name": walker.name,
+            "per_100_m": walker.per_100_m,
+            "scale_sd_pct": walker.count.scale_sd_pct,
+            "count_sd_pct": walker.count.count_sd_pct,
+            "count_floor": walker.count.count_floor,
+        },
+    }
+
+
+def _outlying_json(one: OutlyingRun) -> dict[str, Any]:
+    return {
+        "line": one.run.line,
+        "class": one.label,
+        "count": one.run.count,
+        "distance_m": one.run.distance_m,
+        "per_100_m": one.run.per_100_m,
+        "others_per_100_m": one.others_per_100_m,
+        "p_value": one.p_value,
+        "slip": one.slip,
+        "class_per_100_m": one.per_100_m,
+        "class_per_100_m_without": one.per_100_m_without,
+        "run_sd_pct": one.run_sd_pct,
+        "run_sd_pct_without": one.run_sd_pct_without,
+    }

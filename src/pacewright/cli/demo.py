@@ -1,0 +1,90 @@
+"""pacewright demo: the main job on a log that comes with the tool."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from pacewright.cli.options import json_option
+from pacewright.cli.output import Answer, Table, say
+from pacewright.exceptions import OutputComplaint, Where
+
+
+@click.command()
+@click.option(
+    "--out-dir",
+    default="pacewright-demo",
+    show_default=True,
+    metavar="FOLDER",
+    help="Folder for the log, the walker file and the pictures.",
+)
+@json_option
+def command(out_dir: str, as_json: bool) -> int:
+    """Run the main job on a log that comes with the tool: from the page to the way back.
+
+    The walk, its walker and its places are made up.
+    """
+    from pacewright.core.reckoning import reckon
+    from pacewright.core.search_pattern import overshoot
+    from pacewright.core.way_back import way_back
+    from pacewright.files.bundled import DEMO_LOG, DEMO_WALKER, bundled
+    from pacewright.files.log_csv import read_log
+    from pacewright.files.result_json import reckoning_keys, way_back_keys
+    from pacewright.files.walker_toml import read_walker
+    from pacewright.wording.walk import (
+        CAUTION,
+        say_map_figure,
+        say_reckoning,
+        say_way_back,
+        station_table,
+    )
+
+    page = bundled(DEMO_LOG)
+    log, walker = read_log(page, DEMO_LOG), read_walker(bundled(DEMO_WALKER), DEMO_WALKER)
+    reckoning, way = reckon(log, walker), way_back(log, walker)
+    written = _leave(Path(out_dir))
+    keys: dict[str, Any] = {
+        "reckon": reckoning_keys(reckoning),
+        "back": way_back_keys(way),
+        "written": written,
+    }
+    sentences = [
+        *page.decode("utf-8").splitlines(),
+        "",
+        *say_reckoning(log, reckoning, way.probability),
+        *say_way_back(log, way, overshoot(way)),
+        *say_map_figure(log, way, walker),
+        CAUTION,
+    ]
+    say(Answer(keys, sentences, [Table(*station_table(log, reckoning, way.probability))]), as_json)
+    if not as_json:
+        click.echo()
+        click.echo("Left for you: " + ", ".join(written))
+    return 0
+
+
+def _leave(folder: Path) -> list[str]:
+    from pacewright.cli.draw import picture
+    from pacewright.drawing.render import render
+    from pacewright.files.bundled import DEMO_LOG, DEMO_WALKER, bundled
+    from pacewright.files.disk import write_bytes
+    from pacewright.files.log_csv import read_log
+    from pacewright.files.walker_toml import read_walker
+
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as refused:
+        raise OutputComplaint(
+            f"this folder cannot be made ({refused.strerror})", "Give another --out-dir", Where(str(folder))
+        ) from None
+    log, walker = read_log(bundled(DEMO_LOG)), read_walker(bundled(DEMO_WALKER), DEMO_WALKER)
+    svg = picture(log, walker, None, 0.95)
+    stem = DEMO_LOG.removesuffix(".csv")
+    files = {name: bundled(name) for name in (DEMO_LOG, DEMO_WALKER)}
+    files |= {stem + ending: render(svg, ending) for ending in (".svg", ".png", ".pdf")}
+    for name, data in files.items():
+        # The demo's own folder and its own names: a second run makes the same files again.
+        write_bytes(str(folder / name), data, force=True)
+    return [str(folder / name) for name in files]

@@ -1,0 +1,128 @@
+"""What stands round a walked figure: scale bar, north arrow, the key to its hand, its caption."""
+
+from __future__ import annotations
+
+import math
+from typing import Final
+
+from pacewright.drawing import svg, symbols
+from pacewright.drawing.labels import Placement
+from pacewright.drawing.page_fit import PageFit
+from pacewright.drawing.svg import PENCIL
+from pacewright.drawing.walk_figure import WalkFigure
+
+EDGE_MM: Final = 6.0
+TITLE_MM: Final = 5.6
+STRIP_MM: Final = 19.0
+"""Height of the strip under the frame that holds scale bar and north arrow."""
+
+_TEXT_MM: Final = 4.6
+_SMALL_MM: Final = 3.8
+_SAMPLE_MM: Final = 14.0
+_STYLES: Final[dict[str, symbols.RegionStyle]] = {s: s for s in ("station", "arrival", "suspect")}
+
+
+def draw_title(title: str, width_mm: float) -> tuple[list[str], float]:
+    """Draw the title, over as many lines as it needs; give also the height that it takes."""
+    feed = TITLE_MM * svg.LINE_HEIGHT
+    lines = svg.wrap_text(title, TITLE_MM, width_mm - 2 * EDGE_MM)
+    drawn = [
+        svg.text(EDGE_MM, EDGE_MM + 0.8 * TITLE_MM + i * feed, line, TITLE_MM, font_weight="bold")
+        for i, line in enumerate(lines)
+    ]
+    return drawn, len(lines) * feed + 1.0 if lines else 0.0
+
+
+def draw_strip(figure: WalkFigure, fit: PageFit) -> list[str]:
+    """Draw the scale bar, the scale in words, and the north arrow under the frame."""
+    left, right, top = fit.frame.left, fit.frame.right, fit.frame.bottom
+    scale = f"crosses {fit.units_per_cm:g} {figure.unit}{'' if fit.units_per_cm == 1 else 's'} apart"
+    return [
+        symbols.scale_bar(left + 4, top + 5.5, fit.length_mm(1.0), figure.unit, 0.36 * (right - left)),
+        svg.text(left + 1, top + 18.0, scale, _SMALL_MM, fill=PENCIL),
+        symbols.north_arrow(right - 28, top + 18, 15, figure.azimuth_reference),
+    ]
+
+
+def draw_below(
+    figure: WalkFigure, placement: Placement, page_mm: tuple[float, float]
+) -> tuple[list[str], float]:
+    """Draw what comes below the page proper; give also the height of the whole.
+
+    The key explains each kind of line that the figure uses; then come the labels that found no room,
+    then the caption.
+    """
+    feed = _TEXT_MM * svg.LINE_HEIGHT
+    width = page_mm[0] - 2 * EDGE_MM
+    y = page_mm[1] + 0.6 * _TEXT_MM
+    drawn: list[str] = []
+    hands = _hands(figure)
+    for at, (sample, words) in enumerate(hands):
+        x, row = EDGE_MM + (at % 2) * width / 2, at // 2
+        drawn.append(_sample(sample, x, y + row * feed - 0.36 * _TEXT_MM))
+        drawn.append(svg.text(x + _SAMPLE_MM + 3, y + row * feed, words, _TEXT_MM))
+    y += (len(hands) + 1) // 2 * feed
+    for at, sentence in enumerate([*_key_entries(placement), *figure.caption]):
+        y += 0.25 * feed if at == 0 and hands else 0.0
+        for line in svg.wrap_text(sentence, _TEXT_MM, width):
+            drawn.append(svg.text(EDGE_MM, y, line, _TEXT_MM))
+            y += feed
+    return drawn, y - feed + EDGE_MM
+
+
+def _key_entries(placement: Placement) -> list[str]:
+    """Give the labels that found no room, first those whose short form is on the drawing."""
+    on_drawing = {label.content for label in placement.labels}
+    sentences = []
+    for words, is_marked in (("Marked in short", True), ("No room to mark", False)):
+        entries = [
+            f"{short}: {content}" for short, content in placement.key if (short in on_drawing) == is_marked
+        ]
+        sentences += [f"{words}: {'; '.join(entries)}."] if entries else []
+    return sentences
+
+
+def _hands(figure: WalkFigure) -> list[tuple[str, str]]:
+    """Give the kinds of mark and line that a figure uses, each with its words."""
+    styles = {region.style for region in figure.regions}
+    used = (
+        ("start", "start of the log", True),
+        ("end", "end of the log", len(figure.stations) > 1),
+        ("walked", "leg, counted", any(not leg.estimated for leg in figure.legs)),
+        ("estimated", "leg, estimated", any(leg.estimated for leg in figure.legs)),
+        ("boxing", "obstacle, boxed", any(leg.boxings for leg in figure.legs)),
+        ("ray", "bearing to a thing seen", bool(figure.rays)),
+        ("way back", "way back", figure.way_back is not None),
+        ("station", "region of a station", "station" in styles),
+        ("arrival", "region of arrival", "arrival" in styles),
+        ("suspect", "region of a suspect", "suspect" in styles),
+        ("alternative", "other figure, chance", bool(figure.alternatives)),
+        ("misclosure", "misclosure", figure.arrow is not None),
+    )
+    return [(kind, words) for kind, words, is_used in used if is_used]
+
+
+def _sample(kind: str, x: float, y: float) -> str:
+    """Draw one kind of mark or line as it looks in the figure, its left end at x."""
+    start, end = (x, y), (x + _SAMPLE_MM, y)
+    if kind in ("start", "end"):
+        return symbols.station_mark(x + _SAMPLE_MM / 2, y, "start" if kind == "start" else "end")
+    if kind in ("walked", "estimated"):
+        return symbols.leg_line(start, end, estimated=kind == "estimated")
+    if kind == "boxing":
+        return symbols.boxed_leg(
+            (x, y - 0.8), (x + _SAMPLE_MM, y - 0.8), [("right", symbols.LEAST_OFFSET_MM)]
+        )
+    if kind == "ray":
+        return symbols.ray_line(start, end)
+    if kind == "way back":
+        return symbols.way_back_line([start, end])
+    if kind == "alternative":
+        return symbols.alternative_line([start, end])
+    if kind == "misclosure":
+        return symbols.misclosure_arrow(start, end)
+    oval = [
+        (x + _SAMPLE_MM / 2 * (1 + math.cos(turn_rad)), y + 1.9 * math.sin(turn_rad))
+        for turn_rad in (2 * math.pi * i / 32 for i in range(32))
+    ]
+    return symbols.region_shape(oval, _STYLES[kind])

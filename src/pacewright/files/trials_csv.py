@@ -1,0 +1,207 @@
+"""Pace trials from CSV: a row a run."""
+
+from __future__ import annotations
+
+import io
+import re
+from collections.abc import Sequence
+from typing import Final
+
+from pacewright.core.pace_trials import CountUnit, PaceRun, paces_from_steps
+from pacewright.core.walker import Slope
+from pacewright.exceptions import Complaint, FormatComplaint, MissingComplaint, ValueComplaint
+from pacewright.files.log_csv import decode, records
+
+COLUMNS: Final = ("ground", "slope", "load_kg", "distance_m", "count")
+COLUMN_LINE: Final = ",".join(COLUMNS)
+
+_HEADING: Final = re.compile(r"#\s*count\s*:\s*(?P<unit>.*)", re.IGNORECASE)
+_NUMBER: Final = re.compile(r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)")
+_DECIMAL_COMMA: Final = re.compile(r"[+-]?\d+,\d+")
+_LONGEST_CELL: Final = 40
+
+
+def read_trials(data: bytes, file: str | None = None) -> tuple[PaceRun, ...]:
+    """Read pace trials.
+
+    The columns may stand in any order. Lines that begin with `#` are a heading or remarks; `# count:
+    steps` says that the counts are steps and not paces.
+
+    Parameters
+    ----------
+    data
+        The file's bytes.
+    file
+        Its name, for complaints.
+
+    Raises
+    ------
+    Complaint
+        What is wrong, with file, line and column, and what to do.
+    """
+    try:
+        return _read(data)
+    except Complaint as complaint:
+        raise complaint.at(file=file) from None
+
+
+def _read(data: bytes) -> tuple[PaceRun, ...]:
+    text = decode(data, f"pace trials: the line {COLUMN_LINE} and a row a run")
+    delimiter = _delimiter(text)
+    columns: list[str] | None = None
+    runs: list[PaceRun] = []
+    unit, body = _take_remarks(text)
+    for number, _, cells in records(body, 1, delimiter):
+        if not any(cell.strip() for cell in cells):
+            continue
+        if columns is None:
+            columns = _columns(cells, number)
+        else:
+            runs.append(_run(_by_column(cells, columns, number), number, unit))
+            _check_spelling(runs)
+    if not runs:
+        raise MissingComplaint(
+            "there is only a heading and no run",
+            "Write a row for every run, such as heath,level,0,100,62 below " + COLUMN_LINE,
+        )
+    return tuple(runs)
+
+
+def _delimiter(text: str) -> str:
+    """Give what parts the cells: comma, semicolon or tab, whichever the line of column names has most of."""
+    for line in text.splitlines():
+        bare = line.strip().lstrip('"')
+        if bare and not bare.startswith("#"):
+            return max(",;\t", key=line.count)
+    return ","
+
+
+def _take_remarks(text: str) -> tuple[CountUnit, str]:
+    """Give the unit that the `#` lines state, and the text with those lines left blank.
+
+    A quotation mark in a remark is prose, so remarks go before cells are parted.
+    """
+    unit: CountUnit = "paces"
+    body: list[str] = []
+    for number, line in enumerate(io.StringIO(text, newline=""), start=1):
+        if line.lstrip().lstrip('"').startswith("#"):
+            found = _HEADING.match(line.strip().strip('"'))
+            if found and any(kept.strip(" \t\r\n,;") for kept in body):
+                raise FormatComplaint(
+                    "the unit of the counts stands below the column names", "Move it to the top of the file"
+                ).at(line=number, column="count")
+            unit = _count_unit(found["unit"], number) if found else unit
+            body.append("\n")
+        else:
+            body.append(line)
+    return unit, "".join(body)
+
+
+def _count_unit(text: str, number: int) -> CountUnit:
+    word = text.strip(' \t,;"').casefold()
+    if word == "paces":
+        return "paces"
+    if word == "steps":
+        return "steps"
+    raise ValueComplaint(
+        f"{_shown(word)} is not what a count is made of",
+        "Write # count: paces (two steps each) or # count: steps",
+    ).at(line=number, column="count")
+
+
+def _columns(cells: Sequence[str], number: int) -> list[str]:
+    names = [cell.strip().casefold() for cell in cells]
+    while names and not names[-1]:
+        names.pop()
+    for name in names:
+        if name not in COLUMNS:
+            raise FormatComplaint(
+                f"there is no column called {_shown(name)} in pace trials", f"Write the line {COLUMN_LINE}"
+            ).at(line=number)
+        if names.count(name) > 1:
+            raise FormatComplaint(f"the column {name} is there twice", "Keep one of them").at(line=number)
+    missing = [name for name in COLUMNS if name not in names]
+    if missing:
+        raise MissingComplaint(
+            f"the column {missing[0]} is missing",
+            f"Write the line {COLUMN_LINE}; ground and load_kg may be left empty in a row",
+        ).at(line=number)
+    return names
+
+
+def _by_column(cells: Sequence[str], columns: Sequence[str], number: int) -> dict[str, str]:
+    if any(cell.strip() for cell in cells[len(columns) :]):
+        raise FormatComplaint(
+            f"this row has {len(cells)} columns, not {len(columns)}",
+            "Write decimals with a point, and one value in every column",
+        ).at(line=number)
+    if len(cells) < len(columns):
+        have = "1 column" if len(cells) == 1 else f"{len(cells)} columns"
+        raise FormatComplaint(
+            f"this row has {have}, not {len(columns)}",
+            f"Write {','.join(columns)}; an empty value keeps its comma",
+        ).at(line=number)
+    return dict(zip(columns, (cell.strip() for cell in cells), strict=False))
+
+
+def _run(row: dict[str, str], number: int, unit: CountUnit) -> PaceRun:
+    written = _number(row["count"], "count", number)
+    try:
+        return PaceRun(
+            ground=" ".join(row["ground"].split()),
+            slope=_slope(row["slope"], number),
+            load_kg=_number(row["load_kg"], "load_kg", number) if row["load_kg"] else None,
+            distance_m=_number(row["distance_m"], "distance_m", number),
+            count=paces_from_steps(written) if unit == "steps" else written,
+            line=number,
+            counted_in=unit,
+        )
+    except Complaint as complaint:
+        raise complaint.at(line=number) from None
+
+
+def _slope(text: str, number: int) -> Slope | float:
+    word = text.casefold()
+    if word == "up":
+        return "up"
+    if word == "level":
+        return "level"
+    if word == "down":
+        return "down"
+    bare = word.removesuffix("%").strip()
+    if _NUMBER.fullmatch(bare):
+        return float(bare)
+    shown = _shown(text) if text else "nothing"
+    raise ValueComplaint(
+        f"{shown} is not a slope",
+        "Write up, level or down in the direction walked, or the slope in per cent such as 12 or -8",
+    ).at(line=number, column="slope")
+
+
+def _number(text: str, column: str, number: int) -> float:
+    if _NUMBER.fullmatch(text):
+        return float(text)
+    if _DECIMAL_COMMA.fullmatch(text):
+        raise ValueComplaint(
+            f"{_shown(text)} has a decimal comma", f"Write it with a point, {text.replace(',', '.')}"
+        ).at(line=number, column=column)
+    shown = _shown(text) if text else "an empty value"
+    raise ValueComplaint(f"{shown} is not a number", "Write digits, with a point for decimals").at(
+        line=number, column=column
+    )
+
+
+def _check_spelling(runs: Sequence[PaceRun]) -> None:
+    """Refuse a ground written in two ways: they would silently be two classes."""
+    last = runs[-1]
+    for run in runs[:-1]:
+        if run.ground != last.ground and run.ground.casefold() == last.ground.casefold():
+            raise ValueComplaint(
+                f"{_shown(last.ground)} is written {_shown(run.ground)} in line {run.line}",
+                "Write a ground the same way in every row",
+            ).at(line=last.line, column="ground")
+
+
+def _shown(text: str) -> str:
+    clean = "".join(letter if letter.isprintable() else "?" for letter in text)
+    return clean if len(clean) <= _LONGEST_CELL else clean[:_LONGEST_CELL] + "..."

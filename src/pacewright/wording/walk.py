@@ -1,0 +1,230 @@
+"""Where you are, the way back, aiming off, searching: in plain sentences."""
+
+from __future__ import annotations
+
+import math
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pacewright.core.aiming_off import AimingOff
+from pacewright.core.compass import direction_deg
+from pacewright.core.reckoning import Reckoning
+from pacewright.core.regions import ellipse_axes, half_widths, reach_of
+from pacewright.core.search_pattern import ExpandingSquare, Overshoot
+from pacewright.core.travel_log import Leg, Sighting, TravelLog
+from pacewright.core.walker import Walker
+from pacewright.core.way_back import WayBack
+from pacewright.wording.numbers import (
+    say_azimuth,
+    say_chance,
+    say_length,
+    say_place,
+    say_tally,
+)
+
+Rows = tuple[tuple[str, ...], list[tuple[str, ...]]]
+
+CAUTION: Final = (
+    "Caution: this is an aid, not a promise. Local rules and what qualified instruction taught you come first; "
+    "turn back while there is light."
+)
+MOST_ROWS: Final = 400
+
+
+def say_assumed(log: TravelLog) -> list[str]:
+    """Say what the heading left out and what was taken instead."""
+    if not log.heading.assumed:
+        return []
+    taken = " and ".join(f"'{one}'" for one in log.heading.assumed)
+    return [
+        f"The heading does not say how it was read or counted; taken as {taken}. Add the line to the heading."
+    ]
+
+
+def say_reckoning(log: TravelLog, reckoning: Reckoning, probability: float) -> list[str]:
+    """Say where the last station lies from the start, and how sure that is."""
+    frame, last, unit = reckoning.frame, reckoning.last, log.heading.azimuth_unit
+    walked = say_length(float(reckoning.length.sum()), frame.unit)
+    title = f"{log.heading.title}: " if log.heading.title else ""
+    legs = f"{last} leg{'' if last == 1 else 's'}"
+    sentences = [f"{title}{legs}, {walked} walked."]
+    east, north = reckoning.place[last]
+    distance, azimuth_deg = math.hypot(east, north), direction_deg(east, north)
+    start, end = say_place(reckoning.names[0], 0), reckoning.names[last]
+    where = f"{say_length(distance, frame.unit)} from {start}, on azimuth {say_azimuth(azimuth_deg, unit)}"
+    if end and end == reckoning.names[0]:
+        sentences.append(
+            f"The log ends at {end} again; by the reckoning it ends {where}. "
+            "That gap is what the legs do not close by; the place itself is known."
+        )
+    else:
+        sentences.append(f"You are {where} ({frame.azimuth_reference}).")
+    along, across = half_widths(reckoning.covariance(last), azimuth_deg, probability)
+    sentences.append(
+        f"{_sure(probability)} the true place lies within {say_length(along, frame.unit)} along that line and "
+        f"{say_length(across, frame.unit)} across it."
+    )
+    sentences.append(_say_frame(reckoning))
+    return [*sentences, *reckoning.remarks]
+
+
+def _sure(probability: float) -> str:
+    return f"{say_chance(probability)[0].upper()}{say_chance(probability)[1:]}"
+
+
+def _say_frame(reckoning: Reckoning) -> str:
+    if reckoning.frame.kind == "walker":
+        return (
+            "This is in the walker's frame: own paces, own compass, nothing converted. What compass or pace count "
+            "are off all day is not in it, for it cancels on the way back."
+        )
+    north = reckoning.frame.azimuth_reference
+    return (
+        f"This is in the map frame: metres, {north} north. What the pace count and the compass may be off all day "
+        "is in it."
+    )
+
+
+def station_table(log: TravelLog, reckoning: Reckoning, probability: float) -> Rows:
+    """Give the stations as a table; of a very long log only the named ones and the last."""
+    unit, frame = log.heading.azimuth_unit, reckoning.frame
+    heading: tuple[str, ...] = (
+        "station",
+        "name",
+        "azimuth",
+        f"{frame.unit}s",
+        "east",
+        "north",
+        "from start",
+        "long half",
+        "short half",
+    )
+    is_long = reckoning.last > MOST_ROWS
+    shown = [k for k, name in enumerate(reckoning.names) if not is_long or name or k == reckoning.last]
+    covariances = reckoning.covariances()
+    rows: list[tuple[str, ...]] = []
+    for k in shown:
+        east, north = (float(v) for v in reckoning.place[k])
+        leg = (
+            ("", "")
+            if k == 0
+            else (say_azimuth(float(reckoning.azimuth_deg[k - 1]), unit), f"{reckoning.length[k - 1]:.0f}")
+        )
+        away = say_azimuth(direction_deg(east, north), unit) if k else ""
+        from_start = f"{math.hypot(east, north):.0f} on {away}" if k else ""
+        long_half, short_half = _axes(covariances[k], probability) if k else ("", "")
+        name = reckoning.names[k] or ""
+        rows.append((str(k), name, *leg, f"{east:.0f}", f"{north:.0f}", from_start, long_half, short_half))
+    return heading, rows
+
+
+def _axes(covariance: NDArray[np.float64], probability: float) -> tuple[str, str]:
+    long_sd, short_sd, _ = ellipse_axes(covariance)
+    reach = reach_of(probability)
+    return f"{reach * long_sd:.0f}", f"{reach * short_sd:.0f}"
+
+
+def say_way_back(log: TravelLog, way: WayBack, turn: Overshoot) -> list[str]:
+    """Say the direct way: azimuth, count, cord, region, when to look and when to stop."""
+    unit = log.heading.azimuth_unit
+    here, there = say_place(way.from_name, way.from_station), say_place(way.to_name, way.to_station)
+    sentences = []
+    if way.is_there:
+        sentences.append(
+            f"The log says that you are at {there} already; what follows is the gap the legs leave."
+        )
+    cord = f" The cord then shows {say_tally(way.tally)}." if way.tally else ""
+    sentences += [
+        f"From {here} to {there}: azimuth {say_azimuth(way.azimuth_deg, unit)} ({way.azimuth_reference}), "
+        f"{say_length(way.count, way.unit)}{_in_steps(log, way)}.{cord}",
+        f"{_sure(way.probability)} you will then stand within {say_length(way.along, way.unit)} along the way and "
+        f"{say_length(way.across, way.unit)} across it of {there}.",
+        f"Look for it from {turn.look_from} on; at {turn.stop_at} stop and search, do not walk on.",
+    ]
+    return sentences
+
+
+def _in_steps(log: TravelLog, way: WayBack) -> str:
+    return f" ({2 * way.count} steps)" if log.heading.count_unit == "steps" else ""
+
+
+def say_map_figure(log: TravelLog, way: WayBack, walker: Walker) -> list[str]:
+    """Say the same way in the map frame, and why the two differ."""
+    figure = way.map_figure
+    if figure is None:
+        return [
+            "There is no map figure: without a pace count paces do not become metres (see pacewright calibrate)."
+        ]
+    unit = log.heading.azimuth_unit
+    return [
+        f"On the map: azimuth {say_azimuth(figure.azimuth_deg, unit)} ({figure.azimuth_reference}), "
+        f"{say_length(figure.length_m, 'metre')}, known within {say_length(figure.along_m, 'metre')} along and "
+        f"{say_length(figure.across_m, 'metre')} across before any step back is walked.",
+        f"The two differ in their doubt: the map also bears what the pace count ({walker.count.scale_sd_pct:g} %) and "
+        f"the compass ({walker.compass.bias_sd_deg:g} deg) may be off all day, while on the way back the same legs "
+        "and the same compass make that good; walk by the first line.",
+    ]
+
+
+def say_aiming_off(log: TravelLog, aim: AimingOff, to_name: str | None, to_station: int) -> list[str]:
+    """Say where to aim so that the turn at the line is sure."""
+    unit = log.heading.azimuth_unit
+    there = say_place(to_name, to_station)
+    return [
+        f"Aim off: walk azimuth {say_azimuth(aim.azimuth_deg, unit)}, about {say_length(aim.count, aim.unit)}, to meet "
+        f"the line {say_length(aim.offset, aim.unit)} beside {there} (on its {say_azimuth(aim.offset_azimuth_deg, unit)} "
+        "side).",
+        f"At the line turn {aim.turn} and follow it on {say_azimuth(aim.turn_azimuth_deg, unit)} to {there}.",
+        f"The line should come between {aim.line_from} and {aim.line_by} {aim.unit}s; if it has not come by then, "
+        "stop and search.",
+        f"The chance of meeting it on the wrong side is {100 * aim.wrong_side_chance:g} in 100.",
+    ]
+
+
+def say_square(square: ExpandingSquare, way: WayBack) -> list[str]:
+    """Say how to search at the end of the way."""
+    last = square.legs[-1]
+    return [
+        f"Not there? Go to where the count was full ({way.count}) and walk an expanding square, all turns to the right, "
+        f"sides {say_length(square.spacing, way.unit)} apart: {len(square.legs)} sides, "
+        f"{say_length(last.total, way.unit)} in all, bring it into sight {say_chance(round(last.seen_share, 2))}.",
+    ]
+
+
+def square_table(log: TravelLog, square: ExpandingSquare, way: WayBack) -> Rows:
+    """Give the sides of the search as a table."""
+    heading: tuple[str, ...] = ("side", "azimuth", f"{way.unit}s", "in all", "in sight by then")
+    rows: list[tuple[str, ...]] = [
+        (
+            str(i),
+            say_azimuth(leg.azimuth_deg, log.heading.azimuth_unit),
+            f"{leg.length:.0f}",
+            f"{leg.total:.0f}",
+            f"{100 * leg.seen_share:.0f} in 100",
+        )
+        for i, leg in enumerate(square.legs, start=1)
+    ]
+    return heading, rows
+
+
+def say_retrace(
+    log: TravelLog, back: TravelLog, along: float, across: float, probability: float
+) -> list[str]:
+    """Say what walking back leg by leg is worth."""
+    unit = "metre" if log.heading.count_unit == "metres" else "pace"
+    return [
+        f"Leg by leg: {len(back.legs)} legs as in the table below. Without meeting a marker on the way, "
+        f"{say_chance(probability)} you will stand within {say_length(along, unit)} along and "
+        f"{say_length(across, unit)} across the direct line; every marker you meet sets the count right again.",
+    ]
+
+
+def retrace_table(back: TravelLog) -> Rows:
+    """Give the way back leg by leg, as the three columns of a notebook."""
+    rows: list[tuple[str, ...]] = []
+    for row in back.rows:
+        kind = "leg" if isinstance(row, Leg) else "bearing" if isinstance(row, Sighting) else ""
+        rows.append((kind, row.cells.azimuth, row.cells.count, row.cells.notes))
+    return ("", "azimuth", "count", "notes"), rows

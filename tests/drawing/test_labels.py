@@ -1,0 +1,116 @@
+"""Labels never collide, and none is lost."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import combinations
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from pacewright.drawing.labels import Box, Wish, place_labels
+
+PAGE = Box(0, 0, 160, 140)
+
+wishes = st.lists(
+    st.builds(
+        Wish,
+        content=st.text(st.characters(codec="utf-8"), min_size=1, max_size=24),
+        x=st.floats(0, 160),
+        y=st.floats(0, 140),
+        clear_mm=st.floats(0, 3),
+        size_mm=st.floats(2, 6),
+        short=st.sampled_from(["", "1", "22", "333"]),
+        rank=st.integers(0, 3),
+    ),
+    max_size=25,
+)
+segments = st.lists(
+    st.tuples(st.floats(0, 160), st.floats(0, 140), st.floats(0, 160), st.floats(0, 140)), max_size=10
+)
+marks = st.lists(
+    st.tuples(st.floats(0, 150), st.floats(0, 130)).map(lambda p: Box(p[0], p[1], p[0] + 4, p[1] + 4)),
+    max_size=8,
+)
+
+
+def sampled(leader, steps=50):
+    x1, y1, x2, y2 = leader
+    return [(x1 + i / steps * (x2 - x1), y1 + i / steps * (y2 - y1)) for i in range(steps + 1)]
+
+
+@settings(max_examples=80, deadline=None)
+@given(wishes, marks, segments)
+def test_no_two_labels_overlap_nor_cover_a_mark_nor_leave_the_page(wanted, blocked, lines):
+    placement = place_labels(wanted, PAGE, blocked, lines)
+    for one, other in combinations(placement.labels, 2):
+        assert not one.box.overlaps(other.box)
+    for label in placement.labels:
+        assert PAGE.holds(label.box)
+        assert not any(label.box.overlaps(mark) for mark in blocked)
+
+
+@settings(max_examples=80, deadline=None)
+@given(wishes, marks)
+def test_no_leader_runs_through_another_label(wanted, blocked):
+    labels = place_labels(wanted, PAGE, blocked).labels
+    for label in labels:
+        for x, y in sampled(label.leader) if label.leader else []:
+            point = Box(x, y, x, y)
+            assert not any(other is not label and other.box.overlaps(point) for other in labels)
+
+
+@settings(max_examples=80, deadline=None)
+@given(wishes)
+def test_every_wish_is_a_label_or_in_the_key_or_named_as_left_out(wanted):
+    wanted = [replace(wish, content=f"{i}: {wish.content}") for i, wish in enumerate(wanted)]
+    placement = place_labels(wanted, PAGE)
+    whole = [label.content for label in placement.labels if label.content == label.wish.content]
+    keyed = [content for _, content in placement.key]
+    assert sorted([*whole, *keyed, *placement.left_out]) == sorted(wish.content for wish in wanted)
+    assert set(placement.left_out) <= {wish.content for wish in wanted if not wish.short}
+
+
+@settings(max_examples=30, deadline=None)
+@given(wishes, marks, segments)
+def test_the_same_wishes_get_the_same_places(wanted, blocked, lines):
+    assert place_labels(wanted, PAGE, blocked, lines) == place_labels(wanted, PAGE, blocked, lines)
+
+
+def test_a_lone_label_stands_close_by_without_a_leader():
+    [label] = place_labels([Wish("Gate", 80, 70, 2, 4)], PAGE).labels
+    assert label.leader is None
+    assert 2 < label.box.left - 80 < 4
+    assert label.box.top < 70 < label.box.bottom
+
+
+def test_a_label_turns_away_from_a_leg_on_its_usual_side():
+    [label] = place_labels([Wish("Gate", 80, 70, 2, 4)], PAGE, lines=[(80, 70, 150, 70)]).labels
+    assert not label.box.overlaps(Box(82, 69.99, 150, 70.01))
+
+
+def test_a_far_label_has_a_leader_from_its_mark():
+    ring = [Box(80 + dx - 3, 70 + dy - 3, 80 + dx + 3, 70 + dy + 3) for dx in (-6, 0, 6) for dy in (-6, 0, 6)]
+    [label] = place_labels([Wish("Gate", 80, 70, 1, 4, "1")], PAGE, ring).labels
+    x1, y1, x2, y2 = label.leader
+    assert abs(((x1 - 80) ** 2 + (y1 - 70) ** 2) ** 0.5 - 1) < 1e-9
+    assert label.box.overlaps(Box(x2, y2, x2, y2), 1e-6)
+
+
+def test_a_name_too_long_for_the_page_goes_into_the_key_under_its_number():
+    placement = place_labels([Wish("x" * 90, 80, 70, 2, 4, "17")], PAGE)
+    assert placement.key == (("17", "x" * 90),)
+    assert [label.content for label in placement.labels] == ["17"]
+
+
+def test_a_bare_number_is_rather_left_out_than_put_far_away():
+    wall = [Box(60, 50, 100, 90)]
+    placement = place_labels([Wish("12", 80, 70, 1, 4)], PAGE, wall)
+    assert placement.labels == () and placement.left_out == ("12",)
+
+
+def test_lower_ranks_choose_first():
+    late, early = Wish("late", 80, 70, 2, 4, "a", rank=2), Wish("early", 80, 70, 2, 4, "b", rank=0)
+    labels = place_labels([late, early], PAGE).labels
+    assert [label.content for label in labels] == ["early", "late"]
+    assert labels[0].box.left > 80
