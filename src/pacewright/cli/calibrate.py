@@ -68,7 +68,7 @@ def command(
         from pacewright.files.disk import read_bytes
         from pacewright.files.trials_csv import read_trials
         from pacewright.files.walker_toml import write_walker
-        from pacewright.wording.pacing import say_left_out, say_pace_table, say_written
+        from pacewright.wording.pacing import say_left_out, say_pace_table, say_runs_more, say_written
 
         runs = read_trials(read_bytes(file), file)
         table = fit_pace_table(leave_out(runs, left_out))
@@ -76,6 +76,7 @@ def command(
         walker = walker_from(table, name, ordinary=chosen)
         more = {one.key: one.runs_more_for(target_pct) for one in table.classes}
         sentences = say_pace_table(table, chosen)
+        sentences.insert(1, say_runs_more(chosen, target_pct))
         if left_out:
             sentences.insert(0, say_left_out([run for run in runs if run.line in left_out]))
         if picture:

@@ -82,9 +82,7 @@ class Closure:
         return self.from_station + 1, self.to_station
 
 
-def find_closures(
-    log: TravelLog, reckoning: Reckoning, observations: Observations
-) -> tuple[Closure, ...]:
+def find_closures(log: TravelLog, reckoning: Reckoning, observations: Observations) -> tuple[Closure, ...]:
     """Give every closure of a log, in the order they are reached.
 
     Parameters

@@ -128,6 +128,9 @@ def class_ratio(pace_class: PaceClass, walker: Walker) -> float:
 
 def class_ratio_sd(pace_class: PaceClass, walker: Walker) -> float:
     """Give how well the ratio of a class is known, as a fraction; shared by all legs on that ground."""
+    if pace_class.per_100_m == walker.per_100_m:
+        # The ordinary ground under its own name: the ratio is one, whatever the pace is.
+        return 0.0
     if pace_class.per_100_m_sd > 0:
         return pace_class.per_100_m_sd / pace_class.per_100_m
     if pace_class.runs > 0:

@@ -88,23 +88,30 @@ class Walker:
     def pace_class(self, ground: str | None, slope: Slope | None) -> PaceClass | None:
         """Give the class of the pace table for a leg, the closest that the table holds.
 
-        A class of the same ground and slope comes first, then the same ground whatever its slope.
-        None where neither ground nor slope is told apart: the walker's ordinary pace count stands.
+        A class of the same ground and slope comes first, then the same ground told apart by no slope, then
+        the same ground on the level. None where neither ground nor slope is told apart: the walker's
+        ordinary pace count stands.
 
         Raises
         ------
         MissingComplaint
-            The log names a ground that the pace table does not hold.
+            The log names a ground that the pace table does not hold, or holds on other slopes only.
         """
         mine = [c for c in self.classes if c.ground == (ground or "")]
-        if ground is not None and not mine:
-            known = ", ".join(sorted({c.ground for c in self.classes if c.ground})) or "none"
-            raise MissingComplaint(
-                f"the walker's pace table has no ground called {ground} (it has: {known})",
-                "Add that class to the walker file or correct the remark",
-            )
         for wanted in (slope, None, "level"):
             for one in mine:
                 if one.slope == wanted:
                     return one
-        return mine[0] if ground is not None else None
+        if ground is None:
+            return None
+        if mine:
+            held = ", ".join(sorted({str(c.slope) for c in mine}))
+            raise MissingComplaint(
+                f"the walker's pace table has {ground} for {held} only, which the leg is not said to be",
+                f"Write the slope of the leg into the log, or walk a level trial on {ground}",
+            )
+        known = ", ".join(sorted({c.ground for c in self.classes if c.ground})) or "none"
+        raise MissingComplaint(
+            f"the walker's pace table has no ground called {ground} (it has: {known})",
+            "Add that class to the walker file or correct the remark",
+        )

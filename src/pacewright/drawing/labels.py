@@ -200,7 +200,7 @@ class _Table:
         leaders = _leaders(wish, boxes[free])
         if gap >= _LEADER_FROM_MM:
             run_over = _crosses(leaders[:, None, :], self.taken[self.marks :]).any(axis=1)
-            pass
+            free, leaders = free[~run_over], leaders[~run_over]
         costs[free] = _CROSSED_LINE_COST * _crosses(self.lines, boxes[free, None, :]).sum(axis=1)
         if gap >= _LEADER_FROM_MM:
             over_marks = _crosses(leaders[:, None, :], self.taken[: self.marks]).sum(axis=1)
@@ -274,9 +274,10 @@ def _crosses(lines: NDArray[np.float64], boxes: NDArray[np.float64]) -> NDArray[
     shape = np.broadcast_shapes(x.shape, left.shape)
     enter, leave, inside = np.zeros(shape), np.ones(shape), np.ones(shape, dtype=np.bool_)
     for step, room in ((-dx, x - left), (dx, right - x), (-dy, y - top), (dy, bottom - y)):
-        flat = step == 0
+        # Flat to less than any rounding of the page, where a division could overflow.
+        flat = np.abs(step) < 1e-9
         inside &= ~(flat & (room < 0))
         share = room / np.where(flat, 1.0, step)
-        enter = np.where(step < 0, np.maximum(enter, share), enter)
-        leave = np.where(step > 0, np.minimum(leave, share), leave)
+        enter = np.where(~flat & (step < 0), np.maximum(enter, share), enter)
+        leave = np.where(~flat & (step > 0), np.minimum(leave, share), leave)
     return inside & (enter <= leave)

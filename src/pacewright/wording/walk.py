@@ -163,8 +163,8 @@ def say_map_figure(log: TravelLog, way: WayBack, walker: Walker) -> list[str]:
         f"{say_length(figure.length_m, 'metre')}, known within {say_length(figure.along_m, 'metre')} along and "
         f"{say_length(figure.across_m, 'metre')} across before any step back is walked.",
         f"The two differ in their doubt: the map also bears what the pace count ({walker.count.scale_sd_pct:g} %) and "
-        f"the compass ({walker.compass.bias_sd_deg:g} deg) may be off all day, while on the way back the same legs "
-        "and the same compass make that good; walk by the first line.",
+        f"the compass ({walker.compass.bias_sd_deg:g} deg) may be off all day; walking back with the same stride "
+        "and compass cancels both. Walk by the first line.",
     ]
 
 
