@@ -39,6 +39,7 @@ def test_trials_become_sentences_a_table_and_a_walker_file(trials, tmp_path):
     assert (done.returncode, done.stderr) == (0, "")
     assert done.stdout.startswith("heath, level, 8 kg counts as ordinary: 61.2 paces to 100 m")
     assert "Line 10 (heath, level, 8 kg): 52 paces over 100 m" in done.stdout
+    assert "heath, level, 8 kg: 3 more runs would pin the count to 3 % (now 3.5 %)" in done.stdout
     assert "more runs for 3 %" in done.stdout
     walker = read_walker((tmp_path / "w.toml").read_bytes())
     assert (walker.name, walker.per_100_m) == ("Ines Rowe", 61.19)

@@ -175,6 +175,18 @@ def test_everything_but_the_words_below_lies_inside_the_frame():
     assert seen >= 8
 
 
+@pytest.mark.parametrize("side", ["right", "left"])
+@pytest.mark.parametrize("azimuth_deg", [0, 70, 245])
+def test_a_boxing_wider_than_its_leg_is_long_comes_inside_the_frame(azimuth_deg, side):
+    root = drawn(chain([(azimuth_deg, 100)], legs=(FigureLeg(0, 1, boxings=((side, 170.0),)),)))
+    left, top, right, bottom = frame_of(root)
+    way = numbers(found(root, "polyline", stroke_width="0.65")[0].get("points"))
+    assert all(left < x < right for x in way[::2]) and all(top < y < bottom for y in way[1::2])
+    assert math.dist(way[2:4], way[4:6]) * paces_per_mm(root) == pytest.approx(
+        170, abs=0.02 * paces_per_mm(root)
+    )
+
+
 def test_region_outlines_are_to_scale():
     root = drawn(everything())
     wide = []

@@ -10,14 +10,13 @@ import click
 from pacewright.cli.options import (
     frame_option,
     json_option,
-    log_files,
     open_log,
     open_walker,
     out_options,
     probability_option,
     walker_option,
 )
-from pacewright.cli.output import Answer, answer_each, write_out
+from pacewright.cli.output import Answer, answer_each, say, write_out
 
 if TYPE_CHECKING:
     from pacewright.core.frames import FrameKind
@@ -26,12 +25,20 @@ if TYPE_CHECKING:
 
 
 @click.command()
-@log_files
+@click.argument("files", nargs=-1, metavar="FILE...")
 @walker_option
 @frame_option
 @probability_option
 @click.option("--to", "to_name", metavar="NAME|INDEX", help="Goal of the way back (default: the start).")
 @click.option("--no-back", is_flag=True, help="Leave the way back out.")
+@click.option(
+    "--cord", type=float, metavar="COUNT", help="Draw the tally cord at this count of paces instead."
+)
+@click.option(
+    "--bead-of-metres",
+    is_flag=True,
+    help="With --cord: a bead is a hundred metres by the walker's own pace count, not a hundred paces.",
+)
 @out_options("the drawing (.svg, .png or .pdf; default: the log's name with .svg)")
 @json_option
 def command(
@@ -41,21 +48,32 @@ def command(
     probability: float,
     to_name: str | None,
     no_back: bool,
+    cord: float | None,
+    bead_of_metres: bool,
     out: str | None,
     force: bool,
     as_json: bool,
 ) -> int:
-    """Draw the walked figure: stations, regions, boxings, bearings, the way back.
+    """Draw the walked figure: stations, regions, boxings, bearings, the way back; or the tally cord.
 
     FILE is a travel log; - reads standard input.
     """
     from pacewright.drawing.render import render
 
+    if bool(files) == (cord is not None):
+        raise click.UsageError("Give one or more travel logs, or --cord COUNT and no log.")
     if out and len(files) > 1:
         raise click.UsageError("--out takes one drawing: give one FILE, or leave --out away.")
     if out == "-" and as_json:
         raise click.UsageError("--out - and --json both want standard output; give --out a file name.")
     walker = open_walker(walker_file)
+    if cord is not None:
+        target = out or "cord.svg"
+        write_out(
+            target, render(_cord(cord, walker, bead_of_metres), PurePath(target).suffix or ".svg"), force
+        )
+        say(Answer({"drawing": target}, [] if target == "-" else [f"Drawn: {target}"]), as_json)
+        return 0
 
     def work(file: str) -> Answer:
         target = out or ("travel-log.svg" if file == "-" else str(PurePath(file).with_suffix(".svg")))
@@ -64,6 +82,17 @@ def command(
         return Answer({"drawing": target}, [] if target == "-" else [f"Drawn: {target}"])
 
     return answer_each(files, as_json, work)
+
+
+def _cord(count: float, walker: Walker, bead_of_metres: bool) -> str:
+    from pacewright.core.tally import tally_of_count
+    from pacewright.drawing.cord import draw_cord
+
+    if not bead_of_metres:
+        return draw_cord(tally_of_count(count))
+    paces_per_bead = 100.0 / walker.pace_m()
+    caption = f"A bead a hundred metres: {paces_per_bead:g} paces. Count {count:g} paces."
+    return draw_cord(tally_of_count(count, paces_per_bead), caption, bead_unit="metre")
 
 
 def picture(
