@@ -42,7 +42,13 @@ def command(
     from pacewright.core.reckoning import reckon
     from pacewright.core.regions import station_region
     from pacewright.files.result_json import reckoning_keys, region_keys
-    from pacewright.wording.walk import CAUTION, say_assumed, say_reckoning, station_table
+    from pacewright.wording.walk import (
+        CAUTION,
+        say_assumed,
+        say_reckoning,
+        say_what_is_left_out,
+        station_table,
+    )
 
     walker = open_walker(walker_file)
 
@@ -57,7 +63,8 @@ def command(
                 "region": region_keys(region),
             }
             return Answer(keys)
-        sentences = [*say_assumed(log), *say_reckoning(log, reckoning, probability), CAUTION]
+        sentences = [*say_assumed(log), *say_reckoning(log, reckoning, probability)]
+        sentences += [CAUTION, *say_what_is_left_out(reckoning)]
         return Answer({}, sentences, [Table(*station_table(log, reckoning, probability))])
 
     return answer_each(files, as_json, work)

@@ -87,6 +87,13 @@ def _say_frame(reckoning: Reckoning) -> str:
     )
 
 
+def say_what_is_left_out(reckoning: Reckoning) -> list[str]:
+    """Say that the table of a very long log does not show every station."""
+    if reckoning.last <= MOST_ROWS:
+        return []
+    return ["The table shows the named stations and the last; --json and pacewright export give all of them."]
+
+
 def station_table(log: TravelLog, reckoning: Reckoning, probability: float) -> Rows:
     """Give the stations as a table; of a very long log only the named ones and the last."""
     unit, frame = log.heading.azimuth_unit, reckoning.frame
