@@ -7,6 +7,12 @@ holding an azimuth.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Final
+
+LONGEST_SENTENCE: Final = 700
+_NO_CONTROLS: Final = {code: f"\\x{code:02x}" for code in (*range(32), *range(127, 160))} | {
+    code: f"\\u{code:04x}" for code in (0x2028, 0x2029)
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +55,7 @@ class Complaint(Exception):
     def __str__(self) -> str:
         """Give the complaint as one line: where, what, what to do."""
         place = str(self.where)
-        return (f"{place}: " if place else "") + f"{self.what}. {self.do}."
+        return _one_line((f"{place}: " if place else "") + f"{_shortened(self.what)}. {_shortened(self.do)}.")
 
     def at(self, *, file: str | None = None, line: int | None = None, column: str | None = None) -> Complaint:
         """Give the same complaint with the place filled in where it was not yet known.
@@ -63,6 +69,15 @@ class Complaint(Exception):
             column=self.where.column or column,
         )
         return type(self)(self.what, self.do, where)
+
+
+def _shortened(text: str) -> str:
+    return text if len(text) <= LONGEST_SENTENCE else text[: LONGEST_SENTENCE - 3] + "..."
+
+
+def _one_line(text: str) -> str:
+    # What a file holds must neither break the line nor steer the reader's terminal.
+    return text.translate(_NO_CONTROLS)
 
 
 class ValueComplaint(Complaint):

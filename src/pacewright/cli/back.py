@@ -16,8 +16,10 @@ from pacewright.cli.options import (
     walker_option,
 )
 from pacewright.cli.output import Answer, Table, answer_each, write_out
+from pacewright.exceptions import Complaint
 
 if TYPE_CHECKING:
+    from pacewright.core.compass import AzimuthUnit
     from pacewright.core.travel_log import TravelLog
     from pacewright.core.walker import Walker
     from pacewright.core.way_back import WayBack
@@ -75,18 +77,20 @@ def command(
 
     if out and (not retrace or len(files) != 1):
         raise click.UsageError("--out writes the retraced log of one FILE: add --retrace and give one FILE.")
+    if toward is not None and line is None:
+        raise click.UsageError("--toward is a side of a line: add --line.")
     walker = open_walker(walker_file)
 
     def work(file: str) -> Answer:
         log = open_log(file)
-        here = log.find_station(from_name) if from_name else len(log.legs)
-        there = log.find_station(to_name, near=here) if to_name else 0
+        here = log.find_station(from_name) if from_name is not None else len(log.legs)
+        there = log.find_station(to_name, near=here) if to_name is not None else 0
         way = way_back(
             log, walker, from_station=here, to_station=there, probability=probability, ground=ground
         )
         parts = [_direct(log, way, walker)]
         if line is not None:
-            parts.append(_aimed(log, way, walker, line, toward, wrong_side / 100))
+            parts.append(_aimed(log, way, walker, line, toward, wrong_side / 100, ground))
         if sighting_distance is not None:
             parts.append(_searched(log, way, sighting_distance))
         if retrace:
@@ -116,12 +120,17 @@ def _direct(log: TravelLog, way: WayBack, walker: Walker) -> Answer:
 
 
 def _aimed(
-    log: TravelLog, way: WayBack, walker: Walker, line: str, toward: str | None, wrong_side: float
+    log: TravelLog,
+    way: WayBack,
+    walker: Walker,
+    line: str,
+    toward: str | None,
+    wrong_side: float,
+    ground: str | None,
 ) -> Answer:
     import dataclasses
 
     from pacewright.core.aiming_off import aim_off
-    from pacewright.core.compass import parse_azimuth
     from pacewright.wording.walk import say_aiming_off
 
     unit = log.heading.azimuth_unit
@@ -130,12 +139,22 @@ def _aimed(
         walker,
         way.from_station,
         way.to_station,
-        parse_azimuth(line, unit),
+        _option_azimuth("--line", line, unit),
         wrong_side,
-        parse_azimuth(toward, unit) if toward else None,
+        _option_azimuth("--toward", toward, unit) if toward is not None else None,
+        ground,
     )
     keys = {"aiming_off": dataclasses.asdict(aim)}
     return Answer(keys, say_aiming_off(log, aim, way.to_name, way.to_station))
+
+
+def _option_azimuth(option: str, text: str, unit: AzimuthUnit) -> float:
+    from pacewright.core.compass import parse_azimuth
+
+    try:
+        return parse_azimuth(text, unit)
+    except Complaint as complaint:
+        raise type(complaint)(f"{option}: {complaint.what}", complaint.do) from None
 
 
 def _searched(log: TravelLog, way: WayBack, sighting_distance: float) -> Answer:
@@ -158,7 +177,7 @@ def _retraced(log: TravelLog, way: WayBack, walker: Walker, out: str | None, for
     from pacewright.files.log_csv import write_log
     from pacewright.wording.walk import retrace_table, say_retrace
 
-    back = retrace(log, way.from_station, way.to_station)
+    back = retrace(log, way.from_station, way.to_station, walker)
     covariance = retrace_covariance(log, walker, way.from_station, way.to_station)
     along, across = half_widths(covariance, way.azimuth_deg, way.probability)
     if out:

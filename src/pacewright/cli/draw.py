@@ -76,8 +76,9 @@ def command(
         return 0
 
     def work(file: str) -> Answer:
+        log = open_log(file)
         target = out or ("travel-log.svg" if file == "-" else str(PurePath(file).with_suffix(".svg")))
-        svg = picture(open_log(file), walker, frame, probability, to_name, with_back=not no_back)
+        svg = picture(log, walker, frame, probability, to_name, with_back=not no_back)
         write_out(target, render(svg, ".svg" if target == "-" else PurePath(target).suffix), force)
         return Answer({"drawing": target}, [] if target == "-" else [f"Drawn: {target}"])
 
@@ -115,7 +116,7 @@ def picture(
     from pacewright.wording.walk import CAUTION, say_reckoning, say_way_back
 
     reckoning = reckon(log, walker, choose_frame(log.heading, walker, frame))
-    there = log.find_station(to_name) if to_name else 0
+    there = log.find_station(to_name) if to_name is not None else 0
     way = way_back(log, walker, to_station=there, probability=probability) if with_back else None
     caption = say_reckoning(log, reckoning, probability)[1:3]
     if way is not None:

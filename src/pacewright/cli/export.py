@@ -63,8 +63,9 @@ def command(
     walker = open_walker(walker_file)
 
     def work(file: str) -> Answer:
+        log = open_log(file)
         target = out or str(PurePath("travel-log" if file == "-" else file).with_suffix(_ENDINGS[chosen]))
-        write_out(target, _written(open_log(file), walker, frame, probability, chosen), force)
+        write_out(target, _written(log, walker, frame, probability, chosen), force)
         return Answer({"written": target}, [] if target == "-" else [f"Written: {target}"])
 
     return answer_each(files, as_json, work)

@@ -8,7 +8,7 @@ from __future__ import annotations
 import importlib
 import os
 import sys
-from typing import Final, NoReturn
+from typing import Any, Final, NoReturn
 
 import click
 
@@ -19,6 +19,7 @@ COMMANDS: Final[dict[str, tuple[str, str]]] = {
     "reckon": ("reckon", "Say where every station of a travel log lies, and how sure that is."),
     "back": ("back", "Say the way back: azimuth, count, what to do at the end, leg by leg if asked."),
     "calibrate": ("calibrate", "Turn pace trials into a pace table and a walker file."),
+    "fix": ("fix", "Fix your own place from known things, or a thing seen from two stations."),
     "range": ("range", "Work out a distance that cannot be walked."),
     "draw": ("draw", "Draw the walked figure, its regions and the way back."),
     "export": ("export", "Write stations and legs as CSV or GeoJSON."),
@@ -47,6 +48,20 @@ class Commands(click.Group):
         command: click.Command = module.command
         return command
 
+    def make_context(self, *args: Any, **more: Any) -> click.Context:
+        """Read the arguments, `--help` included; a reader that has gone away is no fault."""
+        try:
+            return super().make_context(*args, **more)
+        except BrokenPipeError:
+            raise click.exceptions.Exit(_leave_closed_pipe()) from None
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run the command; a reader that goes away in the midst of it is no fault."""
+        try:
+            return super().invoke(ctx)
+        except BrokenPipeError:
+            return _leave_closed_pipe()
+
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """List the commands from the table above, importing none."""
         with formatter.section("Commands"):
@@ -66,6 +81,7 @@ def group() -> None:
 
 def main() -> NoReturn:
     """Run the command line; every way out is an exit code and at most one sentence."""
+    _give_missing_streams()
     _let_any_name_print()
     try:
         code = group.main(prog_name="pacewright", standalone_mode=False)
@@ -79,6 +95,12 @@ def main() -> NoReturn:
         code = _say_on_stderr("Stopped.", 130)
     except BrokenPipeError:
         code = _leave_closed_pipe()
+    except OSError as refused:
+        # What is read or written by name complains for itself: this is standard output.
+        _leave_closed_pipe()
+        code = _say_on_stderr(
+            f"standard output cannot be written ({refused.strerror}). Check where it goes.", BAD_INPUT
+        )
     except Exception as surprise:
         if os.environ.get("PACEWRIGHT_DEBUG"):
             raise
@@ -88,6 +110,15 @@ def main() -> NoReturn:
             UNEXPECTED,
         )
     sys.exit(code or 0)
+
+
+def _give_missing_streams() -> None:
+    # A caller may have closed them (`>&-`). What is then said on a stream opened for reading fails
+    # as it does on a full disk, and is not lost in silence; stderr has nobody left to tell.
+    if sys.stdout is None:
+        sys.stdout = open(os.open(os.devnull, os.O_RDONLY), "w", encoding="utf-8")  # noqa: SIM115, PTH123
+    if sys.stderr is None:
+        sys.stderr = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115, PTH123
 
 
 def _let_any_name_print() -> None:

@@ -14,9 +14,17 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from pacewright.core.compass import direction_deg, normal_azimuth, turn_deg, unit_vectors
-from pacewright.core.frames import LengthUnit, walker_frame
-from pacewright.core.reckoning import reckon
+from pacewright.core.compass import (
+    AzimuthUnit,
+    direction_deg,
+    from_degrees,
+    normal_azimuth,
+    to_degrees,
+    turn_deg,
+    unit_vectors,
+)
+from pacewright.core.frames import Frame, LengthUnit, class_ratio, walker_frame
+from pacewright.core.reckoning import reckon, walked_turn_sd_deg
 from pacewright.core.travel_log import TravelLog
 from pacewright.core.walker import Walker
 from pacewright.exceptions import ValueComplaint
@@ -25,7 +33,8 @@ Array = NDArray[np.float64]
 
 DEFAULT_WRONG_SIDE_CHANCE = 0.02
 FLATTEST_CROSSING_DEG = 15.0
-"""A line met at a flatter angle is met too uncertainly to aim off by it (assumed)."""
+"""A line met at a flatter angle is met too uncertainly to aim off by it (assumed); twice what the compass
+may be off comes on top, for the line lies as it lies and the walker's figure is turned."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +44,7 @@ class AimingOff:
     Attributes
     ----------
     azimuth_deg, count
-        To walk until the line is met.
+        To walk until the line is met; the azimuth is whole in the log's unit, as it is dialled.
     offset
         How far beside the target the line should be met; in `unit`.
     offset_azimuth_deg
@@ -47,7 +56,7 @@ class AimingOff:
     line_from, line_by
         Counts between which the line should be met; beyond the second something is wrong.
     wrong_side_chance
-        The chance that remains of meeting the line on the wrong side.
+        The chance that remains of meeting the line on the wrong side, at most the one allowed.
     crossing_deg
         The angle at which the line is met.
     unit
@@ -75,6 +84,7 @@ def aim_off(
     line_azimuth_deg: float,
     wrong_side_chance: float = DEFAULT_WRONG_SIDE_CHANCE,
     toward_deg: float | None = None,
+    ground: str | None = None,
 ) -> AimingOff:
     """Give the side and the offset that leave at most a stated chance of the wrong side.
 
@@ -90,24 +100,42 @@ def aim_off(
         Allowed chance of meeting the line on the wrong side of the target, above 0 and below 0.5.
     toward_deg
         Aim to the side that lies nearest to this azimuth; by default the side with the shorter way.
+    ground
+        Class of the pace table that the way to the line crosses; by default ordinary ground.
 
     Raises
     ------
     ValueComplaint
-        The chance is out of range, or the line is met too flatly for either side.
+        The chance is out of range, the way is too short against what the legs scatter, or the line is
+        met too flatly.
+    MissingComplaint
+        The pace table lacks the ground.
     """
     if not 0 < wrong_side_chance < 0.5:
         raise ValueComplaint(
-            f"{wrong_side_chance} is not a chance of the wrong side",
-            "Give more than 0 and less than 0.5, such as 0.02",
+            f"{100 * wrong_side_chance:g} in 100 is not a chance of the wrong side",
+            "Give more than 0 and less than 50 in 100, such as 2",
         )
     walker = walker or Walker()
     reckoning = reckon(log, walker, walker_frame(log.heading, walker))
     step = reckoning.place[to_station] - reckoning.place[from_station]
-    spread = reckoning.relative_covariance(from_station, to_station)
+    course = _Course(
+        step=step,
+        spread=reckoning.relative_covariance(from_station, to_station),
+        walker=walker,
+        counts_per_unit=_counts_per_unit(walker, ground),
+        azimuth_unit=log.heading.azimuth_unit,
+        frame=reckoning.frame,
+    )
+    sds = -NormalDist().inv_cdf(wrong_side_chance)
+    if _angle_off(course, sds, 1) is None and _angle_off(course, sds, -1) is None:
+        raise ValueComplaint(
+            f"a way of {math.hypot(*step):.0f} {reckoning.frame.unit}s is too short to aim off on it: the "
+            "legs scatter by more",
+            "Walk the direct way back and search at its end",
+        )
     sides = [normal_azimuth(line_azimuth_deg), normal_azimuth(line_azimuth_deg + 180.0)]
-    tries = [_aim(step, spread, side, wrong_side_chance, walker, reckoning.frame.unit) for side in sides]
-    found = [one for one in tries if one is not None]
+    found = [one for side in sides if (one := _aim(course, sds, side)) is not None]
     if toward_deg is not None:
         found = [one for one in found if abs(turn_deg(one.offset_azimuth_deg, toward_deg)) <= 90.0]
     if not found:
@@ -118,56 +146,82 @@ def aim_off(
     return min(found, key=lambda one: one.count + one.offset)
 
 
-def _aim(
-    step: Array, spread: Array, side_deg: float, chance: float, walker: Walker, unit: LengthUnit
-) -> AimingOff | None:
-    side_east, side_north = (float(v) for v in unit_vectors(side_deg))
-    sds = NormalDist().inv_cdf(1.0 - chance)
-    offset = 0.0
-    # The offset turns the way, the way's angle with the line sets the offset: a fixed point.
+@dataclass(frozen=True, slots=True, eq=False)
+class _Course:
+    """The way to the target: its step and covariance, and how it is walked."""
+
+    step: Array
+    spread: Array
+    walker: Walker
+    counts_per_unit: float
+    azimuth_unit: AzimuthUnit
+    frame: Frame
+
+
+def _counts_per_unit(walker: Walker, ground: str | None) -> float:
+    on_ground = walker.pace_class(ground, None) if ground else None
+    return 1.0 if on_ground is None else 1.0 / class_ratio(on_ground, walker)
+
+
+def _angle_off(course: _Course, sds: float, hand: int) -> float | None:
+    """Give how far to aim beside the target, in degrees, `hand` 1 for right and -1 for left.
+
+    None where the scatter exceeds the way.
+    """
+    direct_deg, distance = direction_deg(*course.step), math.hypot(*course.step)
+    off_rad = 0.0
+    # The scatter across depends a little on the azimuth, the azimuth on the scatter: a fixed point.
     for _ in range(50):
-        east, north = step[0] + offset * side_east, step[1] + offset * side_north
-        azimuth_deg, distance = direction_deg(east, north), math.hypot(east, north)
-        crossing_deg = _crossing(azimuth_deg, side_deg)
-        if crossing_deg < FLATTEST_CROSSING_DEG:
+        needed = sds * _passing_sd(course, direct_deg + hand * math.degrees(off_rad))
+        if needed >= distance:
             return None
-        across_sd = _across_sd(azimuth_deg, distance, spread, walker)
-        needed = sds * across_sd / math.sin(math.radians(crossing_deg))
-        if abs(needed - offset) < 1e-6 * max(1.0, needed):
+        off_rad, before = math.asin(needed / distance), off_rad
+        if abs(off_rad - before) < 1e-9:
             break
-        offset = needed
-    else:
+    return math.degrees(off_rad)
+
+
+def _aim(course: _Course, sds: float, side_deg: float) -> AimingOff | None:
+    direct_deg = direction_deg(*course.step)
+    hand = 1 if turn_deg(direct_deg, side_deg) > 0 else -1
+    off_deg = _angle_off(course, sds, hand)
+    if off_deg is None:
         return None
-    return _instruct(azimuth_deg, distance, offset, side_deg, crossing_deg, chance, walker, unit, spread)
-
-
-def _instruct(
-    azimuth_deg: float,
-    distance: float,
-    offset: float,
-    side_deg: float,
-    crossing_deg: float,
-    chance: float,
-    walker: Walker,
-    unit: LengthUnit,
-    spread: Array,
-) -> AimingOff:
+    azimuth_deg = _dialled(direct_deg + hand * off_deg, hand, course.azimuth_unit)
+    crossing_deg = _crossing(azimuth_deg, side_deg)
+    if crossing_deg < FLATTEST_CROSSING_DEG + 2.0 * course.walker.compass.bias_sd_deg:
+        return None
+    ahead, side = (np.stack(unit_vectors(deg)) for deg in (azimuth_deg, side_deg))
+    distance = _cross(course.step, side) / _cross(ahead, side)
+    offset = _cross(course.step, ahead) / _cross(ahead, side)
+    if distance <= 0 or offset <= 0:
+        return None
     turn_azimuth_deg = normal_azimuth(side_deg + 180.0)
-    along_sd = _along_sd(azimuth_deg, distance, spread, walker, crossing_deg)
-    reach = 1.96 * along_sd
+    reach = 1.96 * _meeting_sd(course, azimuth_deg, side_deg, distance)
+    paced = course.counts_per_unit
     return AimingOff(
         azimuth_deg=azimuth_deg,
-        count=round(distance),
+        count=round(distance * paced),
         offset=offset,
         offset_azimuth_deg=side_deg,
         turn="right" if turn_deg(azimuth_deg, turn_azimuth_deg) > 0 else "left",
         turn_azimuth_deg=turn_azimuth_deg,
-        line_from=max(0, math.floor(distance - reach)),
-        line_by=math.ceil(distance + reach),
-        wrong_side_chance=chance,
+        line_from=max(0, math.floor((distance - reach) * paced)),
+        line_by=math.ceil((distance + reach) * paced),
+        wrong_side_chance=NormalDist().cdf(-_passing_sds(course, azimuth_deg)),
         crossing_deg=crossing_deg,
-        unit=unit,
+        unit=course.frame.unit,
     )
+
+
+def _dialled(azimuth_deg: float, hand: int, unit: AzimuthUnit) -> float:
+    # Rounded away from the target, so that whoever dials whole units keeps the stated chance.
+    whole = hand * math.ceil(hand * from_degrees(azimuth_deg, unit) - 1e-9)
+    return normal_azimuth(to_degrees(whole, unit))
+
+
+def _cross(first: Array, second: Array) -> float:
+    return float(first[0] * second[1] - first[1] * second[0])
 
 
 def _crossing(azimuth_deg: float, line_deg: float) -> float:
@@ -175,22 +229,34 @@ def _crossing(azimuth_deg: float, line_deg: float) -> float:
     return min(between, 180.0 - between)
 
 
-def _turn_sd_rad(walker: Walker) -> float:
-    compass = walker.compass
-    return math.radians(math.hypot(compass.azimuth_sd_deg, compass.reading_interval_deg / math.sqrt(12.0)))
+def _passing_sd(course: _Course, azimuth_deg: float) -> float:
+    """Give the scatter of how far beside the target the track passes, where it is nearest to it.
 
-
-def _across_sd(azimuth_deg: float, distance: float, spread: Array, walker: Walker) -> float:
-    # Only what moves the track sideways shifts the place where it meets the line.
+    The side on which the track passes is the side on which it meets the line, however the line runs.
+    """
     east, north = (float(v) for v in unit_vectors(azimuth_deg))
     across = np.array([north, -east])
-    return math.sqrt(float(across @ spread @ across) + (_turn_sd_rad(walker) * distance) ** 2)
+    abreast = float(course.step @ np.array([east, north]))
+    return math.hypot(
+        _sd_along(course.spread, across), math.radians(walked_turn_sd_deg(course.walker)) * abreast
+    )
 
 
-def _along_sd(
-    azimuth_deg: float, distance: float, spread: Array, walker: Walker, crossing_deg: float
-) -> float:
-    along = np.array([float(v) for v in unit_vectors(azimuth_deg)])
-    count_sd = max(walker.count.count_sd_pct / 100.0 * distance, walker.count.count_floor)
-    slant = _across_sd(azimuth_deg, distance, spread, walker) / math.tan(math.radians(crossing_deg))
-    return math.sqrt(float(along @ spread @ along) + count_sd**2 + slant**2)
+def _passing_sds(course: _Course, azimuth_deg: float) -> float:
+    beside = abs(_cross(course.step, np.stack(unit_vectors(azimuth_deg))))
+    return beside / _passing_sd(course, azimuth_deg)
+
+
+def _meeting_sd(course: _Course, azimuth_deg: float, side_deg: float, distance: float) -> float:
+    """Give the scatter of the count at which the line is met, in units of distance."""
+    crossing_rad = math.radians(_crossing(azimuth_deg, side_deg))
+    east, north = (float(v) for v in unit_vectors(side_deg))
+    start = _sd_along(course.spread, np.array([north, -east])) / math.sin(crossing_rad)
+    turned = math.radians(walked_turn_sd_deg(course.walker)) * distance / math.tan(crossing_rad)
+    scatter = course.walker.count
+    floor = scatter.count_floor * course.frame.units_per_pace
+    return math.hypot(start, turned, max(scatter.count_sd_pct / 100.0 * distance, floor))
+
+
+def _sd_along(spread: Array, direction: Array) -> float:
+    return math.sqrt(max(0.0, float(direction @ spread @ direction)))

@@ -41,6 +41,8 @@ _POINTS: Final = [
 POINT_DEG: Final[dict[str, float]] = {name: 22.5 * i for i, name in enumerate(_POINTS)}
 """The sixteen points of the compass, in degrees from north."""
 
+_LONGEST_READING: Final = 60
+"""Longer is no azimuth, and would keep the patterns below busy for minutes."""
 _NUMBER: Final = re.compile(r"\d+(?:\.\d*)?|\.\d+")
 _SEXAGESIMAL: Final = re.compile(
     r"(?P<deg>\d+(?:\.\d+)?)\s*°?\s*(?:(?P<min>\d+(?:\.\d+)?)\s*['′]\s*)?(?:(?P<sec>\d+(?:\.\d+)?)\s*(?:\"|″|'')\s*)?"
@@ -155,6 +157,8 @@ def parse_azimuth(text: str, unit: AzimuthUnit = "degrees") -> float:
     (305.0, 220.0, 45.0, 90.0)
     """
     bare = text.strip()
+    if len(bare) > _LONGEST_READING:
+        raise _no_azimuth(bare, unit)
     if _NUMBER.fullmatch(bare):
         return _bounded(float(bare), bare, unit)
     point = POINT_DEG.get(bare.upper())
@@ -187,7 +191,9 @@ def _sexagesimal_deg(text: str) -> float | None:
     if match is None:
         return None
     minutes, seconds = float(match["min"] or 0), float(match["sec"] or 0)
-    if minutes >= 60 or seconds >= 60:
+    parts = [part for part in (match["deg"], match["min"], match["sec"]) if part]
+    # Only the last part may be broken: 30.5 degrees and 20 minutes is two readings in one.
+    if minutes >= 60 or seconds >= 60 or any("." in part for part in parts[:-1]):
         return None
     return float(match["deg"]) + minutes / 60 + seconds / 3600
 

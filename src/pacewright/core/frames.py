@@ -136,3 +136,8 @@ def class_ratio_sd(pace_class: PaceClass, walker: Walker) -> float:
     if pace_class.runs > 0:
         return walker.count.count_sd_pct / 100.0 / math.sqrt(pace_class.runs)
     return walker.count.scale_sd_pct / 100.0
+
+
+def class_error_name(pace_class: PaceClass) -> str:
+    """Give the name under which the error of a class's ratio is shared by the legs on that ground."""
+    return " ".join(filter(None, ("ground", pace_class.ground, pace_class.slope)))

@@ -198,12 +198,12 @@ def intersect_rays(rays: Rays, probability: float = DEFAULT_PROBABILITY) -> Inte
         )
     fit = settle_ahead(cross_in_pairs(rays.station, rays.azimuth_deg, 1), rays.look, slice(None))
     if fit is None:
-        raise no_meeting(rays.azimuth_deg, rays.sd_deg)
+        raise no_meeting(rays.azimuth_deg, rays.sd_deg, "behind a station and not ahead of it")
     return _with_odd_one(_intersection(rays, fit, probability), rays)
 
 
-def no_meeting(azimuth_deg: Array, sd_deg: Array) -> Complaint:
-    """Give the complaint about bearings that meet nowhere ahead."""
+def no_meeting(azimuth_deg: Array, sd_deg: Array, instead: str) -> Complaint:
+    """Give the complaint about bearings that meet nowhere ahead; `instead` says where they do."""
     crossing_deg = best_crossing_deg(azimuth_deg)
     if crossing_deg <= OPEN_BELOW_SD * math.sqrt(2.0) * float(sd_deg.mean()):
         return ValueComplaint(
@@ -211,7 +211,7 @@ def no_meeting(azimuth_deg: Array, sd_deg: Array) -> Complaint:
             "Take another bearing that crosses them at 30 degrees or more",
         )
     return ValueComplaint(
-        f"the bearings cross at {crossing_deg:.0f} degrees, but behind a station and not ahead of it",
+        f"the bearings cross at {crossing_deg:.0f} degrees, but {instead}",
         "Look for a back azimuth among them (180 degrees off), a wrong digit, or a wrong place",
     )
 

@@ -9,6 +9,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from typing import Final, Literal
 
+import numpy as np
+
 from pacewright.core.compass import FULL_CIRCLE, AzimuthReference, AzimuthUnit
 from pacewright.exceptions import FormatComplaint, ValueComplaint
 
@@ -19,6 +21,8 @@ COUNT_UNITS: Final[tuple[CountUnit, ...]] = ("paces", "steps", "metres")
 REFERENCES: Final[tuple[AzimuthReference, ...]] = ("magnetic", "true", "grid")
 DEFAULT_KNOWN_SD_M: Final = 10.0
 """A known point with no stated uncertainty: read off a map by hand, common practice."""
+
+FARTHEST_LOCAL_M: Final = 1_000_000.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,6 +179,7 @@ def _declination(heading: Heading, value: str) -> Heading:
 
 
 _LOCAL: Final = re.compile(r"local\s+(-?\d+(?:\.\d+)?)\s+(-?\d+(?:\.\d+)?)", re.IGNORECASE)
+_PLUS_MINUS_SIGN: Final = re.compile(r"\+-|\+/-|±")
 _PLUS_MINUS: Final = re.compile(r"(?P<place>.*?)\s*(?:\+-|\+/-|±)\s*(?P<sd>\d+(?:\.\d+)?)\s*m", re.IGNORECASE)
 
 
@@ -182,7 +187,7 @@ def _known(heading: Heading, value: str) -> Heading:
     name, equals, rest = (part.strip() for part in value.partition("="))
     match = _PLUS_MINUS.fullmatch(rest)
     place, sd_m = (match["place"], float(match["sd"])) if match else (rest, DEFAULT_KNOWN_SD_M)
-    if not (name and equals and place) or "+-" in place or "±" in place:
+    if not (name and equals and place) or _PLUS_MINUS_SIGN.search(place):
         raise FormatComplaint(
             f"{value[:60] or 'nothing'} does not name a known place",
             "Write NAME = PLACE +-10 m, PLACE being latitude longitude, MGRS, UTM, or local EAST NORTH",
@@ -195,6 +200,10 @@ def _known(heading: Heading, value: str) -> Heading:
     if local is None and place.lower().startswith("local"):
         raise ValueComplaint(
             f"{place[:40]} is not a local place", "Write local EAST NORTH in metres, such as local 120 -45"
+        )
+    if local and max(abs(float(local[1])), abs(float(local[2]))) > FARTHEST_LOCAL_M:
+        raise ValueComplaint(
+            f"{place[:40]} is farther than anyone walks", "Write local EAST NORTH in metres from the start"
         )
     local_m = (float(local[1]), float(local[2])) if local else None
     return replace(heading, known=(*heading.known, KnownPoint(name, place, sd_m, local_m)))
@@ -232,4 +241,4 @@ def format_heading(heading: Heading) -> list[str]:
 
 def _exact(number: float) -> str:
     # No exponent, and no digit lost on the way back.
-    return f"{number:.15f}".rstrip("0").rstrip(".")
+    return np.format_float_positional(number, trim="-")

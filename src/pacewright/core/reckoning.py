@@ -20,7 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pacewright.core.compass import unit_vectors
-from pacewright.core.frames import Frame, choose_frame, class_ratio, class_ratio_sd
+from pacewright.core.frames import Frame, choose_frame, class_error_name, class_ratio, class_ratio_sd
 from pacewright.core.remarks import Estimated
 from pacewright.core.travel_log import Leg, TravelLog
 from pacewright.core.walker import PaceClass, Walker
@@ -191,10 +191,12 @@ def walked_covariance(azimuth_deg: float, length: float, walker: Walker, frame: 
     """Give the covariance that walking one leg by azimuth and count adds, shape (2, 2)."""
     unit = np.array([frame.units_per_count])
     count_sd = math.sqrt(float(_count_variance(np.array([length]), walker, frame, unit)[0]))
-    turn_sd_deg = math.hypot(
-        walker.compass.azimuth_sd_deg, walker.compass.reading_interval_deg / math.sqrt(12.0)
-    )
-    return leg_covariance(azimuth_deg, length, turn_sd_deg, count_sd)
+    return leg_covariance(azimuth_deg, length, walked_turn_sd_deg(walker), count_sd)
+
+
+def walked_turn_sd_deg(walker: Walker) -> float:
+    """Give the scatter of an azimuth that is dialled and held, in degrees."""
+    return math.hypot(walker.compass.azimuth_sd_deg, walker.compass.reading_interval_deg / math.sqrt(12.0))
 
 
 def box_covariance(azimuth_deg: float, offset: float, walker: Walker, frame: Frame) -> Array:
@@ -296,6 +298,5 @@ def _class_terms(classes: Sequence[PaceClass | None], walker: Walker, steps: Arr
     for one in dict.fromkeys(c for c in classes if c is not None):
         on_it = np.array([c == one for c in classes])
         sd = class_ratio_sd(one, walker)
-        name = " ".join(filter(None, ("ground", one.ground, one.slope)))
-        terms.append(SharedTerm(name, sd**2, _from_zero(steps * on_it[:, None])))
+        terms.append(SharedTerm(class_error_name(one), sd**2, _from_zero(steps * on_it[:, None])))
     return terms

@@ -25,6 +25,8 @@ BEND_ABOVE: Final = 0.15
 along-track scatter (found by simulation: beyond it a 95 % ellipse holds 90 % and less)."""
 BEND_FROM_SD: Final = 3.0
 """Nearer to the origin than so many sds of the legs' own scatter the ellipse is exact enough."""
+_LEAST_WIDTH2: Final = 1e-12
+"""A flat ellipse is taken a millionth of its length wide, so that it can be turned and drawn."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -64,7 +66,7 @@ class Region:
     def distance2(self, points: ArrayLike) -> Array:
         """Give the squared distance of points, shape (m, 2), in standard deviations; shape (m,)."""
         offsets, covariance = self._offsets(np.atleast_2d(np.asarray(points, dtype=np.float64)))
-        solved = np.linalg.solve(covariance, offsets.T)
+        solved = np.linalg.solve(_with_width(covariance), offsets.T)
         distance2: Array = np.einsum("mi,im->m", offsets, solved)
         return distance2
 
@@ -73,10 +75,10 @@ class Region:
         turn_rad = np.linspace(0.0, 2.0 * np.pi, points + 1)
         circle = self.reach * np.stack([np.cos(turn_rad), np.sin(turn_rad)])
         if self.shape == "ellipse":
-            edge: Array = self.center + (np.linalg.cholesky(self.covariance) @ circle).T
+            edge: Array = self.center + (root_of(self.covariance) @ circle).T
             return edge
         range0, azimuth0_rad, bent = self._bend()
-        log_range, azimuth_rad = np.linalg.cholesky(bent) @ circle
+        log_range, azimuth_rad = root_of(bent) @ circle
         distance = range0 * np.exp(log_range)
         azimuth_rad = azimuth_rad + azimuth0_rad
         ring: Array = self.origin + distance[:, None] * np.stack(
@@ -103,6 +105,20 @@ class Region:
         range0 = math.hypot(east, north)
         turn = np.array([[east, north], [north, -east]]) / range0**2
         return range0, math.atan2(east, north), turn @ self.covariance @ turn.T
+
+
+def root_of(covariance: Array) -> Array:
+    """Give the matrix that turns unit scatter into the scatter of a covariance, shape (2, 2).
+
+    A covariance may be flat: a leg of no count is unsure along its azimuth only.
+    """
+    root: Array = np.asarray(np.linalg.cholesky(_with_width(covariance)), dtype=np.float64)
+    return root
+
+
+def _with_width(covariance: Array) -> Array:
+    widened: Array = covariance + _LEAST_WIDTH2 * float(np.trace(covariance)) * np.eye(2)
+    return widened
 
 
 def reach_of(probability: float) -> float:
@@ -168,8 +184,8 @@ def station_region(
     low, high = sorted((origin, station))
     own = reckoning.own_sum[high] - reckoning.own_sum[low]
     start, center = reckoning.place[origin], reckoning.place[station]
-    if _is_coarse(center - start, covariance, _mean_turn_variance(reckoning, low, high)):
-        pull, exact_own = _exact_own(reckoning, low, high)
+    if is_coarse(center - start, covariance, _mean_turn_variance(reckoning, low, high)):
+        pull, exact_own = own_between(reckoning, low, high)
         center = center - pull if station > origin else center + pull
         covariance, own = covariance - own + exact_own, exact_own
     bent = _must_bend(center - start, covariance, own, reckoning)
@@ -182,14 +198,15 @@ def _along_sd(step: Array, covariance: Array) -> float:
     return math.sqrt(float(step @ covariance @ step)) / distance2 if distance2 > 0 else math.inf
 
 
-def _is_coarse(step: Array, covariance: Array, turn_variance_rad2: float) -> bool:
+def is_coarse(step: Array, covariance: Array, turn_variance_rad2: float) -> bool:
+    """Tell whether azimuths scatter too widely for first order over a step of that covariance."""
     return turn_variance_rad2 / 2.0 > BEND_ABOVE * _along_sd(step, covariance)
 
 
 def _must_bend(step: Array, covariance: Array, own: Array, reckoning: Reckoning) -> bool:
     if math.hypot(*step) <= BEND_FROM_SD * math.sqrt(float(np.linalg.eigvalsh(own)[-1])):
         return False
-    return _is_coarse(step, covariance, math.radians(reckoning.frame.bias_sd_deg) ** 2)
+    return is_coarse(step, covariance, math.radians(reckoning.frame.bias_sd_deg) ** 2)
 
 
 def _mean_turn_variance(reckoning: Reckoning, low: int, high: int) -> float:
@@ -199,22 +216,39 @@ def _mean_turn_variance(reckoning: Reckoning, low: int, high: int) -> float:
     return float(np.average(reckoning.turn_variance_rad2[low:high], weights=length))
 
 
-def _exact_own(reckoning: Reckoning, low: int, high: int) -> tuple[Array, Array]:
-    """Give what large azimuth scatter does to the legs between two stations, exactly.
+def own_between(reckoning: Reckoning, low: int, high: int) -> tuple[Array, Array]:
+    """Give what large azimuth scatter does to the legs between two stations, as `exact_own` does."""
+    return exact_own(
+        reckoning.azimuth_deg[low:high],
+        reckoning.length[low:high],
+        reckoning.own[low:high],
+        reckoning.turn_variance_rad2[low:high],
+    )
+
+
+def exact_own(azimuth_deg: Array, length: Array, own: Array, turn: Array) -> tuple[Array, Array]:
+    """Give what large azimuth scatter does to legs, exactly.
 
     A leg held with scatter ends short of its length by exp(-variance / 2), and spreads along its
     azimuth as well as across it.
+
+    Parameters
+    ----------
+    azimuth_deg, length
+        Of the legs, shape (n,).
+    own
+        Their covariances to first order, shape (n, 2, 2).
+    turn
+        The variances of their azimuths in radians squared, shape (n,).
 
     Returns
     -------
     pull, own
         How far the mean falls short, shape (2,), and the covariance of the legs' own part, shape (2, 2).
     """
-    azimuth_rad = np.deg2rad(reckoning.azimuth_deg[low:high])
+    azimuth_rad = np.deg2rad(azimuth_deg)
     along = np.stack([np.sin(azimuth_rad), np.cos(azimuth_rad)], axis=1)
     across = np.stack([along[:, 1], -along[:, 0]], axis=1)
-    length, turn = reckoning.length[low:high], reckoning.turn_variance_rad2[low:high]
-    own = reckoning.own[low:high]
     count_variance = np.einsum("ni,nij,nj->n", along, own, along)
     mean_square = length**2 + count_variance
     along_more = mean_square * (1.0 + np.exp(-2.0 * turn)) / 2.0 - length**2 * np.exp(-turn) - count_variance

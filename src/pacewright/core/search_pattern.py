@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from statistics import NormalDist
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from pacewright.core.compass import normal_azimuth, unit_vectors
+from pacewright.core.regions import root_of
 from pacewright.core.way_back import WayBack
 from pacewright.exceptions import ValueComplaint
 
@@ -20,7 +20,9 @@ SPACING_IN_SIGHTINGS: Final = 1.5
 """Spacing of the square's sides in sighting distances: a little under the 1.6 detection ranges that a
 target of medium visibility is worth as a sweep (Koester et al., Wilderness Environ. Med., 2014)."""
 MOST_LEGS: Final = 60
-_GRID: Final = 48
+_PLACES: Final = 8192
+_GOLDEN_TURN_RAD: Final = math.pi * (3.0 - math.sqrt(5.0))
+"""From one place to the next, a turn that never repeats: the places lie evenly, as seeds in a flower."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,8 +82,7 @@ def overshoot(way: WayBack) -> Overshoot:
     Beyond `stop_at` the target lies ahead only in a small share of walks: stop, do not walk on in hope.
     """
     # The region is in ordinary paces, the count in those of the ground of the way back.
-    ratio = way.count / way.distance if way.distance > 0 else 1.0
-    reach = way.along * ratio
+    reach = way.along * way.counts_per_unit
     return Overshoot(max(0, math.floor(way.count - reach)), way.count, math.ceil(way.count + reach))
 
 
@@ -112,7 +113,7 @@ def expanding_square(way: WayBack, sighting_distance: float, share: float | None
     if not 0 < sighting_distance < 1e6:
         raise ValueComplaint(
             f"{sighting_distance:g} is not a sighting distance",
-            f"Give how many {way.unit}s off the target is seen",
+            f"Give how many {way.unit}s off the target is seen, more than 0",
         )
     goal = way.probability if share is None else share
     spacing = SPACING_IN_SIGHTINGS * sighting_distance
@@ -130,17 +131,19 @@ def expanding_square(way: WayBack, sighting_distance: float, share: float | None
         if seen >= goal:
             return ExpandingSquare(spacing, tuple(legs))
     raise ValueComplaint(
-        f"with a sighting distance of {sighting_distance:g} the search would be longer than {total:.0f} {way.unit}s",
+        f"with a sighting distance of {sighting_distance:g} the target may not be in sight even after "
+        f"{MOST_LEGS} sides and {total:.0f} {way.unit}s",
         "Aim off to a line feature, retrace leg by leg, or go back to a marker that is nearer",
     )
 
 
 def _likely_places(covariance: Array) -> Array:
     """Give places that are equally likely for the target, shape (m, 2), about the spot reached."""
-    steps = (np.arange(_GRID) + 0.5) / _GRID
-    normal = np.array([NormalDist().inv_cdf(float(p)) for p in steps])
-    east, north = np.meshgrid(normal, normal)
-    places: Array = np.stack([east.ravel(), north.ravel()], axis=1) @ np.linalg.cholesky(covariance).T
+    number = np.arange(_PLACES)
+    distance = np.sqrt(-2.0 * np.log1p(-(number + 0.5) / _PLACES))
+    turn_rad = number * _GOLDEN_TURN_RAD
+    round_about = distance[:, None] * np.stack([np.sin(turn_rad), np.cos(turn_rad)], axis=1)
+    places: Array = round_about @ root_of(covariance).T
     return places
 
 

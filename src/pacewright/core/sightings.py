@@ -169,7 +169,7 @@ def settle(guess: Array, look: Callable[[Array], tuple[Array, Array, Array]]) ->
     for _ in range(_ROUNDS):
         remains, slope, noise = look(values)
         try:
-            root = np.linalg.cholesky(noise)
+            root = np.asarray(np.linalg.cholesky(noise), dtype=np.float64)
             white, white_slope = np.linalg.solve(root, remains), np.linalg.solve(root, slope)
             step = -np.linalg.lstsq(white_slope, white, rcond=None)[0]
             moved = _shorten(values, step, root, float(white @ white), look)

@@ -7,6 +7,7 @@ station k is where leg k ends.
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from typing import Final, TypeVar
@@ -32,6 +33,7 @@ from pacewright.core.walker import Slope
 from pacewright.exceptions import Complaint, FormatComplaint, MissingComplaint, ValueComplaint
 
 LARGEST_COUNT: Final = 1_000_000.0
+MOST_NAMES: Final = 12
 _COUNT: Final = re.compile(r"\d+(?:\.\d*)?|\.\d+")
 _DECIMAL_COMMA: Final = re.compile(r"(\d+),(\d{1,2})")
 _OWN_UNIT: Final = re.compile(
@@ -191,18 +193,24 @@ class TravelLog:
             The log has no such station.
         """
         names = self.station_names()
-        wanted = " ".join(name_or_index.split())
+        wanted = unicodedata.normalize("NFC", " ".join(name_or_index.split()))
         from_station = len(names) - 1 if near is None else near
-        visits = [k for k, name in enumerate(names) if name == wanted]
+        visits = [k for k, name in enumerate(names) if name and unicodedata.normalize("NFC", name) == wanted]
         if visits:
             return min(visits, key=lambda k: abs(k - from_station))
         if wanted.isdecimal() and len(wanted) < 8 and int(wanted) < len(names):
             return int(wanted)
-        known = ", ".join(dict.fromkeys(name for name in names if name)) or "none"
+        known = _few([name for name in names if name])
         raise MissingComplaint(
             f"the log has no station called {wanted[:60] or 'nothing'}",
             f"Give one of its names ({known}) or a number from 0 (the start) to {len(names) - 1}",
         )
+
+
+def _few(names: list[str]) -> str:
+    different = list(dict.fromkeys(names))
+    more = f" and {len(different) - MOST_NAMES} more" if len(different) > MOST_NAMES else ""
+    return (", ".join(different[:MOST_NAMES]) + more) or "none"
 
 
 def compose_log(heading: Heading, rows: Iterable[Row], page: Page | None = None) -> TravelLog:
@@ -348,12 +356,22 @@ def _mixed_unit(text: str, own_unit: str, what: str) -> ValueComplaint:
     )
 
 
+def _name_in(row: Row) -> str | None:
+    if type(row) is Sighting:
+        return row.name
+    return row.at_name if type(row) is Leg else None
+
+
 def _check_names(log: TravelLog) -> None:
     spelled: dict[str, str] = {}
     named: list[tuple[int | None, str | None]] = [(None, log.heading.start)] if log.heading.start else []
-    named += [(row.line, row.at_name) for row in log.rows if type(row) is Leg and row.remarks and row.at_name]
+    named += [(None, point.name) for point in log.heading.known]
+    named += [(row.line, _name_in(row)) for row in log.rows if row.remarks]
     for line, name in named:
-        first = spelled.setdefault(str(name).casefold(), str(name))
+        if name is None:
+            continue
+        # One name in two spellings would be two places, and a walk that comes back would not close.
+        first = spelled.setdefault(unicodedata.normalize("NFKC", name).casefold(), name)
         if first != name:
             raise FormatComplaint(
                 f"{name} was written {first} before", "Write it the same way, or choose another name"

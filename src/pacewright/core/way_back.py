@@ -14,13 +14,20 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pacewright.core.compass import AzimuthReference, direction_deg
-from pacewright.core.frames import LengthUnit, class_ratio, class_ratio_sd, map_frame, walker_frame
-from pacewright.core.reckoning import Reckoning, reckon, walked_covariance
-from pacewright.core.regions import Region, half_widths
+from pacewright.core.frames import (
+    LengthUnit,
+    class_error_name,
+    class_ratio,
+    class_ratio_sd,
+    map_frame,
+    walker_frame,
+)
+from pacewright.core.reckoning import Reckoning, reckon, walked_covariance, walked_turn_sd_deg
+from pacewright.core.regions import Region, exact_own, half_widths, is_coarse, own_between
 from pacewright.core.scatter import DEFAULT_PROBABILITY
 from pacewright.core.tally import LARGEST_COUNT, Tally, tally_of_count
 from pacewright.core.travel_log import TravelLog
-from pacewright.core.walker import Walker
+from pacewright.core.walker import PaceClass, Walker
 from pacewright.exceptions import ValueComplaint
 
 Array = NDArray[np.float64]
@@ -65,6 +72,8 @@ class WayBack:
         To walk, unrounded.
     count
         To count, whole units, on the ground of the way back.
+    counts_per_unit
+        Counts on that ground for one unit of distance on ordinary ground.
     tally
         The cord's setting when the count is full; None where metres are counted and the walker has no
         pace count.
@@ -73,7 +82,8 @@ class WayBack:
     probability, along, across
         The region's share, and its half-widths along and across the way.
     region
-        The region itself, about the target's place from the start.
+        The region itself, about the target's place from the start; where azimuths scatter widely, its
+        middle lies a little aside of the target.
     map_figure
         The same in the map frame, where a pace count is known.
     """
@@ -87,6 +97,7 @@ class WayBack:
     azimuth_deg: float
     distance: float
     count: int
+    counts_per_unit: float
     tally: Tally | None
     covariance: Array
     probability: float
@@ -144,14 +155,16 @@ def way_back(
     here, to_station = _surest_visits(reckoning, here, to_station)
     east, north = reckoning.place[to_station] - reckoning.place[here]
     distance, azimuth_deg = math.hypot(east, north), direction_deg(east, north)
-    ratio, ratio_sd = _ground(walker, ground)
-    count = round(distance / ratio)
+    on_ground = walker.pace_class(ground, None) if ground else None
+    counts_per_unit = 1.0 if on_ground is None else 1.0 / class_ratio(on_ground, walker)
+    count = round(distance * counts_per_unit)
     _check_count(count)
-    walked = walked_covariance(azimuth_deg, distance, walker, reckoning.frame)
-    step = np.array([east, north])
-    covariance = reckoning.relative_covariance(here, to_station) + walked + ratio_sd**2 * np.outer(step, step)
+    covariance = _out_and_back(reckoning, here, to_station, walker, on_ground)
+    covariance = covariance + walked_covariance(azimuth_deg, distance, walker, reckoning.frame)
+    shift, more = _wide_azimuths(reckoning, here, to_station, walker, covariance)
+    covariance = covariance + more
     along, across = half_widths(covariance, azimuth_deg, probability)
-    target = reckoning.place[to_station]
+    center = reckoning.place[to_station] + shift
     return WayBack(
         from_station=here,
         to_station=to_station,
@@ -162,14 +175,32 @@ def way_back(
         azimuth_deg=azimuth_deg,
         distance=distance,
         count=count,
+        counts_per_unit=counts_per_unit,
         tally=_tally(count, reckoning.frame.unit, walker),
         covariance=covariance,
         probability=probability,
         along=along,
         across=across,
-        region=Region(target, covariance, probability, "ellipse", reckoning.place[here]),
+        region=Region(center, covariance, probability, "ellipse", reckoning.place[here]),
         map_figure=_map_figure(log, walker, here, to_station, probability),
     )
+
+
+def _wide_azimuths(
+    reckoning: Reckoning, here: int, there: int, walker: Walker, covariance: Array
+) -> tuple[Array, Array]:
+    """Give what widely scattered azimuths add: where the walker stands on average, and covariance."""
+    step = reckoning.place[there] - reckoning.place[here]
+    turn_rad2 = np.array([math.radians(walked_turn_sd_deg(walker)) ** 2])
+    if not is_coarse(step, covariance, float(turn_rad2[0])):
+        return np.zeros(2), np.zeros((2, 2))
+    low, high = sorted((here, there))
+    out_pull, out = own_between(reckoning, low, high)
+    azimuth_deg, distance = direction_deg(*step), math.hypot(*step)
+    walked = walked_covariance(azimuth_deg, distance, walker, reckoning.frame)
+    back_pull, back = exact_own(np.array([azimuth_deg]), np.array([distance]), walked[None], turn_rad2)
+    more: Array = out - (reckoning.own_sum[high] - reckoning.own_sum[low]) + back - walked
+    return (out_pull if there > here else -out_pull) - back_pull, more
 
 
 def _surest_visits(reckoning: Reckoning, here: int, there: int) -> tuple[int, int]:
@@ -189,11 +220,24 @@ def _visits(reckoning: Reckoning, station: int) -> list[int]:
     return [station, *others]
 
 
-def _ground(walker: Walker, ground: str | None) -> tuple[float, float]:
-    pace_class = walker.pace_class(ground, None) if ground else None
-    if pace_class is None:
-        return 1.0, 0.0
-    return class_ratio(pace_class, walker), class_ratio_sd(pace_class, walker)
+def _out_and_back(
+    reckoning: Reckoning, here: int, there: int, walker: Walker, on_ground: PaceClass | None
+) -> Array:
+    """Give the covariance of the legs out, and of the pace count of the ground walked back on.
+
+    What that pace count is off cancels as far as the legs out crossed the same ground.
+    """
+    covariance = reckoning.relative_covariance(here, there)
+    if on_ground is None:
+        return covariance
+    step = reckoning.place[there] - reckoning.place[here]
+    name, variance = class_error_name(on_ground), class_ratio_sd(on_ground, walker) ** 2
+    same = np.zeros(2)
+    for term in reckoning.shared:
+        if term.name == name:
+            same = term.lever[there] - term.lever[here]
+    left: Array = covariance + variance * (np.outer(step - same, step - same) - np.outer(same, same))
+    return left
 
 
 def _check_count(count: int) -> None:

@@ -24,6 +24,8 @@ def read_bytes(path: str) -> bytes:
     """
     try:
         if path == "-":
+            if sys.stdin is None:
+                raise OSError("standard input is closed")
             data = sys.stdin.buffer.read(LARGEST_BYTES + 1)
         else:
             with Path(path).open("rb") as file:
@@ -54,13 +56,13 @@ def write_bytes(path: str, data: bytes, force: bool = False) -> None:
         sys.stdout.buffer.write(data)
         return
     target = Path(path)
-    if target.exists() and not force:
-        raise OutputComplaint(
-            "a file of this name is already there",
-            "Give another name, or --force to write over it",
-            Where(path),
-        )
     try:
+        if target.exists() and not force:
+            raise OutputComplaint(
+                "a file of this name is already there",
+                "Give another name, or --force to write over it",
+                Where(path),
+            )
         _replace(target, data)
     except (OSError, ValueError) as refused:
         reason = getattr(refused, "strerror", None) or str(refused)

@@ -20,6 +20,8 @@ COLUMN_LINE: Final = ",".join(COLUMNS)
 _BOM: Final = b"\xef\xbb\xbf"
 _UTF16: Final = (b"\xff\xfe", b"\xfe\xff")
 _SAVE_AS: Final = "Save it as CSV in UTF-8"
+LONGEST_RECORD: Final = 100_000
+"""A row with quotation marks; what is longer is a mark that was never closed."""
 
 
 def read_log(data: bytes, file: str | None = None) -> TravelLog:
@@ -87,8 +89,8 @@ def records(text: str, first_line: int, delimiter: str) -> Iterator[tuple[int, s
     for line in io.StringIO(text, newline=""):
         number += 1
         start = start if is_open else number
-        if line.count('"') % 2:
-            is_open = not is_open
+        if is_open or '"' in line:
+            is_open = _stays_open(line, delimiter, is_open)
         raw += line
         if not is_open:
             yield start, raw, _split(raw, delimiter, start)
@@ -99,12 +101,33 @@ def records(text: str, first_line: int, delimiter: str) -> Iterator[tuple[int, s
         )
 
 
+def _stays_open(line: str, delimiter: str, is_open: bool) -> bool:
+    """Tell whether a quoted cell is open at a line's end; `is_open` tells it of the line's start.
+
+    A quotation mark opens a cell only where the cell begins: the seconds of `S68°05'35"W` open none.
+    """
+    is_just_closed = False
+    for i, before in enumerate(line.split('"')[:-1]):
+        if is_open:
+            is_open, is_just_closed = False, True
+        elif before.endswith(delimiter) or (not before and (i == 0 or is_just_closed)):
+            is_open = True
+        else:
+            is_just_closed = False
+    return is_open
+
+
 def _split(raw: str, delimiter: str, line: int) -> list[str]:
     if '"' not in raw:
         return raw.rstrip("\r\n").split(delimiter)
+    if len(raw) > LONGEST_RECORD:
+        raise FormatComplaint(
+            f"this row is longer than {LONGEST_RECORD} characters", "Look for a quotation mark never closed"
+        ).at(line=line)
     try:
-        return next(csv.reader(io.StringIO(raw, newline=""), delimiter=delimiter, strict=True))
-    except csv.Error:
+        (cells,) = csv.reader(io.StringIO(raw, newline=""), delimiter=delimiter, strict=True)
+        return cells
+    except (csv.Error, ValueError):
         raise FormatComplaint(
             "a quotation mark stands where none can",
             'Put the whole cell in quotation marks and write "" for one in it',
@@ -122,6 +145,8 @@ def _read(data: bytes) -> TravelLog:
             _check_prose(raw, number)
             lines.append(raw)
             continue
+        if delimiter == "," and '"' not in raw:
+            _check_decimal_comma(cells, number)
         lines.append(len(rows))
         rows.append(parse_row(_three_cells(cells, number, delimiter), heading, number, raw))
     newline = "\r\n" if top[-1].endswith("\r\n") else top[-1][-1] if top[-1][-1] in "\r\n" else "\n"
@@ -137,7 +162,7 @@ def _take_heading(text: str) -> tuple[list[str], list[tuple[int, str]], str, str
         used += len(raw)
         bare = raw.strip().lstrip('"')
         if bare.startswith("#"):
-            texts.append((number, _heading_text(raw)))
+            texts.append((number, _heading_text(raw, number)))
         elif bare:
             return top, texts, _delimiter(raw, number), text[used:], number + 1
     raise FormatComplaint(
@@ -151,12 +176,12 @@ def _pair(words: str) -> tuple[str, str]:
     return key, value
 
 
-def _heading_text(raw: str) -> str:
+def _heading_text(raw: str, number: int) -> str:
     bare = raw.strip()
     if bare.startswith('"'):
         # A spreadsheet puts a heading with a comma in it into quotation marks.
         for delimiter in ",;\t":
-            cells = _split(bare, delimiter, 0) if bare.count('"') % 2 == 0 else [bare]
+            cells = _split(bare, delimiter, number) if bare.count('"') % 2 == 0 else [bare]
             if not any(cells[1:]):
                 bare = cells[0].strip()
                 break
@@ -192,13 +217,26 @@ def _three_cells(cells: Sequence[str], number: int, delimiter: str) -> Cells:
         ).at(line=number)
     if len(cells) == 3 or not any(cells[3:]):
         return Cells(cells[0], cells[1], cells[2])
-    if cells[2].strip().isdecimal():
+    if _is_number(cells[2]):
         raise FormatComplaint(
             f"this row has {len(cells)} columns, not 3, and the third is a number",
             "Write decimals with a point; put notes that begin with a number into quotation marks",
         ).at(line=number)
     # The third column is the rest of the line: nobody quotes a comma in a notebook.
     return Cells(cells[0], cells[1], delimiter.join(cells[2:]))
+
+
+def _check_decimal_comma(cells: Sequence[str], number: int) -> None:
+    # 30,5,240 may be 30.5 and 240: three bare numbers are not guessed at.
+    if len(cells) > 2 and not any(cells[3:]) and _is_number(cells[2]):
+        raise FormatComplaint(
+            f"the notes of this row are a bare number ({cells[2].strip()[:40]})",
+            "Write decimals with a point; put such a note into quotation marks",
+        ).at(line=number, column="notes")
+
+
+def _is_number(cell: str) -> bool:
+    return cell.strip().replace(".", "", 1).isdecimal()
 
 
 def _fresh_page(log: TravelLog) -> Page:
@@ -211,5 +249,9 @@ def _row_text(row: Row, page: Page) -> str:
         return row.raw
     out = io.StringIO(newline="")
     cells = (row.cells.azimuth, row.cells.count, row.cells.notes)
-    csv.writer(out, delimiter=page.delimiter, lineterminator=page.newline).writerow(cells)
-    return out.getvalue()
+    # With its own row end the writer also quotes a cell that holds the other kind of line break.
+    csv.writer(out, delimiter=page.delimiter, lineterminator="\r\n").writerow(cells)
+    text = out.getvalue().removesuffix("\r\n")
+    if _is_number(row.cells.notes):
+        text = f'{text.removesuffix(row.cells.notes)}"{row.cells.notes}"'
+    return text + page.newline

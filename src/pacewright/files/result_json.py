@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import json
 from typing import Any
 
 import msgspec
@@ -17,7 +18,11 @@ from pacewright.core.way_back import WayBack
 
 def encode(data: Any) -> bytes:
     """Give one line of JSON; a number that is not finite becomes null."""
-    return msgspec.json.encode(data, enc_hook=_plain)
+    try:
+        return msgspec.json.encode(data, enc_hook=_plain)
+    except UnicodeEncodeError:
+        # A file name that is no text (half a character) goes out as JSON escapes.
+        return json.dumps(msgspec.to_builtins(data, enc_hook=_plain)).encode("ascii")
 
 
 def _plain(value: Any) -> Any:

@@ -39,7 +39,8 @@ def say_chance(probability: float) -> str:
     ('95 times in 100', '999 times in 1000', '50 times in 100')
     """
     if math.isclose(probability * 100, round(probability * 100), abs_tol=1e-9):
-        return f"{round(probability * 100)} times in 100"
+        times = round(probability * 100)
+        return f"{times} time{'' if times == 1 else 's'} in 100"
     return f"{round(probability * 1000)} times in 1000"
 
 

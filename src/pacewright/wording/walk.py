@@ -48,8 +48,7 @@ def say_reckoning(log: TravelLog, reckoning: Reckoning, probability: float) -> l
     frame, last, unit = reckoning.frame, reckoning.last, log.heading.azimuth_unit
     walked = say_length(float(reckoning.length.sum()), frame.unit)
     title = f"{log.heading.title}: " if log.heading.title else ""
-    legs = f"{last} leg{'' if last == 1 else 's'}"
-    sentences = [f"{title}{legs}, {walked} walked."]
+    sentences = [f"{title}{say_length(last, 'leg')}, {walked} walked."]
     east, north = reckoning.place[last]
     distance, azimuth_deg = math.hypot(east, north), direction_deg(east, north)
     start, end = say_place(reckoning.names[0], 0), reckoning.names[last]
@@ -142,6 +141,13 @@ def say_way_back(log: TravelLog, way: WayBack, turn: Overshoot) -> list[str]:
         sentences.append(
             f"The log says that you are at {there} already; what follows is the gap the legs leave."
         )
+    if way.count == 0:
+        sentences += [
+            f"By the reckoning you stand at {there} now: there is no way to walk.",
+            f"{_sure(way.probability)} {there} lies within {say_length(max(way.along, way.across), way.unit)} of you; "
+            "if you do not see it, search.",
+        ]
+        return sentences
     cord = f" The cord then shows {say_tally(way.tally)}." if way.tally else ""
     sentences += [
         f"From {here} to {there}: azimuth {say_azimuth(way.azimuth_deg, unit)} ({way.azimuth_reference}), "
@@ -165,14 +171,22 @@ def say_map_figure(log: TravelLog, way: WayBack, walker: Walker) -> list[str]:
             "There is no map figure: without a pace count paces do not become metres (see pacewright calibrate)."
         ]
     unit = log.heading.azimuth_unit
+    turned = log.heading.declination_deg if figure.azimuth_reference != way.azimuth_reference else None
     return [
         f"On the map: azimuth {say_azimuth(figure.azimuth_deg, unit)} ({figure.azimuth_reference}), "
         f"{say_length(figure.length_m, 'metre')}, known within {say_length(figure.along_m, 'metre')} along and "
         f"{say_length(figure.across_m, 'metre')} across before any step back is walked.",
-        f"The two differ in their doubt: the map also bears what the pace count ({walker.count.scale_sd_pct:g} %) and "
+        f"{_why_turned(turned)}The two differ in their doubt: the map also bears what the pace count ({walker.count.scale_sd_pct:g} %) and "
         f"the compass ({walker.compass.bias_sd_deg:g} deg) may be off all day; walking back with the same stride "
         "and compass cancels both. Walk by the first line.",
     ]
+
+
+def _why_turned(declination_deg: float | None) -> str:
+    if not declination_deg:
+        return ""
+    side = "E" if declination_deg > 0 else "W"
+    return f"The azimuths differ by the declination, {abs(declination_deg):g} deg {side}. "
 
 
 def say_aiming_off(log: TravelLog, aim: AimingOff, to_name: str | None, to_station: int) -> list[str]:
@@ -186,8 +200,12 @@ def say_aiming_off(log: TravelLog, aim: AimingOff, to_name: str | None, to_stati
         f"At the line turn {aim.turn} and follow it on {say_azimuth(aim.turn_azimuth_deg, unit)} to {there}.",
         f"The line should come between {aim.line_from} and {aim.line_by} {aim.unit}s; if it has not come by then, "
         "stop and search.",
-        f"The chance of meeting it on the wrong side is {100 * aim.wrong_side_chance:g} in 100.",
+        f"The chance of meeting it on the wrong side is {_say_small(aim.wrong_side_chance)} in 100.",
     ]
+
+
+def _say_small(chance: float) -> str:
+    return "less than 0.01" if chance < 1e-4 else f"{100 * chance:.2g}"
 
 
 def say_square(square: ExpandingSquare, way: WayBack) -> list[str]:
@@ -195,8 +213,8 @@ def say_square(square: ExpandingSquare, way: WayBack) -> list[str]:
     last = square.legs[-1]
     return [
         f"Not there? Go to where the count was full ({way.count}) and walk an expanding square, all turns to the right, "
-        f"sides {say_length(square.spacing, way.unit)} apart: {len(square.legs)} sides, "
-        f"{say_length(last.total, way.unit)} in all, bring it into sight {say_chance(round(last.seen_share, 2))}.",
+        f"sides {say_length(square.spacing, way.unit)} apart: {say_length(len(square.legs), 'side')}, "
+        f"{say_length(last.total, way.unit)} in all, to bring it into sight {say_chance(round(last.seen_share, 2))}.",
     ]
 
 
@@ -222,7 +240,7 @@ def say_retrace(
     """Say what walking back leg by leg is worth."""
     unit = "metre" if log.heading.count_unit == "metres" else "pace"
     return [
-        f"Leg by leg: {len(back.legs)} legs as in the table below. Without meeting a marker on the way, "
+        f"Leg by leg: {say_length(len(back.legs), 'leg')} as in the table below. Without meeting a marker on the way, "
         f"{say_chance(probability)} you will stand within {say_length(along, unit)} along and "
         f"{say_length(across, unit)} across the direct line; every marker you meet sets the count right again.",
     ]

@@ -1,0 +1,306 @@
+"""pacewright sun: rise and set, where the sun stands, the compass by it, daylight for the way back."""
+
+from __future__ import annotations
+
+import datetime
+import re
+from typing import TYPE_CHECKING, Any, Final
+
+import click
+
+from pacewright.cli.options import (
+    json_option,
+    open_log,
+    open_walker,
+    out_options,
+    probability_option,
+    walker_option,
+)
+from pacewright.cli.output import Answer, Table, say
+from pacewright.exceptions import MissingComplaint, ValueComplaint
+
+if TYPE_CHECKING:
+    from pacewright.core.travel_log import TravelLog
+    from pacewright.ground.sun_compass import SunLine
+    from pacewright.route.travel_cost import RuleName
+
+_OFFSET: Final = re.compile(r"(?P<sign>[+-])(?P<hours>\d{1,2})(?::?(?P<minutes>\d{2}))?")
+_TIME: Final = re.compile(r"(?P<hour>\d{1,2}):(?P<minute>\d{2})(?::(?P<second>\d{2}))?")
+
+
+# A southern latitude begins with a minus and must not be taken for an option.
+@click.command("sun", context_settings={"ignore_unknown_options": True})
+@click.argument("place", nargs=-1, required=True, metavar="LAT LON")
+@click.option("--date", metavar="DATE", help="Year-month-day; by default the date of the log of --back.")
+@click.option("--time", "clock_time", metavar="HH:MM", help="A moment of that day; needs --zone.")
+@click.option(
+    "--zone",
+    metavar="+HH:MM",
+    help="The clock's offset from universal time, such as +02:00 or -05:00 (UTC if there is no --time); "
+    "a zone's name where this machine knows it.",
+)
+@click.option("--compass", metavar="AZIMUTH", help="Check a compass: what it read.")
+@click.option(
+    "--line",
+    type=click.Choice(["sun", "shadow", "tips"]),
+    default="shadow",
+    show_default=True,
+    help="What --compass was read along: toward the sun; along an upright stick's shadow; from a shadow's tip "
+    "to where it lies --wait-min later.",
+)
+@click.option("--wait-min", type=float, default=30.0, show_default=True, help="Minutes between two tips.")
+@click.option("--declination", metavar="DEG", help="Such as '5.5 E'; needed by --compass.")
+@click.option(
+    "--declination-sd", type=float, default=0.5, show_default=True, help="How well it is known, degrees."
+)
+@click.option("--watch-sd-s", type=float, default=60.0, show_default=True, help="How well the watch is set.")
+@click.option(
+    "--plumb-sd",
+    type=float,
+    default=1.5,
+    show_default=True,
+    help="Stick (tips: ground) out of true, degrees.",
+)
+@click.option("--back", "log_file", metavar="LOG", help="Daylight left against the way back of this log.")
+@click.option(
+    "--rule",
+    type=click.Choice(["naismith", "langmuir", "tobler"]),
+    default="naismith",
+    show_default=True,
+    help="Rule of walking time.",
+)
+@click.option("--climb", type=float, default=0.0, metavar="M", help="Metres up on the way back.")
+@click.option("--descent", type=float, default=0.0, metavar="M", help="Metres down on the way back.")
+@click.option("--on-path", is_flag=True, help="The way back follows a path.")
+@click.option(
+    "--reserve-min",
+    type=click.FloatRange(0, 1440),
+    help="Minutes kept on top of the walking time (default: half of it, at least 30).",
+)
+@walker_option
+@out_options("the picture of the day (.svg, .png or .pdf)")
+@probability_option
+@json_option
+def command(place: tuple[str, ...], **given: Any) -> int:
+    """Say when the sun rises and sets, where it stands, and how much daylight is left.
+
+    LAT LON are degrees, north and east positive (-33.9 is south). Exit code 1: the compass is off by more
+    than chance, or the daylight is too short for the way back and its reserve.
+    """
+    latitude_deg, longitude_deg = _place(place)
+    log = open_log(given["log_file"]) if given["log_file"] else None
+    date = _date(given["date"], log)
+    zone, zone_name = _zone(given["zone"], bool(given["clock_time"]))
+    when = _moment(date, given["clock_time"], zone)
+    if when is None and (given["compass"] or log):
+        raise click.UsageError("--compass and --back need the moment: add --time and --zone.")
+    parts = [_day(latitude_deg, longitude_deg, date, zone, zone_name, given)]
+    if when is not None:
+        parts.append(_now(latitude_deg, longitude_deg, when, given))
+    if given["compass"] and when is not None:
+        parts.append(_compass(latitude_deg, longitude_deg, when, given))
+    if log is not None and when is not None:
+        parts.append(_back(latitude_deg, longitude_deg, when, log, given))
+    answer = _joined(parts)
+    say(answer, given["as_json"])
+    return int(answer.finding)
+
+
+def _day(
+    latitude_deg: float,
+    longitude_deg: float,
+    date: datetime.date,
+    zone: datetime.tzinfo,
+    zone_name: str,
+    given: dict[str, Any],
+) -> Answer:
+    from pacewright.files.sun_json import sun_day_keys
+    from pacewright.ground.sun import sun_track
+    from pacewright.ground.sun_day import sun_day
+    from pacewright.wording.sun import hours_table, say_sun_day
+
+    day = sun_day(latitude_deg, longitude_deg, date, zone)
+    start = datetime.datetime.combine(date, datetime.time(0), zone).astimezone(datetime.UTC)
+    hours = [(start + datetime.timedelta(hours=h)).astimezone(zone) for h in range(24)]
+    track = sun_track(latitude_deg, longitude_deg, hours)
+    table = Table(*hours_table(hours, track, _declination(given)))
+    if given["out"]:
+        _draw(latitude_deg, longitude_deg, day, zone, zone_name, given)
+    keys = {**sun_day_keys(latitude_deg, longitude_deg, day), "zone": zone_name}
+    return Answer(keys, say_sun_day(day, zone_name), [table] if table.rows else [])
+
+
+def _now(latitude_deg: float, longitude_deg: float, when: datetime.datetime, given: dict[str, Any]) -> Answer:
+    from pacewright.files.sun_json import sun_now_keys
+    from pacewright.ground.sun import sun_position
+    from pacewright.ground.sun_day import daylight
+    from pacewright.wording.sun import say_daylight, say_sun_now
+
+    sun = sun_position(latitude_deg, longitude_deg, when)
+    light = daylight(latitude_deg, longitude_deg, when)
+    sentences = [say_sun_now(sun, when, _declination(given)), say_daylight(light)]
+    return Answer({"at": sun_now_keys(sun, light)}, sentences)
+
+
+def _compass(
+    latitude_deg: float, longitude_deg: float, when: datetime.datetime, given: dict[str, Any]
+) -> Answer:
+    from pacewright.core.compass import parse_azimuth
+    from pacewright.files.sun_json import compass_check_keys
+    from pacewright.ground.sun_compass import SunSighting, check_compass
+    from pacewright.wording.sun import say_compass_check
+
+    declination_deg = _declination(given)
+    if declination_deg is None:
+        raise MissingComplaint(
+            "a compass cannot be checked by the sun without the declination",
+            "Add it, such as --declination '5.5 E' (--declination 0 if the compass is set to true north)",
+        )
+    line: SunLine = given["line"]
+    scatter = open_walker(given["walker_file"]).compass
+    check = check_compass(
+        SunSighting(
+            latitude_deg,
+            longitude_deg,
+            when,
+            parse_azimuth(given["compass"]),
+            line,
+            declination_deg=declination_deg,
+            declination_sd_deg=given["declination_sd"],
+            sighting_sd_deg=scatter.sighting_sd_deg,
+            reading_interval_deg=scatter.reading_interval_deg,
+            watch_sd_s=given["watch_sd_s"],
+            plumb_sd_deg=given["plumb_sd"],
+            wait_min=given["wait_min"],
+        )
+    )
+    keys = compass_check_keys(check) | {"is_off": check.is_off(given["probability"])}
+    sentences = say_compass_check(check, given["probability"])
+    return Answer({"compass": keys}, sentences, finding=check.is_off(given["probability"]))
+
+
+def _back(
+    latitude_deg: float, longitude_deg: float, when: datetime.datetime, log: TravelLog, given: dict[str, Any]
+) -> Answer:
+    from pacewright.files.sun_json import way_time_keys
+    from pacewright.ground.sun_day import daylight
+    from pacewright.route.daylight_check import check_daylight
+    from pacewright.route.travel_cost import RULES, find_rule
+    from pacewright.route.way_time import WayTime, way_back_time
+    from pacewright.wording.sun import rules_table, say_daylight_check, say_way_time
+    from pacewright.wording.walk import say_assumed
+
+    walker, climb_m, descent_m = open_walker(given["walker_file"]), given["climb"], given["descent"]
+
+    def time_by(name: RuleName) -> WayTime:
+        return way_back_time(
+            log, walker, rule=name, climb_m=climb_m, descent_m=descent_m, off_path=not given["on_path"]
+        )
+
+    times = {name: time_by(rule.name) for name, rule in RULES.items()}
+    rule, time = find_rule(given["rule"]), times[given["rule"]]
+    reserve = None if given["reserve_min"] is None else datetime.timedelta(minutes=given["reserve_min"])
+    needed = datetime.timedelta(hours=time.longer_h)
+    check = check_daylight(daylight(latitude_deg, longitude_deg, when), needed, reserve)
+    sentences = [*say_assumed(log), say_way_time(time, rule, not given["on_path"], climb_m, descent_m)]
+    if time.is_there:
+        return Answer({"back": way_time_keys(time, rule, check)}, sentences)
+    return Answer(
+        {"back": way_time_keys(time, rule, check)},
+        [*sentences, *say_daylight_check(check)],
+        [Table(*rules_table(times))],
+        finding=not check.is_enough,
+    )
+
+
+def _joined(parts: list[Answer]) -> Answer:
+    data: dict[str, Any] = {}
+    for part in parts:
+        data |= part.data
+    return Answer(
+        data,
+        [sentence for part in parts for sentence in part.sentences],
+        [table for part in parts for table in part.tables],
+        finding=any(part.finding for part in parts),
+    )
+
+
+def _place(words: tuple[str, ...]) -> tuple[float, float]:
+    for word in words:
+        if re.match(r"-+[A-Za-z]", word):
+            raise click.NoSuchOption(word)
+    try:
+        latitude_deg, longitude_deg = (float(word) for word in " ".join(words).replace(",", " ").split())
+    except ValueError:
+        raise ValueComplaint(
+            f"{' '.join(words)[:40]} is not a latitude and a longitude",
+            "Write two numbers in degrees, north and east positive, such as 47.5 -8.25",
+        ) from None
+    return latitude_deg, longitude_deg
+
+
+def _date(text: str | None, log: TravelLog | None) -> datetime.date:
+    if text is None:
+        if log is not None and log.heading.date is not None:
+            return log.heading.date
+        raise MissingComplaint("there is no date", "Add --date, such as --date 2026-05-14")
+    try:
+        return datetime.date.fromisoformat(text.strip())
+    except ValueError:
+        raise ValueComplaint(
+            f"--date: {text[:40]} is not a date", "Write year-month-day, such as 2026-05-14"
+        ) from None
+
+
+def _zone(text: str | None, has_time: bool) -> tuple[datetime.tzinfo, str]:
+    if text is None:
+        if has_time:
+            raise MissingComplaint(
+                "the time does not say by which clock it is",
+                "Add --zone, such as --zone +02:00; an hour off turns the sun by 15 degrees and more",
+            )
+        return datetime.UTC, "UTC"
+    bare = text.strip()
+    if bare.upper() in ("UTC", "Z"):
+        return datetime.UTC, "UTC"
+    if match := _OFFSET.fullmatch(bare):
+        minutes = int(match["hours"]) * 60 + int(match["minutes"] or 0)
+        if minutes <= 14 * 60 and int(match["minutes"] or 0) < 60:
+            span = datetime.timedelta(minutes=-minutes if match["sign"] == "-" else minutes)
+            return datetime.timezone(span), f"{match['sign']}{minutes // 60:02d}:{minutes % 60:02d}"
+    import zoneinfo
+
+    try:
+        return zoneinfo.ZoneInfo(bare), bare
+    except (zoneinfo.ZoneInfoNotFoundError, ValueError, OSError):
+        raise ValueComplaint(
+            f"--zone: {bare[:40]} is no zone that this machine knows",
+            "Write the clock's offset from universal time, such as +02:00 or -05:00",
+        ) from None
+
+
+def _moment(date: datetime.date, text: str | None, zone: datetime.tzinfo) -> datetime.datetime | None:
+    if text is None:
+        return None
+    match = _TIME.fullmatch(text.strip())
+    try:
+        if match is None:
+            raise ValueError
+        clock = datetime.time(int(match["hour"]), int(match["minute"]), int(match["second"] or 0))
+    except ValueError:
+        raise ValueComplaint(
+            f"--time: {text[:40]} is not a time of the day", "Write hours and minutes, such as 14:30"
+        ) from None
+    when = datetime.datetime.combine(date, clock, zone)
+    if when.utcoffset() != when.replace(fold=1).utcoffset():
+        raise ValueComplaint(
+            f"--time: at {text.strip()} of that day the clocks of that zone are changed, so the time is not sure",
+            "Give the clock's offset as --zone, such as +02:00",
+        )
+    return when
+
+
+def _declination(given: dict[str, Any]) -> float | None:
+    from pacewright.core.log_heading import parse_declination
+
+    return None if given["declination"] is None else parse_declination(given["declination"])

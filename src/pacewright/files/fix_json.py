@@ -1,0 +1,77 @@
+"""Fixes as the keys of --json."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from pacewright.core.intersection import Intersection
+from pacewright.core.log_fixes import LandmarkFix, StationFix
+from pacewright.core.resection import Resection
+
+
+def resection_keys(fix: Resection, name: str | None, unit: str = "metre") -> dict[str, Any]:
+    """Give your own place as keys."""
+    return {
+        "kind": "resection",
+        "name": name,
+        **_keys(fix, unit),
+        "bias_deg": fix.bias_deg,
+        "bias_sd_deg": fix.bias_sd_deg,
+        "observable": fix.observable,
+        "by_angles": fix.by_angles,
+        "danger_circle": fix.on_danger_circle,
+    }
+
+
+def intersection_keys(fix: Intersection, name: str | None, unit: str = "metre") -> dict[str, Any]:
+    """Give the place of something seen as keys."""
+    # What the bearings have in common does not show in where they cross.
+    return {
+        "kind": "intersection",
+        "name": name,
+        **_keys(fix, unit),
+        "bias_deg": None,
+        "bias_sd_deg": None,
+        "observable": False,
+    }
+
+
+def station_fix_keys(fix: StationFix) -> dict[str, Any]:
+    """Give a station of a log as keys."""
+    reckoned = None if fix.reckoned is None else fix.reckoned.tolist()
+    return {
+        **resection_keys(fix.resection, fix.name, fix.frame.unit),
+        "station": fix.station,
+        "seen": list(fix.seen),
+        "reckoned": reckoned,
+        "reckoned_p_value": fix.gap_p_value,
+    }
+
+
+def landmark_fix_keys(fix: LandmarkFix) -> dict[str, Any]:
+    """Give a landmark of a log as keys."""
+    return {
+        **intersection_keys(fix.intersection, fix.name, fix.frame.unit),
+        "frame": fix.frame.kind,
+        "stations": list(fix.stations),
+    }
+
+
+def _keys(fix: Resection | Intersection, unit: str) -> dict[str, Any]:
+    east, north = fix.place.tolist()
+    rest = fix.without_odd_one
+    return {
+        "unit": unit,
+        "east": east,
+        "north": north,
+        "covariance": fix.covariance.tolist(),
+        "probability": fix.probability,
+        "crossing_deg": fix.crossing_deg,
+        "worth": fix.worth,
+        "open": fix.is_open,
+        "p_value": fix.p_value,
+        "residuals_deg": fix.remains_deg.tolist(),
+        "odd_one": fix.odd_one,
+        "without_odd_one": None if rest is None else rest.place.tolist(),
+        "region": fix.region.outline().round(3).tolist(),
+    }

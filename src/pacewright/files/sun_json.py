@@ -1,0 +1,92 @@
+"""The keys of --json for the sun, the compass by it, and daylight."""
+
+from __future__ import annotations
+
+import datetime
+from typing import Any
+
+from pacewright.ground.sun import SunPosition
+from pacewright.ground.sun_compass import CompassCheck
+from pacewright.ground.sun_day import Crossing, Daylight, SunDay
+from pacewright.route.daylight_check import DaylightCheck
+from pacewright.route.travel_cost import WalkingRule
+from pacewright.route.way_time import WayTime
+
+
+def sun_day_keys(latitude_deg: float, longitude_deg: float, day: SunDay) -> dict[str, Any]:
+    """Give a day of the sun as keys; what does not happen is null, and `stays` says why."""
+    return {
+        "latitude_deg": latitude_deg,
+        "longitude_deg": longitude_deg,
+        "date": day.date.isoformat(),
+        "noon": day.noon.isoformat(),
+        "noon_elevation_deg": day.noon_elevation_deg,
+        "sunrise": _moment(day.sun.up),
+        "sunset": _moment(day.sun.down),
+        "stays": day.sun.stays,
+        "rise_azimuth_deg": day.rise_azimuth_deg,
+        "set_azimuth_deg": day.set_azimuth_deg,
+        "civil": _crossing(day.civil),
+        "nautical": _crossing(day.nautical),
+    }
+
+
+def sun_now_keys(sun: SunPosition, light: Daylight) -> dict[str, Any]:
+    """Give the sun at one moment, and the daylight left, as keys."""
+    return {
+        "time": light.when.isoformat(),
+        "azimuth_deg": sun.azimuth_deg,
+        "elevation_deg": sun.elevation_deg,
+        "azimuth_deg_per_min": sun.azimuth_deg_per_min,
+        "is_up": light.is_up,
+        "daylight_left_min": _minutes(light.left),
+        "sunset": _moment(light.sunset),
+        "dusk": _moment(light.dusk),
+        "sunrise": _moment(light.sunrise),
+    }
+
+
+def compass_check_keys(check: CompassCheck) -> dict[str, Any]:
+    """Give a compass checked by the sun as keys."""
+    sighting = check.sighting
+    return {
+        "line": sighting.line,
+        "reading_deg": sighting.reading_deg,
+        "declination_deg": sighting.declination_deg,
+        "true_azimuth_deg": check.true_azimuth_deg,
+        "expected_deg": check.expected_deg,
+        "error_deg": check.error_deg,
+        "error_sd_deg": check.error_sd_deg,
+        "parts_deg": dict(check.parts_deg),
+        "error_if_clock_ahead_deg": check.error_if_clock_ahead_deg,
+        "error_if_clock_behind_deg": check.error_if_clock_behind_deg,
+    }
+
+
+def way_time_keys(time: WayTime, rule: WalkingRule, check: DaylightCheck) -> dict[str, Any]:
+    """Give the time of the way back against the daylight left as keys."""
+    return {
+        "rule": rule.name,
+        "source": rule.source,
+        "direct_m": time.direct_m,
+        "direct_min": 60 * time.direct_h,
+        "legs_m": time.legs_m,
+        "legs_min": 60 * time.legs_h,
+        "needed_min": _minutes(check.needed),
+        "reserve_min": _minutes(check.reserve),
+        "spare_min": _minutes(check.spare),
+        "set_out_by": _moment(check.set_out_by),
+        "is_enough": check.is_enough,
+    }
+
+
+def _crossing(passing: Crossing) -> dict[str, Any]:
+    return {"begins": _moment(passing.up), "ends": _moment(passing.down), "stays": passing.stays}
+
+
+def _moment(moment: datetime.datetime | None) -> str | None:
+    return None if moment is None else moment.isoformat()
+
+
+def _minutes(span: datetime.timedelta | None) -> float | None:
+    return None if span is None else span.total_seconds() / 60

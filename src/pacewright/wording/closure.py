@@ -1,0 +1,292 @@
+"""How a log closes, a traverse worked by hand, and stations that pull the compass: in plain sentences."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+from pacewright.core.closure import Closure, Verdict
+from pacewright.core.compass import AzimuthUnit, direction_deg, format_azimuth
+from pacewright.core.included_angles import IncludedAngles
+from pacewright.core.local_attraction import LocalAttraction
+from pacewright.core.travel_log import TravelLog
+from pacewright.core.traverse_rules import Traverse
+from pacewright.wording.numbers import say_azimuth, say_length
+
+Rows = tuple[tuple[str, ...], list[tuple[str, ...]]]
+
+
+def say_closures(log: TravelLog, closures: Sequence[Closure], unit: str) -> list[str]:
+    """Say how each closure comes out, or what would close a log that does not.
+
+    Parameters
+    ----------
+    log, closures
+        The log and its closures.
+    unit
+        The frame's unit, `pace` or `metre`.
+    """
+    if not closures:
+        return say_nothing_closes(log)
+    return [sentence for one in closures for sentence in say_closure(log, one, unit)]
+
+
+def say_closure(log: TravelLog, closure: Closure, unit: str) -> list[str]:
+    """Say one closure: by how much, how much that is of the way, and whether it is ordinary."""
+    first, last = closure.legs
+    if closure.verdict == "no legs":
+        return [
+            f"{closure.at} is named at stations {first - 1} and {last} with no way walked between: that closes "
+            f"nothing and checks nothing. Look whether a count is missing in {_legs(first, last)}."
+        ]
+    missed = _missed(log, closure, unit)
+    return [f"{_opening(closure)} {missed}.", _VERDICT[closure.verdict](closure)]
+
+
+def _opening(closure: Closure) -> str:
+    legs = _legs(*closure.legs)
+    if closure.kind == "loop":
+        return f"Back at {closure.at} ({legs}), the reckoning"
+    return f"At {closure.at}, whose place is known ({legs}), the reckoning"
+
+
+def _missed(log: TravelLog, closure: Closure, unit: str) -> str:
+    walked = say_length(closure.walked, unit)
+    if closure.ratio is None:
+        return f"comes out exactly there after {walked}"
+    toward = say_azimuth(direction_deg(closure.east, closure.north), log.heading.azimuth_unit)
+    return (
+        f"misses it by {say_length(closure.length, unit)} on azimuth {toward} "
+        f"({_side(closure.east, 'east', 'west')}, {_side(closure.north, 'north', 'south')}) after {walked}, "
+        f"{say_ratio(closure.ratio)}"
+    )
+
+
+def say_ratio(ratio: float | None) -> str:
+    """Write a ratio of closure.
+
+    >>> say_ratio(2792.1), say_ratio(12.34), say_ratio(None)
+    ('1 in 2792', '1 in 12.3', 'no misclosure')
+    """
+    if ratio is None:
+        return "no misclosure"
+    return f"1 in {ratio:.0f}" if ratio >= 100 else f"1 in {ratio:.1f}"
+
+
+def say_how_often(p_value: float) -> str:
+    """Write how often ordinary scatter alone does as much or more.
+
+    >>> say_how_often(0.42), say_how_often(0.004), say_how_often(0.0)
+    ('42 times in 100', '1 time in 250', 'less than 1 time in a million')
+    """
+    if p_value < 1e-6:
+        return "less than 1 time in a million"
+    if p_value >= 0.1:
+        return f"{100 * p_value:.0f} times in 100"
+    one_in = 1.0 / p_value
+    return f"1 time in {float(f'{one_in:.2g}'):.0f}"
+
+
+def _ordinary(closure: Closure) -> str:
+    return (
+        f"That is ordinary: scatter alone misses by as much or more {say_how_often(closure.p_value)}. "
+        "A mistake is not shown, which is not to say that there is none."
+    )
+
+
+def _unusual(closure: Closure) -> str:
+    return (
+        f"That is a good deal for ordinary scatter, which misses by as much or more only "
+        f"{say_how_often(closure.p_value)}: look these legs over before trusting them."
+    )
+
+
+def _mistake(closure: Closure) -> str:
+    return (
+        f"Ordinary scatter hardly explains that (it would miss so far {say_how_often(closure.p_value)}): "
+        "look for a mistake in these legs before spreading the gap over them."
+    )
+
+
+_VERDICT: Final = {"ordinary": _ordinary, "unusual": _unusual, "mistake": _mistake}
+
+
+def say_nothing_closes(log: TravelLog) -> list[str]:
+    """Say that nothing checks this log, and what would."""
+    names = list(dict.fromkeys(name for name in log.station_names() if name))
+    back = f"walk back to a marker named before ({', '.join(names[:5])})" if names else "name your markers"
+    return [
+        "Nothing closes in this log: no marker is met again and no station is a known point, so a mistake in "
+        "it would not show.",
+        f"To close it, {back} and write [at NAME] in the last leg's notes, or give the place of one: "
+        "# known: NAME = local EAST NORTH +-10 m in the heading.",
+    ]
+
+
+def closure_table(log: TravelLog, closures: Sequence[Closure], unit: str) -> Rows:
+    """Give the closures as a table."""
+    heading: tuple[str, ...] = (
+        "at",
+        "legs",
+        f"walked, {unit}s",
+        "east",
+        "north",
+        "missed",
+        "ratio",
+        "chance",
+        "verdict",
+    )
+    rows: list[tuple[str, ...]] = [
+        (
+            one.at,
+            f"{one.legs[0]}-{one.legs[1]}",
+            f"{one.walked:.0f}",
+            f"{one.east:+.0f}",
+            f"{one.north:+.0f}",
+            f"{one.length:.0f}",
+            say_ratio(one.ratio),
+            f"{one.p_value:.3f}",
+            _PLAIN[one.verdict],
+        )
+        for one in closures
+    ]
+    return heading, rows
+
+
+_PLAIN: Final[dict[Verdict, str]] = {
+    "ordinary": "ordinary",
+    "unusual": "look it over",
+    "mistake": "look for a mistake",
+    "no legs": "checks nothing",
+}
+
+
+def traverse_table(
+    traverse: Traverse, points: Sequence[str], unit: AzimuthUnit = "degrees", decimals: int = 2
+) -> Rows:
+    """Give a traverse worked by hand, in the order of the textbooks, sums in the last row.
+
+    Parameters
+    ----------
+    traverse
+        As adjusted by the compass rule or the transit rule.
+    points
+        Names of the points, the start first, one more than there are legs.
+    unit, decimals
+        How azimuths are written, and digits of lengths.
+    """
+    heading = (
+        *("leg", "azimuth", "length", "latitude", "departure", "corr. lat.", "corr. dep."),
+        *("adj. latitude", "adj. departure", "adj. azimuth", "adj. length", "north", "east"),
+    )
+    start = _fixed(traverse.north[0], decimals), _fixed(traverse.east[0], decimals)
+    rows: list[tuple[str, ...]] = [(points[0], *[""] * (len(heading) - 3), *start)]
+    for i in range(len(traverse.length)):
+        numbers = (
+            traverse.latitude[i],
+            traverse.departure[i],
+            traverse.latitude_correction[i],
+            traverse.departure_correction[i],
+            traverse.adjusted_latitude[i],
+            traverse.adjusted_departure[i],
+        )
+        rows.append(
+            (
+                f"{points[i]} - {points[i + 1]}",
+                format_azimuth(float(traverse.azimuth_deg[i]), unit, 1),
+                _fixed(traverse.length[i], decimals),
+                *(_fixed(number, decimals) for number in numbers),
+                format_azimuth(float(traverse.adjusted_azimuth_deg[i]), unit, 1),
+                _fixed(traverse.adjusted_length[i], decimals),
+                _fixed(traverse.north[i + 1], decimals),
+                _fixed(traverse.east[i + 1], decimals),
+            )
+        )
+    return heading, [*rows, _sums(traverse, decimals)]
+
+
+def _sums(traverse: Traverse, decimals: int) -> tuple[str, ...]:
+    columns = (
+        traverse.latitude,
+        traverse.departure,
+        traverse.latitude_correction,
+        traverse.departure_correction,
+        traverse.adjusted_latitude,
+        traverse.adjusted_departure,
+    )
+    sums = (_fixed(float(column.sum()), decimals) for column in columns)
+    return ("sum", "", _fixed(traverse.perimeter, decimals), *sums, "", "", "", "")
+
+
+def _fixed(number: float, decimals: int) -> str:
+    shown = f"{number:.{decimals}f}"
+    return shown.removeprefix("-") if float(shown) == 0 else shown
+
+
+def say_traverse(traverse: Traverse, unit: str) -> list[str]:
+    """Say by how much a traverse misses and by which rule it was adjusted."""
+    how = {
+        "compass": "the compass rule, in proportion to the length of each leg",
+        "transit": "the transit rule, in proportion to the latitude and the departure of each leg",
+    }[traverse.rule]
+    if traverse.ratio is None:
+        return ["The legs close exactly; there is nothing to spread."]
+    return [
+        f"The legs miss by {_fixed(traverse.misclosure, 1)} {unit}s in {_fixed(traverse.perimeter, 1)} "
+        f"({say_ratio(traverse.ratio)}): {_fixed(traverse.misclosure_north, 1)} in latitude, "
+        f"{_fixed(traverse.misclosure_east, 1)} in departure.",
+        f"That was spread by {how}.",
+    ]
+
+
+def say_local_attraction(found: LocalAttraction, decimals: int = 0) -> list[str]:
+    """Say which stations pulled the compass, by how much, and which were taken as clean."""
+    held = [pull.station for pull in found.pulls if pull.held]
+    if found.assumed:
+        said = [
+            f"No line reads the same from both ends. For want of a clean station, the line {held[0]} to "
+            f"{held[1]}, which disagrees least, was held at the mean of its readings; all else follows from it."
+        ]
+    else:
+        said = [f"Forward and back readings agree between {_and(held)}: taken as clean."]
+    pulled = [pull for pull in found.pulls if pull.pulled]
+    for pull in pulled:
+        by = f"{abs(pull.correction_deg):.{decimals}f} deg"
+        way, mend = ("high", "take off") if pull.correction_deg < 0 else ("low", "add")
+        sure = f" (give or take {pull.correction_sd_deg:.1f})" if pull.correction_sd_deg > 0 else ""
+        said.append(
+            f"The compass was pulled at {pull.station}: it read {by} too {way}{sure}. For every bearing read at "
+            f"{pull.station}, and for no other, {mend} {by}."
+        )
+    if not pulled:
+        said.append("No station pulled the compass by more than ordinary scatter.")
+    for group in found.rivals:
+        said.append(
+            f"{_and(group)} agree among themselves as well: which of the two groups is clean is not sure."
+        )
+    if found.unreached:
+        said.append(f"Of {_and(found.unreached)} nothing can be said: no line joins them to a clean station.")
+    return said
+
+
+def say_included_angles(angles: IncludedAngles) -> list[str]:
+    """Say what the angles of a loop add up to."""
+    off = angles.sum_deg - angles.expected_deg
+    if abs(off) < 1e-9:
+        return [f"The angles of the loop add up to {angles.expected_deg:.0f} deg, as they should."]
+    return [
+        f"The angles of the loop add up to {angles.sum_deg:.1f} deg and should to {angles.expected_deg:.0f}: "
+        f"{abs(off):.1f} deg too {'much' if off > 0 else 'little'}, {abs(angles.correction_deg):.2f} deg an angle."
+    ]
+
+
+def _legs(first: int, last: int) -> str:
+    return f"leg {first}" if first == last else f"legs {first} to {last}"
+
+
+def _side(amount: float, positive: str, negative: str) -> str:
+    return f"{abs(amount):.0f} {positive if amount >= 0 else negative}"
+
+
+def _and(names: Sequence[str]) -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

@@ -1,0 +1,168 @@
+"""Declination, grid convergence, and azimuths from one north to another, in plain sentences."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from pacewright.core.compass import AzimuthReference, AzimuthUnit, format_azimuth
+from pacewright.ground.declination import Declination
+from pacewright.ground.grid import GridTurn, GridZone
+from pacewright.ground.north import AzimuthChange, MapDeclination, NorthRelation
+
+Rows = tuple[tuple[str, ...], list[tuple[str, ...]]]
+
+CAUTION: Final = (
+    "Caution: iron, magnets, power lines and some rocks turn a compass by more than this. Check it where you "
+    "know a direction; local rules and what qualified instruction taught you come first."
+)
+
+_RULES: Final[dict[tuple[AzimuthReference, AzimuthReference], str]] = {
+    ("magnetic", "true"): "true = magnetic + declination",
+    ("true", "magnetic"): "magnetic = true - declination",
+    ("true", "grid"): "grid = true - convergence",
+    ("grid", "true"): "true = grid + convergence",
+    ("magnetic", "grid"): "grid = magnetic + grid-magnetic angle",
+    ("grid", "magnetic"): "magnetic = grid - grid-magnetic angle",
+}
+_UNITS: Final[dict[AzimuthUnit, str]] = {"degrees": "deg", "mils": "mils", "gon": "gon"}
+_POLE_DEG: Final = 89.0
+_FAR_OFF_DEG: Final = 1.0
+
+
+def say_angle(angle_deg: float, decimals: int = 1) -> str:
+    """Write an angle between two norths with its side.
+
+    >>> say_angle(5.52), say_angle(-0.33), say_angle(0.01)
+    ('5.5 deg east', '0.3 deg west', '0.0 deg')
+    """
+    size = f"{abs(angle_deg):.{decimals}f}"
+    if float(size) == 0:
+        return f"{size} deg"
+    return f"{size} deg {'east' if angle_deg > 0 else 'west'}"
+
+
+def say_rule(from_north: AzimuthReference, to_north: AzimuthReference) -> str:
+    """Give the rule from one north to another in words; east counts as plus, west as minus.
+
+    >>> say_rule("magnetic", "grid"), say_rule("true", "true")
+    ('grid = magnetic + grid-magnetic angle', 'the same north: nothing is added')
+    """
+    return _RULES.get((from_north, to_north), "the same north: nothing is added")
+
+
+def say_step(added_deg: float, decimals: int = 1) -> str:
+    """Say what to do to an azimuth.
+
+    >>> say_step(5.52), say_step(-0.33), say_step(0.0)
+    ('add 5.5 deg', 'take 0.3 deg away', 'leave it as it is')
+    """
+    size = f"{abs(added_deg):.{decimals}f}"
+    if float(size) == 0:
+        return "leave it as it is"
+    return f"add {size} deg" if added_deg > 0 else f"take {size} deg away"
+
+
+def say_declination(found: Declination, when: str) -> list[str]:
+    """Say the declination, how sure it is, how it moves, and whether a compass works there.
+
+    Parameters
+    ----------
+    found
+        The declination.
+    when
+        The date, as it is to be read.
+    """
+    moving = abs(found.annual_change_deg)
+    way = say_angle(found.annual_change_deg, 2) if moving >= 0.005 else "by next to nothing"
+    lines = [
+        f"{_lies('Magnetic', found.declination_deg, 'true')} on {when}: that is the declination. Its standard "
+        f"deviation is {found.declination_sd_deg:.1f} deg; it moves {way} a year.",
+    ]
+    if found.compass_zone == "caution":
+        lines.append(
+            f"Caution zone: the horizontal field is only {found.horizontal_nt:.0f} nT (below 6000). A compass is "
+            "slow and unsure here; check it against the sun or the land."
+        )
+    elif found.compass_zone == "blackout":
+        lines.append(
+            f"Blackout zone: the horizontal field is only {found.horizontal_nt:.0f} nT (below 2000). A magnetic "
+            "compass does not work here: do not travel by it."
+        )
+    return lines
+
+
+def say_model(found: Declination) -> str:
+    """Say whose declination it is and how long it holds."""
+    return (
+        f"By the World Magnetic Model {found.model.removeprefix('WMM-')}, which answers until {found.valid_to}."
+    )
+
+
+def say_grid(turn: GridTurn, zone: GridZone, relation: NorthRelation) -> list[str]:
+    """Say the grid convergence and the grid-magnetic angle."""
+    return [
+        f"{_lies('Grid', turn.convergence_deg, 'true')} ({zone}): that is the convergence.",
+        f"{_lies('Magnetic', relation.grid_magnetic_deg, 'grid')}: that is the grid-magnetic angle, the "
+        "declination less the convergence.",
+    ]
+
+
+def say_pole(latitude_deg: float) -> list[str]:
+    """Say what an azimuth means near a pole, where that needs saying."""
+    if abs(latitude_deg) < _POLE_DEG:
+        return []
+    return [
+        "So near a pole true north turns with every step: the angles hold for the meridian of the longitude "
+        "given. Steer by grid north there."
+    ]
+
+
+def say_azimuth_change(change: AzimuthChange, unit: AzimuthUnit = "degrees") -> str:
+    """Say an azimuth from another north, what was done to it, and the rule.
+
+    >>> from pacewright.ground.north import convert_azimuth
+    >>> say_azimuth_change(convert_azimuth(305, "magnetic", "true", NorthRelation(-3.5)))
+    'Azimuth 305.0 deg magnetic is 301.5 deg true: take 3.5 deg away (true = magnetic + declination; west is minus).'
+    """
+    before, after = (
+        f"{format_azimuth(azimuth_deg, unit, 1)} {_UNITS[unit]} {north}"
+        for azimuth_deg, north in ((change.from_deg, change.from_north), (change.to_deg, change.to_north))
+    )
+    rule = say_rule(change.from_north, change.to_north)
+    signs = "; west is minus" if change.from_north != change.to_north else ""
+    return f"Azimuth {before} is {after}: {say_step(change.added_deg)} ({rule}{signs})."
+
+
+def say_map_declination(brought: MapDeclination, found: Declination) -> list[str]:
+    """Say an old map's declination at the date asked for, and how it stands to the model's."""
+    off_deg = brought.brought_deg - found.declination_deg
+    moved = brought.year - brought.printed_year
+    lines = [
+        f"The map's {say_angle(brought.printed_deg, 2)} of {brought.printed_year:.4g}, moving "
+        f"{say_angle(brought.annual_change_deg, 2)} a year for {moved:.1f} years, has become "
+        f"{say_angle(brought.brought_deg, 2)}."
+    ]
+    if brought.is_old:
+        lines.append("A map's declination older than 20 years is not to be relied on: use the model's.")
+    if abs(off_deg) > max(_FAR_OFF_DEG, 2 * found.declination_sd_deg):
+        lines.append(
+            f"It differs from the model's by {abs(off_deg):.1f} deg: check the map's year, side and annual change."
+        )
+    else:
+        lines.append(f"It agrees with the model's to {abs(off_deg):.1f} deg.")
+    return lines
+
+
+def _lies(north: str, angle_deg: float, other: str) -> str:
+    if float(f"{angle_deg:.1f}") == 0:
+        return f"{north} north is {other} north to within a tenth of a degree"
+    return f"{north} north lies {say_angle(angle_deg)} of {other} north"
+
+
+def rule_table(relation: NorthRelation) -> Rows:
+    """Give what is done to an azimuth between each two norths, with its rule, as a table."""
+    rows = [
+        (from_north, to_north, say_step(relation.added_deg(from_north, to_north)), rule)
+        for (from_north, to_north), rule in _RULES.items()
+    ]
+    return ("from", "to", "do this", "rule (east plus, west minus)"), rows

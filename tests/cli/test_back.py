@@ -1,0 +1,163 @@
+"""pacewright back: its keys, from and to, and the log it writes."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from pacewright.core.way_back import way_back
+from pacewright.files.log_csv import read_log
+from support.command import run
+
+PAGE = (
+    "# azimuth: magnetic degrees\n# count: paces\n# start: Gate\nazimuth,count,notes\n"
+    "N,1200,[at Oak] by the wall\nE,900,[box right 40] pond\nS,1200,[at Ford]\n"
+)
+PROMISED = ["to", "from", "azimuth_deg", "count", "tally", "covariance", "probability", "along", "across"]
+
+
+@pytest.fixture
+def walk(tmp_path):
+    path = tmp_path / "walk.csv"
+    path.write_text(PAGE, encoding="utf-8")
+    return path
+
+
+def answer(*arguments) -> dict:
+    said = run("back", *arguments, "--json")
+    assert (said.code, said.err) == (0, ""), said
+    return said.json
+
+
+def test_the_keys_are_those_promised(walk):
+    told = answer(walk)
+    assert set(PROMISED) | {"file"} <= set(told)
+    assert (told["from"], told["to"], told["frame"], told["unit"]) == ("Ford", "Gate", "walker", "pace")
+    assert (told["azimuth_deg"], told["count"], told["probability"]) == (270, 900, 0.95)
+    assert told["tally"] == {"thousands": 0, "hundreds": 9, "paces": 0}
+    way = way_back(read_log(PAGE.encode()))
+    np.testing.assert_allclose(told["covariance"], way.covariance)
+    assert (told["along"], told["across"]) == (pytest.approx(way.along), pytest.approx(way.across))
+
+
+@pytest.mark.parametrize(
+    ("options", "ends", "azimuth_deg", "count"),
+    [
+        (["--to", "Oak"], ("Ford", "Oak"), 323.130102, 1500),
+        (["--to", "1"], ("Ford", "Oak"), 323.130102, 1500),
+        (["--to", "0", "--from", "2"], (2, "Gate"), 216.869898, 1500),
+        (["--from", "Oak"], ("Oak", "Gate"), 180, 1200),
+        (["--from", "Gate", "--to", "Ford"], ("Gate", "Ford"), 90, 900),
+    ],
+)
+def test_from_and_to_take_a_name_or_a_number(walk, options, ends, azimuth_deg, count):
+    # The figure is made of triangles of sides 3, 4 and 5.
+    told = answer(walk, *options)
+    assert (told["from"], told["to"]) == ends
+    assert told["azimuth_deg"] == pytest.approx(azimuth_deg, abs=1e-6)
+    assert told["count"] == count
+
+
+def test_a_station_without_a_name_is_told_by_its_number(walk):
+    assert answer(walk, "--from", "2")["from"] == 2
+
+
+def test_a_wider_share_gives_a_wider_region(walk):
+    assert answer(walk, "--probability", "0.5")["along"] < answer(walk, "--probability", "0.99")["along"]
+
+
+@pytest.mark.parametrize(
+    ("options", "says"),
+    [
+        (
+            ["--to", "Oka"],
+            "the log has no station called Oka. "
+            "Give one of its names (Gate, Oak, Ford) or a number from 0 (the start) to 3.",
+        ),
+        (
+            ["--from", "4"],
+            "the log has no station called 4. "
+            "Give one of its names (Gate, Oak, Ford) or a number from 0 (the start) to 3.",
+        ),
+        (
+            ["--to", ""],
+            "the log has no station called nothing. "
+            "Give one of its names (Gate, Oak, Ford) or a number from 0 (the start) to 3.",
+        ),
+        (
+            ["--to", "Ford"],
+            "station 3 is both the start and the goal of the way. Give two stations that differ.",
+        ),
+        (
+            ["--line", "up"],
+            "--line: up is not an azimuth in degrees. "
+            "Write a number from 0 to 360, a point such as NE, or a bearing such as S40W.",
+        ),
+        (
+            ["--line", "N", "--toward", ""],
+            "--toward: an empty text is not an azimuth in degrees. "
+            "Write a number from 0 to 360, a point such as NE, or a bearing such as S40W.",
+        ),
+        (
+            ["--probability", "nan"],
+            "nan is not a probability. Give more than 0 and less than 1, such as 0.95.",
+        ),
+        (
+            ["--line", "N", "--wrong-side", "nan"],
+            "nan in 100 is not a chance of the wrong side. "
+            "Give more than 0 and less than 50 in 100, such as 2.",
+        ),
+    ],
+)
+def test_what_cannot_be_answered_is_one_sentence(walk, options, says):
+    said = run("back", walk, *options)
+    assert (said.code, said.out, said.err) == (2, "", f"{walk}: {says}\n")
+    assert run("back", walk, *options, "--json").json["complaint"] == f"{walk}: {says}"
+
+
+@pytest.mark.parametrize("distance", ["nan", "0", "-5", "inf", "1e-9"])
+def test_a_sighting_distance_that_cannot_be_is_one_sentence(walk, distance):
+    said = run("back", walk, "--sighting-distance", distance)
+    assert (said.code, said.out, len(said.err.splitlines())) == (2, "", 1)
+    assert "sighting distance" in said.err
+
+
+def test_the_retraced_log_reads_back_and_is_not_written_over(walk, tmp_path):
+    out = tmp_path / "back.csv"
+    assert run("back", walk, "--retrace", "--out", out).code == 0
+    written = out.read_bytes()
+    log = read_log(written)
+    assert [(leg.azimuth_deg, leg.count) for leg in log.legs] == [(0, 1200), (270, 900), (180, 1200)]
+    assert (log.heading.start, log.legs[-1].at_name) == ("Ford", "Gate")
+    assert log.legs[1].boxes[0].side == "left"
+    said = run("back", walk, "--retrace", "--out", out)
+    assert (said.code, out.read_bytes()) == (2, written)
+    assert "already there" in said.err
+    assert run("back", walk, "--retrace", "--out", out, "--force").code == 0
+
+
+def test_a_quoted_note_with_line_breaks_survives_the_turning_round(tmp_path):
+    path, out = tmp_path / "walk.csv", tmp_path / "back.csv"
+    path.write_bytes(
+        PAGE.replace("by the wall", "x").replace("[at Oak] x", '"[at Oak] ""x""\rand y"').encode()
+    )
+    assert run("back", path, "--retrace", "--out", out).code == 0
+    assert len(read_log(out.read_bytes()).legs) == 3
+
+
+def test_aiming_off_and_the_search_and_the_retraced_log_add_their_keys(walk):
+    told = answer(walk, "--line", "N", "--sighting-distance", "60", "--retrace")
+    assert {"aiming_off", "search", "retrace"} <= set(told)
+    assert list(told["retrace"]["rows"][0]) == ["azimuth", "count", "notes"]
+
+
+def test_a_walk_that_ended_where_it_began_has_no_way_left(tmp_path):
+    path = tmp_path / "loop.csv"
+    path.write_text(PAGE.replace("[at Ford]", "") + "W,900,\n", encoding="utf-8")
+    told = answer(path)
+    assert (told["from"], told["count"]) == (4, 0)
+    assert told["tally"] == {"thousands": 0, "hundreds": 0, "paces": 0}
+
+
+def test_the_usual_caution_is_said(walk):
+    assert "Local rules and what qualified instruction taught you come first" in run("back", walk).out

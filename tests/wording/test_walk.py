@@ -1,0 +1,230 @@
+"""Where you are, the way back, aiming off, searching: what the sentences say."""
+
+from __future__ import annotations
+
+import pytest
+
+from pacewright.core.aiming_off import aim_off
+from pacewright.core.frames import map_frame, walker_frame
+from pacewright.core.reckoning import reckon
+from pacewright.core.retrace import retrace
+from pacewright.core.search_pattern import expanding_square, overshoot
+from pacewright.core.walker import Walker
+from pacewright.core.way_back import way_back
+from pacewright.files.log_csv import read_log
+from pacewright.wording.walk import (
+    CAUTION,
+    MOST_ROWS,
+    retrace_table,
+    say_aiming_off,
+    say_assumed,
+    say_map_figure,
+    say_reckoning,
+    say_retrace,
+    say_square,
+    say_way_back,
+    square_table,
+    station_table,
+)
+from support.logs import log_of
+
+MEASURED = Walker(per_100_m=62.5)
+LOG = log_of((0, 300), (90, 400, "[at Split oak]"), more=["title: Cinder Fen"])
+
+
+def said_back(log, walker=MEASURED, **options):
+    way = way_back(log, walker, **options)
+    return say_way_back(log, way, overshoot(way))
+
+
+def said_place(log, walker=MEASURED, make=walker_frame):
+    return say_reckoning(log, reckon(log, walker, make(log.heading, walker)), 0.95)
+
+
+def test_the_caution_defers_to_local_rules_and_instruction():
+    assert "Local rules" in CAUTION
+    assert "qualified instruction" in CAUTION
+
+
+def test_where_you_are_is_said_with_its_frame():
+    said = said_place(LOG)
+    assert said[0] == "Cinder Fen: 2 legs, 700 paces walked."
+    assert said[1] == "You are 500 paces from Gate, on azimuth 53 deg (magnetic)."
+    assert said[2].startswith("95 times in 100 the true place lies within ")
+    assert "walker's frame" in said[3]
+    on_map = said_place(LOG, make=map_frame)
+    assert on_map[1] == "You are 800 metres from Gate, on azimuth 53 deg (magnetic)."
+    assert "map frame" in on_map[3]
+
+
+def test_the_half_widths_said_are_those_along_and_across_the_line_from_the_start():
+    log = log_of((0, 1000))
+    along, across = 2.4477 * (50**2 + 1 / 12) ** 0.5, 2.4477 * 1000 * 2.5167 * 3.14159265 / 180
+    assert f"within {along:.0f} paces along that line and {across:.0f} paces across it" in said_place(log)[2]
+
+
+def test_one_leg_is_not_legs():
+    assert said_place(log_of((0, 1)))[0] == "1 leg, 1 pace walked."
+
+
+def test_a_log_that_ends_where_it_began_is_told_its_gap():
+    log = log_of((0, 100), (90, 100), (180, 100), (270, 90, "[at Gate]"))
+    said = " ".join(said_place(log))
+    assert "The log ends at Gate again; by the reckoning it ends 10 paces from Gate" in said
+    assert "You are" not in said
+
+
+def test_a_ground_that_was_not_told_apart_is_said():
+    assert "scree was counted as ordinary" in said_place(log_of((0, 100, "[ground scree]")))[-1]
+
+
+def test_the_way_back_is_azimuth_count_cord_region_and_when_to_stop():
+    way = way_back(LOG, MEASURED)
+    said = said_back(LOG)
+    assert said[0] == (
+        "From Split oak to Gate: azimuth 233 deg (magnetic), 500 paces. The cord then shows 5 lower beads."
+    )
+    assert said[1] == (
+        f"95 times in 100 you will then stand within {way.along:.0f} paces along the way and "
+        f"{way.across:.0f} paces across it of Gate."
+    )
+    assert said[2] == (
+        f"Look for it from {overshoot(way).look_from} on; at {overshoot(way).stop_at} stop and search, "
+        "do not walk on."
+    )
+
+
+def test_who_counts_steps_is_told_steps_as_well():
+    assert "250 paces (500 steps)" in said_back(log_of((0, 500), count="steps"))[0]
+
+
+def test_stations_without_a_name_are_said_by_number():
+    said = said_back(log_of((0, 300), (90, 400), start=""), from_station=1)[0]
+    assert said.startswith("From station 1 to the start:")
+
+
+def test_mils_are_said_in_mils():
+    assert "azimuth 3200 mils" in said_back(log_of((0, 300), azimuth="magnetic mils"))[0]
+
+
+def test_a_way_of_no_paces_is_said_to_be_none():
+    said = said_back(log_of((0, 100), (90, 100), (180, 100), (270, 100, "[at Gate]")))
+    assert "you are at Gate already" in said[0]
+    assert said[1] == "By the reckoning you stand at Gate now: there is no way to walk."
+    assert "if you do not see it, search" in said[2]
+    assert not any("azimuth" in sentence for sentence in said)
+
+
+def test_the_map_figure_says_why_it_differs():
+    figure, why = say_map_figure(LOG, way_back(LOG, MEASURED), MEASURED)
+    assert figure.startswith("On the map: azimuth 233 deg (magnetic), 800 metres")
+    assert "pace count (3 %)" in why
+    assert "compass (1.5 deg)" in why
+    assert "first line" in why
+    assert "declination" not in why
+
+
+@pytest.mark.parametrize(("side", "azimuth"), [("E", 188), ("W", 172)])
+def test_a_declination_is_said_to_turn_the_map_figure(side, azimuth):
+    log = log_of((0, 500), more=[f"declination: 8 {side}"])
+    figure, why = say_map_figure(log, way_back(log, MEASURED), MEASURED)
+    assert figure.startswith(f"On the map: azimuth {azimuth} deg (true)")
+    assert why.startswith(f"The azimuths differ by the declination, 8 deg {side}.")
+
+
+def test_without_a_pace_count_the_map_figure_is_said_to_be_missing():
+    (said,) = say_map_figure(LOG, way_back(LOG), Walker())
+    assert "pacewright calibrate" in said
+
+
+def test_aiming_off_says_side_turn_and_chance():
+    log = log_of((0, 600))
+    aim = aim_off(log, None, 1, 0, 90, toward_deg=90)
+    said = say_aiming_off(log, aim, "Gate", 0)
+    assert said[0].startswith(f"Aim off: walk azimuth {aim.azimuth_deg:.0f} deg, about {aim.count} paces, ")
+    assert f"{aim.offset:.0f} paces beside Gate (on its 90 deg side)" in said[0]
+    assert said[1] == "At the line turn right and follow it on 270 deg to Gate."
+    assert f"between {aim.line_from} and {aim.line_by} paces" in said[2]
+    assert (
+        said[3] == f"The chance of meeting it on the wrong side is {100 * aim.wrong_side_chance:.2g} in 100."
+    )
+
+
+def test_a_chance_too_small_to_say_is_not_called_none():
+    log = log_of((0, 600))
+    assert "less than 0.01 in 100" in say_aiming_off(log, aim_off(log, None, 1, 0, 90, 1e-9), None, 0)[3]
+
+
+def test_the_search_is_said_with_its_length_and_its_share():
+    way = way_back(LOG)
+    square = expanding_square(way, 30.0)
+    (said,) = say_square(square, way)
+    assert "(500)" in said
+    assert "all turns to the right" in said
+    assert f"sides 45 paces apart: {len(square.legs)} sides, {square.legs[-1].total:.0f} paces in all" in said
+    heading, rows = square_table(LOG, square, way)
+    assert len(rows) == len(square.legs)
+    assert {len(row) for row in rows} == {len(heading)}
+    assert rows[0][:4] == ("1", "233 deg", "45", "45")
+
+
+def test_a_search_of_one_side_is_not_sides():
+    way = way_back(LOG)
+    assert "1 side, " in say_square(expanding_square(way, 500.0), way)[0]
+
+
+def test_the_way_leg_by_leg_is_three_columns():
+    back = retrace(log_of((0, 300, "[box left 20]"), (40, "", "[see Fire tower]"), (90, 400)))
+    heading, rows = retrace_table(back)
+    assert heading[1:] == ("azimuth", "count", "notes")
+    assert rows == [
+        ("leg", "270", "400", ""),
+        ("bearing", "40", "", "[see Fire tower]"),
+        ("leg", "180", "300", "[at Gate] [box right 20]"),
+    ]
+
+
+def test_retracing_is_said_to_be_set_right_by_markers():
+    (said,) = say_retrace(LOG, retrace(LOG), 12.0, 1.0, 0.95)
+    assert said.startswith("Leg by leg: 2 legs as in the table below.")
+    assert "within 12 paces along and 1 pace across" in said
+    assert "every marker you meet sets the count right again" in said
+
+
+def test_what_the_heading_left_out_is_said():
+    assert say_assumed(LOG) == []
+    (said,) = say_assumed(read_log(b"azimuth,count,notes\n10,20,\n"))
+    assert "'azimuth: magnetic degrees' and 'count: paces'" in said
+
+
+def test_the_table_has_a_row_a_station():
+    heading, rows = station_table(LOG, reckon(LOG), 0.95)
+    assert [row[:6] for row in rows] == [
+        ("0", "Gate", "", "", "0", "0"),
+        ("1", "", "0 deg", "300", "0", "300"),
+        ("2", "Split oak", "90 deg", "400", "400", "300"),
+    ]
+    assert {len(row) for row in rows} == {len(heading)}
+    assert rows[2][6] == "500 on 53 deg"
+
+
+def test_of_a_very_long_log_the_table_shows_the_named_and_the_last():
+    log = log_of((0, 10, "[at Oak]"), *[(0, 10)] * MOST_ROWS)
+    _, rows = station_table(log, reckon(log), 0.95)
+    assert [row[0] for row in rows] == ["0", "1", str(MOST_ROWS + 1)]
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        said_place(LOG),
+        said_back(LOG),
+        say_map_figure(LOG, way_back(LOG, MEASURED), MEASURED),
+        say_square(expanding_square(way_back(LOG), 30.0), way_back(LOG)),
+        [CAUTION],
+    ],
+)
+def test_every_sentence_ends_and_prints_on_any_console(said):
+    for sentence in said:
+        assert sentence.endswith((".", ")."))
+        assert sentence.isascii()
