@@ -84,6 +84,10 @@ class ValueComplaint(Complaint):
     """A value that cannot be what it is said to be (an azimuth of 361 degrees)."""
 
 
+class NoAnswerComplaint(Complaint):
+    """The input is sound and still has no answer (a line that runs along the way cannot be aimed off by)."""
+
+
 class FormatComplaint(Complaint):
     """A file or a text that is not laid out as the tool can read it."""
 

@@ -115,11 +115,26 @@ def test_what_cannot_be_answered_is_one_sentence(walk, options, says):
     assert run("back", walk, *options, "--json").json["complaint"] == f"{walk}: {says}"
 
 
-@pytest.mark.parametrize("distance", ["nan", "0", "-5", "inf", "1e-9"])
+@pytest.mark.parametrize("distance", ["nan", "0", "-5", "inf"])
 def test_a_sighting_distance_that_cannot_be_is_one_sentence(walk, distance):
     said = run("back", walk, "--sighting-distance", distance)
     assert (said.code, said.out, len(said.err.splitlines())) == (2, "", 1)
     assert "sighting distance" in said.err
+
+
+@pytest.mark.parametrize(
+    ("options", "key"), [(["--line", "233"], "aiming_off"), (["--sighting-distance", "0.1"], "search")]
+)
+def test_a_part_that_has_no_answer_does_not_take_the_way_back_with_it(walk, options, key):
+    way = run("back", walk, "--json").json
+    options = ["--line", str(round(way["azimuth_deg"]))] if key == "aiming_off" else options
+    said = run("back", walk, *options)
+    assert said.code == 1
+    assert "azimuth" in said.out.splitlines()[0]
+    assert f"No {key.replace('_', ' ')}: " in said.out
+    told = run("back", walk, *options, "--json").json
+    assert told["count"] == way["count"]
+    assert set(told[key]) == {"complaint"}
 
 
 def test_the_retraced_log_reads_back_and_is_not_written_over(walk, tmp_path):

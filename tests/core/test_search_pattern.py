@@ -10,7 +10,7 @@ import pytest
 from pacewright.core.search_pattern import MOST_LEGS, SPACING_IN_SIGHTINGS, expanding_square, overshoot
 from pacewright.core.walker import PaceClass
 from pacewright.core.way_back import way_back
-from pacewright.exceptions import ValueComplaint
+from pacewright.exceptions import NoAnswerComplaint, ValueComplaint
 from pacewright.files.log_csv import read_log
 from support.authorities import printed, read_authority
 from support.logs import log_of, walker_like
@@ -86,7 +86,7 @@ def test_what_is_no_sighting_distance_is_refused(sighting):
 
 @pytest.mark.parametrize("sighting", [1e-9, 0.5])
 def test_a_search_without_end_is_refused(sighting):
-    with pytest.raises(ValueComplaint, match=f"after {MOST_LEGS} sides"):
+    with pytest.raises(NoAnswerComplaint, match=f"after {MOST_LEGS} sides"):
         expanding_square(WAY, sighting)
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -16,7 +18,7 @@ from pacewright.cli.options import (
     walker_option,
 )
 from pacewright.cli.output import Answer, Table, answer_each, write_out
-from pacewright.exceptions import Complaint
+from pacewright.exceptions import Complaint, NoAnswerComplaint
 
 if TYPE_CHECKING:
     from pacewright.core.compass import AzimuthUnit
@@ -90,14 +92,26 @@ def command(
         )
         parts = [_direct(log, way, walker)]
         if line is not None:
-            parts.append(_aimed(log, way, walker, line, toward, wrong_side / 100, ground))
+            aim = partial(_aimed, log, way, walker, line, toward, wrong_side / 100, ground)
+            parts.append(_or_why_not("aiming off", aim))
         if sighting_distance is not None:
-            parts.append(_searched(log, way, sighting_distance))
+            parts.append(_or_why_not("search", partial(_searched, log, way, sighting_distance)))
         if retrace:
             parts.append(_retraced(log, way, walker, out, force))
         return _joined(way_back_keys(way), parts)
 
     return answer_each(files, as_json, work)
+
+
+def _or_why_not(what: str, part: Callable[[], Answer]) -> Answer:
+    """Give a part of the answer; one that cannot be had must not take the way back with it."""
+    from pacewright.wording.walk import say_not_possible
+
+    try:
+        return part()
+    except NoAnswerComplaint as complaint:
+        key = what.replace(" ", "_")
+        return Answer({key: {"complaint": str(complaint)}}, say_not_possible(what, complaint), finding=True)
 
 
 def _joined(data: dict[str, Any], parts: list[Answer]) -> Answer:
@@ -107,7 +121,7 @@ def _joined(data: dict[str, Any], parts: list[Answer]) -> Answer:
     tables = [table for part in parts for table in part.tables]
     for part in parts:
         data |= part.data
-    return Answer(data, [*sentences, CAUTION], tables)
+    return Answer(data, [*sentences, CAUTION], tables, any(part.finding for part in parts))
 
 
 def _direct(log: TravelLog, way: WayBack, walker: Walker) -> Answer:

@@ -21,6 +21,8 @@ COMMANDS: Final[dict[str, tuple[str, str]]] = {
     "calibrate": ("calibrate", "Turn pace trials into a pace table and a walker file."),
     "fix": ("fix", "Fix your own place from known things, or a thing seen from two stations."),
     "range": ("range", "Work out a distance that cannot be walked."),
+    "sun": ("sun", "Say rise, set and daylight left; check a compass by the sun."),
+    "north": ("north", "Say declination and convergence, and turn azimuths between the norths."),
     "draw": ("draw", "Draw the walked figure, its regions and the way back."),
     "export": ("export", "Write stations and legs as CSV or GeoJSON."),
     "demo": ("demo", "Run the main job on a log that comes with the tool."),

@@ -23,7 +23,9 @@ NORTHS = click.Choice(["magnetic", "true", "grid"])
 # A longitude west begins with a minus and must not be taken for an option.
 @click.command(context_settings={"ignore_unknown_options": True})
 @click.argument("place", nargs=-1, required=True, metavar="LAT LON | PLACE")
-@click.option("--date", "date_text", metavar="DATE", help="2026-05-14, or a decimal year; today if not given.")
+@click.option(
+    "--date", "date_text", metavar="DATE", help="2026-05-14, or a decimal year; today if not given."
+)
 @click.option("--height-m", type=float, default=0.0, show_default=True, help="Height above the sea.")
 @click.option("--azimuth", "azimuth_text", metavar="AZIMUTH", help="An azimuth to take to another north.")
 @click.option("--from", "from_north", type=NORTHS, default="magnetic", show_default=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import re
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 import click
 
@@ -16,21 +16,32 @@ from pacewright.cli.options import (
     probability_option,
     walker_option,
 )
-from pacewright.cli.output import Answer, Table, say
+from pacewright.cli.output import Answer, Table, say, write_out
 from pacewright.exceptions import MissingComplaint, ValueComplaint
 
 if TYPE_CHECKING:
     from pacewright.core.travel_log import TravelLog
     from pacewright.ground.sun_compass import SunLine
+    from pacewright.ground.sun_day import SunDay
     from pacewright.route.travel_cost import RuleName
 
+_STATED_SD_DEG: Final = 0.5
+"""A declination read off a map or told (assumed)."""
+
 _OFFSET: Final = re.compile(r"(?P<sign>[+-])(?P<hours>\d{1,2})(?::?(?P<minutes>\d{2}))?")
+_TWO_NUMBERS: Final = re.compile(r"([+-]?\d+(?:\.\d+)?)[\s,]+([+-]?\d+(?:\.\d+)?)")
 _TIME: Final = re.compile(r"(?P<hour>\d{1,2}):(?P<minute>\d{2})(?::(?P<second>\d{2}))?")
+
+
+class _Declination(NamedTuple):
+    deg: float
+    sd_deg: float
+    origin: str
 
 
 # A southern latitude begins with a minus and must not be taken for an option.
 @click.command("sun", context_settings={"ignore_unknown_options": True})
-@click.argument("place", nargs=-1, required=True, metavar="LAT LON")
+@click.argument("place", nargs=-1, required=True, metavar="LAT LON | PLACE")
 @click.option("--date", metavar="DATE", help="Year-month-day; by default the date of the log of --back.")
 @click.option("--time", "clock_time", metavar="HH:MM", help="A moment of that day; needs --zone.")
 @click.option(
@@ -45,14 +56,12 @@ _TIME: Final = re.compile(r"(?P<hour>\d{1,2}):(?P<minute>\d{2})(?::(?P<second>\d
     type=click.Choice(["sun", "shadow", "tips"]),
     default="shadow",
     show_default=True,
-    help="What --compass was read along: toward the sun; along an upright stick's shadow; from a shadow's tip "
-    "to where it lies --wait-min later.",
+    help="What --compass was read along: toward the sun; along an upright stick's shadow; from a shadow's "
+    "tip to where it lies --wait-min later.",
 )
 @click.option("--wait-min", type=float, default=30.0, show_default=True, help="Minutes between two tips.")
-@click.option("--declination", metavar="DEG", help="Such as '5.5 E'; needed by --compass.")
-@click.option(
-    "--declination-sd", type=float, default=0.5, show_default=True, help="How well it is known, degrees."
-)
+@click.option("--declination", metavar="DEG", help="Such as '5.5 E'; by the magnetic model if not given.")
+@click.option("--declination-sd", type=float, help="How well it is known, degrees (0.5 if not given).")
 @click.option("--watch-sd-s", type=float, default=60.0, show_default=True, help="How well the watch is set.")
 @click.option(
     "--plumb-sd",
@@ -84,89 +93,111 @@ _TIME: Final = re.compile(r"(?P<hour>\d{1,2}):(?P<minute>\d{2})(?::(?P<second>\d
 def command(place: tuple[str, ...], **given: Any) -> int:
     """Say when the sun rises and sets, where it stands, and how much daylight is left.
 
-    LAT LON are degrees, north and east positive (-33.9 is south). Exit code 1: the compass is off by more
-    than chance, or the daylight is too short for the way back and its reserve.
+    The place is latitude and longitude (47.5 -8.25, north and east positive), UTM, or MGRS. Exit code 1: the
+    compass is off by more than chance, or the daylight is too short for the way back and its reserve.
     """
-    latitude_deg, longitude_deg = _place(place)
+    where = _place(place)
     log = open_log(given["log_file"]) if given["log_file"] else None
     date = _date(given["date"], log)
     zone, zone_name = _zone(given["zone"], bool(given["clock_time"]))
     when = _moment(date, given["clock_time"], zone)
     if when is None and (given["compass"] or log):
         raise click.UsageError("--compass and --back need the moment: add --time and --zone.")
-    parts = [_day(latitude_deg, longitude_deg, date, zone, zone_name, given)]
+    declination = _declination(where, date, given["declination"], given["declination_sd"])
+    parts = [_day(where, date, zone, zone_name, declination, given)]
     if when is not None:
-        parts.append(_now(latitude_deg, longitude_deg, when, given))
-    if given["compass"] and when is not None:
-        parts.append(_compass(latitude_deg, longitude_deg, when, given))
-    if log is not None and when is not None:
-        parts.append(_back(latitude_deg, longitude_deg, when, log, given))
+        parts.append(_now(where, when, declination))
+        if given["compass"]:
+            parts.append(_compass(where, when, declination, given))
+        if log is not None:
+            parts.append(_back(where, when, log, given))
     answer = _joined(parts)
     say(answer, given["as_json"])
     return int(answer.finding)
 
 
 def _day(
-    latitude_deg: float,
-    longitude_deg: float,
+    where: tuple[float, float],
     date: datetime.date,
     zone: datetime.tzinfo,
     zone_name: str,
+    declination: _Declination | None,
     given: dict[str, Any],
 ) -> Answer:
     from pacewright.files.sun_json import sun_day_keys
     from pacewright.ground.sun import sun_track
     from pacewright.ground.sun_day import sun_day
-    from pacewright.wording.sun import hours_table, say_sun_day
+    from pacewright.wording.sun import hours_table, say_declination_used, say_sun_day
 
-    day = sun_day(latitude_deg, longitude_deg, date, zone)
+    day = sun_day(*where, date, zone)
     start = datetime.datetime.combine(date, datetime.time(0), zone).astimezone(datetime.UTC)
     hours = [(start + datetime.timedelta(hours=h)).astimezone(zone) for h in range(24)]
-    track = sun_track(latitude_deg, longitude_deg, hours)
-    table = Table(*hours_table(hours, track, _declination(given)))
+    declination_deg = None if declination is None else declination.deg
+    table = Table(*hours_table(hours, sun_track(*where, hours), declination_deg))
     if given["out"]:
-        _draw(latitude_deg, longitude_deg, day, zone, zone_name, given)
-    keys = {**sun_day_keys(latitude_deg, longitude_deg, day), "zone": zone_name}
-    return Answer(keys, say_sun_day(day, zone_name), [table] if table.rows else [])
+        _draw(where, day, zone_name, declination_deg, given)
+    keys = {**sun_day_keys(*where, day), "zone": zone_name, "declination_deg": declination_deg}
+    sentences = say_sun_day(day, zone_name)
+    if declination is not None:
+        sentences.append(say_declination_used(declination.deg, declination.sd_deg, declination.origin))
+    return Answer(keys, sentences, [table] if table.rows else [])
 
 
-def _now(latitude_deg: float, longitude_deg: float, when: datetime.datetime, given: dict[str, Any]) -> Answer:
+def _draw(
+    where: tuple[float, float],
+    day: SunDay,
+    zone_name: str,
+    declination_deg: float | None,
+    given: dict[str, Any],
+) -> None:
+    from pathlib import PurePath
+
+    from pacewright.drawing.render import render
+    from pacewright.drawing.sun_diagram import draw_sun_day
+
+    drawn = draw_sun_day(*where, day, zone_name, declination_deg)
+    write_out(given["out"], render(drawn, PurePath(given["out"]).suffix), given["force"])
+
+
+def _now(where: tuple[float, float], when: datetime.datetime, declination: _Declination | None) -> Answer:
     from pacewright.files.sun_json import sun_now_keys
     from pacewright.ground.sun import sun_position
     from pacewright.ground.sun_day import daylight
     from pacewright.wording.sun import say_daylight, say_sun_now
 
-    sun = sun_position(latitude_deg, longitude_deg, when)
-    light = daylight(latitude_deg, longitude_deg, when)
-    sentences = [say_sun_now(sun, when, _declination(given)), say_daylight(light)]
+    sun, light = sun_position(*where, when), daylight(*where, when)
+    declination_deg = None if declination is None else declination.deg
+    sentences = [say_sun_now(sun, when, declination_deg), say_daylight(light)]
     return Answer({"at": sun_now_keys(sun, light)}, sentences)
 
 
 def _compass(
-    latitude_deg: float, longitude_deg: float, when: datetime.datetime, given: dict[str, Any]
+    where: tuple[float, float],
+    when: datetime.datetime,
+    declination: _Declination | None,
+    given: dict[str, Any],
 ) -> Answer:
     from pacewright.core.compass import parse_azimuth
     from pacewright.files.sun_json import compass_check_keys
     from pacewright.ground.sun_compass import SunSighting, check_compass
     from pacewright.wording.sun import say_compass_check
 
-    declination_deg = _declination(given)
-    if declination_deg is None:
+    if declination is None:
         raise MissingComplaint(
-            "a compass cannot be checked by the sun without the declination",
+            "a compass cannot be checked by the sun without the declination, and the magnetic model of the tool "
+            "does not hold for that date",
             "Add it, such as --declination '5.5 E' (--declination 0 if the compass is set to true north)",
         )
     line: SunLine = given["line"]
     scatter = open_walker(given["walker_file"]).compass
     check = check_compass(
         SunSighting(
-            latitude_deg,
-            longitude_deg,
+            *where,
             when,
             parse_azimuth(given["compass"]),
             line,
-            declination_deg=declination_deg,
-            declination_sd_deg=given["declination_sd"],
+            declination_deg=declination.deg,
+            declination_sd_deg=declination.sd_deg,
             sighting_sd_deg=scatter.sighting_sd_deg,
             reading_interval_deg=scatter.reading_interval_deg,
             watch_sd_s=given["watch_sd_s"],
@@ -180,7 +211,7 @@ def _compass(
 
 
 def _back(
-    latitude_deg: float, longitude_deg: float, when: datetime.datetime, log: TravelLog, given: dict[str, Any]
+    where: tuple[float, float], when: datetime.datetime, log: TravelLog, given: dict[str, Any]
 ) -> Answer:
     from pacewright.files.sun_json import way_time_keys
     from pacewright.ground.sun_day import daylight
@@ -197,11 +228,11 @@ def _back(
             log, walker, rule=name, climb_m=climb_m, descent_m=descent_m, off_path=not given["on_path"]
         )
 
-    times = {name: time_by(rule.name) for name, rule in RULES.items()}
+    times: dict[str, WayTime] = {name: time_by(rule.name) for name, rule in RULES.items()}
     rule, time = find_rule(given["rule"]), times[given["rule"]]
     reserve = None if given["reserve_min"] is None else datetime.timedelta(minutes=given["reserve_min"])
     needed = datetime.timedelta(hours=time.longer_h)
-    check = check_daylight(daylight(latitude_deg, longitude_deg, when), needed, reserve)
+    check = check_daylight(daylight(*where, when), needed, reserve)
     sentences = [*say_assumed(log), say_way_time(time, rule, not given["on_path"], climb_m, descent_m)]
     if time.is_there:
         return Answer({"back": way_time_keys(time, rule, check)}, sentences)
@@ -229,14 +260,14 @@ def _place(words: tuple[str, ...]) -> tuple[float, float]:
     for word in words:
         if re.match(r"-+[A-Za-z]", word):
             raise click.NoSuchOption(word)
-    try:
-        latitude_deg, longitude_deg = (float(word) for word in " ".join(words).replace(",", " ").split())
-    except ValueError:
-        raise ValueComplaint(
-            f"{' '.join(words)[:40]} is not a latitude and a longitude",
-            "Write two numbers in degrees, north and east positive, such as 47.5 -8.25",
-        ) from None
-    return latitude_deg, longitude_deg
+    text = " ".join(words)
+    # Two plain numbers need no grid, and so no slow start.
+    if match := _TWO_NUMBERS.fullmatch(text.strip()):
+        return float(match[1]), float(match[2])
+    from pacewright.ground.grid_text import parse_place
+
+    position = parse_place(text)
+    return position.latitude_deg, position.longitude_deg
 
 
 def _date(text: str | None, log: TravelLog | None) -> datetime.date:
@@ -294,13 +325,28 @@ def _moment(date: datetime.date, text: str | None, zone: datetime.tzinfo) -> dat
     when = datetime.datetime.combine(date, clock, zone)
     if when.utcoffset() != when.replace(fold=1).utcoffset():
         raise ValueComplaint(
-            f"--time: at {text.strip()} of that day the clocks of that zone are changed, so the time is not sure",
+            f"--time: at {text.strip()} of that day the clocks of that zone are changed, so it is not sure",
             "Give the clock's offset as --zone, such as +02:00",
         )
     return when
 
 
-def _declination(given: dict[str, Any]) -> float | None:
+def _declination(
+    where: tuple[float, float], date: datetime.date, text: str | None, sd_deg: float | None
+) -> _Declination | None:
+    """Give the declination as stated, else by the magnetic model; None where that does not hold."""
     from pacewright.core.log_heading import parse_declination
 
-    return None if given["declination"] is None else parse_declination(given["declination"])
+    if text is not None:
+        return _Declination(
+            parse_declination(text), _STATED_SD_DEG if sd_deg is None else sd_deg, "as stated"
+        )
+    from pacewright.files.field_model import bundled_field_model
+    from pacewright.ground.declination import decimal_year, declination_at
+
+    model = bundled_field_model()
+    if not model.valid_from <= date < model.valid_to:
+        return None
+    found = declination_at(model, *where, decimal_year(date))
+    own_sd_deg = found.declination_sd_deg if sd_deg is None else sd_deg
+    return _Declination(found.declination_deg, own_sd_deg, f"by {model.name}")

@@ -27,7 +27,7 @@ from pacewright.core.frames import Frame, LengthUnit, class_ratio, walker_frame
 from pacewright.core.reckoning import reckon, walked_turn_sd_deg
 from pacewright.core.travel_log import TravelLog
 from pacewright.core.walker import Walker
-from pacewright.exceptions import ValueComplaint
+from pacewright.exceptions import NoAnswerComplaint, ValueComplaint
 
 Array = NDArray[np.float64]
 
@@ -129,7 +129,7 @@ def aim_off(
     )
     sds = -NormalDist().inv_cdf(wrong_side_chance)
     if _angle_off(course, sds, 1) is None and _angle_off(course, sds, -1) is None:
-        raise ValueComplaint(
+        raise NoAnswerComplaint(
             f"a way of {math.hypot(*step):.0f} {reckoning.frame.unit}s is too short to aim off on it: the "
             "legs scatter by more",
             "Walk the direct way back and search at its end",
@@ -139,7 +139,7 @@ def aim_off(
     if toward_deg is not None:
         found = [one for one in found if abs(turn_deg(one.offset_azimuth_deg, toward_deg)) <= 90.0]
     if not found:
-        raise ValueComplaint(
+        raise NoAnswerComplaint(
             "the line runs too nearly along the way to aim off by it",
             "Walk the direct way back and search at its end, or choose another line that crosses the way",
         )

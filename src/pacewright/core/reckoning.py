@@ -144,7 +144,7 @@ def reckon(log: TravelLog, walker: Walker | None = None, frame: Frame | None = N
     walker = walker or Walker()
     frame = frame or choose_frame(log.heading, walker)
     legs = log.legs
-    classes, remarks = _classes(legs, walker)
+    classes, remarks = _classes(log, walker)
     ratio = np.array([1.0 if c is None else class_ratio(c, walker) for c in classes])
     azimuth_deg = _azimuths(legs, frame)
     length = np.array([leg.count for leg in legs]) * frame.units_per_count * ratio
@@ -281,16 +281,22 @@ def _frame_terms(frame: Frame, place: Array) -> list[SharedTerm]:
     return terms
 
 
-def _classes(legs: Sequence[Leg], walker: Walker) -> tuple[list[PaceClass | None], tuple[str, ...]]:
-    if walker.classes:
+def _classes(log: TravelLog, walker: Walker) -> tuple[list[PaceClass | None], tuple[str, ...]]:
+    legs = log.legs
+    # Metres were made of paces already, by whatever pace count the walker had for the ground.
+    if walker.classes and log.heading.count_unit != "metres":
         return [walker.pace_class(leg.ground, leg.slope) if leg.remarks else None for leg in legs], ()
-    grounds = dict.fromkeys(leg.ground for leg in legs if leg.remarks and leg.ground)
-    remarks = (
-        (f"There is no pace table: ground {', '.join(map(str, grounds))} was counted as ordinary ground.",)
-        if grounds
-        else ()
-    )
-    return [None] * len(legs), remarks
+    return [None] * len(legs), _ground_not_told(log)
+
+
+def _ground_not_told(log: TravelLog) -> tuple[str, ...]:
+    grounds = dict.fromkeys(leg.ground for leg in log.legs if leg.remarks and leg.ground)
+    if not grounds:
+        return ()
+    named = ", ".join(map(str, grounds))
+    if log.heading.count_unit == "metres":
+        return (f"The log counts metres: ground {named} changes nothing in them.",)
+    return (f"There is no pace table: ground {named} was counted as ordinary ground.",)
 
 
 def _class_terms(classes: Sequence[PaceClass | None], walker: Walker, steps: Array) -> list[SharedTerm]:

@@ -14,6 +14,7 @@ from typing import Final, Literal
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from pacewright.core.compass import unit_vectors
 from pacewright.core.reckoning import Reckoning
 from pacewright.core.scatter import DEFAULT_PROBABILITY
 from pacewright.exceptions import ValueComplaint
@@ -87,8 +88,13 @@ class Region:
         return ring
 
     def half_widths(self, azimuth_deg: float) -> tuple[float, float]:
-        """Give how far the ellipse reaches along an azimuth and across it."""
-        return half_widths(self.covariance, azimuth_deg, self.probability)
+        """Give how far the region reaches from its center along an azimuth and across it."""
+        if self.shape == "ellipse":
+            return half_widths(self.covariance, azimuth_deg, self.probability)
+        east, north = (float(part) for part in unit_vectors(azimuth_deg))
+        edge = self.outline(360) - self.center
+        along, across = edge @ np.array([east, north]), edge @ np.array([north, -east])
+        return float(np.abs(along).max()), float(np.abs(across).max())
 
     def _offsets(self, points: Array) -> tuple[Array, Array]:
         if self.shape == "ellipse":

@@ -155,10 +155,11 @@ def _turned(leg: Leg, reached: _Reached, heading: Heading, walker: Walker | None
     unit = heading.azimuth_unit
     remarks: list[Remark] = [At(reached.name)] if reached.name else []
     remarks += [turned for r in reversed(leg.remarks) if (turned := _turn(r)) is not None]
-    if leg.find(BackReading) is not None:
-        remarks.append(back_reading(leg.azimuth_deg, unit))
-    remarks += reached.remarks
     words = prose(leg.cells.notes)
+    if (read := leg.find(BackReading)) is not None:
+        remarks.append(back_reading(leg.azimuth_deg, unit))
+        words = f"read back {read.text}; {words}".rstrip("; ")
+    remarks += reached.remarks
     count = _count_back(leg, heading, walker)
     if count != leg.cells.count:
         words = f"{leg.cells.count} {heading.count_unit}; {words}".rstrip("; ")

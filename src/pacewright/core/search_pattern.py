@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from pacewright.core.compass import normal_azimuth, unit_vectors
 from pacewright.core.regions import root_of
 from pacewright.core.way_back import WayBack
-from pacewright.exceptions import ValueComplaint
+from pacewright.exceptions import NoAnswerComplaint, ValueComplaint
 
 Array = NDArray[np.float64]
 
@@ -104,7 +104,9 @@ def expanding_square(way: WayBack, sighting_distance: float, share: float | None
     Raises
     ------
     ValueComplaint
-        The sighting distance is no length, or so small that the search would never end.
+        The sighting distance is no length.
+    NoAnswerComplaint
+        It is so small that the search would never end.
 
     References
     ----------
@@ -130,7 +132,7 @@ def expanding_square(way: WayBack, sighting_distance: float, share: float | None
         legs.append(SearchLeg(azimuth_deg, length, total, seen))
         if seen >= goal:
             return ExpandingSquare(spacing, tuple(legs))
-    raise ValueComplaint(
+    raise NoAnswerComplaint(
         f"with a sighting distance of {sighting_distance:g} the target may not be in sight even after "
         f"{MOST_LEGS} sides and {total:.0f} {way.unit}s",
         "Aim off to a line feature, retrace leg by leg, or go back to a marker that is nearer",

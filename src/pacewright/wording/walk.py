@@ -11,11 +11,12 @@ from numpy.typing import NDArray
 from pacewright.core.aiming_off import AimingOff
 from pacewright.core.compass import direction_deg
 from pacewright.core.reckoning import Reckoning
-from pacewright.core.regions import ellipse_axes, half_widths, reach_of
+from pacewright.core.regions import ellipse_axes, reach_of, station_region
 from pacewright.core.search_pattern import ExpandingSquare, Overshoot
 from pacewright.core.travel_log import Leg, Sighting, TravelLog
 from pacewright.core.walker import Walker
 from pacewright.core.way_back import WayBack
+from pacewright.exceptions import Complaint
 from pacewright.wording.numbers import (
     say_azimuth,
     say_chance,
@@ -60,7 +61,7 @@ def say_reckoning(log: TravelLog, reckoning: Reckoning, probability: float) -> l
         )
     else:
         sentences.append(f"You are {where} ({frame.azimuth_reference}).")
-    along, across = half_widths(reckoning.covariance(last), azimuth_deg, probability)
+    along, across = station_region(reckoning, last, probability).half_widths(azimuth_deg)
     sentences.append(
         f"{_sure(probability)} the true place lies within {say_length(along, frame.unit)} along that line and "
         f"{say_length(across, frame.unit)} across it."
@@ -206,6 +207,11 @@ def say_aiming_off(log: TravelLog, aim: AimingOff, to_name: str | None, to_stati
 
 def _say_small(chance: float) -> str:
     return "less than 0.01" if chance < 1e-4 else f"{100 * chance:.2g}"
+
+
+def say_not_possible(what: str, complaint: Complaint) -> list[str]:
+    """Say that a part of the answer cannot be given, and why."""
+    return [f"No {what}: {complaint}"]
 
 
 def say_square(square: ExpandingSquare, way: WayBack) -> list[str]:
