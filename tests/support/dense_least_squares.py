@@ -15,6 +15,17 @@ import numpy as np
 
 
 @dataclass
+class Solved:
+    """Stations (n + 1, 2), their covariances, landmarks, shared unknowns and the weighted sum of squares."""
+
+    place: np.ndarray
+    covariance: np.ndarray
+    landmarks: dict
+    shared: np.ndarray
+    misfit2: float
+
+
+@dataclass
 class Dense:
     """What was observed; all places in one unit, all angles in radians.
 
@@ -39,6 +50,9 @@ class Dense:
     grounds: list = field(default_factory=list)
     as_walked: bool = False
 
+    def __post_init__(self) -> None:
+        self.whiten = np.linalg.inv(np.linalg.cholesky(self.own))
+
     @property
     def landmarks(self) -> list:
         return [*self.known, *self.unknown]
@@ -62,8 +76,7 @@ class Dense:
         as_walked = np.diff(place, axis=0) @ turn_back.T
         longer = sum((mask * shared[3 + k] for k, (mask, _) in enumerate(self.grounds)), np.zeros(n))
         error = as_walked - self.steps * (1 + longer)[:, None]
-        whiten = np.linalg.inv(np.linalg.cholesky(self.own))
-        parts = [np.einsum("nij,nj->ni", whiten, error).ravel()]
+        parts = [np.einsum("nij,nj->ni", self.whiten, error).ravel()]
         parts += [turn_back @ (place[j] - place[i]) / sd for i, j, sd in self.ties]
         parts += [(place[k] - np.array([e, no])) / sd for k, e, no, sd in self.fixes]
         parts += [(mark[name] - np.array([e, no])) / sd for name, (e, no, sd) in self.known.items()]
@@ -87,8 +100,8 @@ class Dense:
         parts.append(shared[held] / sds[held])
         return np.concatenate(parts)
 
-    def solve(self, landmark_guess: dict | None = None, rounds: int = 60):
-        """Give places (n + 1, 2), landmarks, shared unknowns and the covariance of all of them."""
+    def solve(self, landmark_guess: dict | None = None, rounds: int = 60) -> Solved:
+        """Find the figure that fits best, without the bearings first so as to begin near the truth."""
         n = len(self.steps)
         sds = self.shared_priors()
         places = [np.cumsum(self.steps, axis=0).ravel()]
@@ -101,8 +114,7 @@ class Dense:
             for _ in range(rounds):
                 misfit = self.residuals(z)
                 jacobian = self._jacobian(z, free, misfit.size)
-                orthogonal, triangle = np.linalg.qr(jacobian)
-                step = np.linalg.solve(triangle, -orthogonal.T @ misfit)
+                step = np.linalg.solve(jacobian.T @ jacobian, -jacobian.T @ misfit)
                 part = 1.0
                 while part > 1e-6:
                     moved = z.copy()
@@ -116,14 +128,16 @@ class Dense:
             self.bearings = spared
             if stage == 0 and not spared:
                 break
-        inverse = np.linalg.inv(triangle)
+        inverse = np.linalg.inv(np.linalg.qr(self._jacobian(z, free, misfit.size), mode="r"))
         covariance = np.zeros((z.size, z.size))
         covariance[np.ix_(free, free)] = inverse @ inverse.T
         stations = np.concatenate([np.zeros((1, 2)), z[: 2 * n].reshape(n, 2)])
-        marks = dict(
-            zip(self.landmarks, z[2 * n : z.size - sds.size].reshape(-1, 2), strict=True)
-        )
-        return stations, marks, z[z.size - sds.size :], covariance, float(np.sum(self.residuals(z) ** 2))
+        spread = np.zeros((n + 1, 2, 2))
+        for k in range(n):
+            spread[k + 1] = covariance[2 * k : 2 * k + 2, 2 * k : 2 * k + 2]
+        marks = dict(zip(self.landmarks, z[2 * n : z.size - sds.size].reshape(-1, 2), strict=True))
+        misfit2 = float(np.sum(self.residuals(z) ** 2))
+        return Solved(stations, spread, marks, z[z.size - sds.size :], misfit2)
 
     def _jacobian(self, z: np.ndarray, free: np.ndarray, size: int) -> np.ndarray:
         # Only columns of what is free; each costs one evaluation with a tiny imaginary step.

@@ -28,6 +28,8 @@ if TYPE_CHECKING:
 _STATED_SD_DEG: Final = 0.5
 """A declination read off a map or told (assumed)."""
 
+_WIDEST_SD_DEG: Final = 30
+_DAY_MIN: Final = 1440
 _OFFSET: Final = re.compile(r"(?P<sign>[+-])(?P<hours>\d{1,2})(?::?(?P<minutes>\d{2}))?")
 _TWO_NUMBERS: Final = re.compile(r"([+-]?\d+(?:\.\d+)?)[\s,]+([+-]?\d+(?:\.\d+)?)")
 _TIME: Final = re.compile(r"(?P<hour>\d{1,2}):(?P<minute>\d{2})(?::(?P<second>\d{2}))?")
@@ -83,7 +85,7 @@ class _Declination(NamedTuple):
 @click.option("--on-path", is_flag=True, help="The way back follows a path.")
 @click.option(
     "--reserve-min",
-    type=click.FloatRange(0, 1440),
+    type=float,
     help="Minutes kept on top of the walking time (default: half of it, at least 30).",
 )
 @walker_option
@@ -184,7 +186,7 @@ def _compass(
 
     if declination is None:
         raise MissingComplaint(
-            "a compass cannot be checked by the sun without the declination, and the magnetic model of the tool "
+            "a compass cannot be checked by the sun without the declination, and the tool's magnetic model "
             "does not hold for that date",
             "Add it, such as --declination '5.5 E' (--declination 0 if the compass is set to true north)",
         )
@@ -230,7 +232,7 @@ def _back(
 
     times: dict[str, WayTime] = {name: time_by(rule.name) for name, rule in RULES.items()}
     rule, time = find_rule(given["rule"]), times[given["rule"]]
-    reserve = None if given["reserve_min"] is None else datetime.timedelta(minutes=given["reserve_min"])
+    reserve = _minutes("--reserve-min", given["reserve_min"])
     needed = datetime.timedelta(hours=time.longer_h)
     check = check_daylight(daylight(*where, when), needed, reserve)
     sentences = [*say_assumed(log), say_way_time(time, rule, not given["on_path"], climb_m, descent_m)]
@@ -263,7 +265,11 @@ def _place(words: tuple[str, ...]) -> tuple[float, float]:
     text = " ".join(words)
     # Two plain numbers need no grid, and so no slow start.
     if match := _TWO_NUMBERS.fullmatch(text.strip()):
-        return float(match[1]), float(match[2])
+        from pacewright.ground.sun import check_place
+
+        where = float(match[1]), float(match[2])
+        check_place(*where)
+        return where
     from pacewright.ground.grid_text import parse_place
 
     position = parse_place(text)
@@ -331,12 +337,26 @@ def _moment(date: datetime.date, text: str | None, zone: datetime.tzinfo) -> dat
     return when
 
 
+def _minutes(option: str, minutes: float | None) -> datetime.timedelta | None:
+    if minutes is None:
+        return None
+    if not 0 <= minutes <= _DAY_MIN:
+        raise ValueComplaint(
+            f"{option}: {minutes:g} minutes cannot be", f"Give a number from 0 to {_DAY_MIN}"
+        )
+    return datetime.timedelta(minutes=minutes)
+
+
 def _declination(
     where: tuple[float, float], date: datetime.date, text: str | None, sd_deg: float | None
 ) -> _Declination | None:
     """Give the declination as stated, else by the magnetic model; None where that does not hold."""
     from pacewright.core.log_heading import parse_declination
 
+    if sd_deg is not None and not 0 <= sd_deg <= _WIDEST_SD_DEG:
+        raise ValueComplaint(
+            f"--declination-sd: {sd_deg:g} degrees cannot be", f"Give a number from 0 to {_WIDEST_SD_DEG}"
+        )
     if text is not None:
         return _Declination(
             parse_declination(text), _STATED_SD_DEG if sd_deg is None else sd_deg, "as stated"

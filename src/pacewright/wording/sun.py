@@ -73,6 +73,8 @@ def say_sun_day(day: SunDay, zone_name: str) -> list[str]:
     sentences = [f"{day.date.isoformat()}, clock {zone_name}. {first}"]
     if day.length is not None:
         sentences[0] += f" The day is {say_duration(day.length)} long."
+    if day.sun.stays == "above":
+        return [*sentences, HORIZON]
     sentences.append(
         f"{_twilight('Civil twilight (sun 6 deg down, a lamp from here on)', day.civil, day.date)} "
         f"{_twilight('Nautical twilight (12 deg down)', day.nautical, day.date)}"
@@ -134,21 +136,32 @@ def say_daylight(light: Daylight) -> str:
     )
 
 
+def say_declination_used(declination_deg: float, sd_deg: float, origin: str) -> str:
+    """Say which declination the magnetic azimuths rest on.
+
+    >>> say_declination_used(-3.25, 0.4, "by WMM-2025")
+    'Declination 3.2 W by WMM-2025 (standard deviation 0.4 deg).'
+    """
+    side = "W" if declination_deg < 0 else "E"
+    return f"Declination {abs(declination_deg):.1f} {side} {origin} (standard deviation {sd_deg:.1f} deg)."
+
+
 def hours_table(moments: Sequence[datetime.datetime], track: SunTrack, declination_deg: float | None) -> Rows:
     """Give the sun hour by hour while it is up, to be copied into the notebook."""
-    heading: tuple[str, ...] = ("time", "true azimuth", "elevation", "shadow points")
-    if declination_deg is not None:
-        heading = (*heading[:2], "magnetic", *heading[2:])
+    if declination_deg is None:
+        heading: tuple[str, ...] = ("time", "elevation", "azimuth (true)", "shadow (true)")
+    else:
+        heading = ("time", "elevation", "azimuth (true)", "azimuth (magnetic)", "shadow (magnetic)")
     rows: list[tuple[str, ...]] = []
     for moment, azimuth_deg, elevation_deg in zip(
         moments, track.azimuth_deg.tolist(), track.elevation_deg.tolist(), strict=True
     ):
         if elevation_deg < 0:
             continue
-        cells = [f"{moment:%H:%M}", format_azimuth(azimuth_deg)]
-        if declination_deg is not None:
-            cells.append(format_azimuth(azimuth_deg - declination_deg))
-        rows.append((*cells, f"{elevation_deg:.0f}", format_azimuth(azimuth_deg + 180)))
+        read_deg = azimuth_deg - (declination_deg or 0.0)
+        magnetic = () if declination_deg is None else (format_azimuth(read_deg),)
+        cells = (f"{moment:%H:%M}", f"{elevation_deg:.0f}", format_azimuth(azimuth_deg))
+        rows.append((*cells, *magnetic, format_azimuth(read_deg + 180)))
     return heading, rows
 
 
@@ -198,14 +211,13 @@ def _verdict(check: CompassCheck, is_off: bool) -> str:
 
 def _say_clock(check: CompassCheck) -> str:
     """Say so where a clock an hour off would explain what the compass seems to be off."""
-    usual = 2.0 * check.error_sd_deg
-    if abs(check.error_deg) <= usual:
+    if abs(check.error_deg) <= 2.0 * check.error_sd_deg:
         return ""
     for way, other_deg in (
         ("ahead", check.error_if_clock_ahead_deg),
         ("behind", check.error_if_clock_behind_deg),
     ):
-        if other_deg is not None and abs(other_deg) <= usual:
+        if other_deg is not None and abs(other_deg) <= check.error_sd_deg:
             return (
                 f"Were the clock an hour {way} of what was said (summer time?), the compass would read "
                 f"{_off(other_deg)}: check the zone first."

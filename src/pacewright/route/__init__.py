@@ -1,0 +1,1 @@
+"""Planning the way: what slope and ground cost in time and paces."""

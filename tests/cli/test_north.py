@@ -1,0 +1,153 @@
+"""pacewright north: declination, convergence and azimuths, in sentences or one object."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+from click.testing import CliRunner
+
+from pacewright.cli.north import command
+from pacewright.exceptions import Complaint, MissingComplaint, ValueComplaint
+from support.authorities import close_to_printed, read_authority
+
+KEYS = [
+    *("declination_deg", "declination_sd_deg", "annual_change_deg", "convergence_deg"),
+    *("grid_magnetic_deg", "model", "valid_to"),
+]
+HERE = ["33.3", "-115.2", "--date", "2026-05-14"]
+
+
+def run(*arguments, code=0):
+    done = CliRunner().invoke(command, list(arguments), catch_exceptions=False, standalone_mode=False)
+    assert done.return_value == code, done.output
+    return done.output
+
+
+def answer(*arguments, code=0):
+    return json.loads(run(*arguments, "--json", code=code))
+
+
+def test_the_promised_keys_come_first():
+    found = answer(*HERE)
+    assert list(found)[: len(KEYS)] == KEYS
+    assert (found["model"], found["valid_to"]) == ("WMM-2025", "2030-01-01")
+    assert found["grid_magnetic_deg"] == pytest.approx(found["declination_deg"] - found["convergence_deg"])
+
+
+@pytest.mark.parametrize("row", read_authority("wmm2025_test_values.csv"))
+def test_the_command_gives_the_official_test_values(row):
+    height_m = str(1000 * float(row["height_km"]))
+    found = answer(row["latitude_deg"], row["longitude_deg"], "--date", row["year"], "--height-m", height_m)
+    assert close_to_printed(found["declination_deg"], row["declination_deg"])
+    assert close_to_printed(found["annual_change_deg"], row["annual_change_deg"])
+
+
+@pytest.mark.parametrize(
+    "place",
+    [
+        ["33.3", "-115.2"],
+        ["33.3 N 115.2 W"],
+        ["33.3", "N", "115.2", "W"],
+        ["11SPS6758885991"],
+        ["11S", "PS", "67588", "85991"],
+        ["11N", "667588", "3685991"],
+    ],
+)
+def test_a_place_may_be_typed_in_any_form(place):
+    found = answer(*place, "--date", "2026.0")
+    assert (found["latitude_deg"], found["longitude_deg"]) == pytest.approx((33.3, -115.2), abs=2e-5)
+
+
+def test_two_places_south_and_west_begin_with_a_minus():
+    found = answer("-33.45", "-70.66", "--date", "2026.0")
+    assert (found["latitude_deg"], found["longitude_deg"]) == (-33.45, -70.66)
+
+
+def test_an_unknown_option_is_not_taken_for_a_place():
+    done = CliRunner().invoke(command, [*HERE, "--dte", "3"])
+    assert done.exit_code == 2
+    assert "No such option" in done.output
+
+
+def test_an_azimuth_is_turned_with_its_rule_beside_it():
+    found = answer(*HERE, "--azimuth", "305", "--from", "magnetic", "--to", "grid")
+    turned = found["azimuth"]
+    assert turned["to"]["azimuth_deg"] == pytest.approx(305 + found["grid_magnetic_deg"])
+    assert turned["rule"] == "grid = magnetic + grid-magnetic angle"
+    assert (
+        "Azimuth 305.0 deg magnetic is 314.5 deg grid: add 9.5 deg (grid = magnetic + grid-magnetic"
+        in run(*HERE, "--azimuth", "305")
+    )
+
+
+def test_an_azimuth_goes_there_and_back():
+    there = answer(*HERE, "--azimuth", "S40W", "--from", "grid", "--to", "magnetic")["azimuth"]["to"]
+    back = answer(*HERE, "--azimuth", f"{there['azimuth_deg']:.9f}", "--from", "magnetic", "--to", "grid")
+    assert back["azimuth"]["to"]["azimuth_deg"] == pytest.approx(220, abs=1e-6)
+
+
+def test_an_old_map_is_brought_to_the_date():
+    options = ["--map-declination", "3°30' W", "--map-date", "1990", "--map-annual", "6' E"]
+    found = answer("33.3", "-115.2", "--date", "2026.0", *options)["map"]
+    assert found["declination_deg"] == pytest.approx(-3.5 + 36 * 0.1)
+    assert "older than 20 years" in run(*HERE, *options)
+
+
+def test_half_an_old_map_is_refused():
+    with pytest.raises(
+        MissingComplaint, match="Give --map-declination, --map-date and --map-annual together"
+    ):
+        run(*HERE, "--map-declination", "3°30' W")
+
+
+@pytest.mark.parametrize("date", ["2024-11-12", "2030-01-02", "1990"])
+def test_a_date_outside_the_model_is_refused(date):
+    with pytest.raises(ValueComplaint, match="2024-11-13 to 2030-01-01"):
+        run("33.3", "-115.2", "--date", date)
+
+
+@pytest.mark.parametrize(
+    ("place", "says"),
+    [
+        (["-115.2", "33.3"], "swapped"),
+        (["38TMB4484"], "names no square on the Earth"),
+        (["91", "95"], "not a latitude"),
+        (["Gate"], "is not a place"),
+    ],
+)
+def test_what_is_no_place_is_refused(place, says):
+    with pytest.raises(Complaint, match=says):
+        run(*place, "--date", "2026.0")
+
+
+def test_where_no_compass_works_the_caller_must_look():
+    assert "Blackout zone" in run("86.5", "165", "--date", "2027", code=1)
+    assert answer("86.5", "165", "--date", "2027", code=1)["compass_zone"] == "blackout"
+
+
+def test_a_pole_is_answered_and_the_meridian_named():
+    said = run("-90", "0", "--date", "2026.0")
+    assert "meridian of the longitude given" in said
+    assert "polar grid south" in said
+
+
+def test_how_a_place_was_read_is_said():
+    said = run("17S", "500000", "4000000", "--date", "2026.0")
+    assert "Note: S behind the zone was read as the band S" in said
+
+
+def test_a_grid_named_with_the_place_is_the_grid_of_the_answer():
+    assert answer("31N", "600000", "6684706", "--date", "2026.0")["grid"] == "UTM zone 31 north"
+
+
+@pytest.mark.parametrize(("suffix", "begins"), [(".svg", b"<svg"), (".png", b"\x89PNG"), (".pdf", b"%PDF")])
+def test_the_diagram_is_written_in_the_kind_its_name_ends_in(tmp_path, suffix, begins):
+    out = tmp_path / f"norths{suffix}"
+    run(*HERE, "--out", str(out))
+    assert out.read_bytes().startswith(begins)
+
+
+def test_the_day_is_today_unless_another_is_given(monkeypatch):
+    monkeypatch.setattr("pacewright.cli.north._today", lambda: "2027-07-02")
+    assert "on 2027-07-02" in run("33.3", "-115.2")
