@@ -15,9 +15,9 @@ from pacewright.core.frames import map_frame, walker_frame
 from pacewright.core.reckoning import reckon
 from pacewright.core.regions import station_region
 from pacewright.core.scatter import CompassScatter, CountScatter
-from pacewright.core.walker import Walker
 from pacewright.core.way_back import way_back
 from pacewright.files.log_csv import read_log
+from support.logs import walker_like
 from support.simulator import (
     USUAL,
     Person,
@@ -33,23 +33,6 @@ WALKS = 2_500
 SHAPES = ["loop", "wander", "straight"]
 BIASED = Person(bias_sd_deg=10.0)
 SURE_PACE = Person(bias_sd_deg=5.0, scale_sd=0.01, count_sd=0.02)
-
-
-def walker_like(person):
-    """Give the tool's walker with a made-up person's scatter."""
-    return Walker(
-        per_100_m=100 / person.pace_m,
-        compass=CompassScatter(
-            azimuth_sd_deg=person.azimuth_sd_deg,
-            bias_sd_deg=person.bias_sd_deg,
-            sighting_sd_deg=person.sighting_sd_deg,
-        ),
-        count=CountScatter(
-            scale_sd_pct=100 * person.scale_sd,
-            count_sd_pct=100 * person.count_sd,
-            count_floor=person.count_floor,
-        ),
-    )
 
 
 def walks_of(seed, shape, n_legs, person, change=lambda route: route):
