@@ -115,6 +115,6 @@ def test_an_old_map_is_told_with_its_age_and_against_the_model():
     assert "has become 7.10 deg east" in said
     assert "older than 20 years" in said
     assert "differs from the model's by 3.5 deg" in said
-    young = say_map_declination(bring_declination(11.0, 2020, -0.08, 2026), found)
+    young = say_map_declination(bring_declination(11.15, 2020, -0.08, 2026), found)
     assert young[-1] == "It agrees with the model's to 0.1 deg."
     assert len(young) == 2

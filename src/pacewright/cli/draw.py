@@ -17,11 +17,16 @@ from pacewright.cli.options import (
     walker_option,
 )
 from pacewright.cli.output import Answer, answer_each, say, write_out
+from pacewright.cli.placing import open_placed, open_start, start_options
 
 if TYPE_CHECKING:
     from pacewright.core.frames import FrameKind
     from pacewright.core.travel_log import TravelLog
     from pacewright.core.walker import Walker
+    from pacewright.core.way_back import WayBack
+    from pacewright.ground.map_frame import PlacedLog
+
+_PAPER_MM = {"a5": (148.0, 210.0), "a4": (210.0, 297.0), "a3": (297.0, 420.0), "letter": (215.9, 279.4)}
 
 
 @click.command()
@@ -39,6 +44,14 @@ if TYPE_CHECKING:
     is_flag=True,
     help="With --cord: a bead is a hundred metres by the walker's own pace count, not a hundred paces.",
 )
+@click.option("--terrain", metavar="FILE", help="Draw on this ground: a map sheet (GeoTIFF and the like).")
+@click.option(
+    "--scale", type=float, metavar="N", help="With --terrain: 1:N, such as 10000; else one that fits."
+)
+@click.option(
+    "--paper", type=click.Choice(list(_PAPER_MM)), default="a4", show_default=True, help="With --terrain."
+)
+@start_options
 @out_options("the drawing (.svg, .png or .pdf; default: the log's name with .svg)")
 @json_option
 def command(
@@ -50,6 +63,11 @@ def command(
     no_back: bool,
     cord: float | None,
     bead_of_metres: bool,
+    terrain: str | None,
+    scale: float | None,
+    paper: str,
+    start_text: str | None,
+    start_sd_m: float,
     out: str | None,
     force: bool,
     as_json: bool,
@@ -78,7 +96,12 @@ def command(
     def work(file: str) -> Answer:
         log = open_log(file)
         target = out or ("travel-log.svg" if file == "-" else str(PurePath(file).with_suffix(".svg")))
-        svg = picture(log, walker, frame, probability, to_name, with_back=not no_back)
+        if terrain is None:
+            svg = picture(log, walker, frame, probability, to_name, with_back=not no_back)
+        else:
+            placed = open_placed(log, walker, open_start(start_text), start_sd_m)
+            way = None if no_back else _way(log, walker, to_name, probability)
+            svg = _sheet(log, placed, terrain, way, probability, scale, _PAPER_MM[paper])
         write_out(target, render(svg, ".svg" if target == "-" else PurePath(target).suffix), force)
         return Answer({"drawing": target}, [] if target == "-" else [f"Drawn: {target}"])
 
@@ -96,6 +119,40 @@ def _cord(count: float, walker: Walker, bead_of_metres: bool) -> str:
     return draw_cord(tally_of_count(count, paces_per_bead), caption, bead_unit="metre")
 
 
+def _way(log: TravelLog, walker: Walker, to_name: str | None, probability: float) -> WayBack:
+    from pacewright.core.way_back import way_back
+
+    there = log.find_station(to_name) if to_name is not None else 0
+    return way_back(log, walker, to_station=there, probability=probability)
+
+
+def _sheet(
+    log: TravelLog,
+    placed: PlacedLog,
+    terrain: str,
+    way: WayBack | None,
+    probability: float,
+    scale: float | None,
+    page_mm: tuple[float, float],
+) -> str:
+    from pacewright.core.search_pattern import overshoot
+    from pacewright.drawing.walk_on_ground import draw_walk_on_ground
+    from pacewright.files.elevation import read_terrain
+    from pacewright.wording.walk import say_way_back
+
+    said = () if way is None else tuple(say_way_back(log, way, overshoot(way))[:1])
+    return draw_walk_on_ground(
+        log,
+        placed,
+        read_terrain(terrain),
+        probability=probability,
+        way=way,
+        scale=scale,
+        page_mm=page_mm,
+        caption=said,
+    )
+
+
 def picture(
     log: TravelLog,
     walker: Walker,
@@ -110,14 +167,12 @@ def picture(
     from pacewright.core.reckoning import reckon
     from pacewright.core.regions import named_regions
     from pacewright.core.search_pattern import overshoot
-    from pacewright.core.way_back import way_back
     from pacewright.drawing.walk_map import draw_walk_map
     from pacewright.drawing.walk_of import walk_of
     from pacewright.wording.walk import CAUTION, say_reckoning, say_way_back
 
     reckoning = reckon(log, walker, choose_frame(log.heading, walker, frame))
-    there = log.find_station(to_name) if to_name is not None else 0
-    way = way_back(log, walker, to_station=there, probability=probability) if with_back else None
+    way = _way(log, walker, to_name, probability) if with_back else None
     caption = say_reckoning(log, reckoning, probability)[1:3]
     if way is not None:
         caption += say_way_back(log, way, overshoot(way))

@@ -81,7 +81,8 @@ def command(
     sentences = [
         f"At {format_place(position)} ({format_place(position, 'mgrs')}).",
         *(f"Note: {remark}." for remark in position.remarks),
-        *norths.say_declination(found, when),
+        norths.say_declination(found, when),
+        *norths.say_compass_zone(found),
         *norths.say_grid(turn, zone, relation),
         *norths.say_pole(position.latitude_deg),
         *([] if brought is None else norths.say_map_declination(brought, found)),
@@ -94,7 +95,8 @@ def command(
         from pacewright.drawing.render import render
 
         title = f"{format_place(position)}, {when}"
-        write_out(out, render(draw_norths(relation, title), PurePath(out).suffix), force)
+        notes = [*norths.say_compass_zone(found), norths.say_model(found)]
+        write_out(out, render(draw_norths(relation, title, notes), PurePath(out).suffix), force)
     data: dict[str, Any] = {
         **_keys(found, relation),
         "latitude_deg": position.latitude_deg,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -16,9 +16,14 @@ from pacewright.cli.options import (
     walker_option,
 )
 from pacewright.cli.output import Answer, Table, answer_each
+from pacewright.cli.placing import open_placed, open_start, open_truth, start_options
+from pacewright.exceptions import MissingComplaint
 
 if TYPE_CHECKING:
     from pacewright.core.frames import FrameKind
+    from pacewright.core.travel_log import TravelLog
+    from pacewright.core.walker import Walker
+    from pacewright.ground.grid_text import Position
 
 
 @click.command()
@@ -26,45 +31,92 @@ if TYPE_CHECKING:
 @walker_option
 @frame_option
 @probability_option
+@start_options
+@click.option(
+    "--truth",
+    "truth_file",
+    metavar="TRACK.gpx",
+    help="A recorded track of the same walk: say leg by leg how far azimuth and count were off.",
+)
 @json_option
 def command(
     files: tuple[str, ...],
     walker_file: str | None,
     frame: FrameKind | None,
     probability: float,
+    start_text: str | None,
+    start_sd_m: float,
+    truth_file: str | None,
     as_json: bool,
 ) -> int:
     """Say where every station of a travel log lies, and how sure that is.
 
-    FILE is a travel log (CSV: azimuth,count,notes under a heading); - reads standard input.
+    FILE is a travel log (CSV: azimuth,count,notes under a heading); - reads standard input. Where the
+    heading or --start knows a station's place on the earth, its place on the map is said as well.
     """
+    walker, start = open_walker(walker_file), open_start(start_text)
+    track = None if truth_file is None else open_truth(truth_file)
+
+    def work(file: str) -> Answer:
+        log = open_log(file)
+        parts = [
+            _reckoned(log, walker, frame, probability),
+            _placed(log, walker, start, start_sd_m, probability),
+        ]
+        if track is not None:
+            parts.append(_against_truth(log, walker, track))
+        return _joined(parts)
+
+    return answer_each(files, as_json, work)
+
+
+def _joined(parts: list[Answer]) -> Answer:
+    from pacewright.wording.walk import CAUTION
+
+    data: dict[str, Any] = {}
+    for part in parts:
+        data |= part.data
+    sentences = [sentence for part in parts for sentence in part.sentences]
+    tables = [table for part in parts for table in part.tables]
+    return Answer(data, [*sentences, CAUTION], tables)
+
+
+def _reckoned(log: TravelLog, walker: Walker, frame: FrameKind | None, probability: float) -> Answer:
     from pacewright.core.frames import choose_frame
     from pacewright.core.reckoning import reckon
     from pacewright.core.regions import station_region
     from pacewright.files.result_json import reckoning_keys, region_keys
-    from pacewright.wording.walk import (
-        CAUTION,
-        say_assumed,
-        say_reckoning,
-        say_what_is_left_out,
-        station_table,
-    )
+    from pacewright.wording.walk import say_assumed, say_reckoning, say_what_is_left_out, station_table
 
-    walker = open_walker(walker_file)
+    reckoning = reckon(log, walker, choose_frame(log.heading, walker, frame))
+    region = station_region(reckoning, reckoning.last, probability)
+    keys = {**reckoning_keys(reckoning), "assumed": log.heading.assumed, "region": region_keys(region)}
+    sentences = [*say_assumed(log), *say_reckoning(log, reckoning, probability)]
+    sentences += say_what_is_left_out(reckoning)
+    return Answer(keys, sentences, [Table(*station_table(log, reckoning, probability))])
 
-    def work(file: str) -> Answer:
-        log = open_log(file)
-        reckoning = reckon(log, walker, choose_frame(log.heading, walker, frame))
-        if as_json:
-            region = station_region(reckoning, reckoning.last, probability)
-            keys = {
-                **reckoning_keys(reckoning),
-                "assumed": log.heading.assumed,
-                "region": region_keys(region),
-            }
-            return Answer(keys)
-        sentences = [*say_assumed(log), *say_reckoning(log, reckoning, probability)]
-        sentences += [CAUTION, *say_what_is_left_out(reckoning)]
-        return Answer({}, sentences, [Table(*station_table(log, reckoning, probability))])
 
-    return answer_each(files, as_json, work)
+def _placed(
+    log: TravelLog, walker: Walker, start: Position | None, start_sd_m: float, probability: float
+) -> Answer:
+    """Give the places on the map; what only lacks something does not take the reckoning with it."""
+    from pacewright.files.placed_json import placed_keys
+    from pacewright.ground.map_frame import has_places
+    from pacewright.wording.placing import say_not_placed, say_placed
+
+    if start is None and not has_places(log):
+        return Answer({"placed": None})
+    try:
+        placed = open_placed(log, walker, start, start_sd_m)
+    except MissingComplaint as complaint:
+        return Answer({"placed": {"complaint": str(complaint)}}, [say_not_placed(complaint)])
+    return Answer({"placed": placed_keys(placed, probability)}, say_placed(log, placed, probability))
+
+
+def _against_truth(log: TravelLog, walker: Walker, track: Any) -> Answer:
+    from pacewright.files.truth_json import truth_keys
+    from pacewright.ground.track_truth import compare
+    from pacewright.wording.truth import say_truth, truth_table
+
+    comparison = compare(log, track, walker, open_model(log))
+    return Answer({"truth": truth_keys(comparison)}, say_truth(comparison), [Table(*truth_table(log, comparison))])

@@ -35,6 +35,10 @@ __all__ = [
     "FigureWayBack",
     "WalkFigure",
     "draw_walk_map",
+    "frame_line",
+    "lay_walk",
+    "line_segments",
+    "written_labels",
 ]
 
 _NAME_MM: Final = 4.6
@@ -71,23 +75,45 @@ def draw_walk_map(figure: WalkFigure, page_mm: tuple[float, float] = (180.0, 180
     stations = stations_by_index(figure)
     title, title_mm = draw_title(figure.title, page_mm[0])
     fit = fit_page(extent_points(figure, stations), _frame(page_mm, title_mm), _MARGIN_MM)
-    rays = [_ray_ends(ray, stations, fit) for ray in figure.rays]
-    placement = _place(figure, stations, fit, rays)
+    strokes, placement = lay_walk(figure, fit)
     body = [
         *title,
         _crosses(figure, fit),
-        *_ground(figure, fit),
-        *_walked(figure, stations, fit),
-        *(symbols.ray_line(*ends) for ends in rays),
-        *_marks(figure, fit),
-        _frame_line(fit.frame),
-        *_labels(placement),
+        *strokes,
+        frame_line(fit.frame),
+        *written_labels(placement),
         *draw_strip(figure, fit),
     ]
     below, height_mm = draw_below(figure, placement, page_mm)
     return svg.drawing(
         page_mm[0], height_mm, [*body, *below], title=figure.title, description=_description(figure)
     )
+
+
+def lay_walk(figure: WalkFigure, fit: PageFit) -> tuple[list[str], Placement]:
+    """Draw the strokes of a walk as it lies on paper, and find places for its labels.
+
+    Parameters
+    ----------
+    figure
+        What to draw; its stations lie inside the frame.
+    fit
+        How it lies on paper.
+
+    Raises
+    ------
+    MissingComplaint, ValueComplaint
+        As `draw_walk_map`.
+    """
+    stations = stations_by_index(figure)
+    rays = [_ray_ends(ray, stations, fit) for ray in figure.rays]
+    strokes = [
+        *_ground(figure, fit),
+        *_walked(figure, stations, fit),
+        *(symbols.ray_line(*ends) for ends in rays),
+        *_marks(figure, fit),
+    ]
+    return strokes, _place(figure, stations, fit, rays)
 
 
 def _frame(page_mm: tuple[float, float], title_mm: float) -> Box:
@@ -101,7 +127,8 @@ def _frame(page_mm: tuple[float, float], title_mm: float) -> Box:
     return frame
 
 
-def _frame_line(frame: Box) -> str:
+def frame_line(frame: Box) -> str:
+    """Draw the line round a frame."""
     width, height = frame.right - frame.left, frame.bottom - frame.top
     return svg.rect(frame.left, frame.top, width, height, fill="none", stroke=INK, stroke_width=0.5)
 
@@ -185,7 +212,7 @@ def _place(
     rays: list[tuple[Point, Point]],
 ) -> Placement:
     wishes = [*_station_wishes(figure, fit), *_line_wishes(figure, fit, rays)]
-    lines = [*_line_segments(figure, stations, fit), *((*start, *end) for start, end in rays)]
+    lines = [*line_segments(figure, stations, fit), *((*start, *end) for start, end in rays)]
     frame = fit.frame
     room = Box(frame.left + 1, frame.top + 1, frame.right - 1, frame.bottom - 1)
     return place_labels(wishes, room, list(_mark_boxes(figure, fit)), lines)
@@ -255,7 +282,8 @@ def _line_wishes(figure: WalkFigure, fit: PageFit, rays: list[tuple[Point, Point
         yield Wish(figure.way_back.label, x, y, 0.8, _NAME_MM, "B", rank=1)
 
 
-def _line_segments(figure: WalkFigure, stations: dict[int, FigureStation], fit: PageFit) -> Iterable[Segment]:
+def line_segments(figure: WalkFigure, stations: dict[int, FigureStation], fit: PageFit) -> Iterable[Segment]:
+    """Give every straight piece of legs, boxings, ways and arrows in mm on paper: labels keep off them."""
     ways = []
     for leg in figure.legs:
         start, end = _ends(leg, stations, fit)
@@ -277,7 +305,8 @@ def _mark_boxes(figure: WalkFigure, fit: PageFit) -> Iterable[Box]:
         yield Box(x - r, y - r, x + r, y + r)
 
 
-def _labels(placement: Placement) -> list[str]:
+def written_labels(placement: Placement) -> list[str]:
+    """Draw labels in their places, with the leaders of those that are far."""
     leaders = [label.leader for label in placement.labels if label.leader]
     drawn = [svg.line(*leader, stroke=PENCIL, stroke_width=0.2) for leader in leaders]
     return drawn + [_written(label) for label in placement.labels]

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Sequence
+from functools import partial
 from typing import Final
 
 from pacewright.drawing import svg, symbols
@@ -18,7 +20,12 @@ STRIP_MM: Final = 19.0
 
 _TEXT_MM: Final = 4.6
 _SMALL_MM: Final = 3.8
-_SAMPLE_MM: Final = 14.0
+SAMPLE_MM: Final = 14.0
+"""Length of a sample in the key."""
+
+Sample = Callable[[float, float], str]
+"""Draws a sample of a hand in the key, from x and y of its left end."""
+
 _STYLES: Final[dict[str, symbols.RegionStyle]] = {s: s for s in ("station", "arrival", "suspect")}
 
 
@@ -45,27 +52,47 @@ def draw_strip(figure: WalkFigure, fit: PageFit) -> list[str]:
 
 
 def draw_below(
-    figure: WalkFigure, placement: Placement, page_mm: tuple[float, float]
+    figure: WalkFigure,
+    placement: Placement,
+    page_mm: tuple[float, float],
+    *,
+    more: Sequence[tuple[Sample, str]] = (),
+    text_mm: float = _TEXT_MM,
+    columns: int = 2,
 ) -> tuple[list[str], float]:
     """Draw what comes below the page proper; give also the height of the whole.
 
     The key explains each kind of line that the figure uses; then come the labels that found no room,
     then the caption.
+
+    Parameters
+    ----------
+    figure, placement
+        What is drawn, and where its labels went.
+    page_mm
+        Width and height of the page proper.
+    more
+        Further entries of the key: what draws the sample from its left end, 14 mm long, and words.
+    text_mm, columns
+        Height of the type, and how many entries of the key stand side by side.
     """
-    feed = _TEXT_MM * svg.LINE_HEIGHT
+    feed = text_mm * svg.LINE_HEIGHT
+    # The mark of the start must not touch the row above, however small the type.
+    row_mm = max(feed, 2 * symbols.MARK_RADIUS_MM["start"] + 0.8)
     width = page_mm[0] - 2 * EDGE_MM
-    y = page_mm[1] + 0.6 * _TEXT_MM
+    y = page_mm[1] + 0.6 * text_mm
     drawn: list[str] = []
-    hands = _hands(figure)
+    hands: list[tuple[Sample, str]] = [(partial(_sample, kind), words) for kind, words in _hands(figure)]
+    hands += more
     for at, (sample, words) in enumerate(hands):
-        x, row = EDGE_MM + (at % 2) * width / 2, at // 2
-        drawn.append(_sample(sample, x, y + row * feed - 0.36 * _TEXT_MM))
-        drawn.append(svg.text(x + _SAMPLE_MM + 3, y + row * feed, words, _TEXT_MM))
-    y += (len(hands) + 1) // 2 * feed
+        x, row = EDGE_MM + (at % columns) * width / columns, at // columns
+        drawn.append(sample(x, y + row * row_mm - 0.36 * text_mm))
+        drawn.append(svg.text(x + SAMPLE_MM + 3, y + row * row_mm, words, text_mm))
+    y += -(-len(hands) // columns) * row_mm
     for at, sentence in enumerate([*_key_entries(placement), *figure.caption]):
         y += 0.25 * feed if at == 0 and hands else 0.0
-        for line in svg.wrap_text(sentence, _TEXT_MM, width):
-            drawn.append(svg.text(EDGE_MM, y, line, _TEXT_MM))
+        for line in svg.wrap_text(sentence, text_mm, width):
+            drawn.append(svg.text(EDGE_MM, y, line, text_mm))
             y += feed
     return drawn, y - feed + EDGE_MM
 
@@ -86,7 +113,7 @@ def _hands(figure: WalkFigure) -> list[tuple[str, str]]:
     """Give the kinds of mark and line that a figure uses, each with its words."""
     styles = {region.style for region in figure.regions}
     used = (
-        ("start", "start of the log", True),
+        ("start", "start of the log", bool(figure.stations)),
         ("end", "end of the log", len(figure.stations) > 1),
         ("walked", "leg, counted", any(not leg.estimated for leg in figure.legs)),
         ("estimated", "leg, estimated", any(leg.estimated for leg in figure.legs)),
@@ -104,15 +131,13 @@ def _hands(figure: WalkFigure) -> list[tuple[str, str]]:
 
 def _sample(kind: str, x: float, y: float) -> str:
     """Draw one kind of mark or line as it looks in the figure, its left end at x."""
-    start, end = (x, y), (x + _SAMPLE_MM, y)
+    start, end = (x, y), (x + SAMPLE_MM, y)
     if kind in ("start", "end"):
-        return symbols.station_mark(x + _SAMPLE_MM / 2, y, "start" if kind == "start" else "end")
+        return symbols.station_mark(x + SAMPLE_MM / 2, y, "start" if kind == "start" else "end")
     if kind in ("walked", "estimated"):
         return symbols.leg_line(start, end, estimated=kind == "estimated")
     if kind == "boxing":
-        return symbols.boxed_leg(
-            (x, y - 0.8), (x + _SAMPLE_MM, y - 0.8), [("right", symbols.LEAST_OFFSET_MM)]
-        )
+        return symbols.boxed_leg((x, y - 0.8), (x + SAMPLE_MM, y - 0.8), [("right", symbols.LEAST_OFFSET_MM)])
     if kind == "ray":
         return symbols.ray_line(start, end)
     if kind == "way back":
@@ -122,7 +147,7 @@ def _sample(kind: str, x: float, y: float) -> str:
     if kind == "misclosure":
         return symbols.misclosure_arrow(start, end)
     oval = [
-        (x + _SAMPLE_MM / 2 * (1 + math.cos(turn_rad)), y + 1.9 * math.sin(turn_rad))
+        (x + SAMPLE_MM / 2 * (1 + math.cos(turn_rad)), y + 1.9 * math.sin(turn_rad))
         for turn_rad in (2 * math.pi * i / 32 for i in range(32))
     ]
     return symbols.region_shape(oval, _STYLES[kind])

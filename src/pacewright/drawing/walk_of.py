@@ -47,9 +47,7 @@ def walk_of(
     back = None
     if way is not None and reckoning.frame.kind == "walker":
         outlines.append(FigureRegion(_ring(way.region.outline()), "", "arrival"))
-        azimuth = say_azimuth(way.azimuth_deg, log.heading.azimuth_unit)
-        ends = _ring(reckoning.place[[way.from_station, way.to_station]])
-        back = FigureWayBack(ends, f"back {azimuth}, {say_length(way.count, way.unit)}")
+        back = way_back_line(log, reckoning.place, way)
     places = reckoning.place.tolist()
     return WalkFigure(
         title=log.heading.title or "Travel log",
@@ -68,6 +66,15 @@ def walk_of(
         way_back=back,
         caption=caption,
     )
+
+
+def way_back_line(log: TravelLog, place: NDArray[np.float64], way: WayBack) -> FigureWayBack | None:
+    """Give the way back as a line, labelled as it is walked; None if it has no length."""
+    if way.count == 0:
+        return None
+    azimuth = say_azimuth(way.azimuth_deg, log.heading.azimuth_unit)
+    ends = _ring(place[[way.from_station, way.to_station]])
+    return FigureWayBack(ends, f"back {azimuth}, {say_length(way.count, way.unit)}")
 
 
 def _ring(points: NDArray[np.float64]) -> tuple[tuple[float, float], ...]:

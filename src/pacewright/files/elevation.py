@@ -86,6 +86,7 @@ def _read(path: str, bounds: Bounds | None, most_cells: int) -> Terrain:
     try:
         import rasterio
         from rasterio.errors import NotGeoreferencedWarning, RasterioError
+        from rasterio.io import DatasetReader
     except ImportError:
         raise MissingComplaint(
             "reading terrain needs rasterio, which is not installed",
@@ -99,7 +100,7 @@ def _read(path: str, bounds: Bounds | None, most_cells: int) -> Terrain:
         # A raster without a place is refused below, in our own words.
         warnings.simplefilter("ignore", NotGeoreferencedWarning)
         try:
-            dataset = rasterio.open(path)
+            dataset = DatasetReader(path)
         except (RasterioError, OSError):
             raise FormatComplaint(
                 "this file is no raster that can be read, or it is cut short",
@@ -150,7 +151,7 @@ def _terrain(dataset: DatasetReader, bounds: Bounds | None, most_cells: int) -> 
         raise MissingComplaint(
             "no height is known in this piece of land", "Give terrain that is not all no-data there"
         )
-    transform = dataset.window_transform(land) * dataset.transform.scale(step, step)
+    transform = grid.of_window(dataset.transform, land.col_off, land.row_off, step)
     made = replace(plan.place(heights, transform), remarks=tuple(remarks))
     return made if bounds is None else window(made, bounds)
 
@@ -180,7 +181,8 @@ def _window_in_file(dataset: DatasetReader, bounds: Bounds | None) -> Any:
     left, top, right, bottom = 0, 0, dataset.width, dataset.height
     if bounds is not None:
         west, south, east, north = bounds
-        corners = [~dataset.transform * (e, n) for e in (west, east) for n in (south, north)]
+        inverse = ~dataset.transform
+        corners = [grid.at(inverse, e, n) for e in (west, east) for n in (south, north)]
         columns, rows = [c for c, _ in corners], [r for _, r in corners]
         left, right = grid.whole_span(min(columns), max(columns), dataset.width)
         top, bottom = grid.whole_span(min(rows), max(rows), dataset.height)

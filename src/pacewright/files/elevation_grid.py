@@ -126,7 +126,7 @@ def plan_grid(crs: CRS | None, transform: Affine, width: int, height: int) -> Gr
             "this raster does not say where on earth it lies: its cells have no place",
             "Save it again as a GeoTIFF with its place and cell size",
         )
-    across, along = _true_metres(crs, *(transform * (width / 2, height / 2)))
+    across, along = _true_metres(crs, *at(transform, width / 2, height / 2))
     why = _why_not_kept(crs, transform, across, along)
     if not why:
         return GridPlan(crs, crs, True)
@@ -167,6 +167,23 @@ def height_unit(written: str | None, crs_wkt: str) -> tuple[str, float]:
             "Save the heights in metres",
         )
     return written or "metres", unit_m
+
+
+def at(transform: Affine, column: float, row: float) -> tuple[float, float]:
+    """Give the place of a corner of a cell by a file's transform."""
+    # Written out, since the sign for it differs between releases of the library of transforms.
+    return (
+        transform.a * column + transform.b * row + transform.c,
+        transform.d * column + transform.e * row + transform.f,
+    )
+
+
+def of_window(transform: Affine, left: int, top: int, step: int) -> Affine:
+    """Give the transform of a piece of a file that begins at a cell and takes `step` cells as one."""
+    east, north = at(transform, left, top)
+    parts = (transform.a, transform.b, transform.d, transform.e)
+    a, b, d, e = (part * step for part in parts)
+    return type(transform)(a, b, east, d, e, north)
 
 
 def whole_span(low: float, high: float, count: int) -> tuple[int, int]:
@@ -212,7 +229,7 @@ def _true_metres(crs: CRS, east: float, north: float) -> tuple[float, float]:
 def _utm_of_middle(crs: CRS, transform: Affine, width: int, height: int) -> CRS:
     from rasterio.crs import CRS as Crs  # noqa: N811
 
-    corners = [transform * (c, r) for c in (0, width / 2, width) for r in (0, height / 2, height)]
+    corners = [at(transform, c, r) for c in (0, width / 2, width) for r in (0, height / 2, height)]
     longitudes, latitudes = _degrees(crs, corners)
     longitude, latitude = longitudes[4], latitudes[4]
     if not (np.isfinite([*longitudes, *latitudes]).all() and -80 <= latitude <= 84):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from pacewright.core.compass import AzimuthReference, AzimuthUnit, format_azimuth
+from pacewright.core.compass import AzimuthReference, AzimuthUnit, format_azimuth, from_degrees
 from pacewright.ground.declination import Declination
 from pacewright.ground.grid import GridTurn, GridZone
 from pacewright.ground.north import AzimuthChange, MapDeclination, NorthRelation
@@ -50,52 +50,54 @@ def say_rule(from_north: AzimuthReference, to_north: AzimuthReference) -> str:
     return _RULES.get((from_north, to_north), "the same north: nothing is added")
 
 
-def say_step(added_deg: float, decimals: int = 1) -> str:
+def say_step(added_deg: float, unit: AzimuthUnit = "degrees") -> str:
     """Say what to do to an azimuth.
 
-    >>> say_step(5.52), say_step(-0.33), say_step(0.0)
-    ('add 5.5 deg', 'take 0.3 deg away', 'leave it as it is')
+    >>> say_step(5.52), say_step(-0.33), say_step(0.0), say_step(9, "mils")
+    ('add 5.5 deg', 'take 0.3 deg away', 'leave it as it is', 'add 160.0 mils')
     """
-    size = f"{abs(added_deg):.{decimals}f}"
+    size = f"{from_degrees(abs(added_deg), unit):.1f}"
     if float(size) == 0:
         return "leave it as it is"
-    return f"add {size} deg" if added_deg > 0 else f"take {size} deg away"
+    return f"add {size} {_UNITS[unit]}" if added_deg > 0 else f"take {size} {_UNITS[unit]} away"
 
 
-def say_declination(found: Declination, when: str) -> list[str]:
-    """Say the declination, how sure it is, how it moves, and whether a compass works there.
+def say_declination(found: Declination, when: str) -> str:
+    """Say the declination, how sure it is, and how it moves.
 
     Parameters
     ----------
     found
         The declination.
     when
-        The date, as it is to be read.
+        The date, as it is to be read: `2026-05-14`, or a decimal year.
     """
-    moving = abs(found.annual_change_deg)
-    way = say_angle(found.annual_change_deg, 2) if moving >= 0.005 else "by next to nothing"
-    lines = [
-        f"{_lies('Magnetic', found.declination_deg, 'true')} on {when}: that is the declination. Its standard "
-        f"deviation is {found.declination_sd_deg:.1f} deg; it moves {way} a year.",
-    ]
+    moves = abs(found.annual_change_deg) >= 0.005
+    way = say_angle(found.annual_change_deg, 2) if moves else "by next to nothing"
+    return (
+        f"{_lies('Magnetic', found.declination_deg, 'true')} {'on' if '-' in when else 'at'} {when}: that is the "
+        f"declination. Its standard deviation is {found.declination_sd_deg:.1f} deg; it moves {way} a year."
+    )
+
+
+def say_compass_zone(found: Declination) -> list[str]:
+    """Say that a compass is not to be trusted there, if so."""
     if found.compass_zone == "caution":
-        lines.append(
+        return [
             f"Caution zone: the horizontal field is only {found.horizontal_nt:.0f} nT (below 6000). A compass is "
             "slow and unsure here; check it against the sun or the land."
-        )
-    elif found.compass_zone == "blackout":
-        lines.append(
+        ]
+    if found.compass_zone == "blackout":
+        return [
             f"Blackout zone: the horizontal field is only {found.horizontal_nt:.0f} nT (below 2000). A magnetic "
             "compass does not work here: do not travel by it."
-        )
-    return lines
+        ]
+    return []
 
 
 def say_model(found: Declination) -> str:
     """Say whose declination it is and how long it holds."""
-    return (
-        f"By the World Magnetic Model {found.model.removeprefix('WMM-')}, which answers until {found.valid_to}."
-    )
+    return f"By the World Magnetic Model {found.model.removeprefix('WMM-')}, which answers until {found.valid_to}."
 
 
 def say_grid(turn: GridTurn, zone: GridZone, relation: NorthRelation) -> list[str]:
@@ -130,7 +132,7 @@ def say_azimuth_change(change: AzimuthChange, unit: AzimuthUnit = "degrees") -> 
     )
     rule = say_rule(change.from_north, change.to_north)
     signs = "; west is minus" if change.from_north != change.to_north else ""
-    return f"Azimuth {before} is {after}: {say_step(change.added_deg)} ({rule}{signs})."
+    return f"Azimuth {before} is {after}: {say_step(change.added_deg, unit)} ({rule}{signs})."
 
 
 def say_map_declination(brought: MapDeclination, found: Declination) -> list[str]:
@@ -161,7 +163,7 @@ def _lies(north: str, angle_deg: float, other: str) -> str:
 
 def rule_table(relation: NorthRelation) -> Rows:
     """Give what is done to an azimuth between each two norths, with its rule, as a table."""
-    rows = [
+    rows: list[tuple[str, ...]] = [
         (from_north, to_north, say_step(relation.added_deg(from_north, to_north)), rule)
         for (from_north, to_north), rule in _RULES.items()
     ]

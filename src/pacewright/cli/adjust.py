@@ -1,0 +1,160 @@
+"""pacewright adjust: spread what a log does not close by; learn the walker's figures from it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Literal
+
+import click
+
+from pacewright.cli.options import (
+    frame_option,
+    json_option,
+    log_files,
+    open_log,
+    open_walker,
+    out_options,
+    probability_option,
+    walker_option,
+)
+from pacewright.cli.output import Answer, Table, answer_each, say, write_out
+from pacewright.cli.placing import open_start, start_options
+from pacewright.exceptions import MissingComplaint
+
+if TYPE_CHECKING:
+    from pacewright.core.adjustment import Adjustment
+    from pacewright.core.frames import FrameKind
+    from pacewright.core.travel_log import TravelLog
+    from pacewright.core.walker import Walker
+    from pacewright.ground.grid_text import Position
+    from pacewright.ground.known_from_start import KnownFromStart
+
+Rule = Literal["least-squares", "compass", "transit"]
+
+
+@click.command()
+@log_files
+@walker_option
+@frame_option
+@click.option(
+    "--rule",
+    type=click.Choice(["least-squares", "compass", "transit"]),
+    default="least-squares",
+    show_default=True,
+    help="The textbook rules use closures and known points only, and say nothing of how sure it is.",
+)
+@click.option("--robust", is_flag=True, help="Let an outlying leg, bearing or place pull less.")
+@click.option(
+    "--learn",
+    "to_learn",
+    is_flag=True,
+    help="Learn pace count, compass bias and scatter from these logs; before and after are shown.",
+)
+@out_options("the walker file after learning (TOML)")
+@probability_option
+@start_options
+@json_option
+def command(
+    files: tuple[str, ...],
+    walker_file: str | None,
+    frame: FrameKind | None,
+    rule: Rule,
+    robust: bool,
+    to_learn: bool,
+    out: str | None,
+    force: bool,
+    probability: float,
+    start_text: str | None,
+    start_sd_m: float,
+    as_json: bool,
+) -> int:
+    """Adjust a travel log as a whole: legs, closures, back azimuths, bearings, known points.
+
+    FILE is a travel log (CSV: azimuth,count,notes under a heading); - reads standard input. Several logs
+    of one walker, the oldest first, can be learnt from at once. Exit code 1: a log fits worse than scatter
+    explains.
+    """
+    if out is not None and not to_learn:
+        raise click.UsageError("--out writes the walker after learning; add --learn.")
+    if rule != "least-squares" and (robust or to_learn):
+        raise click.UsageError(f"--robust and --learn go with least squares, not with the {rule} rule.")
+    if out == "-":
+        raise click.UsageError("Give --out a file name; standard output holds the answer.")
+    walker = open_walker(walker_file)
+    adjusted: list[Adjustment] = []
+
+    def work(file: str) -> Answer:
+        from pacewright.core.frames import choose_frame
+
+        log = open_log(file)
+        chosen = choose_frame(log.heading, walker, frame)
+        if rule != "least-squares":
+            return _by_rule(log, walker, chosen, rule, as_json)
+        answer, adjustment = _by_least_squares(log, walker, chosen, robust, probability, as_json)
+        adjusted.append(adjustment)
+        return answer
+
+    code = answer_each(files, as_json, work)
+    if to_learn and adjusted:
+        _learn(walker, adjusted, out, force, as_json)
+    return code
+
+
+def _by_least_squares(
+    log: TravelLog, walker: Walker, frame: Frame, robust: bool, probability: float, as_json: bool
+) -> tuple[Answer, Adjustment]:
+    from pacewright.core.adjustment import adjust
+    from pacewright.wording.adjustment import is_finding
+
+    adjustment = adjust(log, walker, frame, robust=robust)
+    if as_json:
+        from pacewright.files.adjustment_json import adjustment_keys
+
+        keys = {**adjustment_keys(adjustment), "assumed": log.heading.assumed}
+        return Answer(keys, finding=is_finding(adjustment)), adjustment
+    from pacewright.wording.adjustment import adjusted_leg_table, adjusted_station_table, say_adjustment
+    from pacewright.wording.walk import CAUTION, say_assumed, say_what_is_left_out
+
+    sentences = [*say_assumed(log), *say_adjustment(log, adjustment, probability), CAUTION]
+    sentences += say_what_is_left_out(adjustment.reckoning)
+    tables = [
+        Table(*adjusted_station_table(adjustment, probability)),
+        Table(*adjusted_leg_table(log, adjustment)),
+    ]
+    return Answer({}, sentences, tables, finding=is_finding(adjustment)), adjustment
+
+
+def _by_rule(
+    log: TravelLog, walker: Walker, frame: Frame, rule: Literal["compass", "transit"], as_json: bool
+) -> Answer:
+    from pacewright.core.rule_adjustment import adjust_by_rule
+
+    adjustment = adjust_by_rule(log, walker, frame, rule=rule)
+    if as_json:
+        from pacewright.files.adjustment_json import rule_keys
+
+        return Answer({**rule_keys(adjustment), "assumed": log.heading.assumed})
+    from pacewright.wording.adjustment import adjusted_leg_table, adjusted_station_table, say_rule
+    from pacewright.wording.walk import CAUTION, say_assumed, say_what_is_left_out
+
+    sentences = [*say_assumed(log), *say_rule(log, adjustment), CAUTION]
+    sentences += say_what_is_left_out(adjustment.reckoning)
+    tables = [Table(*adjusted_station_table(adjustment, 0.95)), Table(*adjusted_leg_table(log, adjustment))]
+    return Answer({}, sentences, tables)
+
+
+def _learn(walker: Walker, adjusted: list[Adjustment], out: str | None, force: bool, as_json: bool) -> None:
+    from pacewright.core.learning import learn
+    from pacewright.files.adjustment_json import learnt_keys
+    from pacewright.files.walker_toml import write_walker
+    from pacewright.wording.adjustment import learnt_table, say_learnt
+
+    learnt = learn(walker, *adjusted)
+    if out is not None:
+        write_out(out, write_walker(learnt.walker), force)
+    if as_json:
+        say(Answer({**learnt_keys(learnt), "out": out}), as_json=True)
+        return
+    sentences = ["", *say_learnt(learnt, walker)]
+    if out is not None:
+        sentences.append(f"The walker file is {out}.")
+    say(Answer({}, sentences, [Table(*learnt_table(learnt))] if learnt.changes else []), as_json=False)

@@ -1,0 +1,221 @@
+"""pacewright check: does the log close, and if not, which slip on which leg explains it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, Final
+
+import click
+
+from pacewright.cli.options import (
+    frame_option,
+    json_option,
+    log_files,
+    open_log,
+    open_walker,
+    out_options,
+    walker_option,
+)
+from pacewright.cli.output import Answer, Table, answer_each, write_out
+
+if TYPE_CHECKING:
+    from pacewright.core.frames import Frame, FrameKind
+    from pacewright.core.mistakes import Findings
+    from pacewright.core.travel_log import TravelLog
+    from pacewright.core.walker import Walker
+
+LEGS_FOR_PAIRS: Final = 24
+"""Beyond so many legs the pairs of slips are searched only when asked for: they take seconds."""
+
+
+@click.command()
+@log_files
+@walker_option
+@click.option(
+    "--prior",
+    type=float,
+    default=0.5,
+    show_default=True,
+    metavar="SHARE",
+    help="Share of such logs that hold a mistake, before looking.",
+)
+@frame_option
+@click.option(
+    "--route", "route_prior", is_flag=True, help="Also hold legs against the general direction of the log."
+)
+@click.option("--two", is_flag=True, help="Search for two slips also in a long log.")
+@click.option("--planned", is_flag=True, help="FILE is a plan: say where to plan a bearing or a crossing.")
+@click.option("--accept", type=int, metavar="NO", help="Write the suspect of this number into --out.")
+@click.option("--undo", metavar="LEG", help="Put a leg's struck entry back, or 'all', and write --out.")
+@out_options("the corrected log")
+@json_option
+def command(
+    files: tuple[str, ...],
+    walker_file: str | None,
+    prior: float,
+    frame: FrameKind | None,
+    route_prior: bool,
+    two: bool,
+    planned: bool,
+    accept: int | None,
+    undo: str | None,
+    out: str | None,
+    force: bool,
+    as_json: bool,
+) -> int:
+    """Say whether a log closes, and which slip on which leg explains it if it does not.
+
+    FILE is a travel log; - reads standard input. Exit code 1: a mistake is more likely than not.
+    Nothing is changed unless --accept or --undo is given with --out, and then only in that file.
+    """
+    _refuse_what_does_not_fit(files, accept, undo, out, planned)
+    walker = open_walker(walker_file)
+
+    def work(file: str) -> Answer:
+        from pacewright.core.frames import choose_frame
+        from pacewright.core.mistakes import find_mistakes
+
+        log = open_log(file)
+        chosen = choose_frame(log.heading, walker, frame)
+        if planned:
+            return _planned(log, walker, chosen)
+        if undo is not None and out is not None:
+            return _undo(log, undo, out, force)
+        findings = find_mistakes(log, walker, frame=chosen, prior=prior, route_prior=route_prior)
+        if accept is not None and out is not None:
+            return _accept(findings, accept, out, force, route_prior)
+        return _checked(findings, two)
+
+    return answer_each(files, as_json, work)
+
+
+def _refuse_what_does_not_fit(
+    files: tuple[str, ...], accept: int | None, undo: str | None, out: str | None, planned: bool
+) -> None:
+    asked = [accept is not None, undo is not None, planned]
+    if sum(asked) > 1:
+        raise click.UsageError("--accept, --undo and --planned are three different things: give one.")
+    changes = accept is not None or undo is not None
+    if changes and (out is None or len(files) != 1):
+        raise click.UsageError("--accept and --undo write one corrected log: give one FILE and --out.")
+    if out is not None and not changes:
+        raise click.UsageError("--out writes a corrected log: add --accept or --undo.")
+    if out == "-":
+        raise click.UsageError("--out must be a file here: what was found is printed beside it.")
+
+
+def _checked(findings: Findings, two: bool) -> Answer:
+    from pacewright.core.advice import advise, best_of_each
+    from pacewright.core.closure import find_closures
+    from pacewright.core.islands import find_islands
+    from pacewright.core.reckoning import reckon
+    from pacewright.core.slip_pairs import find_pairs
+    from pacewright.files.findings_json import (
+        advice_keys,
+        closure_keys,
+        findings_keys,
+        island_keys,
+        pair_keys,
+    )
+    from pacewright.wording.closure import say_closures
+    from pacewright.wording.findings import (
+        CAUTION,
+        say_advice,
+        say_findings,
+        say_islands,
+        say_pairs,
+        say_suspect,
+        say_unseen,
+        suspect_table,
+    )
+    from pacewright.wording.walk import say_assumed
+
+    posterior = findings.posterior
+    log, frame, last = posterior.log, posterior.frame, posterior.model.states.size
+    closures = find_closures(log, reckon(log, posterior.walker, frame), posterior.observations)
+    shown = findings.observed and findings.verdict != "none"
+    advice = best_of_each(advise(posterior))
+    islands = find_islands(posterior, last)
+    pairs = find_pairs(posterior) if two or (shown and last <= LEGS_FOR_PAIRS) else None
+    data: dict[str, Any] = {
+        "closures": closure_keys(closures),
+        **findings_keys(findings, lambda suspect: say_suspect(suspect, log)),
+        "advice": advice_keys(advice),
+        "pairs": pair_keys(pairs),
+        "islands": island_keys(islands),
+        "assumed": log.heading.assumed,
+    }
+    sentences = [*say_assumed(log), *say_closures(log, closures, frame.unit), *say_findings(findings)]
+    tables: list[Table] = []
+    if shown:
+        sentences += say_pairs(pairs, log) if pairs else []
+        sentences += say_advice(advice, log)
+        sentences += say_islands(islands, log, last, frame.unit)
+        tables = [Table(*suspect_table(findings))]
+    sentences += [*say_unseen(findings), *posterior.observations.unused, CAUTION]
+    return Answer(data, sentences, tables, finding=findings.mistake_probability > 0.5)
+
+
+def _accept(findings: Findings, number: int, out: str, force: bool, route_prior: bool) -> Answer:
+    from pacewright.core.correcting import accept_suspect
+    from pacewright.core.mistakes import find_mistakes
+    from pacewright.exceptions import MissingComplaint
+    from pacewright.files.findings_json import findings_keys
+    from pacewright.files.log_csv import write_log
+    from pacewright.wording.findings import CAUTION, say_accepted, say_findings, say_suspect
+
+    log = findings.posterior.log
+    if not 1 <= number <= len(findings.suspects):
+        raise MissingComplaint(
+            f"there is no suspect {number}", f"Give a number from 1 to {len(findings.suspects)}"
+        )
+    suspect = findings.suspects[number - 1]
+    corrected = accept_suspect(log, suspect)
+    write_out(out, write_log(corrected), force)
+    then = find_mistakes(
+        corrected,
+        findings.posterior.walker,
+        frame=findings.posterior.frame if not _turns_heading(log, corrected) else None,
+        prior=findings.posterior.prior,
+        route_prior=route_prior,
+    )
+    data = {
+        "accepted": number,
+        "out": out,
+        "says": say_suspect(suspect, log),
+        "then": findings_keys(then, lambda one: say_suspect(one, corrected)),
+    }
+    sentences = [*say_accepted(suspect, log, out), "The corrected log:", *say_findings(then), CAUTION]
+    return Answer(data, sentences, finding=then.mistake_probability > 0.5)
+
+
+def _turns_heading(log: TravelLog, corrected: TravelLog) -> bool:
+    return log.heading.declination_deg != corrected.heading.declination_deg
+
+
+def _undo(log: TravelLog, which: str, out: str, force: bool) -> Answer:
+    from pacewright.core.correcting import corrected_legs, undo_all, undo_leg
+    from pacewright.exceptions import ValueComplaint
+    from pacewright.files.log_csv import write_log
+    from pacewright.wording.findings import say_undone
+
+    if which == "all":
+        restored = undo_all(log)
+    elif which.isdecimal() and len(which) < 8:
+        restored = undo_leg(log, int(which))
+    else:
+        held = ", ".join(map(str, corrected_legs(log))) or "none"
+        raise ValueComplaint(
+            f"{which[:40]} is not a leg", f"Give a leg with a struck entry ({held}) or the word all"
+        )
+    write_out(out, write_log(restored), force)
+    return Answer({"undone": which, "out": out}, say_undone(which, out))
+
+
+def _planned(log: TravelLog, walker: Walker, frame: Frame) -> Answer:
+    from pacewright.core.plan_checks import plan_checks
+    from pacewright.files.findings_json import plan_keys
+    from pacewright.wording.findings import CAUTION, say_plan
+
+    checks = plan_checks(log, walker, frame)
+    data = {"frame": frame.kind, "unit": frame.unit, "plan": plan_keys(checks)}
+    return Answer(data, [*say_plan(checks, log), CAUTION])

@@ -1,0 +1,332 @@
+"""A log beside a recorded track of the same walk: leg by leg, how far azimuth and count were off."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from typing import Final, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pacewright.core.compass import direction_deg, turn_deg
+from pacewright.core.frames import ASSUMED_PACE_M, STEPS_IN_PACE
+from pacewright.core.pace_trials import LEAST_PER_100_M, MOST_PER_100_M, PaceRun
+from pacewright.core.remarks import Estimated
+from pacewright.core.travel_log import Leg, TravelLog
+from pacewright.core.walker import Slope, Walker
+from pacewright.exceptions import ValueComplaint
+from pacewright.ground.declination import FieldModel
+from pacewright.ground.grid import unproject
+from pacewright.ground.grid_text import Position
+from pacewright.ground.map_frame import GridReckoning, reckon_on_grid
+from pacewright.ground.track import Track
+from pacewright.ground.track_match import LegVectors, Match, match_stations
+from pacewright.ground.track_path import lay_path
+from pacewright.ground.track_times import times_on_track
+from pacewright.ground.truth_figures import Figure, Scatter, find_odd, fit_mean_and_scatter
+
+Array = NDArray[np.float64]
+
+TRACK_SD_M: Final = 5.0
+"""Scatter of a recorded place, each coordinate: a receiver under open sky (common practice)."""
+
+MOST_LEGS: Final = 1_000
+LEAST_PACES: Final = 30.0
+"""Where a shorter leg starts and ends says more of it than walking does; it is shown, and not averaged."""
+
+ODD_BEYOND: Final = 4.0
+"""A leg farther off than this many standard deviations is likelier a mistake than scatter."""
+
+_BAD_FIT: Final = 5.0
+"""A well matched leg misfits by two on average, in squared standard deviations; twice that and more says
+that this is another walk."""
+
+
+@dataclass(frozen=True, slots=True)
+class LegTruth:
+    """One leg beside the track.
+
+    Attributes
+    ----------
+    leg
+        Its number, from 1.
+    ground, slope
+        As the log says.
+    count
+        As counted, in the log's unit.
+    count_paces
+        In paces; None where the log counts metres.
+    true_length_m, true_azimuth_deg
+        Straight from station to station on the track: metres on the ground, azimuth from grid north.
+    azimuth_off_deg, azimuth_off_sd_deg
+        How far clockwise of the azimuth in the log the walker went, and how well the track tells.
+    count_off_pct, count_off_sd_pct
+        How many per cent too many were counted for the true length, by the walker's pace count.
+    per_100_m
+        The pace count that this leg implies; None where the log counts metres.
+    is_counted
+        False for a length that was estimated.
+    is_averaged
+        True where the leg is long enough to be averaged.
+    is_odd
+        True where it is likelier a mistake, and therefore left out of every average.
+    """
+
+    leg: int
+    ground: str | None
+    slope: Slope | None
+    count: float
+    count_paces: float | None
+    true_length_m: float
+    true_azimuth_deg: float
+    azimuth_off_deg: float
+    azimuth_off_sd_deg: float
+    count_off_pct: float
+    count_off_sd_pct: float
+    per_100_m: float | None
+    is_counted: bool
+    is_averaged: bool
+    is_odd: bool
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class TrackComparison:
+    """A log beside a track.
+
+    Attributes
+    ----------
+    on_grid
+        The log as reckoned, and the grid.
+    legs
+        Leg by leg.
+    matched_by
+        `time` where log and track both have times, else `shape`.
+    latitude_deg, longitude_deg
+        Where the stations lie on the track, shape (n + 1,).
+    along_sd_m
+        How sure each station is along the track, shape (n + 1,).
+    azimuth_off_deg
+        Mean of the legs: what compass and declination were off all day, clockwise positive.
+    count_off_pct
+        Mean of the legs: how many per cent too many were counted.
+    per_100_m
+        The pace count for ordinary ground that this walk shows; None where the log counts metres.
+    azimuth_sd_deg, count_sd_pct
+        Scatter of the legs about these means; None where there are too few legs.
+    fits
+        False where log and track hardly belong to one walk.
+    assumed_pace_m
+        The pace taken to begin with where the walker has none, else None.
+    """
+
+    on_grid: GridReckoning
+    legs: tuple[LegTruth, ...]
+    matched_by: Literal["time", "shape"]
+    latitude_deg: Array
+    longitude_deg: Array
+    along_sd_m: Array
+    azimuth_off_deg: Figure | None
+    count_off_pct: Figure | None
+    per_100_m: Figure | None
+    azimuth_sd_deg: Scatter | None
+    count_sd_pct: Scatter | None
+    fits: bool
+    assumed_pace_m: float | None
+
+
+def compare(
+    log: TravelLog,
+    track: Track,
+    walker: Walker | None = None,
+    model: FieldModel | None = None,
+    *,
+    track_sd_m: float = TRACK_SD_M,
+) -> TrackComparison:
+    """Lay a log beside a recorded track of the same walk.
+
+    Parameters
+    ----------
+    log, walker
+        The log, and who walked it. Without a pace count one is assumed and the track tells.
+    track
+        The truth; it may begin before the log and go on after it.
+    model
+        The magnetic model, used where the log names no declination and has a date.
+    track_sd_m
+        Scatter of a recorded place, each coordinate.
+
+    Raises
+    ------
+    MissingComplaint
+        The declination is not known.
+    ValueComplaint
+        The track leaves the grid or never gets on, or the log is too long.
+
+    Notes
+    -----
+    Stations are matched with the walker's own scatter in mind, so a station on a straight stretch, which
+    nothing marks, is taken where the count says: `count_off_sd_pct` says how little the track then tells.
+    """
+    walker = walker or Walker()
+    if len(log.legs) > MOST_LEGS:
+        raise ValueComplaint(f"a log of more than {MOST_LEGS} legs", "Split it by days and compare each")
+    assumed_pace_m = None
+    if walker.per_100_m is None and log.heading.count_unit != "metres":
+        assumed_pace_m = ASSUMED_PACE_M
+        walker = replace(walker, per_100_m=100.0 / ASSUMED_PACE_M)
+    near = Position(float(track.latitude_deg[0]), float(track.longitude_deg[0]))
+    on_grid = reckon_on_grid(log, walker, model, near)
+    reckoning = on_grid.reckoning
+    path = lay_path(track, on_grid.zone, 2.0 * track_sd_m)
+    times = times_on_track(log, path, reckoning.place)
+    boxed = [sum(box.offset for box in leg.boxes) * reckoning.frame.units_per_count for leg in log.legs]
+    vectors = LegVectors(
+        step=np.diff(reckoning.place, axis=0),
+        own=reckoning.own,
+        boxed_m=np.array(boxed),
+        turn_sd_rad=math.radians(reckoning.frame.bias_sd_deg),
+        scale_sd=reckoning.frame.scale_sd,
+        time_s=times,
+    )
+    match = match_stations(vectors, path, track_sd_m)
+    legs = _mark_odd(_legs(log, walker, on_grid, match, track_sd_m), walker)
+    averages = _averages(legs, walker, log.heading.count_unit == "metres")
+    latitude, longitude = unproject(on_grid.zone, match.place_m[:, 0], match.place_m[:, 1])
+    return TrackComparison(
+        on_grid=on_grid,
+        legs=legs,
+        matched_by="time" if np.isfinite(times).any() else "shape",
+        latitude_deg=latitude,
+        longitude_deg=longitude,
+        along_sd_m=match.arc_sd_m,
+        azimuth_off_deg=averages.azimuth_off_deg,
+        count_off_pct=averages.count_off_pct,
+        per_100_m=averages.per_100_m,
+        azimuth_sd_deg=averages.azimuth_sd_deg,
+        count_sd_pct=averages.count_sd_pct,
+        fits=bool(np.median(match.misfit2) < _BAD_FIT),
+        assumed_pace_m=assumed_pace_m,
+    )
+
+
+def pace_runs(comparison: TrackComparison) -> tuple[PaceRun, ...]:
+    """Give the counted legs as pace trials, for a pace table by ground and slope.
+
+    Odd, estimated and short legs are left out, and all of a log that counts metres.
+    """
+    return tuple(
+        PaceRun(leg.ground or "", leg.slope or "level", None, leg.true_length_m, leg.count_paces)
+        for leg in comparison.legs
+        if leg.count_paces is not None
+        and leg.per_100_m is not None
+        and LEAST_PER_100_M <= leg.per_100_m <= MOST_PER_100_M
+        and leg.is_counted
+        and leg.is_averaged
+        and not leg.is_odd
+    )
+
+
+def _legs(
+    log: TravelLog, walker: Walker, on_grid: GridReckoning, match: Match, track_sd_m: float
+) -> list[LegTruth]:
+    reckoning, found = on_grid.reckoning, []
+    steps = np.diff(match.place_m, axis=0)
+    for k, leg in enumerate(log.legs):
+        chord = math.hypot(*steps[k])
+        reckoned = float(reckoning.length[k])
+        slack_m = math.hypot(match.arc_sd_m[k], match.arc_sd_m[k + 1])
+        ends_m = math.sqrt(2.0) * track_sd_m
+        paces = _paces(leg, log)
+        true_deg = direction_deg(*steps[k])
+        length_m = chord / on_grid.scale
+        seen = max(chord, ends_m)
+        ratio = reckoned / max(chord, 0.1)
+        found.append(
+            LegTruth(
+                leg=k + 1,
+                ground=leg.ground,
+                slope=leg.slope,
+                count=leg.count,
+                count_paces=paces,
+                true_length_m=length_m,
+                true_azimuth_deg=true_deg,
+                azimuth_off_deg=turn_deg(float(reckoning.azimuth_deg[k]), true_deg),
+                azimuth_off_sd_deg=math.degrees(math.atan2(ends_m, seen)),
+                count_off_pct=100.0 * (ratio - 1.0),
+                count_off_sd_pct=100.0 * math.hypot(ends_m, slack_m) / seen * ratio,
+                per_100_m=None if paces is None or length_m < 0.1 else 100.0 * paces / length_m,
+                is_counted=leg.find(Estimated) is None,
+                is_averaged=reckoned >= LEAST_PACES * reckoning.frame.units_per_pace and chord > ends_m,
+                is_odd=False,
+            )
+        )
+    return found
+
+
+def _paces(leg: Leg, log: TravelLog) -> float | None:
+    unit = log.heading.count_unit
+    if unit == "metres":
+        return None
+    return leg.count / STEPS_IN_PACE if unit == "steps" else leg.count
+
+
+def _mark_odd(legs: list[LegTruth], walker: Walker) -> tuple[LegTruth, ...]:
+    compass, count = walker.compass, walker.count
+    turns = [leg for leg in legs if leg.is_averaged]
+    counts = [leg for leg in turns if leg.is_counted]
+    odd: set[int] = set()
+    for shown, value, sd, own in (
+        (turns, "azimuth_off_deg", "azimuth_off_sd_deg", compass.azimuth_sd_deg),
+        (counts, "count_off_pct", "count_off_sd_pct", count.count_sd_pct),
+    ):
+        values = np.array([getattr(leg, value) for leg in shown])
+        sds = np.array([math.hypot(getattr(leg, sd), own) for leg in shown])
+        odd |= {
+            leg.leg for leg, is_odd in zip(shown, find_odd(values, sds, ODD_BEYOND), strict=True) if is_odd
+        }
+    return tuple(replace(leg, is_odd=leg.leg in odd) for leg in legs)
+
+
+@dataclass(frozen=True, slots=True)
+class _Averages:
+    azimuth_off_deg: Figure | None = None
+    count_off_pct: Figure | None = None
+    per_100_m: Figure | None = None
+    azimuth_sd_deg: Scatter | None = None
+    count_sd_pct: Scatter | None = None
+
+
+def _averages(legs: tuple[LegTruth, ...], walker: Walker, is_metres: bool) -> _Averages:
+    sound = [leg for leg in legs if leg.is_averaged and not leg.is_odd]
+    counted = [leg for leg in sound if leg.is_counted]
+    averages = _Averages()
+    if sound:
+        off = np.array([leg.azimuth_off_deg for leg in sound])
+        sd = np.array([leg.azimuth_off_sd_deg for leg in sound])
+        reading2 = walker.compass.reading_interval_deg**2 / 12.0
+        mean, scatter = fit_mean_and_scatter(off, sd**2 + reading2, walker.compass.azimuth_sd_deg)
+        averages = replace(averages, azimuth_off_deg=mean, azimuth_sd_deg=scatter)
+    if counted:
+        # As a logarithm a count of twice and a count of half are equally far off.
+        ratio = 1.0 + np.array([leg.count_off_pct for leg in counted]) / 100.0
+        sd = np.array([leg.count_off_sd_pct for leg in counted]) / 100.0 / ratio
+        rounding2 = np.array([1.0 / (12.0 * leg.count**2) for leg in counted])
+        mean, scatter = fit_mean_and_scatter(
+            np.log(ratio), sd**2 + rounding2, walker.count.count_sd_pct / 100.0
+        )
+        averages = replace(
+            averages,
+            count_off_pct=_unlogged(mean, 100.0, -100.0),
+            per_100_m=None if is_metres or walker.per_100_m is None else _unlogged(mean, walker.per_100_m),
+            count_sd_pct=scatter
+            and Scatter(100.0 * scatter.value, 100.0 * scatter.low, 100.0 * scatter.high),
+        )
+    return averages
+
+
+def _unlogged(mean: Figure, times: float, plus: float = 0.0) -> Figure:
+    value = times * math.exp(mean.value)
+    return Figure(
+        value + plus, value * mean.sd, times * math.exp(mean.low) + plus, times * math.exp(mean.high) + plus
+    )
