@@ -13,7 +13,7 @@ from importlinter.cli import lint_imports
 
 HOUSE = Path(__file__).parents[2]
 SOURCE = HOUSE / "src" / "pacewright"
-HEAVY = ["django", "numpy", "pyproj", "rasterio", "scipy", "typst"]
+HEAVY = ["contourpy", "django", "numpy", "pyproj", "rasterio", "scipy", "typst"]
 
 
 def imported_packages(file: Path) -> set[str]:
@@ -43,14 +43,26 @@ def test_every_import_contract_is_kept() -> None:
     assert lint_imports(config_filename=str(HOUSE / "pyproject.toml"), no_cache=True, no_logo=True) == 0
 
 
-def test_core_imports_numpy_and_the_standard_library_only() -> None:
-    allowed = sys.stdlib_module_names | {"numpy", "pacewright"}
+def test_core_imports_numpy_scipy_and_the_standard_library_only() -> None:
+    allowed = sys.stdlib_module_names | {"numpy", "scipy", "pacewright"}
     strangers = {
         f"{file.name}: {name}"
         for file in (SOURCE / "core").rglob("*.py")
         for name in imported_packages(file) - allowed
     }
     assert strangers == set()
+
+
+@pytest.mark.parametrize("room", ["core", "ground"])
+def test_scipy_is_imported_only_by_the_function_that_needs_it(room: str) -> None:
+    # It takes a third of a second, and most answers need none of it.
+    at_the_top = {
+        file.name
+        for file in (SOURCE / room).rglob("*.py")
+        for node in ast.parse(file.read_text(encoding="utf-8")).body
+        if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("scipy")
+    }
+    assert at_the_top == set()
 
 
 def test_the_package_alone_loads_no_room() -> None:
