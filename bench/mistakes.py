@@ -201,9 +201,7 @@ def accuracy(legs: list[int], many: int, seed: int) -> None:
                 print(f"  n {n:2d} {name:13s} {kind:8s} {_row(firsts(found))}")
             earlier = EARLIER[n, knows]
             leg1, both1 = EARLIER_WITHOUT_ROUTE[n, knows]
-            print(
-                f"  n {n:2d} {name:13s} earlier  {_row(earlier)}   without route: leg {leg1:.2f}, both {both1:.2f}"
-            )
+            print(f"  n {n:2d} {name:13s} earlier  {_row(earlier)}   without {leg1:.2f}, both {both1:.2f}")
             tops += [(one.leg_said, one.leg_rank < 1) for one in scores["search"]]
             for what in ("leg", "kind", "both"):
                 said = np.mean([getattr(one, f"{what}_said") for one in scores["search"]])
@@ -245,29 +243,38 @@ def mark_of(made: MadeLog) -> float:
 
 
 def alarms(legs: list[int], many: int, seed: int) -> None:
-    """Clean logs accused where every walker's scatter is lognormally a quarter off, and slips noticed."""
-    print("clean logs accused (scatter a quarter off, lognormal), and slips above 3 sd noticed")
-    accused, shown = [], []
+    """Clean logs accused where every walker's scatter is lognormally a quarter off, and slips noticed.
+
+    Accused: at the Bayes factor above which a log is said to hold a mistake. Noticed: a mistake is called
+    more likely than not (exit code 1).
+    """
+    print(
+        "clean logs: accused, doubted; slips above 3 sd: accused, noticed; the same from 3 to 5 sd, above 5"
+    )
+    doubt, slips = [], []
     for n in legs:
         for knows, name in enumerate(KNOWLEDGE):
             rng = np.random.default_rng(seed + 10 * n + knows)
-            wrong, noticed = [], []
+            clean, found = [], []
             for _ in range(many):
                 person = _other_scatter(rng)
                 made = next(logs(rng, n, knows, 1, mistake=False, person=person))
-                wrong.append(search(made).bayes_factor > ACCUSE_BAYES_FACTOR)
+                clean.append(search(made).bayes_factor)
             for made in logs(rng, n, knows, many):
-                if mark_of(made) > 3:
-                    noticed.append(search(made).bayes_factor > ACCUSE_BAYES_FACTOR)
-            accused += wrong
-            shown += noticed
-            print(
-                f"  n {n:2d} {name:13s} accused {np.mean(wrong):.3f}, noticed {np.mean(noticed):.3f} "
-                f"({len(noticed)} slips)"
-            )
-    print(
-        f"all: accused {np.mean(accused):.4f} of {len(accused)}, noticed {np.mean(shown):.3f} of {len(shown)}"
-    )
+                mark = mark_of(made)
+                if mark > 3:
+                    found.append((mark, search(made).bayes_factor))
+            doubt += clean
+            slips += found
+            print(f"  n {n:2d} {name:13s} {_row(_above(clean))}; {_row(_above([b for _, b in found]))}")
+    print(f"all {len(doubt)} clean logs: {_row(_above(doubt))}")
+    print(f"all {len(slips)} slips above 3 sd: {_row(_above([b for _, b in slips]))}")
+    print(f"  3 to 5 sd: {_row(_above([b for mark, b in slips if mark <= 5]))}")
+    print(f"  above 5 sd: {_row(_above([b for mark, b in slips if mark > 5]))}")
+
+
+def _above(factors: list[float]) -> tuple[float, float]:
+    return float(np.mean(np.array(factors) > ACCUSE_BAYES_FACTOR)), float(np.mean(np.array(factors) > 1.0))
 
 
 def _other_scatter(rng: np.random.Generator) -> Person:

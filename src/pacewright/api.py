@@ -1,7 +1,7 @@
 """The public names in one place, for notebooks and scripts.
 
 >>> from pacewright.api import read_log, way_back
->>> log = read_log(b"# count: paces\\n# azimuth: magnetic degrees\\nazimuth,count,notes\\n90,300,\\n0,400,\\n")
+>>> log = read_log(b"# count: paces\\nazimuth,count,notes\\n90,300,\\n0,400,\\n")
 >>> way = way_back(log)
 >>> round(way.azimuth_deg), way.count
 (217, 500)

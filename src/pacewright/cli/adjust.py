@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 import click
@@ -17,16 +19,13 @@ from pacewright.cli.options import (
     walker_option,
 )
 from pacewright.cli.output import Answer, Table, answer_each, say, write_out
-from pacewright.cli.placing import open_start, start_options
 from pacewright.exceptions import MissingComplaint
 
 if TYPE_CHECKING:
     from pacewright.core.adjustment import Adjustment
-    from pacewright.core.frames import FrameKind
+    from pacewright.core.frames import Frame, FrameKind
     from pacewright.core.travel_log import TravelLog
     from pacewright.core.walker import Walker
-    from pacewright.ground.grid_text import Position
-    from pacewright.ground.known_from_start import KnownFromStart
 
 Rule = Literal["least-squares", "compass", "transit"]
 
@@ -51,7 +50,6 @@ Rule = Literal["least-squares", "compass", "transit"]
 )
 @out_options("the walker file after learning (TOML)")
 @probability_option
-@start_options
 @json_option
 def command(
     files: tuple[str, ...],
@@ -63,8 +61,6 @@ def command(
     out: str | None,
     force: bool,
     probability: float,
-    start_text: str | None,
-    start_sd_m: float,
     as_json: bool,
 ) -> int:
     """Adjust a travel log as a whole: legs, closures, back azimuths, bearings, known points.
@@ -73,23 +69,16 @@ def command(
     of one walker, the oldest first, can be learnt from at once. Exit code 1: a log fits worse than scatter
     explains.
     """
-    if out is not None and not to_learn:
-        raise click.UsageError("--out writes the walker after learning; add --learn.")
-    if rule != "least-squares" and (robust or to_learn):
-        raise click.UsageError(f"--robust and --learn go with least squares, not with the {rule} rule.")
-    if out == "-":
-        raise click.UsageError("Give --out a file name; standard output holds the answer.")
+    _check_options(rule, robust, to_learn, out)
     walker = open_walker(walker_file)
     adjusted: list[Adjustment] = []
 
     def work(file: str) -> Answer:
-        from pacewright.core.frames import choose_frame
-
         log = open_log(file)
-        chosen = choose_frame(log.heading, walker, frame)
+        where = _whereabouts(log, walker, frame)
         if rule != "least-squares":
-            return _by_rule(log, walker, chosen, rule, as_json)
-        answer, adjustment = _by_least_squares(log, walker, chosen, robust, probability, as_json)
+            return _by_rule(log, walker, where, rule, as_json)
+        answer, adjustment = _by_least_squares(log, walker, where, robust, probability, as_json)
         adjusted.append(adjustment)
         return answer
 
@@ -99,22 +88,57 @@ def command(
     return code
 
 
+def _check_options(rule: Rule, robust: bool, to_learn: bool, out: str | None) -> None:
+    if out is not None and not to_learn:
+        raise click.UsageError("--out writes the walker after learning; add --learn.")
+    if rule != "least-squares" and (robust or to_learn):
+        raise click.UsageError(f"--robust and --learn go with least squares, not with the {rule} rule.")
+    if out == "-":
+        raise click.UsageError("Give --out a file name; standard output holds the answer.")
+
+
+@dataclass(frozen=True, slots=True)
+class _Whereabouts:
+    """The frame, what a map tells of known points in it, and why that may be nothing."""
+
+    frame: Frame
+    placed: Mapping[str, tuple[float, float]]
+    said: tuple[str, ...] = ()
+
+
+def _whereabouts(log: TravelLog, walker: Walker, kind: FrameKind | None) -> _Whereabouts:
+    from pacewright.core.frames import choose_frame
+
+    frame = choose_frame(log.heading, walker, kind)
+    if frame.kind == "walker" or all(point.local_m for point in log.heading.known):
+        return _Whereabouts(frame, {})
+    from pacewright.files.field_model import bundled_field_model
+    from pacewright.ground.known_from_start import find_known_from_start
+
+    model = bundled_field_model() if log.heading.declination_deg is None else None
+    try:
+        known = find_known_from_start(log, walker, model)
+    except MissingComplaint as complaint:
+        return _Whereabouts(frame, {}, (f"Places on the map are not used: {complaint}",))
+    return _Whereabouts(frame, {}) if known is None else _Whereabouts(known.frame, known.placed)
+
+
 def _by_least_squares(
-    log: TravelLog, walker: Walker, frame: Frame, robust: bool, probability: float, as_json: bool
+    log: TravelLog, walker: Walker, where: _Whereabouts, robust: bool, probability: float, as_json: bool
 ) -> tuple[Answer, Adjustment]:
     from pacewright.core.adjustment import adjust
     from pacewright.wording.adjustment import is_finding
 
-    adjustment = adjust(log, walker, frame, robust=robust)
+    adjustment = adjust(log, walker, where.frame, placed=where.placed, robust=robust)
     if as_json:
         from pacewright.files.adjustment_json import adjustment_keys
 
-        keys = {**adjustment_keys(adjustment), "assumed": log.heading.assumed}
+        keys = {**adjustment_keys(adjustment), "assumed": log.heading.assumed, "says": where.said}
         return Answer(keys, finding=is_finding(adjustment)), adjustment
     from pacewright.wording.adjustment import adjusted_leg_table, adjusted_station_table, say_adjustment
     from pacewright.wording.walk import CAUTION, say_assumed, say_what_is_left_out
 
-    sentences = [*say_assumed(log), *say_adjustment(log, adjustment, probability), CAUTION]
+    sentences = [*say_assumed(log), *say_adjustment(log, adjustment, probability), *where.said, CAUTION]
     sentences += say_what_is_left_out(adjustment.reckoning)
     tables = [
         Table(*adjusted_station_table(adjustment, probability)),
@@ -124,21 +148,23 @@ def _by_least_squares(
 
 
 def _by_rule(
-    log: TravelLog, walker: Walker, frame: Frame, rule: Literal["compass", "transit"], as_json: bool
+    log: TravelLog, walker: Walker, where: _Whereabouts, rule: Literal["compass", "transit"], as_json: bool
 ) -> Answer:
     from pacewright.core.rule_adjustment import adjust_by_rule
 
-    adjustment = adjust_by_rule(log, walker, frame, rule=rule)
+    adjustment = adjust_by_rule(log, walker, where.frame, rule=rule, placed=where.placed)
     if as_json:
         from pacewright.files.adjustment_json import rule_keys
 
-        return Answer({**rule_keys(adjustment), "assumed": log.heading.assumed})
-    from pacewright.wording.adjustment import adjusted_leg_table, adjusted_station_table, say_rule
+        return Answer({**rule_keys(adjustment), "assumed": log.heading.assumed, "says": where.said})
+    from pacewright.wording.adjustment import adjusted_station_table, say_rule
+    from pacewright.wording.closure import traverse_tables
     from pacewright.wording.walk import CAUTION, say_assumed, say_what_is_left_out
 
-    sentences = [*say_assumed(log), *say_rule(log, adjustment), CAUTION]
+    sentences = [*say_assumed(log), *say_rule(log, adjustment), *where.said, CAUTION]
     sentences += say_what_is_left_out(adjustment.reckoning)
-    tables = [Table(*adjusted_station_table(adjustment, 0.95)), Table(*adjusted_leg_table(log, adjustment))]
+    tables = [Table(*adjusted_station_table(adjustment, 0.95))]
+    tables += [Table(*worked) for worked in traverse_tables(adjustment, log.heading.azimuth_unit)]
     return Answer({}, sentences, tables)
 
 

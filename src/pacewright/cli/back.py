@@ -13,15 +13,15 @@ from pacewright.cli.options import (
     log_files,
     open_log,
     open_walker,
+    option_azimuth,
     out_options,
     probability_option,
     walker_option,
 )
 from pacewright.cli.output import Answer, Table, answer_each, write_out
-from pacewright.exceptions import Complaint, NoAnswerComplaint
+from pacewright.exceptions import NoAnswerComplaint
 
 if TYPE_CHECKING:
-    from pacewright.core.compass import AzimuthUnit
     from pacewright.core.travel_log import TravelLog
     from pacewright.core.walker import Walker
     from pacewright.core.way_back import WayBack
@@ -153,22 +153,13 @@ def _aimed(
         walker,
         way.from_station,
         way.to_station,
-        _option_azimuth("--line", line, unit),
+        option_azimuth("--line", line, unit),
         wrong_side,
-        _option_azimuth("--toward", toward, unit) if toward is not None else None,
+        option_azimuth("--toward", toward, unit) if toward is not None else None,
         ground,
     )
     keys = {"aiming_off": dataclasses.asdict(aim)}
     return Answer(keys, say_aiming_off(log, aim, way.to_name, way.to_station))
-
-
-def _option_azimuth(option: str, text: str, unit: AzimuthUnit) -> float:
-    from pacewright.core.compass import parse_azimuth
-
-    try:
-        return parse_azimuth(text, unit)
-    except Complaint as complaint:
-        raise type(complaint)(f"{option}: {complaint.what}", complaint.do) from None
 
 
 def _searched(log: TravelLog, way: WayBack, sighting_distance: float) -> Answer:

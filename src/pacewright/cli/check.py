@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, Final
 
 import click
 
+from pacewright.cli.known_places import open_known
 from pacewright.cli.options import (
     frame_option,
     json_option,
@@ -18,7 +20,7 @@ from pacewright.cli.options import (
 from pacewright.cli.output import Answer, Table, answer_each, write_out
 
 if TYPE_CHECKING:
-    from pacewright.core.frames import Frame, FrameKind
+    from pacewright.core.frames import FrameKind
     from pacewright.core.mistakes import Findings
     from pacewright.core.travel_log import TravelLog
     from pacewright.core.walker import Walker
@@ -71,19 +73,24 @@ def command(
     walker = open_walker(walker_file)
 
     def work(file: str) -> Answer:
-        from pacewright.core.frames import choose_frame
-        from pacewright.core.mistakes import find_mistakes
-
         log = open_log(file)
-        chosen = choose_frame(log.heading, walker, frame)
-        if planned:
-            return _planned(log, walker, chosen)
         if undo is not None and out is not None:
             return _undo(log, undo, out, force)
-        findings = find_mistakes(log, walker, frame=chosen, prior=prior, route_prior=route_prior)
+        if planned:
+            return _planned(log, walker, frame)
+
+        def search(one: TravelLog) -> tuple[Findings, tuple[str, ...]]:
+            from pacewright.core.mistakes import find_mistakes
+
+            known = open_known(one, walker, frame)
+            found = find_mistakes(
+                one, walker, frame=known.frame, prior=prior, placed=known.placed, route_prior=route_prior
+            )
+            return found, known.said
+
         if accept is not None and out is not None:
-            return _accept(findings, accept, out, force, route_prior)
-        return _checked(findings, two)
+            return _accept(log, search, accept, out, force)
+        return _checked(*search(log), two)
 
     return answer_each(files, as_json, work)
 
@@ -103,7 +110,7 @@ def _refuse_what_does_not_fit(
         raise click.UsageError("--out must be a file here: what was found is printed beside it.")
 
 
-def _checked(findings: Findings, two: bool) -> Answer:
+def _checked(findings: Findings, said: tuple[str, ...], two: bool) -> Answer:
     from pacewright.core.advice import advise, best_of_each
     from pacewright.core.closure import find_closures
     from pacewright.core.islands import find_islands
@@ -132,7 +139,7 @@ def _checked(findings: Findings, two: bool) -> Answer:
     posterior = findings.posterior
     log, frame, last = posterior.log, posterior.frame, posterior.model.states.size
     closures = find_closures(log, reckon(log, posterior.walker, frame), posterior.observations)
-    shown = findings.observed and findings.verdict != "none"
+    shown = _is_finding(findings)
     advice = best_of_each(advise(posterior))
     islands = find_islands(posterior, last)
     pairs = find_pairs(posterior) if two or (shown and last <= LEGS_FOR_PAIRS) else None
@@ -143,8 +150,9 @@ def _checked(findings: Findings, two: bool) -> Answer:
         "pairs": pair_keys(pairs),
         "islands": island_keys(islands),
         "assumed": log.heading.assumed,
+        "says": said,
     }
-    sentences = [*say_assumed(log), *say_closures(log, closures, frame.unit), *say_findings(findings)]
+    sentences = [*say_assumed(log), *said, *say_closures(log, closures, frame.unit), *say_findings(findings)]
     tables: list[Table] = []
     if shown:
         sentences += say_pairs(pairs, log) if pairs else []
@@ -152,18 +160,27 @@ def _checked(findings: Findings, two: bool) -> Answer:
         sentences += say_islands(islands, log, last, frame.unit)
         tables = [Table(*suspect_table(findings))]
     sentences += [*say_unseen(findings), *posterior.observations.unused, CAUTION]
-    return Answer(data, sentences, tables, finding=findings.mistake_probability > 0.5)
+    return Answer(data, sentences, tables, finding=shown)
 
 
-def _accept(findings: Findings, number: int, out: str, force: bool, route_prior: bool) -> Answer:
+def _is_finding(findings: Findings) -> bool:
+    return findings.observed and findings.verdict != "none"
+
+
+def _accept(
+    log: TravelLog,
+    search: Callable[[TravelLog], tuple[Findings, tuple[str, ...]]],
+    number: int,
+    out: str,
+    force: bool,
+) -> Answer:
     from pacewright.core.correcting import accept_suspect
-    from pacewright.core.mistakes import find_mistakes
     from pacewright.exceptions import MissingComplaint
     from pacewright.files.findings_json import findings_keys
     from pacewright.files.log_csv import write_log
     from pacewright.wording.findings import CAUTION, say_accepted, say_findings, say_suspect
 
-    log = findings.posterior.log
+    findings, said = search(log)
     if not 1 <= number <= len(findings.suspects):
         raise MissingComplaint(
             f"there is no suspect {number}", f"Give a number from 1 to {len(findings.suspects)}"
@@ -171,25 +188,15 @@ def _accept(findings: Findings, number: int, out: str, force: bool, route_prior:
     suspect = findings.suspects[number - 1]
     corrected = accept_suspect(log, suspect)
     write_out(out, write_log(corrected), force)
-    then = find_mistakes(
-        corrected,
-        findings.posterior.walker,
-        frame=findings.posterior.frame if not _turns_heading(log, corrected) else None,
-        prior=findings.posterior.prior,
-        route_prior=route_prior,
-    )
+    then, _ = search(corrected)
     data = {
         "accepted": number,
         "out": out,
         "says": say_suspect(suspect, log),
         "then": findings_keys(then, lambda one: say_suspect(one, corrected)),
     }
-    sentences = [*say_accepted(suspect, log, out), "The corrected log:", *say_findings(then), CAUTION]
-    return Answer(data, sentences, finding=then.mistake_probability > 0.5)
-
-
-def _turns_heading(log: TravelLog, corrected: TravelLog) -> bool:
-    return log.heading.declination_deg != corrected.heading.declination_deg
+    sentences = [*said, *say_accepted(suspect, log, out), "The corrected log:", *say_findings(then), CAUTION]
+    return Answer(data, sentences, finding=_is_finding(then))
 
 
 def _undo(log: TravelLog, which: str, out: str, force: bool) -> Answer:
@@ -211,11 +218,12 @@ def _undo(log: TravelLog, which: str, out: str, force: bool) -> Answer:
     return Answer({"undone": which, "out": out}, say_undone(which, out))
 
 
-def _planned(log: TravelLog, walker: Walker, frame: Frame) -> Answer:
+def _planned(log: TravelLog, walker: Walker, kind: FrameKind | None) -> Answer:
     from pacewright.core.plan_checks import plan_checks
     from pacewright.files.findings_json import plan_keys
     from pacewright.wording.findings import CAUTION, say_plan
 
-    checks = plan_checks(log, walker, frame)
-    data = {"frame": frame.kind, "unit": frame.unit, "plan": plan_keys(checks)}
-    return Answer(data, [*say_plan(checks, log), CAUTION])
+    known = open_known(log, walker, kind)
+    checks = plan_checks(log, walker, known.frame, known.placed)
+    data = {"frame": known.frame.kind, "unit": known.frame.unit, "plan": plan_keys(checks)}
+    return Answer(data, [*known.said, *say_plan(checks, log), CAUTION])

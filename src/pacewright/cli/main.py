@@ -18,12 +18,15 @@ from pacewright.exceptions import Complaint
 COMMANDS: Final[dict[str, tuple[str, str]]] = {
     "reckon": ("reckon", "Say where every station of a travel log lies, and how sure that is."),
     "back": ("back", "Say the way back: azimuth, count, what to do at the end, leg by leg if asked."),
+    "adjust": ("adjust", "Spread what a log does not close by; learn the walker's figures from it."),
+    "check": ("check", "Say whether a log closes, and which slip on which leg explains it if not."),
     "calibrate": ("calibrate", "Turn pace trials into a pace table and a walker file."),
     "fix": ("fix", "Fix your own place from known things, or a thing seen from two stations."),
     "range": ("range", "Work out a distance that cannot be walked."),
     "sun": ("sun", "Say rise, set and daylight left; check a compass by the sun."),
     "north": ("north", "Say declination and convergence, and turn azimuths between the norths."),
     "draw": ("draw", "Draw the walked figure, its regions and the way back."),
+    "sheet": ("sheet", "Print log pages, leg cards, the way back and tables: one PDF for the pocket."),
     "export": ("export", "Write stations and legs as CSV or GeoJSON."),
     "demo": ("demo", "Run the main job on a log that comes with the tool."),
 }

@@ -7,7 +7,10 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from pacewright.exceptions import Complaint
+
 if TYPE_CHECKING:
+    from pacewright.core.compass import AzimuthUnit
     from pacewright.core.travel_log import TravelLog
     from pacewright.core.walker import Walker
 
@@ -62,6 +65,16 @@ def probability_option(command: F) -> F:
         show_default=True,
         help="Share of walks that a stated region holds.",
     )(command)
+
+
+def option_azimuth(option: str, text: str, unit: AzimuthUnit) -> float:
+    """Read an azimuth that an option was given; a complaint names the option."""
+    from pacewright.core.compass import parse_azimuth
+
+    try:
+        return parse_azimuth(text, unit)
+    except Complaint as complaint:
+        raise type(complaint)(f"{option}: {complaint.what}", complaint.do) from None
 
 
 def open_log(path: str) -> TravelLog:

@@ -104,7 +104,7 @@ def condense(legs: Legs, observed: Indices) -> Chains:
         legs=legs,
         junctions=junctions,
         step=legs.place[last] - legs.place[first],
-        covariance=legs.own_sum[last] - legs.own_sum[first],
+        covariance=_folded(legs.own, first, last),
         lever=legs.lever[last] - legs.lever[first],
         chain_of=np.repeat(np.arange(junctions.size), run),
     )
@@ -124,9 +124,7 @@ def unfold_places(chains: Chains, junction_place: Array, shared: Array) -> Array
     """
     legs = chains.legs
     pull = np.zeros_like(junction_place)
-    pull[:-1] = np.linalg.solve(
-        chains.covariance, _misfit(chains, junction_place, shared)[..., None]
-    )[..., 0]
+    pull[:-1] = np.linalg.solve(chains.covariance, _misfit(chains, junction_place, shared)[..., None])[..., 0]
     start = chains.junctions
     free = legs.place + legs.lever @ shared if shared.size else legs.place
     # Two broadcast gathers a coordinate instead of products of small matrices: ten times quicker.
@@ -155,8 +153,15 @@ def unfold_covariances(chains: Chains, known: JunctionCovariance) -> tuple[Array
     inverse = np.zeros((m + 1, 2, 2))
     inverse[:-1] = np.linalg.inv(chains.covariance)
     spread = legs.own_sum - legs.own_sum[start][chain]
-    share = spread @ inverse[chain]
-    rest = np.eye(2) - share
+    # From the far end as well, not as a difference: where one leg is far less sure than the rest of its
+    # chain, the difference would be lost in rounding.
+    ahead = np.zeros_like(spread)
+    inner = chain < m
+    ahead[inner] = legs.own_sum[start[1:]][chain[inner]] - legs.own_sum[inner]
+    share, rest = spread @ inverse[chain], ahead @ inverse[chain]
+    rest[~inner] = np.eye(2)
+    between_ends = share @ ahead
+    between_ends[~inner] = spread[~inner]
     after = np.minimum(chain + 1, m)
     joint = np.zeros((m + 1, 2, 2))
     joint[:-1] = known.next
@@ -173,8 +178,7 @@ def unfold_covariances(chains: Chains, known: JunctionCovariance) -> tuple[Array
         + crossed
         + _turned(crossed)
         + lever @ known.shared @ _turned(lever)
-        + spread
-        - share @ spread
+        + between_ends
     )
     return (covariance + _turned(covariance)) / 2.0, between + lever @ known.shared
 
@@ -188,14 +192,35 @@ def leg_redundancies(chains: Chains, known: JunctionCovariance) -> Array:
     ----------
     W. Baarda, A testing procedure for use in geodetic networks, 1968 (from memory).
     """
+    checked = _checked(chains, known)[chains.chain_of[:-1]]
+    redundancy: Array = np.einsum("nij,nji->n", checked, chains.legs.own)
+    return np.clip(redundancy, 0.0, 2.0)
+
+
+def residual_covariances(chains: Chains, known: JunctionCovariance) -> Array:
+    """Give how far the residual of each leg may scatter, zero where nothing checks it; shape (n, 2, 2)."""
+    own = chains.legs.own
+    scatter: Array = own @ _checked(chains, known)[chains.chain_of[:-1]] @ own
+    return scatter
+
+
+def _checked(chains: Chains, known: JunctionCovariance) -> Array:
+    """Give how much less is open of each chain than its legs leave, weighed; zero for the tail."""
     inverse = np.linalg.inv(chains.covariance)
     ahead = known.own[1:] + known.own[:-1] - known.next - _turned(known.next)
     crossed = (known.with_shared[1:] - known.with_shared[:-1]) @ _turned(chains.lever)
     after = ahead - crossed - _turned(crossed) + chains.lever @ known.shared @ _turned(chains.lever)
     checked = np.zeros((chains.junctions.size, 2, 2))
     checked[:-1] = inverse @ (chains.covariance - after) @ inverse
-    redundancy: Array = np.einsum("nij,nji->n", checked[chains.chain_of[:-1]], chains.legs.own)
-    return np.clip(redundancy, 0.0, 2.0)
+    return checked
+
+
+def _folded(own: Array, first: Indices, last: Indices) -> Array:
+    """Sum each chain by itself: a difference of running sums would lose a short leg in a long log."""
+    if not first.size:
+        return np.zeros((0, 2, 2))
+    folded: Array = np.add.reduceat(own[: last[-1]], first, axis=0)
+    return folded
 
 
 def _misfit(chains: Chains, junction_place: Array, shared: Array) -> Array:

@@ -47,6 +47,10 @@ class Frame:
         Compass bias shared by all legs, 0 in the walker's frame.
     scale_sd
         Scale shared by all legs, as a fraction, 0 in the walker's frame.
+    leg_bias_deg, sighting_bias_deg
+        What the compass was found to be off before, added to legs and to bearings beside `turn_deg`.
+        In the walker's frame legs stay as read and bearings differ from them by what holding the
+        compass while walking was found to add.
     """
 
     kind: FrameKind
@@ -57,6 +61,18 @@ class Frame:
     units_per_pace: float
     bias_sd_deg: float
     scale_sd: float
+    leg_bias_deg: float = 0.0
+    sighting_bias_deg: float = 0.0
+
+    @property
+    def leg_turn_deg(self) -> float:
+        """All that is added to the azimuth of a leg as read."""
+        return self.turn_deg + self.leg_bias_deg
+
+    @property
+    def sighting_turn_deg(self) -> float:
+        """All that is added to a bearing as read."""
+        return self.turn_deg + self.sighting_bias_deg
 
 
 def walker_frame(heading: Heading, walker: Walker) -> Frame:
@@ -72,6 +88,7 @@ def walker_frame(heading: Heading, walker: Walker) -> Frame:
         units_per_pace=pace_m if metres else 1.0,
         bias_sd_deg=0.0,
         scale_sd=0.0,
+        sighting_bias_deg=walker.compass.sighting_bias_deg - walker.compass.bias_deg,
     )
 
 
@@ -99,6 +116,8 @@ def map_frame(heading: Heading, walker: Walker) -> Frame:
         units_per_pace=pace_m,
         bias_sd_deg=walker.compass.bias_sd_deg,
         scale_sd=walker.count.scale_sd_pct / 100.0,
+        leg_bias_deg=walker.compass.bias_deg,
+        sighting_bias_deg=walker.compass.sighting_bias_deg,
     )
 
 

@@ -15,14 +15,14 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from pacewright.core.frames import ASSUMED_PACE_M
+from pacewright.core.observations import MARKER_SD_M
 from pacewright.core.reckoning import Reckoning
 from pacewright.exceptions import MissingComplaint
 
 Array = NDArray[np.float64]
 Indexes = NDArray[np.intp]
 
-SAME_MARKER_SD_M: Final = 1.0
-"""Two visits of one marker end this near to each other (assumed: an arm's length)."""
 _STATIONS_AT_ONCE: Final = 2000
 
 
@@ -125,14 +125,14 @@ def hold(reckoning: Reckoning, holds: Sequence[Hold]) -> HeldStations:
 
 def find_ties(reckoning: Reckoning) -> list[Hold]:
     """Give the holds that markers met again make: each later visit is where the first one was."""
-    unit = SAME_MARKER_SD_M if reckoning.frame.unit == "metre" else SAME_MARKER_SD_M / 1.5
+    sd = MARKER_SD_M if reckoning.frame.unit == "metre" else MARKER_SD_M / ASSUMED_PACE_M
     first: dict[str, int] = {}
     ties = []
     for k, name in enumerate(reckoning.names):
         if name is None:
             continue
         if name in first:
-            ties.append(Hold(k, 0.0, 0.0, unit, first[name]))
+            ties.append(Hold(k, 0.0, 0.0, sd, first[name]))
         else:
             first[name] = k
     return ties

@@ -187,7 +187,7 @@ def fix_station(
     frame = _metre_frame(log, walker)
     known = known_places(log, walker, placed)
     first = _first_visit(log, station)
-    here = [sight for sight in _sights(log, walker, frame.turn_deg) if sight.station == first]
+    here = [sight for sight in _sights(log, walker, frame.sighting_turn_deg) if sight.station == first]
     used = [sight for sight in here if sight.name in known]
     if len(used) < 2:
         seen = ", ".join(dict.fromkeys(sight.name for sight in here)) or "nothing"
@@ -232,7 +232,7 @@ def fix_landmark(
         As `intersect`.
     """
     frame = choose_frame(log.heading, walker)
-    every = _sights(log, walker, frame.turn_deg)
+    every = _sights(log, walker, frame.sighting_turn_deg)
     sights = [sight for sight in every if sight.name == name]
     if not sights:
         seen = ", ".join(dict.fromkeys(sight.name for sight in every)) or "nothing"

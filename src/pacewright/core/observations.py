@@ -131,8 +131,8 @@ def find_observations(
 
     Notes
     -----
-    Where the start is a known point with a local place of its own, the other local places are taken
-    relative to it, and its uncertainty is added to theirs.
+    Where the start is a known point itself, the other places are taken relative to it, and its
+    uncertainty is added to theirs.
     """
     first_visit = _first_visits(log)
     places, said = _places(log, walker, frame, placed or {}, first_visit)
@@ -218,7 +218,7 @@ def _place(
     point: KnownPoint, start: KnownPoint | None, frame: Frame, placed: Mapping[str, tuple[float, float]]
 ) -> tuple[float, float, float] | None:
     if point.name in placed:
-        return (*placed[point.name], point.sd_m)
+        return (*placed[point.name], math.hypot(point.sd_m, start.sd_m if start else 0.0))
     if point.local_m is None:
         return None
     (east, north), sd = point.local_m, point.sd_m
@@ -250,7 +250,7 @@ def _bearings(
             found.append(
                 Bearing(
                     station=station,
-                    azimuth_deg=normal_azimuth(row.azimuth_deg + frame.turn_deg),
+                    azimuth_deg=normal_azimuth(row.azimuth_deg + frame.sighting_turn_deg),
                     sd_deg=_sighting_sd_deg(row.cells.azimuth, walker),
                     name=row.name,
                     landmark=places.get(row.name) if target is None else None,
@@ -292,7 +292,7 @@ def _back_azimuths(log: TravelLog, walker: Walker, frame: Frame) -> tuple[tuple[
         if leg.count == 0:
             said.append(f"The back azimuth of leg {number} is not used: the leg has no length.")
             continue
-        azimuth_deg = normal_azimuth(back.azimuth_deg + frame.turn_deg)
+        azimuth_deg = normal_azimuth(back.azimuth_deg + frame.sighting_turn_deg)
         found.append(BackAzimuth(number, azimuth_deg, _sighting_sd_deg(back.text, walker)))
     return tuple(found), said
 

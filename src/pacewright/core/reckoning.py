@@ -210,9 +210,9 @@ def box_covariance(azimuth_deg: float, offset: float, walker: Walker, frame: Fra
 
 def _azimuths(legs: Sequence[Leg], frame: Frame) -> Array:
     read = np.array([leg.azimuth_deg for leg in legs])
-    if frame.turn_deg == 0:
+    if frame.leg_turn_deg == 0:
         return read
-    turned = np.mod(read + frame.turn_deg, 360.0)
+    turned = np.mod(read + frame.leg_turn_deg, 360.0)
     # -1e-14 mod 360 is 360 itself.
     wrapped: Array = np.where(turned >= 360.0, 0.0, turned)
     return wrapped

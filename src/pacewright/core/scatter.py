@@ -34,12 +34,17 @@ class CompassScatter:
     reading_interval_deg
         The step to which the dial is read, 1 degree; its variance is the square of it over 12
         (H. I. Ralph, 1966).
+    bias_deg, sighting_bias_deg
+        What this compass in this hand was found to be off, walking and standing: added to what is
+        read, clockwise, in the map frame. 0 until known points have told.
     """
 
     azimuth_sd_deg: float = 2.5
     bias_sd_deg: float = 1.5
     sighting_sd_deg: float = 2.0
     reading_interval_deg: float = 1.0
+    bias_deg: float = 0.0
+    sighting_bias_deg: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -66,8 +66,9 @@ def factorise(rows: Indices, columns: Indices, values: Array, size: int) -> Fact
         The matrix is singular.
     """
     if size <= DENSE_UP_TO:
-        dense = np.bincount(rows * size + columns, weights=values, minlength=size * size).reshape(size, size)
-        return Factor(size, np.linalg.inv(dense) if size else dense, None, rows, columns)
+        summed = np.bincount(rows * size + columns, weights=values, minlength=size * size)
+        inverse: Array = np.asarray(np.linalg.inv(summed.reshape(size, size)), dtype=np.float64)
+        return Factor(size, inverse, None, rows, columns)
     from scipy.sparse import csc_matrix
     from scipy.sparse.linalg import splu
 

@@ -45,6 +45,25 @@ class PaceClass:
 
 
 @dataclass(frozen=True, slots=True)
+class Evidence:
+    """How much of the walker's own walking stands behind the figures; old evidence counts less and less.
+
+    Attributes
+    ----------
+    logs
+        Logs learnt from, the old ones counted in part.
+    azimuth_freedom, count_freedom, sighting_freedom
+        How many numbers' worth of evidence the scatters rest on. A default, believed right to a
+        quarter, is worth 8: the relative doubt of a scatter is one over the root of twice that.
+    """
+
+    logs: float = 0.0
+    azimuth_freedom: float = 8.0
+    count_freedom: float = 8.0
+    sighting_freedom: float = 8.0
+
+
+@dataclass(frozen=True, slots=True)
 class Walker:
     """One person's own figures; what is not given stands at the published or assumed default.
 
@@ -61,6 +80,8 @@ class Walker:
         The rest of the pace table.
     origin
         For a figure's name, a few words on where it came from; a name not in it is a default.
+    evidence
+        How much walking the figures rest on.
     """
 
     name: str = ""
@@ -69,6 +90,7 @@ class Walker:
     count: CountScatter = CountScatter()
     classes: tuple[PaceClass, ...] = ()
     origin: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+    evidence: Evidence = Evidence()
 
     def pace_m(self) -> float:
         """Give the length of one pace in metres.

@@ -60,7 +60,9 @@ def walk_of(
         legs=tuple(_leg(k, leg, reckoning) for k, leg in enumerate(log.legs, start=1)),
         regions=tuple(outlines),
         rays=tuple(
-            FigureRay(station, normal_azimuth(seen.azimuth_deg + reckoning.frame.turn_deg), seen.name)
+            FigureRay(
+                station, normal_azimuth(seen.azimuth_deg + reckoning.frame.sighting_turn_deg), seen.name
+            )
             for station, seen in log.sightings()
         ),
         way_back=back,

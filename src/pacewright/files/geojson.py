@@ -71,7 +71,7 @@ def _legs(log: TravelLog, reckoning: Reckoning) -> list[dict[str, Any]]:
 
 def _bearings(log: TravelLog, reckoning: Reckoning) -> list[dict[str, Any]]:
     places = _rounded(reckoning.place)
-    turn_deg = reckoning.frame.turn_deg
+    turn_deg = reckoning.frame.sighting_turn_deg
     return [
         _feature(
             "Point",

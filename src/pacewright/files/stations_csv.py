@@ -6,6 +6,8 @@ import csv
 import io
 
 from pacewright.core.reckoning import Reckoning
+from pacewright.ground.grid_text import Position, format_place
+from pacewright.ground.map_frame import PlacedLog
 
 
 def write_stations(reckoning: Reckoning) -> bytes:
@@ -27,6 +29,28 @@ def write_stations(reckoning: Reckoning) -> bytes:
         (ee, en), (_, nn) = covariances[k]
         spread = [f"{value:.4f}" for value in (ee, en, nn)]
         writer.writerow([k, _harmless(name or ""), *leg, f"{east:.4f}", f"{north:.4f}", *spread])
+    return out.getvalue().encode("utf-8")
+
+
+def write_placed_stations(placed: PlacedLog) -> bytes:
+    """Write the stations of a placed log as CSV: degrees on WGS 84, metres on the grid, MGRS."""
+    out = io.StringIO(newline="")
+    writer = csv.writer(out, lineterminator="\n")
+    degrees = ["latitude_deg", "longitude_deg"]
+    grid = ["grid", "east_m", "north_m", "var_east_m2", "cov_east_north_m2", "var_north_m2", "mgrs"]
+    writer.writerow(["station", "name", "azimuth_grid_deg", "length_m", *degrees, *grid])
+    reckoning, zone = placed.on_grid.reckoning, placed.on_grid.zone
+    for k, name in enumerate(placed.names):
+        leg = ["", ""]
+        if k:
+            length_m = reckoning.length[k - 1] / placed.on_grid.scale
+            leg = [f"{reckoning.azimuth_deg[k - 1]:.4f}", f"{length_m:.4f}"]
+        latitude, longitude = float(placed.latitude_deg[k]), float(placed.longitude_deg[k])
+        (ee, en), (_, nn) = placed.covariance_m2[k]
+        numbers = [f"{value:.4f}" for value in (*placed.place_m[k], ee, en, nn)]
+        mgrs = format_place(Position(latitude, longitude), "mgrs")
+        row = [k, _harmless(name or ""), *leg, f"{latitude:.7f}", f"{longitude:.7f}", str(zone)]
+        writer.writerow([*row, *numbers, mgrs])
     return out.getvalue().encode("utf-8")
 
 

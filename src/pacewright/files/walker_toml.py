@@ -14,7 +14,7 @@ import tomli_w
 
 from pacewright.core.pace_trials import LEAST_PER_100_M, MOST_LOAD_KG, MOST_PER_100_M
 from pacewright.core.scatter import CompassScatter, CountScatter
-from pacewright.core.walker import PaceClass, Slope, Walker
+from pacewright.core.walker import Evidence, PaceClass, Slope, Walker
 from pacewright.exceptions import (
     Complaint,
     FormatComplaint,
@@ -53,6 +53,8 @@ _COMPASS: Final = {
     "bias_sd_deg": _Bounds("a compass bias in degrees", 0, 90),
     "sighting_sd_deg": _Bounds("a scatter of bearings in degrees", 0, 90, above=True),
     "reading_interval_deg": _Bounds("a reading interval in degrees", 0, 90),
+    "bias_deg": _Bounds("a compass bias in degrees", -180, 180),
+    "sighting_bias_deg": _Bounds("a compass bias in degrees", -180, 180),
 }
 _COUNT: Final = {
     "scale_sd_pct": _Bounds("an uncertainty of the pace count in per cent", 0, 100),
@@ -63,6 +65,12 @@ _CLASS: Final = {
     "per_100_m": _PER_100_M,
     "per_100_m_sd": _Bounds("an uncertainty in paces", 0, MOST_PER_100_M),
     "load_kg": _Bounds("a load in kilograms", 0, MOST_LOAD_KG),
+}
+_EVIDENCE: Final = {
+    "logs": _Bounds("a number of logs", 0, 1_000_000),
+    "azimuth_freedom": _Bounds("an amount of evidence", 1, 1_000_000),
+    "count_freedom": _Bounds("an amount of evidence", 1, 1_000_000),
+    "sighting_freedom": _Bounds("an amount of evidence", 1, 1_000_000),
 }
 _CLASS_KEYS: Final = (*_CLASS, "runs", "borrowed")
 _MOST_RUNS: Final = 1_000_000
@@ -133,7 +141,9 @@ def _parse(data: bytes) -> dict[str, Any]:
 
 
 def _walker(table: Mapping[str, Any]) -> Walker:
-    _known(table, ("name", "compass", "pace", "origin"), "")
+    _known(table, ("name", "compass", "pace", "origin", "evidence"), "")
+    evidence = _sub(table, "evidence", "")
+    _known(evidence, _EVIDENCE, "evidence")
     compass = _sub(table, "compass", "")
     _known(compass, _COMPASS, "compass")
     pace = _sub(table, "pace", "")
@@ -145,6 +155,7 @@ def _walker(table: Mapping[str, Any]) -> Walker:
         count=CountScatter(**_numbers(pace, "pace", _COUNT)),
         classes=tuple(_classes(pace)),
         origin=_origin(_sub(table, "origin", "")),
+        evidence=Evidence(**_numbers(evidence, "evidence", _EVIDENCE)),
     )
 
 
@@ -208,10 +219,21 @@ def _table(walker: Walker) -> dict[str, Any]:
     pace |= {"ground": grounds} if grounds else {}
     return {
         "name": walker.name,
-        "compass": {key: getattr(walker.compass, key) for key in _COMPASS},
+        "compass": _compass_table(walker.compass),
         "pace": pace,
         **({"origin": dict(walker.origin)} if walker.origin else {}),
+        **({} if walker.evidence == Evidence() else {"evidence": _evidence_table(walker.evidence)}),
     }
+
+
+def _compass_table(compass: CompassScatter) -> dict[str, float]:
+    # A bias of nothing is left out: it was never found, and the line would say that it was.
+    found = {key: float(getattr(compass, key)) for key in _COMPASS}
+    return {key: value for key, value in found.items() if value or not key.endswith("bias_deg")}
+
+
+def _evidence_table(evidence: Evidence) -> dict[str, float]:
+    return {key: float(getattr(evidence, key)) for key in _EVIDENCE}
 
 
 def _in_file_order(classes: Sequence[PaceClass]) -> tuple[PaceClass, ...]:

@@ -27,7 +27,7 @@ class KnownFromStart:
 
 
 def find_known_from_start(
-    log: TravelLog, walker: Walker, model: FieldModel | None = None, *, start: Position | None = None
+    log: TravelLog, walker: Walker, model: FieldModel | None = None
 ) -> KnownFromStart | None:
     """Give the known points on the grid from the start; None where there are none, or no known start.
 
@@ -37,8 +37,6 @@ def find_known_from_start(
         The log, and who walked it.
     model
         The magnetic model, used where the log names no declination and has a date.
-    start
-        The place of the start, if the heading does not hold it.
 
     Raises
     ------
@@ -50,8 +48,7 @@ def find_known_from_start(
     names = {*log.station_names(), *(sighting.name for _, sighting in log.sightings())}
     written = {p.name: p.place for p in log.heading.known if p.local_m is None and p.name in names}
     positions = {name: _position(name, place) for name, place in written.items()}
-    known_start = positions.pop(log.heading.start or "", None)
-    origin = start or known_start
+    origin = positions.pop(log.heading.start or "", None)
     if origin is None or not positions:
         return None
     grid = reckon_on_grid(log, walker, model, origin)

@@ -16,6 +16,7 @@ import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
+from pacewright.ground.track_fit import Fit, Windows, fit_figures, likeliest
 from pacewright.ground.track_path import PathPoints, TrackPath, bow
 
 Array = NDArray[np.float64]
@@ -32,18 +33,24 @@ BOW_SHARE: Final = 0.02
 """A walker strays from the line of the leg by so much, and by so much of the leg; independently every so
 often (assumed)."""
 
-REST_EVERY_M: Final = 500.0
-REST_MOST: Final = 4.0
-"""Track before the start or behind the end tells a little against a match, and never more than this."""
+NEAR_END_M: Final = 20.0
+"""As often as not a record begins and ends with the log, within this; else it begins anywhere before
+and ends anywhere after (assumed)."""
+
+TURN_WITHIN_M: Final = 30.0
+"""The tip of a sharp turn is looked for within this to either side of a station."""
 
 TIME_SD_S: Final = 90.0
 """A time is noted to the minute, and not on the minute (assumed)."""
 
+_ROUGH_AT: Final = 1_000
+_MOST_OVERSHOT: Final = 6.0
 _LEAST_POINTS: Final = 400
 _MOST_POINTS: Final = 2_000
 _POINTS_A_LEG: Final = 8
-_FINE_POINTS: Final = 49
-_FINE_ROUNDS: Final = (4.0, 3.0, 2.0, 1.0, 1.0)
+_FINE_POINTS: Final = 41
+_WINDOW_SDS: Final = 3.0
+_FINE_ROUNDS: Final = (4.0, 2.0, 1.0)
 """Half widths of the windows, in coarse steps."""
 
 
@@ -59,6 +66,8 @@ class LegVectors:
         Covariance of its own scatter, shape (n, 2, 2).
     boxed_m
         How far aside each leg was walked round an obstacle.
+    azimuth_sd_rad, count_sd
+        The walker's usual scatter of azimuths and, as a fraction, of counts.
     turn_sd_rad, scale_sd
         What compass and pace count may be off all day.
     time_s
@@ -68,6 +77,8 @@ class LegVectors:
     step: Array
     own: Array
     boxed_m: Array
+    azimuth_sd_rad: float
+    count_sd: float
     turn_sd_rad: float
     scale_sd: float
     time_s: Array
@@ -83,14 +94,17 @@ class Match:
         How far along the track each station lies, and how sure that is along it, shape (n + 1,).
     place_m
         East and north on the grid, shape (n + 1, 2).
-    misfit2
-        How badly each leg fits, in squared standard deviations, shape (n,).
+    fit
+        What the track tells of compass and pace count.
+    bowed
+        How far the track bows from the legs, over what is usual, squared.
     """
 
     arc_m: Array
     arc_sd_m: Array
     place_m: Array
-    misfit2: Array
+    fit: Fit
+    bowed: float
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -105,8 +119,9 @@ class _Costs:
         off = end - start - self.step[leg]
         east, north = off[..., 0], off[..., 1]
         (a, b), (_, c) = self.white[leg]
-        cost: Array = a * east * east + 2.0 * b * east * north + c * north * north
-        return cost + self.bow_weight[leg] * bowed
+        cost = a * east * east + 2.0 * b * east * north + c * north * north
+        total: Array = cost + self.bow_weight[leg] * bowed
+        return total
 
 
 def match_stations(legs: LegVectors, path: TrackPath, track_sd_m: float) -> Match:
@@ -125,15 +140,37 @@ def match_stations(legs: LegVectors, path: TrackPath, track_sd_m: float) -> Matc
         chosen = coarse.arc[_lay_coarse(legs, coarse, costs, _node_costs(legs, path, coarse.arc))]
         turn, scale = _shared(legs, path.at(chosen).place, track_sd_m, turn_sd, scale_sd)
     spacing = path.length_m / (count - 1)
-    for half in _FINE_ROUNDS:
-        costs = _costs(legs, turn, scale, (0.0, 0.0), track_sd_m)
-        chosen, arc_sd, misfit2 = _lay_fine(legs, path, costs, chosen, max(half * spacing, 4.0 * track_sd_m))
+    strays2 = None
+    for steps in _FINE_ROUNDS:
+        costs = _costs(legs, turn, scale, (0.0, 0.0), track_sd_m, strays2)
+        half_m = np.full(len(chosen), max(steps * spacing, 4.0 * track_sd_m))
+        chosen = _lay_fine(legs, path, costs, chosen, half_m)
+        pts = path.at(chosen)
+        b = bow(pts.place[:-1], pts.place[1:], pts.sums[:-1], pts.sums[1:])
+        strays2 = max(1.0, 1.3 * float(np.median(b / np.maximum(np.diff(chosen), 20.0))))
         turn, scale = _shared(legs, path.at(chosen).place, track_sd_m, turn_sd, scale_sd)
-    return Match(chosen, arc_sd, path.at(chosen).place + path.middle_m, misfit2)
+    fine = _fine_places(legs, path, chosen, _half_widths(legs, chosen, track_sd_m))
+    fit = fit_figures(_windows_of(legs, fine, costs, track_sd_m))
+    rows = np.arange(len(chosen))
+    arc = fine.arc[rows, fit.chosen]
+    mean = (fit.share * fine.arc).sum(axis=1, keepdims=True)
+    arc_sd = np.sqrt((fit.share * (fine.arc - mean) ** 2).sum(axis=1))
+    bowed = float(fit.bow_cost.sum()) * BOW_EVERY_M / max(BOW_EVERY_M, arc[-1] - arc[0])
+    return Match(arc, arc_sd, fine.place[rows, fit.chosen] + path.middle_m, fit, bowed)
+
+
+def _half_widths(legs: LegVectors, arc: Array, track_sd_m: float) -> Array:
+    """Give how far along the track a station may lie from where it was found."""
+    size = np.sqrt(np.trace(legs.own, axis1=1, axis2=2))
+    either = np.maximum(np.append(size, 0.0), np.insert(size, 0, 0.0))
+    # A straight log may also be found too long or too short as a whole.
+    stretched = legs.scale_sd * np.abs(arc - (arc[0] + arc[-1]) / 2.0)
+    wide: Array = np.maximum(_WINDOW_SDS * np.hypot(either, stretched), 6.0 * track_sd_m)
+    return wide
 
 
 def _costs(
-    legs: LegVectors, turn_rad: float, scale: float, free: tuple[float, float], track_sd_m: float
+    legs: LegVectors, turn_rad: float, scale: float, free: tuple[float, float], track_sd_m: float, strays2=None
 ) -> _Costs:
     sine, cosine = math.sin(turn_rad), math.cos(turn_rad)
     turned = legs.step @ np.array([[cosine, -sine], [sine, cosine]])
@@ -143,19 +180,58 @@ def _costs(
     spread = spread + free[0] ** 2 * across[:, :, None] * across[:, None, :]
     spread = spread + free[1] ** 2 * step[:, :, None] * step[:, None, :]
     length = np.hypot(*legs.step.T)
-    strays2 = track_sd_m**2 + BOW_SD_M**2 + (BOW_SHARE * length) ** 2 + legs.boxed_m**2
+    if strays2 is None:
+        strays2 = track_sd_m**2 + BOW_SD_M**2
+    strays2 = strays2 + legs.boxed_m**2
     return _Costs(step, np.linalg.inv(spread), 1.0 / (BOW_EVERY_M * strays2))
 
 
 def _node_costs(legs: LegVectors, path: TrackPath, arc: Array) -> Array:
     """Give what it costs to lay each station at each place, shape (n + 1, m)."""
     cost = np.zeros((len(legs.step) + 1, len(arc)))
-    cost[0] += np.minimum(arc / REST_EVERY_M, REST_MOST)
-    cost[-1] += np.minimum((path.length_m - arc) / REST_EVERY_M, REST_MOST)
+    cost[0] += _rest_cost(arc, path.length_m)
+    cost[-1] += _rest_cost(path.length_m - arc, path.length_m)
+    cost[1:-1] += _overshoot_cost(path, arc)
     timed = np.flatnonzero(np.isfinite(legs.time_s))
     if timed.size:
         late = (path.time_at(arc)[None, :] - legs.time_s[timed, None]) / TIME_SD_S
         cost[timed] += np.minimum(late**2, 100.0)
+    return cost
+
+
+def _overshoot_cost(path: TrackPath, arc: Array) -> Array:
+    """Give what it costs to lay a station short of the tip of a sharp turn, shape (m,).
+
+    Where the walker turns back the track runs on to the tip and comes back beside itself: it bows from
+    neither leg, and short of the tip both legs are too short. How far tracks run to and fro where
+    nobody turns says how rough this one is.
+    """
+    everywhere = _overshoot_m(path, np.linspace(0.0, path.length_m, _ROUGH_AT))
+    rough = max(2.0, float(np.median(everywhere)) / 0.6745)
+    cost: Array = np.minimum(_overshoot_m(path, arc) / rough, _MOST_OVERSHOT) ** 2
+    return cost
+
+
+def _overshoot_m(path: TrackPath, arc: Array) -> Array:
+    here = path.at(arc).place
+    overshoot = np.zeros(len(arc))
+    for side in (1.0, -1.0):
+        came = here - path.at(arc - side * TURN_WITHIN_M).place
+        came /= np.maximum(np.hypot(*came.T), 1.0)[:, None]
+        ran = np.stack(
+            [
+                np.einsum("nc,nc->n", path.at(arc + side * on).place - here, came)
+                for on in np.linspace(0.0, TURN_WITHIN_M, 7)
+            ]
+        )
+        overshoot = np.maximum(overshoot, ran.max(axis=0) - np.maximum(ran[-1], 0.0))
+    return overshoot
+
+
+def _rest_cost(rest: Array, length_m: float) -> Array:
+    """Give what it costs to leave so much of the track before the start, or after the end."""
+    near = np.exp(-((rest / NEAR_END_M) ** 2) / 2.0) * length_m / NEAR_END_M
+    cost: Array = -2.0 * np.log((1.0 + near) / (1.0 + length_m / NEAR_END_M))
     return cost
 
 
@@ -189,62 +265,61 @@ def _windows(values: Array, width: int) -> Array:
     return np.moveaxis(sliding_window_view(padded, width + 1, axis=0), -1, 1)
 
 
-def _lay_fine(
-    legs: LegVectors, path: TrackPath, costs: _Costs, about: Array, half_m: float
-) -> tuple[Array, Array, Array]:
-    """Give arc, its standard deviation, and each leg's misfit, with windows about what was found."""
-    arcs = about[:, None] + np.linspace(-half_m, half_m, _FINE_POINTS)
-    arcs = np.clip(arcs, 0.0, path.length_m)
-    flat = path.at(arcs.ravel())
-    place = flat.place.reshape(*arcs.shape, 2)
-    sums = flat.sums.reshape(*arcs.shape, 6)
-    node = np.stack([_node_costs(legs, path, row)[k] for k, row in enumerate(arcs)])
-    between = np.empty((len(legs.step), _FINE_POINTS, _FINE_POINTS))
-    for leg in range(len(legs.step)):
-        start, end = place[leg][:, None], place[leg + 1][None, :]
-        bowed = bow(start, end, sums[leg][:, None], sums[leg + 1][None, :])
-        ordered = arcs[leg][:, None] <= arcs[leg + 1][None, :]
-        between[leg] = np.where(ordered, costs.of(leg, start, end, bowed), np.inf)
-    chosen = _likeliest(between, node)
-    rows = np.arange(len(arcs))
-    misfit2 = between[rows[:-1], chosen[:-1], chosen[1:]]
-    return arcs[rows, chosen], _spread_along(between, node, arcs), misfit2
+def _lay_fine(legs: LegVectors, path: TrackPath, costs: _Costs, about: Array, half_m: Array) -> Array:
+    """Give how far along the track each station lies, with windows about what was found."""
+    fine = _fine_places(legs, path, about, half_m)
+    between = np.stack(
+        [
+            costs.of(leg, fine.place[leg][:, None], fine.place[leg + 1][None, :], fine.bowed[leg])
+            for leg in range(len(legs.step))
+        ]
+    )
+    chosen = likeliest(between, fine.node)
+    arc: Array = fine.arc[np.arange(len(about)), chosen]
+    return arc
 
 
-def _likeliest(between: Array, node: Array) -> Indexes:
-    best, came_from = node[0], []
-    for leg, cost in enumerate(between):
-        total = best[:, None] + cost
-        came_from.append(total.argmin(axis=0))
-        best = total.min(axis=0) + node[leg + 1]
-    chosen = [int(best.argmin())]
-    for back in reversed(came_from):
-        chosen.append(int(back[chosen[-1]]))
-    return np.array(chosen[::-1])
+@dataclass(frozen=True, slots=True, eq=False)
+class _Fine:
+    arc: Array
+    place: Array
+    bowed: Array
+    node: Array
 
 
-def _spread_along(between: Array, node: Array, arcs: Array) -> Array:
-    """Give how sure each station is along the track: forward and backward over all ways of laying."""
-    forward, backward = [node[0] / 2.0], [np.zeros(_FINE_POINTS)]
-    for leg, cost in enumerate(between):
-        forward.append(_soft_min(forward[-1][:, None] + cost / 2.0, axis=0) + node[leg + 1] / 2.0)
-    for leg in reversed(range(len(between))):
-        onward = between[leg] / 2.0 + (node[leg + 1] / 2.0 + backward[-1])[None, :]
-        backward.append(_soft_min(onward, axis=1))
-    weighed = np.stack(forward) + np.stack(backward[::-1])
-    share = np.exp(weighed.min(axis=1, keepdims=True) - weighed)
-    share /= share.sum(axis=1, keepdims=True)
-    mean = (share * arcs).sum(axis=1, keepdims=True)
-    spread: Array = np.sqrt((share * (arcs - mean) ** 2).sum(axis=1))
-    return spread
+def _fine_places(legs: LegVectors, path: TrackPath, about: Array, half_m: Array) -> _Fine:
+    arc = about[:, None] + half_m[:, None] * np.linspace(-1.0, 1.0, _FINE_POINTS)
+    arc = np.clip(arc, 0.0, path.length_m)
+    flat = path.at(arc.ravel())
+    place, sums = flat.place.reshape(*arc.shape, 2), flat.sums.reshape(*arc.shape, 6)
+    bowed = bow(place[:-1, :, None], place[1:, None, :], sums[:-1, :, None], sums[1:, None, :])
+    ordered = arc[:-1, :, None] <= arc[1:, None, :]
+    node = np.stack([_node_costs(legs, path, row)[k] for k, row in enumerate(arc)])
+    return _Fine(arc, place, np.where(ordered, bowed, np.inf), node)
 
 
-def _soft_min(cost: Array, axis: int) -> Array:
-    least = cost.min(axis=axis, keepdims=True)
-    least = np.where(np.isfinite(least), least, 0.0)
-    with np.errstate(divide="ignore"):
-        soft: Array = -np.log(np.exp(least - cost).sum(axis=axis)) + np.squeeze(least, axis)
-    return soft
+def _windows_of(legs: LegVectors, fine: _Fine, costs: _Costs, track_sd_m: float) -> Windows:
+    length = np.maximum(np.hypot(*legs.step.T), 1.0)
+    along = legs.step / length[:, None]
+    along[~along.any(axis=1)] = (0.0, 1.0)
+    across = np.stack([along[:, 1], -along[:, 0]], axis=1)
+    chord = (fine.place[1:, None, :] - fine.place[:-1, :, None]) / length[:, None, None, None]
+    own = [np.einsum("ni,nij,nj->n", axis, legs.own, axis) / length**2 for axis in (along, across)]
+    track = 2.0 * track_sd_m**2 / length**2
+    return Windows(
+        ratio=np.hypot(chord[..., 0], chord[..., 1]),
+        turn_rad=np.arctan2(
+            np.einsum("nstc,nc->nst", chord, across), np.einsum("nstc,nc->nst", chord, along)
+        ),
+        fixed=costs.bow_weight[:, None, None] * fine.bowed,
+        node=fine.node,
+        count_more=np.maximum(own[0] - legs.count_sd**2, 0.0) + track,
+        turn_more=np.maximum(own[1] - legs.azimuth_sd_rad**2, 0.0) + track,
+        count_sd=legs.count_sd,
+        turn_sd_rad=legs.azimuth_sd_rad,
+        turn_free_rad=math.hypot(legs.turn_sd_rad, math.radians(TURN_FREE_DEG)),
+        scale_free=math.hypot(legs.scale_sd, SCALE_FREE),
+    )
 
 
 def _shared(

@@ -13,6 +13,7 @@ from pacewright.core.compass import direction_deg, turn_deg
 from pacewright.core.frames import ASSUMED_PACE_M, STEPS_IN_PACE
 from pacewright.core.pace_trials import LEAST_PER_100_M, MOST_PER_100_M, PaceRun
 from pacewright.core.remarks import Estimated
+from pacewright.core.student import student_quantile
 from pacewright.core.travel_log import Leg, TravelLog
 from pacewright.core.walker import Slope, Walker
 from pacewright.exceptions import ValueComplaint
@@ -21,10 +22,10 @@ from pacewright.ground.grid import unproject
 from pacewright.ground.grid_text import Position
 from pacewright.ground.map_frame import GridReckoning, reckon_on_grid
 from pacewright.ground.track import Track
+from pacewright.ground.track_fit import Fit
 from pacewright.ground.track_match import LegVectors, Match, match_stations
 from pacewright.ground.track_path import lay_path
 from pacewright.ground.track_times import times_on_track
-from pacewright.ground.truth_figures import Figure, Scatter, find_odd, fit_mean_and_scatter
 
 Array = NDArray[np.float64]
 
@@ -33,14 +34,22 @@ TRACK_SD_M: Final = 5.0
 
 MOST_LEGS: Final = 1_000
 LEAST_PACES: Final = 30.0
-"""Where a shorter leg starts and ends says more of it than walking does; it is shown, and not averaged."""
+"""Where a shorter leg starts and ends says more of it than walking does; it is not taken for a pace trial."""
 
-ODD_BEYOND: Final = 4.0
-"""A leg farther off than this many standard deviations is likelier a mistake than scatter."""
+_MOST_BOWED: Final = 4.0
+_MOST_ODD: Final = 0.3
+"""A track that bows from the legs by so many times what is usual, or of whose legs so many look like
+mistakes, is another walk's (found with made-up walks)."""
 
-_BAD_FIT: Final = 5.0
-"""A well matched leg misfits by two on average, in squared standard deviations; twice that and more says
-that this is another walk."""
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A figure with its standard deviation and the interval that holds it 95 times in 100."""
+
+    value: float
+    sd: float
+    low: float
+    high: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,10 +76,10 @@ class LegTruth:
         The pace count that this leg implies; None where the log counts metres.
     is_counted
         False for a length that was estimated.
-    is_averaged
-        True where the leg is long enough to be averaged.
-    is_odd
-        True where it is likelier a mistake, and therefore left out of every average.
+    is_long
+        True where the leg is long enough to tell a pace count.
+    odd
+        The chance that it holds a mistake; such a leg hardly weighs in the means.
     """
 
     leg: int
@@ -86,8 +95,8 @@ class LegTruth:
     count_off_sd_pct: float
     per_100_m: float | None
     is_counted: bool
-    is_averaged: bool
-    is_odd: bool
+    is_long: bool
+    odd: float
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -113,7 +122,7 @@ class TrackComparison:
     per_100_m
         The pace count for ordinary ground that this walk shows; None where the log counts metres.
     azimuth_sd_deg, count_sd_pct
-        Scatter of the legs about these means; None where there are too few legs.
+        Scatter of the legs about these means. A short log hardly tells it: it is then the walker's own.
     fits
         False where log and track hardly belong to one walk.
     assumed_pace_m
@@ -126,11 +135,11 @@ class TrackComparison:
     latitude_deg: Array
     longitude_deg: Array
     along_sd_m: Array
-    azimuth_off_deg: Figure | None
-    count_off_pct: Figure | None
+    azimuth_off_deg: Figure
+    count_off_pct: Figure
     per_100_m: Figure | None
-    azimuth_sd_deg: Scatter | None
-    count_sd_pct: Scatter | None
+    azimuth_sd_deg: Figure
+    count_sd_pct: Figure
     fits: bool
     assumed_pace_m: float | None
 
@@ -185,17 +194,18 @@ def compare(
         step=np.diff(reckoning.place, axis=0),
         own=reckoning.own,
         boxed_m=np.array(boxed),
+        azimuth_sd_rad=math.radians(walker.compass.azimuth_sd_deg),
+        count_sd=walker.count.count_sd_pct / 100.0,
         turn_sd_rad=math.radians(reckoning.frame.bias_sd_deg),
         scale_sd=reckoning.frame.scale_sd,
         time_s=times,
     )
     match = match_stations(vectors, path, track_sd_m)
-    legs = _mark_odd(_legs(log, walker, on_grid, match, track_sd_m), walker)
-    averages = _averages(legs, walker, log.heading.count_unit == "metres")
+    averages = _averages(match.fit, walker, len(log.legs), log.heading.count_unit == "metres")
     latitude, longitude = unproject(on_grid.zone, match.place_m[:, 0], match.place_m[:, 1])
     return TrackComparison(
         on_grid=on_grid,
-        legs=legs,
+        legs=tuple(_legs(log, on_grid, match, track_sd_m)),
         matched_by="time" if np.isfinite(times).any() else "shape",
         latitude_deg=latitude,
         longitude_deg=longitude,
@@ -205,7 +215,7 @@ def compare(
         per_100_m=averages.per_100_m,
         azimuth_sd_deg=averages.azimuth_sd_deg,
         count_sd_pct=averages.count_sd_pct,
-        fits=bool(np.median(match.misfit2) < _BAD_FIT),
+        fits=match.bowed < _MOST_BOWED and float(match.fit.odd.mean()) < _MOST_ODD,
         assumed_pace_m=assumed_pace_m,
     )
 
@@ -213,7 +223,7 @@ def compare(
 def pace_runs(comparison: TrackComparison) -> tuple[PaceRun, ...]:
     """Give the counted legs as pace trials, for a pace table by ground and slope.
 
-    Odd, estimated and short legs are left out, and all of a log that counts metres.
+    Legs that look like mistakes, estimated and short legs are left out, and all of a log that counts metres.
     """
     return tuple(
         PaceRun(leg.ground or "", leg.slope or "level", None, leg.true_length_m, leg.count_paces)
@@ -222,14 +232,12 @@ def pace_runs(comparison: TrackComparison) -> tuple[PaceRun, ...]:
         and leg.per_100_m is not None
         and LEAST_PER_100_M <= leg.per_100_m <= MOST_PER_100_M
         and leg.is_counted
-        and leg.is_averaged
-        and not leg.is_odd
+        and leg.is_long
+        and leg.odd < 0.5
     )
 
 
-def _legs(
-    log: TravelLog, walker: Walker, on_grid: GridReckoning, match: Match, track_sd_m: float
-) -> list[LegTruth]:
+def _legs(log: TravelLog, on_grid: GridReckoning, match: Match, track_sd_m: float) -> list[LegTruth]:
     reckoning, found = on_grid.reckoning, []
     steps = np.diff(match.place_m, axis=0)
     for k, leg in enumerate(log.legs):
@@ -257,8 +265,8 @@ def _legs(
                 count_off_sd_pct=100.0 * math.hypot(ends_m, slack_m) / seen * ratio,
                 per_100_m=None if paces is None or length_m < 0.1 else 100.0 * paces / length_m,
                 is_counted=leg.find(Estimated) is None,
-                is_averaged=reckoned >= LEAST_PACES * reckoning.frame.units_per_pace and chord > ends_m,
-                is_odd=False,
+                is_long=reckoned >= LEAST_PACES * reckoning.frame.units_per_pace and chord > ends_m,
+                odd=float(match.fit.odd[k]),
             )
         )
     return found
@@ -271,62 +279,30 @@ def _paces(leg: Leg, log: TravelLog) -> float | None:
     return leg.count / STEPS_IN_PACE if unit == "steps" else leg.count
 
 
-def _mark_odd(legs: list[LegTruth], walker: Walker) -> tuple[LegTruth, ...]:
-    compass, count = walker.compass, walker.count
-    turns = [leg for leg in legs if leg.is_averaged]
-    counts = [leg for leg in turns if leg.is_counted]
-    odd: set[int] = set()
-    for shown, value, sd, own in (
-        (turns, "azimuth_off_deg", "azimuth_off_sd_deg", compass.azimuth_sd_deg),
-        (counts, "count_off_pct", "count_off_sd_pct", count.count_sd_pct),
-    ):
-        values = np.array([getattr(leg, value) for leg in shown])
-        sds = np.array([math.hypot(getattr(leg, sd), own) for leg in shown])
-        odd |= {
-            leg.leg for leg, is_odd in zip(shown, find_odd(values, sds, ODD_BEYOND), strict=True) if is_odd
-        }
-    return tuple(replace(leg, is_odd=leg.leg in odd) for leg in legs)
-
-
 @dataclass(frozen=True, slots=True)
 class _Averages:
-    azimuth_off_deg: Figure | None = None
-    count_off_pct: Figure | None = None
-    per_100_m: Figure | None = None
-    azimuth_sd_deg: Scatter | None = None
-    count_sd_pct: Scatter | None = None
+    azimuth_off_deg: Figure
+    count_off_pct: Figure
+    per_100_m: Figure | None
+    azimuth_sd_deg: Figure
+    count_sd_pct: Figure
 
 
-def _averages(legs: tuple[LegTruth, ...], walker: Walker, is_metres: bool) -> _Averages:
-    sound = [leg for leg in legs if leg.is_averaged and not leg.is_odd]
-    counted = [leg for leg in sound if leg.is_counted]
-    averages = _Averages()
-    if sound:
-        off = np.array([leg.azimuth_off_deg for leg in sound])
-        sd = np.array([leg.azimuth_off_sd_deg for leg in sound])
-        reading2 = walker.compass.reading_interval_deg**2 / 12.0
-        mean, scatter = fit_mean_and_scatter(off, sd**2 + reading2, walker.compass.azimuth_sd_deg)
-        averages = replace(averages, azimuth_off_deg=mean, azimuth_sd_deg=scatter)
-    if counted:
-        # As a logarithm a count of twice and a count of half are equally far off.
-        ratio = 1.0 + np.array([leg.count_off_pct for leg in counted]) / 100.0
-        sd = np.array([leg.count_off_sd_pct for leg in counted]) / 100.0 / ratio
-        rounding2 = np.array([1.0 / (12.0 * leg.count**2) for leg in counted])
-        mean, scatter = fit_mean_and_scatter(
-            np.log(ratio), sd**2 + rounding2, walker.count.count_sd_pct / 100.0
-        )
-        averages = replace(
-            averages,
-            count_off_pct=_unlogged(mean, 100.0, -100.0),
-            per_100_m=None if is_metres or walker.per_100_m is None else _unlogged(mean, walker.per_100_m),
-            count_sd_pct=scatter
-            and Scatter(100.0 * scatter.value, 100.0 * scatter.low, 100.0 * scatter.high),
-        )
-    return averages
-
-
-def _unlogged(mean: Figure, times: float, plus: float = 0.0) -> Figure:
-    value = times * math.exp(mean.value)
-    return Figure(
-        value + plus, value * mean.sd, times * math.exp(mean.low) + plus, times * math.exp(mean.high) + plus
+def _averages(fit: Fit, walker: Walker, legs: int, is_metres: bool) -> _Averages:
+    wide = student_quantile(0.975, max(1, legs - 1))
+    turn, turn_sd = float(fit.figures[0]), float(fit.sd[0])
+    # The scale says how long the true legs are for what was counted: counting too many is its inverse.
+    too_many, too_many_sd = -float(fit.figures[1]) / 100.0, float(fit.sd[1]) / 100.0
+    per_100_m = None if is_metres else walker.per_100_m
+    return _Averages(
+        azimuth_off_deg=Figure(turn, turn_sd, turn - wide * turn_sd, turn + wide * turn_sd),
+        count_off_pct=_times(100.0, too_many, too_many_sd, wide, less=100.0),
+        per_100_m=per_100_m and _times(per_100_m, too_many, too_many_sd, wide),
+        azimuth_sd_deg=_times(walker.compass.azimuth_sd_deg, float(fit.figures[3]), float(fit.sd[3]), wide),
+        count_sd_pct=_times(walker.count.count_sd_pct, float(fit.figures[2]), float(fit.sd[2]), wide),
     )
+
+
+def _times(unit: float, log_times: float, log_sd: float, wide: float, less: float = 0.0) -> Figure:
+    value, low, high = (unit * math.exp(log_times + side * wide * log_sd) for side in (0.0, -1.0, 1.0))
+    return Figure(value - less, value * log_sd, low - less, high - less)

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import Final
 
 from pacewright.core.closure import Closure, Verdict
 from pacewright.core.compass import AzimuthUnit, direction_deg, format_azimuth
 from pacewright.core.included_angles import IncludedAngles
 from pacewright.core.local_attraction import LocalAttraction
+from pacewright.core.rule_adjustment import RuleAdjustment
 from pacewright.core.travel_log import TravelLog
 from pacewright.core.traverse_rules import Traverse
 from pacewright.wording.numbers import say_azimuth, say_length
@@ -203,6 +205,16 @@ def traverse_table(
             )
         )
     return heading, [*rows, _sums(traverse, decimals)]
+
+
+def traverse_tables(adjustment: RuleAdjustment, unit: AzimuthUnit = "degrees") -> list[Rows]:
+    """Give the working of a log by a textbook rule, a table for each stretch between exact stations."""
+    names = adjustment.reckoning.names
+    tables = []
+    for (first, last), traverse in zip(pairwise(adjustment.controls), adjustment.traverses, strict=True):
+        points = [names[k] or ("start" if k == 0 else str(k)) for k in range(first, last + 1)]
+        tables.append(traverse_table(traverse, points, unit, 1))
+    return tables
 
 
 def _sums(traverse: Traverse, decimals: int) -> tuple[str, ...]:

@@ -1,0 +1,296 @@
+"""pacewright sheet: paper for the pencil, and results that work when the battery is dead."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+from pacewright.cli.options import (
+    json_option,
+    open_log,
+    open_walker,
+    option_azimuth,
+    out_options,
+    probability_option,
+    walker_option,
+)
+from pacewright.cli.output import Answer, answer_each, say, write_out
+from pacewright.exceptions import Complaint, OutputComplaint, Where
+
+if TYPE_CHECKING:
+    from pacewright.core.compass import AzimuthUnit
+    from pacewright.sheets.paper import Paper, PaperName, Sheet
+
+F = TypeVar("F", bound=Callable[..., Any])
+
+PAPERS = click.Choice(["a4", "letter", "a5", "pocket", "pocket-letter"])
+UNITS = click.Choice(["degrees", "mils", "gon"])
+
+
+@click.group("sheet")
+def command() -> None:
+    """Print log pages, cards and tables: one PDF, fonts in it, black ink.
+
+    A pocket sheet is a card of up to eight panels to cut out and fold, on A4 (pocket) or Letter
+    (pocket-letter). Print at 100 %.
+    """
+
+
+def _paper_options(function: F) -> F:
+    for decorate in (
+        json_option,
+        out_options("the sheet (PDF; default: the kind's name with .pdf)"),
+        click.option("--paper", "paper_name", type=PAPERS, default="a4", show_default=True, help="Paper."),
+    ):
+        function = decorate(function)
+    return function
+
+
+def _unit_option(function: F) -> F:
+    return click.option("--unit", type=UNITS, default=None, help="Of the azimuths; degrees if not given.")(
+        function
+    )
+
+
+_files = click.argument("files", nargs=-1, required=True, metavar="FILE...")
+
+
+@command.command("log", short_help="Log pages: blank, or logs as they were written.")
+@click.argument("files", nargs=-1, metavar="[FILE...]")
+@click.option("--pages", type=click.IntRange(1, 200), help="How many blank pages.")
+@_paper_options
+def log_page(files: tuple[str, ...], pages: int | None, **paper: Any) -> int:
+    """Print log pages of three columns: blank ones, or travel logs as they were written."""
+    from pacewright.sheets.log_page import blank_log, filled_log
+
+    if files and pages is not None:
+        raise click.UsageError("--pages is for blank pages: leave FILE or --pages away.")
+    if not files:
+        return _print_one("log", lambda on: blank_log(on, pages or 1), **paper)
+    return _print_each("log", files, lambda file, on: filled_log(open_log(file), on), **paper)
+
+
+@command.command("trials", short_help="The pace trial sheet, with a mean worked.")
+@click.argument("trials", required=False, metavar="[TRIALS.csv]")
+@_paper_options
+def trials_page(trials: str | None, **paper: Any) -> int:
+    """Print the pace trial sheet: blank with a made-up mean worked, or with the runs of TRIALS.csv."""
+    from pacewright.files.disk import read_bytes
+    from pacewright.files.trials_csv import read_trials
+    from pacewright.sheets.trial_sheet import trial_sheet
+
+    runs = () if trials is None else read_trials(read_bytes(trials), trials)
+    return _print_one("trials", lambda on: trial_sheet(on, runs), **paper)
+
+
+@command.command("pace-card", short_help="Paces for metres and metres for paces.")
+@click.option("--walker", "walker_file", metavar="FILE", required=True, help="Walker file (TOML).")
+@_paper_options
+def pace_card_page(walker_file: str, **paper: Any) -> int:
+    """Print the walker's pace card: counts for 10 to 1000 m on each class of ground, and back."""
+    from pacewright.sheets.pace_card import pace_card
+
+    walker = open_walker(walker_file)
+    return _print_one("pace-card", lambda on: pace_card(walker, on), **paper)
+
+
+@command.command("leg-card", short_help="Azimuth, count, cord, what to expect, when it is too far.")
+@_files
+@walker_option
+@probability_option
+@_paper_options
+def leg_card_page(files: tuple[str, ...], walker_file: str | None, probability: float, **paper: Any) -> int:
+    """Print leg cards of travel logs, the way back at the foot."""
+    from pacewright.sheets.leg_cards import leg_card
+
+    walker = open_walker(walker_file)
+    return _print_each(
+        "leg-card", files, lambda file, on: leg_card(open_log(file), walker, on, probability), **paper
+    )
+
+
+@command.command("way-back", short_help="The way back: direct, leg by leg, and the search.")
+@_files
+@walker_option
+@click.option("--to", "to_name", metavar="NAME|INDEX", help="Goal (default: the start).")
+@click.option(
+    "--from", "from_name", metavar="NAME|INDEX", help="Where you stand (default: the last station)."
+)
+@click.option("--line", metavar="AZIMUTH", help="A line through the goal, to aim off by.")
+@click.option("--sighting-distance", type=float, metavar="N", help="How far off you see the goal (else 20).")
+@probability_option
+@_paper_options
+def way_back_page(
+    files: tuple[str, ...],
+    walker_file: str | None,
+    to_name: str | None,
+    from_name: str | None,
+    line: str | None,
+    sighting_distance: float | None,
+    probability: float,
+    **paper: Any,
+) -> int:
+    """Print the way back on a card: direct, aiming off, leg by leg, and the search to scale."""
+    from pacewright.sheets.way_back_card import WayBackAsked, way_back_card
+
+    walker = open_walker(walker_file)
+
+    def work(file: str, on: Paper) -> Sheet:
+        log = open_log(file)
+        here = log.find_station(from_name) if from_name is not None else len(log.legs)
+        asked = WayBackAsked(
+            from_station=here,
+            to_station=log.find_station(to_name, near=here) if to_name is not None else 0,
+            probability=probability,
+            line_azimuth_deg=None
+            if line is None
+            else option_azimuth("--line", line, log.heading.azimuth_unit),
+            sighting_distance=sighting_distance,
+        )
+        return way_back_card(log, walker, on, asked)
+
+    return _print_each("way-back", files, work, **paper)
+
+
+@command.command("plotting", short_help="Protractor, rulers in paces and metres, squared paper.")
+@walker_option
+@click.option("--scale", type=float, default=5000.0, show_default=True, metavar="N", help="Of the map, 1:N.")
+@_unit_option
+@_paper_options
+def plotting_page(walker_file: str | None, scale: float, unit: AzimuthUnit | None, **paper: Any) -> int:
+    """Print a full-circle protractor and rulers at exact scale, with a line to check the printer by."""
+    from pacewright.sheets.plotting import plotting_sheet
+
+    walker = open_walker(walker_file)
+    return _print_one("plotting", lambda on: plotting_sheet(on, walker, scale, unit or "degrees"), **paper)
+
+
+@command.command("traverse-table", short_help="North and east parts, with a log worked.")
+@click.argument("file", required=False, metavar="[FILE]")
+@_unit_option
+@_paper_options
+def traverse_page(file: str | None, unit: AzimuthUnit | None, **paper: Any) -> int:
+    """Print the traverse table, and a log (FILE, or the one that comes with the tool) worked with it."""
+    from pacewright.files.bundled import DEMO_LOG, bundled
+    from pacewright.files.log_csv import read_log
+    from pacewright.sheets.traverse_table import traverse_sheet
+
+    log = read_log(bundled(DEMO_LOG), DEMO_LOG) if file is None else open_log(file)
+    return _print_one("traverse-table", lambda on: traverse_sheet(log, on, unit), **paper)
+
+
+@command.command("ranging", short_help="Six ways to find a distance that cannot be walked.")
+@walker_option
+@_paper_options
+def ranging_page(walker_file: str | None, **paper: Any) -> int:
+    """Print the ranging card: each method with its drawing and its table."""
+    from pacewright.sheets.ranging_card import ranging_card
+
+    walker = open_walker(walker_file)
+    return _print_one("ranging", lambda on: ranging_card(walker, on), **paper)
+
+
+# A longitude west begins with a minus and must not be taken for an option.
+@command.command(
+    "north",
+    short_help="Declination and convergence of a place, and what to do to an azimuth.",
+    context_settings={"ignore_unknown_options": True},
+)
+@click.argument("place", nargs=-1, required=True, metavar="LAT LON | PLACE")
+@click.option("--date", "date_text", metavar="DATE", required=True, help="2026-05-14, or a decimal year.")
+@click.option("--height-m", type=float, default=0.0, show_default=True, help="Height above the sea.")
+@_unit_option
+@_paper_options
+def north_page(
+    place: tuple[str, ...], date_text: str, height_m: float, unit: AzimuthUnit | None, **paper: Any
+) -> int:
+    """Print the declination card of a place and a date."""
+    from pacewright.files.field_model import bundled_field_model
+    from pacewright.ground.declination import declination_at, parse_when
+    from pacewright.ground.grid import grid_turn, zone_of
+    from pacewright.ground.grid_text import format_place, parse_place
+    from pacewright.sheets.north_card import NorthFound, north_card
+    from pacewright.wording.norths import say_pole
+
+    _refuse_unknown_options(place)
+    position = parse_place(" ".join(place))
+    where = (position.latitude_deg, position.longitude_deg)
+    zone = position.zone or zone_of(*where)
+    found = NorthFound(
+        place=f"{format_place(position)} ({format_place(position, 'mgrs')})",
+        when=date_text,
+        declination=declination_at(bundled_field_model(), *where, parse_when(date_text), height_m),
+        turn=grid_turn(*where, zone),
+        zone=zone,
+        notes=(*(f"Note: {remark}." for remark in position.remarks), *say_pole(position.latitude_deg)),
+    )
+    return _print_one("north", lambda on: north_card(found, on, unit or "degrees"), **paper)
+
+
+def _refuse_unknown_options(place: Sequence[str]) -> None:
+    unknown = next((word for word in place if word.startswith("--")), None)
+    if unknown is not None:
+        raise click.UsageError(f"No such option: {unknown}")
+
+
+def _print_one(kind: str, make: Callable[[Paper], Sheet], **paper: Any) -> int:
+    on = _paper(paper["paper_name"])
+    _write(kind, [make(on)], on, paper["out"], paper["force"], paper["as_json"])
+    return 0
+
+
+def _print_each(kind: str, files: Sequence[str], make: Callable[[str, Paper], Sheet], **paper: Any) -> int:
+    """Put the sheets of several files into one PDF; a bad file is complained of and left out."""
+    on, made = _paper(paper["paper_name"]), list[Any]()
+
+    def work(file: str) -> Answer:
+        made.append(make(file, on))
+        return Answer({"title": made[-1].title})
+
+    code = _made_of(files, work, paper["as_json"])
+    if made:
+        _write(kind, made, on, paper["out"], paper["force"], paper["as_json"])
+    return code
+
+
+def _made_of(files: Sequence[str], work: Callable[[str], Answer], as_json: bool) -> int:
+    """Make the sheet of every file; nothing but what was refused is said, the PDF may be what is printed."""
+    if as_json and len(files) > 1:
+        return answer_each(files, as_json, work)
+    code = 0
+    for file in files:
+        try:
+            work(file)
+        except Complaint as complaint:
+            if len(files) == 1:
+                raise complaint.at(file=file) from None
+            click.echo(str(complaint.at(file=file)), err=True)
+            code = 2
+    return code
+
+
+def _paper(name: PaperName) -> Paper:
+    from pacewright.sheets.paper import PAPERS as KNOWN
+
+    return KNOWN[name]
+
+
+def _write(
+    kind: str, sheets: Sequence[Sheet], on: Paper, out: str | None, force: bool, as_json: bool
+) -> None:
+    from pacewright.sheets.typesetting import typeset
+
+    target = out or f"{kind}.pdf"
+    if target == "-" and as_json:
+        raise click.UsageError("--out - and --json both want standard output; give --out a file name.")
+    if target != "-" and not target.lower().endswith(".pdf"):
+        raise OutputComplaint("a sheet is a PDF", "End the file name in .pdf", Where(target))
+    write_out(target, typeset(sheets, on), force)
+    say(
+        Answer(
+            {"sheet": target, "kind": kind, "paper": on.name}, [] if target == "-" else [f"Printed: {target}"]
+        ),
+        as_json,
+    )

@@ -1,0 +1,123 @@
+"""The keys of `check`: closures, suspects, what would not show, advice."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Any
+
+from pacewright.core.advice import Advice
+from pacewright.core.closure import Closure
+from pacewright.core.islands import Island
+from pacewright.core.mistakes import Findings, LegChance, Suspect
+from pacewright.core.plan_checks import PlanCheck
+from pacewright.core.slip_pairs import PairFindings
+
+
+def findings_keys(findings: Findings, says: Callable[[Suspect], str]) -> dict[str, Any]:
+    """Give what the search for a mistake found; `says` writes the sentence of a suspect."""
+    posterior = findings.posterior
+    return {
+        "frame": posterior.frame.kind,
+        "unit": posterior.frame.unit,
+        "prior": posterior.prior,
+        "mistake_probability": findings.mistake_probability,
+        "none_probability": posterior.none_probability,
+        "bayes_factor": findings.bayes_factor,
+        "verdict": findings.verdict,
+        "by_leg": [_leg_keys(chance) for chance in findings.by_leg],
+        "by_kind": [{"kind": kind, "probability": chance} for kind, chance in findings.by_kind],
+        "suspects": [_suspect_keys(suspect, says(suspect)) for suspect in findings.suspects],
+        "unseen": list(findings.unseen),
+        "unused": list(posterior.observations.unused),
+    }
+
+
+def closure_keys(closures: Sequence[Closure]) -> list[dict[str, Any]]:
+    """Give closures as keys."""
+    return [
+        {
+            "at": one.at,
+            "legs": list(one.legs),
+            "east": one.east,
+            "north": one.north,
+            "length": one.length,
+            "ratio": one.ratio,
+            "mahalanobis2": one.mahalanobis2,
+            "p_value": one.p_value,
+            "verdict": one.verdict,
+        }
+        for one in closures
+    ]
+
+
+def advice_keys(advice: Sequence[Advice]) -> list[dict[str, Any]]:
+    """Give advice as keys."""
+    return [
+        {"observe": one.observe, "station": one.station, "target": one.target, "bits": one.bits}
+        for one in advice
+    ]
+
+
+def plan_keys(checks: Sequence[PlanCheck]) -> list[dict[str, Any]]:
+    """Give what to plan as keys."""
+    return [
+        {"plan": one.plan, "station": one.station, "target": one.target, "bits": one.bits} for one in checks
+    ]
+
+
+def pair_keys(pairs: PairFindings | None) -> dict[str, Any] | None:
+    """Give the search for two slips as keys; None where it was not made."""
+    if pairs is None:
+        return None
+    return {
+        "two_probability": pairs.two_probability,
+        "log_ratio": pairs.log_ratio,
+        "legs": [
+            {
+                "legs": list(one.legs),
+                "probability": one.probability,
+                "kinds": [slip.kind for slip in one.slips],
+            }
+            for one in pairs.pairs
+        ],
+    }
+
+
+def island_keys(islands: Sequence[Island]) -> list[dict[str, Any]]:
+    """Give the places where a station may lie as keys."""
+    return [
+        {
+            "probability": one.probability,
+            "east": float(one.center[0]),
+            "north": float(one.center[1]),
+            "covariance": one.covariance.tolist(),
+            "back_azimuth_deg": one.azimuth_deg,
+            "back_distance": one.distance,
+        }
+        for one in islands
+    ]
+
+
+def _leg_keys(chance: LegChance) -> dict[str, Any]:
+    if chance.after_leg is not None:
+        return {"after_leg": chance.after_leg, "probability": chance.probability}
+    return {"leg": chance.leg, "probability": chance.probability}
+
+
+def _suspect_keys(suspect: Suspect, says: str) -> dict[str, Any]:
+    entries = [{"azimuth": entry.azimuth, "count": entry.count} for entry in suspect.entries]
+    keys: dict[str, Any] = {
+        "probability": suspect.probability,
+        "kind": suspect.kind,
+        "kinds": list(suspect.kinds),
+    }
+    if suspect.after_legs is not None:
+        keys |= {"after_leg": suspect.after_legs[0], "after_legs": list(suspect.after_legs)}
+    else:
+        keys |= {"leg": suspect.legs[0] if suspect.legs else None, "legs": list(suspect.legs)}
+    return keys | {
+        "entry": entries[0] if entries else None,
+        "entries": entries,
+        "turn_deg": suspect.turn_deg,
+        "says": says,
+    }

@@ -1,0 +1,221 @@
+"""What a track tells of compass and pace count, with where the stations lie left open.
+
+Where exactly a station lies along the track is not known, least of all on a straight stretch. To take
+the likeliest places for the true ones would make every leg look as the walker's figures say. So the
+figures are those that make the track most probable, summed over all the places where the stations
+near it may lie.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+
+SCATTER_FREE: Final = 1.0
+"""The walker's scatter may be another by a factor of e, one standard deviation (chosen, to keep a short
+log from telling that there is none)."""
+
+ODD_SHARE: Final = 0.02
+ODD_WIDTH: Final = 0.5
+"""One leg in fifty is taken to hold a mistake, which may put it off by half its length (assumed)."""
+
+_LIMITS: Final = ((-30.0, 30.0), (-50.0, 50.0), (-3.0, 2.0), (-3.0, 2.0))
+_STEP: Final = (0.1, 0.2, 0.05, 0.05)
+"""Steps of numerical derivatives: degrees, hundredths, and logarithms of the two scatters."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Windows:
+    """Places where the stations may lie: k of them for each, and what does not depend on the figures.
+
+    Attributes
+    ----------
+    ratio, turn_rad
+        Every chord: its length over the leg's, and its turn from the leg's azimuth, clockwise, (n, k, k).
+    fixed
+        Cost of a chord by the track's bow; infinite where its ends are in the wrong order, (n, k, k).
+    node
+        Cost of a place by itself, (n + 1, k).
+    count_more, turn_more
+        Relative variance along and across that is not the walker's usual scatter: what the track
+        adds, rounding, boxes, estimates, (n,).
+    count_sd, turn_sd_rad
+        The walker's usual scatter, relative.
+    turn_free_rad, scale_free
+        What compass and pace count may be off all day.
+    """
+
+    ratio: Array
+    turn_rad: Array
+    fixed: Array
+    node: Array
+    count_more: Array
+    turn_more: Array
+    count_sd: float
+    turn_sd_rad: float
+    turn_free_rad: float
+    scale_free: float
+
+    def costs(self, figures: Array) -> tuple[Array, Array]:
+        """Give the cost of every chord, shape (n, k, k), and the chance that it holds a mistake."""
+        turn_rad, scale, count_variance, turn_variance = self._read(figures)
+        along2 = (math.exp(-scale) * self.ratio - 1.0) ** 2
+        across2 = (self.turn_rad - turn_rad) ** 2
+        v, w = count_variance[:, None, None], turn_variance[:, None, None]
+        usual = along2 / v + across2 / w + np.log(v * w) - 2.0 * math.log(1.0 - ODD_SHARE)
+        v, w = v + ODD_WIDTH**2, w + ODD_WIDTH**2
+        odd = along2 / v + across2 / w + np.log(v * w) - 2.0 * math.log(ODD_SHARE)
+        least = np.minimum(usual, odd)
+        both = least - 2.0 * np.log1p(np.exp(-np.abs(usual - odd) / 2.0))
+        return both + 2.0 * scale + self.fixed, np.exp((both - odd) / 2.0)
+
+    def prior_cost(self, figures: Array) -> float:
+        """Give what it costs to leave the walker's own figures."""
+        off = np.array(
+            [
+                math.radians(figures[0]) / self.turn_free_rad,
+                figures[1] / 100.0 / self.scale_free,
+                figures[2] / SCATTER_FREE,
+                figures[3] / SCATTER_FREE,
+            ]
+        )
+        return float(off @ off)
+
+    def _read(self, figures: Array) -> tuple[float, float, Array, Array]:
+        count_sd, turn_sd_rad = self.count_sd * math.exp(figures[2]), self.turn_sd_rad * math.exp(figures[3])
+        return (
+            math.radians(figures[0]),
+            figures[1] / 100.0,
+            count_sd**2 + self.count_more,
+            turn_sd_rad**2 + self.turn_more,
+        )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Fit:
+    """What the track tells.
+
+    Attributes
+    ----------
+    figures
+        Turn in degrees, scale in hundredths of a logarithm, logarithms of the scatter of counts and of
+        azimuths over the walker's usual.
+    sd
+        Standard deviations of the four.
+    share
+        How likely each station lies at each place, shape (n + 1, k).
+    chosen
+        The likeliest way to lay all, shape (n + 1,).
+    odd
+        For every leg as chosen, the chance that it holds a mistake.
+    cost
+        For every leg as chosen, without what the bow and the spread cost: squared standard deviations.
+    """
+
+    figures: Array
+    sd: Array
+    share: Array
+    chosen: NDArray[np.intp]
+    odd: Array
+    bow_cost: Array
+
+
+def fit_figures(windows: Windows) -> Fit:
+    """Give the figures under which the track is most probable, and how sure they are."""
+    from scipy.optimize import minimize
+
+    def cost(figures: Array) -> float:
+        between, _ = windows.costs(figures)
+        return windows.prior_cost(figures) / 2.0 - _log_chance(between, windows.node)
+
+    found = minimize(
+        cost, np.zeros(4), method="L-BFGS-B", bounds=_LIMITS, options={"ftol": 1e-7, "maxiter": 60}
+    )
+    figures = np.asarray(found.x, dtype=np.float64)
+    between, odd = windows.costs(figures)
+    chosen = likeliest(between, windows.node)
+    legs = np.arange(len(between))
+    return Fit(
+        figures=figures,
+        sd=_sds(cost, figures),
+        share=_shares(between, windows.node),
+        chosen=chosen,
+        odd=odd[legs, chosen[:-1], chosen[1:]],
+        bow_cost=windows.fixed[legs, chosen[:-1], chosen[1:]],
+    )
+
+
+def likeliest(between: Array, node: Array) -> NDArray[np.intp]:
+    """Give the cheapest way through: one place of each station, shape (n + 1,)."""
+    best, came_from = node[0], []
+    for leg, cost in enumerate(between):
+        total = best[:, None] + cost
+        came_from.append(total.argmin(axis=0))
+        best = total.min(axis=0) + node[leg + 1]
+    chosen = [int(best.argmin())]
+    for back in reversed(came_from):
+        chosen.append(int(back[chosen[-1]]))
+    return np.array(chosen[::-1])
+
+
+def _log_chance(between: Array, node: Array) -> float:
+    weight, total = -node[0] / 2.0, 0.0
+    chances = _scaled(between)
+    for leg, (chance, least) in enumerate(zip(*chances, strict=True)):
+        most = weight.max()
+        summed = np.exp(weight - most) @ chance
+        with np.errstate(divide="ignore"):
+            weight = np.log(summed) - node[leg + 1] / 2.0
+        total += most - least / 2.0
+    most = weight.max()
+    return total + most + math.log(float(np.exp(weight - most).sum()))
+
+
+def _scaled(between: Array) -> tuple[Array, Array]:
+    least = between.min(axis=(1, 2))
+    return np.exp((least[:, None, None] - between) / 2.0), least
+
+
+def _shares(between: Array, node: Array) -> Array:
+    """Give how likely each place is, forward and backward over all ways."""
+    chance, _ = _scaled(between)
+    at_node = np.exp((node.min(axis=1, keepdims=True) - node) / 2.0)
+    forward, backward = [at_node[0]], [np.ones(node.shape[1])]
+    for leg in range(len(chance)):
+        ahead = (forward[-1] @ chance[leg]) * at_node[leg + 1]
+        forward.append(ahead / ahead.sum())
+    for leg in reversed(range(len(chance))):
+        behind = chance[leg] @ (at_node[leg + 1] * backward[-1])
+        backward.append(behind / behind.sum())
+    share: Array = np.stack(forward) * np.stack(backward[::-1])
+    return share / share.sum(axis=1, keepdims=True)
+
+
+def _sds(cost: object, figures: Array) -> Array:
+    """Give standard deviations from the curvature of the cost at its least."""
+    assert callable(cost)
+    size = len(figures)
+    step = np.diag(_STEP)
+    curved = np.empty((size, size))
+    middle = cost(figures)
+    for i in range(size):
+        up, down = cost(figures + step[i]), cost(figures - step[i])
+        curved[i, i] = (up - 2.0 * middle + down) / _STEP[i] ** 2
+        for j in range(i):
+            corners = [
+                cost(figures + a * step[i] + b * step[j]) for a, b in ((1, 1), (1, -1), (-1, 1), (-1, -1))
+            ]
+            curved[i, j] = curved[j, i] = (corners[0] - corners[1] - corners[2] + corners[3]) / (
+                4.0 * _STEP[i] * _STEP[j]
+            )
+    values, vectors = np.linalg.eigh(curved)
+    # Where the cost is flat the prior still bounds it.
+    values = np.maximum(values, 1e-4)
+    variance: Array = (vectors**2 / values).sum(axis=1)
+    return np.sqrt(variance)

@@ -1,0 +1,307 @@
+"""Where a mistake may be, what would not show, what to observe next: in plain sentences.
+
+A row is called wrong only above nine chances in ten; below that, rows are to be checked first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+from pacewright.core.advice import Advice
+from pacewright.core.compass import AzimuthUnit
+from pacewright.core.islands import Island
+from pacewright.core.mistakes import NAME_ABOVE, Findings, LegChance, Suspect
+from pacewright.core.plan_checks import PlanCheck
+from pacewright.core.slip_pairs import PairFindings
+from pacewright.core.slips import SlipKind
+from pacewright.core.travel_log import Leg, TravelLog
+from pacewright.wording.numbers import say_azimuth, say_length, say_place
+
+Rows = tuple[tuple[str, ...], list[tuple[str, ...]]]
+
+CAUTION: Final = (
+    "Caution: a suspect is a place to look, not a finding. Look at the page, walk the leg again, or take a "
+    "bearing before you rely on it; local rules and what qualified instruction taught you come first."
+)
+SURE: Final = 0.99
+MOST_SUSPECTS: Final = 8
+
+CAUSE: Final[dict[SlipKind, str]] = {
+    "tally_lost": "a hundred was not tallied",
+    "tally_added": "a hundred was tallied twice",
+    "thousand_lost": "a thousand was not tallied",
+    "azimuth_reversed": "the azimuth was read from the wrong end of the needle",
+    "digit_misread": "a digit of the azimuth was read or written one off",
+    "digits_swapped": "two digits were written in the wrong order",
+    "leg_missing": "a leg was walked and never written",
+    "offset_mirrored": "the detour went round the other side",
+    "declination_mirrored": "the declination was applied the wrong way",
+    "steps_for_paces": "single steps were counted as paces",
+    "paces_for_steps": "paces were halved as if they were steps",
+    "quadrant_wrong": "the azimuth was read a quarter circle off",
+}
+"""What happened, as the second half of a sentence."""
+
+_UNSEEN: Final[dict[SlipKind, str]] = {
+    "tally_lost": "a lost tally of 100",
+    "tally_added": "a tally of 100 too many",
+    "thousand_lost": "a lost thousand",
+    "azimuth_reversed": "a reversed azimuth",
+    "digit_misread": "an azimuth with one digit misread",
+    "digits_swapped": "two digits in the wrong order",
+    "leg_missing": "a leg left out",
+    "offset_mirrored": "a detour round the other side",
+    "declination_mirrored": "a declination applied the wrong way",
+    "steps_for_paces": "steps counted as paces",
+    "paces_for_steps": "paces halved as if they were steps",
+    "quadrant_wrong": "an azimuth a quarter circle off",
+}
+
+
+def say_percent(probability: float) -> str:
+    """Write a chance in per cent, never as a certainty.
+
+    >>> say_percent(0.853), say_percent(0.9996), say_percent(0.0004)
+    ('85 %', 'over 99 %', 'under 1 %')
+    """
+    if probability > SURE:
+        return "over 99 %"
+    if probability < 1.0 - SURE:
+        return "under 1 %"
+    return f"{100 * probability:.0f} %"
+
+
+def say_findings(findings: Findings) -> list[str]:
+    """Say whether the log holds a mistake, and which rows to check first."""
+    if not findings.observed:
+        return [
+            "Nothing but the legs was written down, so that no slip can be told from none. "
+            "Every kind of slip would go unseen in this log."
+        ]
+    chance = say_percent(findings.mistake_probability)
+    held = _beforehand(findings.posterior.prior)
+    times = say_times(findings.bayes_factor)
+    if findings.verdict == "none":
+        return [f"No mistake shows: the chance that there is one is {chance} ({held}). {times}."]
+    opening = "holds a mistake" if findings.verdict == "mistake" else "may hold a mistake"
+    return [f"This log {opening}: {chance} ({held}). {times}.", *say_where(findings)]
+
+
+def say_times(bayes_factor: float) -> str:
+    """Write a Bayes factor: how many times likelier with a mistake than without.
+
+    >>> say_times(31.4), say_times(0.2)
+    ('It is 31 times likelier with a mistake in it than without', 'It is 5.0 times likelier without a mistake')
+    """
+    factor = bayes_factor if bayes_factor >= 1 else 1.0 / max(bayes_factor, 1e-12)
+    size = "over a million" if factor > 1e6 else f"{factor:.0f}" if factor >= 10 else f"{factor:.1f}"
+    if bayes_factor >= 1:
+        return f"It is {size} times likelier with a mistake in it than without"
+    return f"It is {size} times likelier without a mistake"
+
+
+def say_where(findings: Findings) -> list[str]:
+    """Say which row is wrong, or which rows to check first."""
+    log = findings.posterior.log
+    first = findings.rows_first()
+    if not first:
+        return []
+    top = first[0]
+    if top.probability > NAME_ABOVE and top.leg is not None:
+        return [f"{_place(top, log)} is wrong ({say_percent(top.probability)})."]
+    share = sum(one.probability for one in first) / findings.mistake_probability
+    rows = "1 row" if len(first) == 1 else f"{len(first)} rows"
+    places = "; ".join(_place(one, log, small=True) for one in first)
+    return [f"Check these rows first ({rows}, {say_percent(share)} of the chance of a mistake): {places}."]
+
+
+def say_suspect(suspect: Suspect, log: TravelLog) -> str:
+    """Say what a row may have been, and by which slip."""
+    cause = " or ".join(CAUSE[kind] for kind in suspect.kinds)
+    unit, counted = log.heading.azimuth_unit, log.heading.count_unit
+    if suspect.after_legs is not None:
+        entry = suspect.entries[0]
+        return (
+            f"A leg of about {entry.azimuth_text} {_short(unit)}, {entry.count_text} {counted} may be missing "
+            f"{_between(suspect.after_legs, log)}: {cause}."
+        )
+    if not suspect.entries:
+        side = "more" if suspect.turn_deg > 0 else "less"
+        return f"Every azimuth may have been {abs(suspect.turn_deg):g} deg {side}: {cause}."
+    changes = "; ".join(
+        f"{_row(log, entry.leg or 0)} may have been {entry.azimuth_text},{entry.count_text}"
+        for entry in suspect.entries
+    )
+    return f"{changes}: {cause}."
+
+
+def say_unseen(findings: Findings) -> list[str]:
+    """Say which slips would leave no mark in this log."""
+    if not findings.unseen or not findings.observed:
+        return []
+    kinds = [_UNSEEN[kind] for kind in findings.unseen]
+    listed = kinds[0] if len(kinds) == 1 else f"{', '.join(kinds[:-1])} or {kinds[-1]}"
+    return [f"{listed[0].upper()}{listed[1:]} would not show in this log, wherever it struck."]
+
+
+def say_advice(advice: Sequence[Advice], log: TravelLog) -> list[str]:
+    """Say what would tell most about where the mistake is."""
+    if not advice:
+        return []
+    names = log.station_names()
+    worth = "; ".join(f"{_observe(one, names)} ({one.bits:.1f} bits)" for one in advice)
+    return [f"What would tell most about where it is: {worth}."]
+
+
+def say_plan(checks: Sequence[PlanCheck], log: TravelLog, most: int = 3) -> list[str]:
+    """Say where to plan a bearing, a known place or a crossing of one's own track."""
+    if not checks:
+        return ["The plan has too few legs for a check between its ends."]
+    names = log.station_names()
+    said = []
+    for plan, opening in (
+        ("sighting", "Plan a bearing"),
+        ("crossing", "Let the way meet an earlier marker again"),
+        ("known_place", "Let a station be a place the map knows"),
+    ):
+        best = [check for check in checks if check.plan == plan][:most]
+        if best:
+            where = "; ".join(f"{_planned(check, names)} ({check.bits:.1f} bits)" for check in best)
+            said.append(f"{opening}: {where}.")
+    return [*said, "A bit is one question answered by yes or no about which leg a mistake is in."]
+
+
+def say_pairs(pairs: PairFindings, log: TravelLog) -> list[str]:
+    """Say whether two slips explain the log better than one, and which legs then."""
+    if not pairs.suspects_two or not pairs.pairs:
+        return []
+    best = pairs.pairs[0]
+    return [
+        f"Two mistakes explain this log better than one ({say_percent(pairs.two_probability)}); the likeliest two "
+        f"rows are {_row(log, best.legs[0])} and {_row(log, best.legs[1])} ({say_percent(best.probability)}). "
+        "Put one right, then search again."
+    ]
+
+
+def say_islands(islands: Sequence[Island], log: TravelLog, station: int, unit: str) -> list[str]:
+    """Say where a station may lie, and the way from each of those places to the start."""
+    if len(islands) < 2:
+        return []
+    name = say_place(log.station_names()[station], station)
+    start = say_place(log.heading.start, 0)
+    ways = "; ".join(
+        f"{say_percent(one.probability)}: {start} is {say_length(one.distance, unit)} away on azimuth "
+        f"{say_azimuth(one.azimuth_deg, log.heading.azimuth_unit)}"
+        for one in islands
+    )
+    return [f"Where {name} lies depends on where the mistake is. {ways}."]
+
+
+def say_accepted(suspect: Suspect, log: TravelLog, path: str) -> list[str]:
+    """Say what was written into the corrected log."""
+    return [
+        f"Written to {path}: {say_suspect(suspect, log)} What stood there is struck out in the notes ([was ...]); "
+        f"the file you gave is unchanged. Then search again: pacewright check {path}.",
+    ]
+
+
+def say_undone(which: str, path: str) -> list[str]:
+    """Say what was put back."""
+    what = "every struck entry" if which == "all" else f"the last struck entry of leg {which}"
+    return [f"Written to {path} with {what} put back."]
+
+
+def suspect_table(findings: Findings, most: int = MOST_SUSPECTS) -> Rows:
+    """Give the likeliest suspects as a table, numbered as --accept takes them."""
+    log = findings.posterior.log
+    heading: tuple[str, ...] = ("no.", "chance", "where", "written", "may have been", "cause")
+    rows: list[tuple[str, ...]] = [
+        (
+            str(number),
+            say_percent(suspect.probability),
+            _where(suspect),
+            "; ".join(_written(log, leg) for leg in suspect.legs) or "-",
+            _instead(suspect),
+            " or ".join(CAUSE[kind] for kind in suspect.kinds),
+        )
+        for number, suspect in enumerate(findings.suspects[:most], start=1)
+    ]
+    return heading, rows
+
+
+def _beforehand(prior: float) -> str:
+    return f"taking it that {100 * prior:.3g} in 100 such logs hold one"
+
+
+def _place(chance: LegChance, log: TravelLog, small: bool = False) -> str:
+    if chance.leg is not None:
+        said = _row(log, chance.leg)
+    elif chance.after_leg is not None:
+        said = f"{'a' if small else 'A'} leg missing {_after(chance.after_leg)}"
+    else:
+        said = "the declination of the whole log"
+    return said if small else said[0].upper() + said[1:]
+
+
+def _row(log: TravelLog, leg: int) -> str:
+    line = log.legs[leg - 1].line
+    where = f"line {line}: " if line is not None else ""
+    return f"leg {leg} ({where}{_written(log, leg)})"
+
+
+def _written(log: TravelLog, leg: int) -> str:
+    row: Leg = log.legs[leg - 1]
+    return f"{row.cells.azimuth.strip()},{row.cells.count.strip()}"
+
+
+def _where(suspect: Suspect) -> str:
+    if suspect.after_legs is not None:
+        first, last = suspect.after_legs
+        return f"after leg {first}" if first == last else f"after one of legs {first} to {last}"
+    if not suspect.legs:
+        return "whole log"
+    return "leg " + " and ".join(map(str, suspect.legs))
+
+
+def _instead(suspect: Suspect) -> str:
+    if not suspect.entries:
+        return f"all azimuths {suspect.turn_deg:+g} deg"
+    return "; ".join(f"{entry.azimuth_text},{entry.count_text}" for entry in suspect.entries)
+
+
+def _between(after_legs: tuple[int, int], log: TravelLog) -> str:
+    first, last = after_legs
+    if first == last:
+        return _after(first)
+    names = log.station_names()
+    return f"somewhere between {say_place(names[first], first)} and {say_place(names[last], last)}"
+
+
+def _after(leg: int) -> str:
+    return "before leg 1" if leg == 0 else f"after leg {leg}"
+
+
+def _observe(advice: Advice, names: Sequence[str | None]) -> str:
+    station = say_place(names[advice.station], advice.station)
+    match advice.observe:
+        case "sighting":
+            return f"take a bearing on {advice.target} from {station}"
+        case "revisit":
+            return f"go back to {station} and find it on the map"
+        case _:
+            return f"walk straight from {advice.target} to {station} by azimuth and count"
+
+
+def _planned(check: PlanCheck, names: Sequence[str | None]) -> str:
+    station = say_place(names[check.station], check.station)
+    if check.plan == "sighting":
+        return f"on {check.target} from {station}"
+    if check.plan == "crossing" and check.target is not None:
+        earlier = int(check.target)
+        return f"{station} at {say_place(names[earlier], earlier)}"
+    return station
+
+
+def _short(unit: AzimuthUnit) -> str:
+    return "deg" if unit == "degrees" else unit

@@ -1,0 +1,122 @@
+"""Where a log lies on the map, in plain sentences."""
+
+from __future__ import annotations
+
+import math
+from typing import Final
+
+from pacewright.core.regions import ellipse_axes, reach_of
+from pacewright.core.travel_log import TravelLog
+from pacewright.exceptions import Complaint
+from pacewright.ground.lat_lon_text import METRES_PER_DEGREE, format_lat_lon
+from pacewright.ground.map_frame import PlacedLog
+from pacewright.ground.mgrs_squares import format_mgrs
+from pacewright.wording.norths import say_compass_zone
+from pacewright.wording.numbers import say_azimuth, say_chance, say_length, say_place
+
+ORDINARY_CHANCE: Final = 0.01
+"""Known points that the log misses by more than this chance allows are said to disagree."""
+
+
+def say_placed(log: TravelLog, placed: PlacedLog, probability: float) -> list[str]:
+    """Say where the last station lies on the map, what holds it there, and what to look at."""
+    last, unit = placed.last, log.heading.azimuth_unit
+    where = say_place(placed.names[last], last)
+    region = placed.region(last, probability)
+    _, _, axis_deg = ellipse_axes(region.covariance)
+    along, across = region.half_widths(axis_deg)
+    return [
+        f"On the map {where} is at {say_lat_lon(placed, last, probability)}, MGRS {say_mgrs(placed, last, probability)} "
+        f"({placed.on_grid.zone}).",
+        f"{_capital(say_chance(probability))} the true place lies within {say_length(along, 'metre')} along grid "
+        f"azimuth {say_azimuth(axis_deg, unit)} and {say_length(across, 'metre')} across it. "
+        f"Held by {', '.join(placed.held_by)}.",
+        say_norths(log, placed),
+        *([] if placed.on_grid.declination is None else say_compass_zone(placed.on_grid.declination)),
+        *(f"{_capital(remark)}." for remark in placed.remarks),
+        *say_not_reached(placed),
+        *say_disagreement(placed),
+    ]
+
+
+def say_lat_lon(placed: PlacedLog, station: int, probability: float) -> str:
+    """Write a station's latitude and longitude, to no more decimals than it is sure."""
+    decimals = math.ceil(math.log10(METRES_PER_DEGREE / _reach_m(placed, station, probability)))
+    latitude, longitude = float(placed.latitude_deg[station]), float(placed.longitude_deg[station])
+    return format_lat_lon(latitude, longitude, "degrees", max(0, decimals))
+
+
+def say_mgrs(placed: PlacedLog, station: int, probability: float) -> str:
+    """Write a station as MGRS: the square it lies in, its side no longer than the place is unsure."""
+    latitude, longitude = float(placed.latitude_deg[station]), float(placed.longitude_deg[station])
+    return format_mgrs(latitude, longitude, mgrs_digits(placed, station, probability), spaced=True)
+
+
+def mgrs_digits(placed: PlacedLog, station: int, probability: float) -> int:
+    """Give the digits of MGRS each way that a station's uncertainty supports, 0 to 5."""
+    return max(0, min(5, 5 - math.floor(math.log10(_reach_m(placed, station, probability)))))
+
+
+def _reach_m(placed: PlacedLog, station: int, probability: float) -> float:
+    long_sd, _, _ = ellipse_axes(placed.covariance_m2[station])
+    return max(1.0, reach_of(probability) * long_sd)
+
+
+def say_norths(log: TravelLog, placed: PlacedLog) -> str:
+    """Say what was added to the log's azimuths to make them grid azimuths, and where it came from."""
+    reference, norths = log.heading.azimuth_reference, placed.on_grid.norths
+    if reference == "grid":
+        return "The log's azimuths are grid azimuths: nothing was added to them."
+    added = f"{norths.added_deg(reference, 'grid'):+.1f} deg"
+    convergence = f"grid convergence {_sided(norths.convergence_deg)}"
+    if reference == "true":
+        return f"Azimuths from true north were turned by {added} to grid north ({convergence})."
+    found = placed.on_grid.declination
+    if found is None:
+        source = "from the log's heading"
+    else:
+        source = f"by {found.model} for {log.heading.date}, +-{found.declination_sd_deg:.1f} deg"
+    return (
+        f"Magnetic azimuths were turned by {added} to grid north (declination {_sided(norths.declination_deg)} {source}; "
+        f"{convergence})."
+    )
+
+
+def say_not_reached(placed: PlacedLog) -> list[str]:
+    """Say which known points place nothing, because the log does not walk to them."""
+    if not placed.not_reached:
+        return []
+    return [
+        f"Known and not walked to: {', '.join(placed.not_reached)}. A bearing to such a point places nothing here."
+    ]
+
+
+def say_disagreement(placed: PlacedLog) -> list[str]:
+    """Say that what is known does not agree with the log."""
+    if placed.chance >= ORDINARY_CHANCE:
+        return []
+    often = f"{100 * placed.chance:.2g} times in 100" if placed.chance > 1e-6 else "almost never"
+    return [
+        f"Known points and markers met again do not agree with the log: ordinary scatter misses by so much {often}. "
+        "Check the places, the declination, and the log for a slip before you rely on this."
+    ]
+
+
+def say_not_placed(complaint: Complaint) -> str:
+    """Say why a log with known points has no place on the map."""
+    return f"Not placed on the map: {complaint}"
+
+
+def say_written(target: str, placed: PlacedLog | None) -> str:
+    """Say what was written, and in which coordinates."""
+    if placed is None:
+        return f"Written: {target} (east and north from the start)"
+    return f"Written: {target} (on the map, {placed.on_grid.zone}, held by {', '.join(placed.held_by)})"
+
+
+def _sided(angle_deg: float) -> str:
+    return f"{abs(angle_deg):.1f} deg {'W' if angle_deg < 0 else 'E'}"
+
+
+def _capital(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}"

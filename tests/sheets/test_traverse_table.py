@@ -1,0 +1,121 @@
+"""The traverse table against sine and cosine, a printed example, and the program itself."""
+
+from __future__ import annotations
+
+import math
+import random
+import re
+from decimal import Decimal
+
+import pytest
+
+from pacewright.core.reckoning import reckon
+from pacewright.core.way_back import way_back
+from pacewright.exceptions import ValueComplaint
+from pacewright.sheets.paper import PAPER_NAMES, PAPERS
+from pacewright.sheets.traverse_table import part, table_bound, traverse_sheet, worked_leg, worked_way
+from pacewright.sheets.typesetting import typeset
+from support.authorities import read_authority
+from support.logs import log_of
+from support.pdf_pages import words
+
+WALK = log_of((305, 240), (38, 185, "[at Split oak]"), (52, 330), (97, 70), (164, 260, "[at Heron post]"))
+CIRCLE = {"degrees": 360, "mils": 6400, "gon": 400}
+
+
+def printed(name="a4", unit=None, log=WALK):
+    return typeset([traverse_sheet(log, PAPERS[name], unit)], PAPERS[name])
+
+
+@pytest.mark.parametrize("units", range(1, 10))
+def test_a_part_is_the_cosine_or_the_sine(units):
+    """Against math.sin and math.cos, to half the last digit printed."""
+    for azimuth in range(91):
+        for to_north, exact in ((True, math.cos(math.radians(azimuth))), (False, math.sin(math.radians(azimuth)))):
+            assert abs(float(part(azimuth, units, to_north=to_north)) - units * exact) <= 0.0005 + 1e-12
+
+
+def test_the_navy_example_comes_out_digit_for_digit():
+    """NAVEDTRA 14069, latitude of 725 ft on N15°30'E by traverse table."""
+    values = {row["quantity"]: row["printed"] for row in read_authority("traverse_navy.csv")}
+    seven_hundred = part(15.5, 7, to_north=True) * 100
+    twenty_five = part(15.5, 2, to_north=True) * 10 + part(15.5, 5, to_north=True)
+    assert f"{seven_hundred:.2f}" == values["table_latitude_700"]
+    assert f"{twenty_five:.2f}" == values["table_latitude_25"]
+    assert f"{seven_hundred + twenty_five:.2f}" == values["table_latitude"]
+
+
+@pytest.mark.parametrize(("unit", "step"), [("degrees", 1), ("mils", 20), ("gon", 1)])
+def test_the_printed_table_holds_every_row(unit, step):
+    told = words(printed(unit=unit))
+    half, full = CIRCLE[unit] // 2, CIRCLE[unit]
+    for row in range(0, full // 4 + 1, step):
+        angle = 2 * math.pi * row / full
+        start = re.search(rf"(?<!\S){row} {half - row} {half + row} {(full - row) % full} \S+ N E ", told)
+        parts = [float(part) for part in told[start.end() :].split()[:18]]
+        for units, north, east in zip(range(1, 10), parts[::2], parts[1::2], strict=True):
+            assert abs(north - units * math.cos(angle)) <= 0.0005 + 1e-9
+            assert abs(east - units * math.sin(angle)) <= 0.0005 + 1e-9
+
+
+@pytest.mark.parametrize("name", ["pocket", "pocket-letter"])
+def test_the_table_of_a_card_gives_the_parts_of_one(name):
+    told = words(printed(name))
+    for azimuth in range(91):
+        angle = math.radians(azimuth)
+        four = f"{azimuth} {180 - azimuth} {180 + azimuth} {(360 - azimuth) % 360}"
+        assert f"{four} {math.cos(angle):.4f} {math.sin(angle):.4f}" in told
+
+
+@pytest.mark.parametrize("azimuth", [0, 15, 90, 133, 180, 200, 270, 359])
+def test_a_worked_leg_has_the_signs_of_its_quarter(azimuth):
+    leg = worked_leg(azimuth, 1000)
+    assert float(leg.north) == pytest.approx(1000 * math.cos(math.radians(azimuth)), abs=0.5)
+    assert float(leg.east) == pytest.approx(1000 * math.sin(math.radians(azimuth)), abs=0.5)
+
+
+@pytest.mark.parametrize(("unit", "step"), [("degrees", 1), ("mils", 20), ("gon", 1)])
+@pytest.mark.parametrize("seed", range(5))
+def test_a_log_worked_with_the_table_agrees_with_the_program(unit, step, seed):
+    """Within the table's rounding: half a unit of its last digit for every digit of every count."""
+    chance = random.Random(seed)
+    rows = [(step * chance.randrange(CIRCLE[unit] // step), chance.randrange(1, 2000)) for _ in range(20)]
+    log = log_of(*rows, azimuth=f"magnetic {unit}")
+    worked, place = worked_way(log), reckon(log).place
+    bound = sum((table_bound(count) for _, count in rows), Decimal(0)) + Decimal("0.05")
+    assert abs(worked.north - Decimal(place[-1][1])) <= bound
+    assert abs(worked.east - Decimal(place[-1][0])) <= bound
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_the_way_back_by_pencil_is_that_of_the_program(seed):
+    """To the nearest row of the table, half a degree and a little, and to a part in two hundred."""
+    chance = random.Random(seed)
+    rows = [(chance.randrange(360), chance.randrange(50, 900)) for _ in range(6)]
+    log = log_of(*rows)
+    worked, way = worked_way(log), way_back(log)
+    assert abs((worked.back_azimuth - way.azimuth_deg + 180) % 360 - 180) <= 0.75 + 40 / way.distance
+    assert float(worked.back_distance) == pytest.approx(way.distance, rel=0.002, abs=1.5)
+
+
+@pytest.mark.parametrize("name", PAPER_NAMES)
+def test_the_example_on_the_page_is_the_log_of_the_page(name):
+    told, way = words(printed(name)), way_back(WALK)
+    assert "228.1" in told and "318.5" in told
+    assert f"= {way.count} paces." in told
+    assert f"the row of {way.azimuth_deg:.0f};" in told
+    assert "Leg 1, 305: north 1.147 x 100 + 2.294 x 10 = +137.6; east 1.638 x 100 + 3.277 x 10 = -196.6." in told
+
+
+def test_a_long_log_says_how_many_legs_are_not_shown():
+    told = words(printed(log=log_of(*((10, 100),) * 300)))
+    assert "288 more legs" in told
+
+
+def test_a_log_that_ends_where_it_began_is_refused():
+    with pytest.raises(ValueComplaint, match="ends where it began"):
+        printed(log=log_of((0, 100), (180, 100)))
+
+
+def test_a_table_in_another_unit_than_the_log_leaves_the_example_out():
+    assert "Worked" not in words(printed(unit="mils"))

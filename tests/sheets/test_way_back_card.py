@@ -1,0 +1,98 @@
+"""The card of the way back says what the commands say, and its drawing is to scale."""
+
+from __future__ import annotations
+
+import math
+import re
+
+import pytest
+
+from pacewright.core.search_pattern import expanding_square, overshoot
+from pacewright.core.walker import Walker
+from pacewright.core.way_back import way_back
+from pacewright.drawing.search_diagram import draw_search
+from pacewright.exceptions import ValueComplaint
+from pacewright.sheets.paper import PAPER_NAMES, PAPERS
+from pacewright.sheets.typesetting import typeset
+from pacewright.sheets.way_back_card import WayBackAsked, way_back_card
+from support.logs import log_of
+from support.pdf_pages import words
+
+INES = Walker(name="Ines Rowe", per_100_m=62.5)
+WALK = log_of((305, 240), (38, 185, "[at Split oak]"), (52, 330, "[box right 40] pond"), (164, 260, "[at Heron post]"))
+
+
+def printed(asked=None, name="a4", log=WALK, walker=INES):
+    return words(typeset([way_back_card(log, walker, PAPERS[name], asked)], PAPERS[name]))
+
+
+@pytest.mark.parametrize("name", PAPER_NAMES)
+def test_the_figures_are_those_of_the_way_back(name):
+    told, way = printed(name=name), way_back(WALK, INES)
+    turn = overshoot(way)
+    figures = f"{way.azimuth_deg:.0f} {way.count} {turn.look_from} {turn.stop_at}"
+    assert figures in told
+    assert f"Look for it from {turn.look_from} on; at {turn.stop_at} stop and search" in told
+    assert "Local rules and what qualified instruction taught you" in told
+
+
+@pytest.mark.parametrize("name", ["a4", "pocket"])
+def test_the_search_and_the_legs_back_are_there(name):
+    told = printed(WayBackAsked(sighting_distance=25.0), name)
+    square = expanding_square(way_back(WALK, INES), 25.0)
+    for i, leg in enumerate(square.legs, start=1):
+        assert f"{i} {leg.azimuth_deg:.0f} deg {leg.length:.0f} {leg.total:.0f}" in told
+    for row in ("344 260", "232 330 [at Split oak] [box left 40]", "218 185", "125 240 [at Gate]"):
+        assert row in told
+
+
+def test_a_sighting_distance_that_nobody_gave_is_said_to_be_taken():
+    assert "20 paces off (taken so; nothing was said of it)" in printed()
+    assert "taken so" not in printed(WayBackAsked(sighting_distance=20.0))
+
+
+def test_aiming_off_stands_there_when_a_line_is_named():
+    assert "Aim off: walk azimuth" in printed(WayBackAsked(line_azimuth_deg=100.0))
+    assert "Aim off" not in printed()
+
+
+def test_a_part_without_an_answer_leaves_the_rest():
+    way = way_back(WALK, INES)
+    told = printed(WayBackAsked(line_azimuth_deg=way.azimuth_deg, sighting_distance=0.001))
+    assert "No aiming off:" in told and "No search:" in told
+    assert f"{way.count} paces" in told
+
+
+def test_between_two_named_stations():
+    told = printed(WayBackAsked(from_station=4, to_station=2))
+    assert "Way back: Heron post to Split oak" in told
+
+
+def test_the_same_station_twice_is_refused():
+    with pytest.raises(ValueComplaint, match="both the start and the goal"):
+        printed(WayBackAsked(from_station=0, to_station=0))
+
+
+def test_a_walk_that_has_come_back_still_has_a_card():
+    assert "there is no way to walk" in printed(log=log_of((0, 100), (180, 100, "[at Gate]")))
+
+
+def test_the_search_is_drawn_to_scale():
+    """Sides S, S, 2S, 2S, ... (IAMSAR Manual, Vol. II, ch. 5) against the drawing's own scale bar."""
+    way = way_back(WALK, INES)
+    square = expanding_square(way, 20.0)
+    drawn = draw_search(way, overshoot(way), square)
+    search = re.search(r'<polyline points="([^"]+)"[^>]*class="search"', drawn)[1]
+    corners = [tuple(map(float, pair.split(","))) for pair in search.split()]
+    bar = re.search(r'<line x1="6" y1="114" x2="([\d.]+)" y2="114"', drawn)
+    length = float(re.search(r">(\d+) paces<", drawn)[1])
+    mm_per_pace = (float(bar[1]) - 6.0) / length
+    for leg, start, end in zip(square.legs, corners, corners[1:], strict=False):
+        assert math.dist(start, end) == pytest.approx(leg.length * mm_per_pace, abs=0.05)
+        azimuth = math.degrees(math.atan2(end[0] - start[0], start[1] - end[1])) % 360
+        assert abs((azimuth - leg.azimuth_deg + 180) % 360 - 180) < 0.3
+
+
+@pytest.mark.parametrize("count", [3, 100_000])
+def test_very_short_and_very_long_ways_have_a_card(count):
+    assert f"{count} paces" in printed(log=log_of((90, count)))
