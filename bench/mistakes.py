@@ -2,7 +2,7 @@
 
     PYTHONPATH=src:tests .venv/bin/python bench/mistakes.py [--logs 300] [--legs 5,10,20,40] [--part accuracy]
 
-Parts: accuracy (place and kind against the optimum, and whether the chances said come true), alarms
+Parts: accuracy (place and kind against the optimum), calibration (whether the chances come true), alarms
 (clean logs accused where the scatter is believed wrongly; large slips noticed), region (does the region
 over all explanations hold the stations), times.
 
@@ -74,7 +74,6 @@ EARLIER_WITHOUT_ROUTE = {
 }
 """Leg first, both first."""
 OPPOSITES = {"tally_added": "tally_lost", "paces_for_steps": "steps_for_paces"}
-LONGEST_M = 1500.0
 
 Place = tuple[str, int]
 
@@ -93,16 +92,11 @@ class Score:
 
 def logs(rng: np.random.Generator, legs: int, knows: int, many: int, **more: object) -> Iterator[MadeLog]:
     for number in range(many):
-        shape = "loop" if number % 2 else "wander"
-        yield draw_log(
-            rng,
-            shape,
-            legs,
-            known=knows > 0,
-            sightings=2 if knows > 1 else 0,
-            longest_m=LONGEST_M,
-            **more,
-        )
+        yield _draw(rng, "loop" if number % 2 else "wander", legs, knows, **more)
+
+
+def _draw(rng: np.random.Generator, shape: str, legs: int, knows: int, **more: object) -> MadeLog:
+    return draw_log(rng, shape, legs, known=knows > 0, sightings=2 if knows > 1 else 0, **more)
 
 
 def search(made: MadeLog, **more: object) -> SlipPosterior:
@@ -187,7 +181,6 @@ def accuracy(legs: list[int], many: int, seed: int) -> None:
     """Place and kind, with and without the route's own prior, against the optimum on the same logs."""
     print("place and kind: leg first, leg in three, kind first, both first")
     every: dict[str, list[np.ndarray]] = {"search": [], "optimum": [], "route": []}
-    tops: list[tuple[float, bool]] = []
     for n in legs:
         for knows, name in enumerate(KNOWLEDGE):
             rng, ties = np.random.default_rng(seed + 10 * n + knows), np.random.default_rng(0)
@@ -202,7 +195,6 @@ def accuracy(legs: list[int], many: int, seed: int) -> None:
             earlier = EARLIER[n, knows]
             leg1, both1 = EARLIER_WITHOUT_ROUTE[n, knows]
             print(f"  n {n:2d} {name:13s} earlier  {_row(earlier)}   without {leg1:.2f}, both {both1:.2f}")
-            tops += [(one.leg_said, one.leg_rank < 1) for one in scores["search"]]
             for what in ("leg", "kind", "both"):
                 said = np.mean([getattr(one, f"{what}_said") for one in scores["search"]])
                 was = np.mean([getattr(one, f"{what}_rank") < 1 for one in scores["search"]])
@@ -211,15 +203,29 @@ def accuracy(legs: list[int], many: int, seed: int) -> None:
     print(f"search / optimum, all cells:          {_row(means['search'] / means['optimum'])}")
     print(f"search with route / optimum without:  {_row(means['route'] / means['optimum'])}")
     print(f"logs a cell {many}, standard error of one figure about {0.5 / math.sqrt(many):.3f}")
-    _calibration(tops)
 
 
 def _row(numbers: object) -> str:
     return " ".join(f"{number:.3f}" for number in np.asarray(numbers))
 
 
-def _calibration(tops: list[tuple[float, bool]]) -> None:
-    """Said against was, overall and for every tenth."""
+def calibration(legs: list[int], many: int, seed: int) -> None:
+    """Whether the chances said of the top leg come true, every walker's scatter a quarter off."""
+    print("top leg, said against was; scatter lognormally a quarter off")
+    tops: list[tuple[float, bool]] = []
+    for n in legs:
+        for knows in range(len(KNOWLEDGE)):
+            rng, ties = np.random.default_rng(seed + 10 * n + knows), np.random.default_rng(0)
+            for number in range(many):
+                person, shape = _other_scatter(rng), ("loop", "wander")[number % 2]
+                made = _draw(rng, shape, n, knows, person=person)
+                one = score(made, search(made), ties)
+                tops.append((one.leg_said, one.leg_rank < 1))
+    _tenths(tops)
+
+
+def _tenths(tops: list[tuple[float, bool]]) -> None:
+    """Print said against was, overall and for every tenth."""
     said, was = np.array([t[0] for t in tops]), np.array([t[1] for t in tops], dtype=float)
     print(f"top leg: said {said.mean():.3f}, was {was.mean():.3f} ({said.size} logs)")
     tenth = np.minimum((said * 10).astype(int), 9)
@@ -248,17 +254,15 @@ def alarms(legs: list[int], many: int, seed: int) -> None:
     Accused: at the Bayes factor above which a log is said to hold a mistake. Noticed: a mistake is called
     more likely than not (exit code 1).
     """
-    print(
-        "clean logs: accused, doubted; slips above 3 sd: accused, noticed; the same from 3 to 5 sd, above 5"
-    )
+    print("clean logs: accused, doubted; slips above 3 sd: accused, noticed")
     doubt, slips = [], []
     for n in legs:
         for knows, name in enumerate(KNOWLEDGE):
             rng = np.random.default_rng(seed + 10 * n + knows)
             clean, found = [], []
-            for _ in range(many):
+            for number in range(many):
                 person = _other_scatter(rng)
-                made = next(logs(rng, n, knows, 1, mistake=False, person=person))
+                made = _draw(rng, ("loop", "wander")[number % 2], n, knows, mistake=False, person=person)
                 clean.append(search(made).bayes_factor)
             for made in logs(rng, n, knows, many):
                 mark = mark_of(made)
@@ -292,7 +296,7 @@ def region(legs: list[int], many: int, seed: int) -> None:
                 rng = np.random.default_rng(seed + 10 * n + knows)
                 inside: list[bool] = []
                 for _ in range(many):
-                    made = draw_log(rng, "loop", n, known=knows > 0, mistake=mistake, longest_m=LONGEST_M)
+                    made = draw_log(rng, "loop", n, known=knows > 0, mistake=mistake)
                     # With a leg missing the stations are not those of the log.
                     if made.kind != "leg_missing":
                         inside += _held(made)
@@ -338,7 +342,7 @@ def _least(work: object) -> float:
     return 1000 * min(took)
 
 
-PARTS = {"accuracy": accuracy, "alarms": alarms, "region": region, "times": times}
+PARTS = {"accuracy": accuracy, "calibration": calibration, "alarms": alarms, "region": region, "times": times}
 
 
 def main() -> None:

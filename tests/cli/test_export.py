@@ -21,7 +21,11 @@ def walk(tmp_path):
 
 def test_by_default_the_stations_stand_beside_the_log(walk):
     target = walk.with_suffix(".stations.csv")
-    assert run("export", walk, "--json").json == {"file": str(walk), "written": str(target)}
+    assert run("export", walk, "--json").json == {
+        "file": str(walk),
+        "written": str(target),
+        "on_the_map": False,
+    }
     assert len(target.read_text().splitlines()) == 1 + 3
     assert walk.read_text() == PAGE
 
@@ -54,7 +58,11 @@ def test_a_file_that_is_there_stays_unless_forced(walk, tmp_path):
     ("options", "says"),
     [
         (["--out", "a.kml"], "Say what to write"),
-        (["--out", "a.csv", "--as", "gpx"], "'gpx' is not one of"),
+        (["--out", "a.csv", "--as", "kml"], "'kml' is not one of"),
+        (["--as", "gpx"], "no station of the log is at a known place on the map"),
+        (["--as", "gpkg"], "Add '# known: Gate = 37.4521 -119.2984 +-10 m' to the heading"),
+        (["--as", "gpx", "--frame", "map"], "--frame gives places from the start, not on the map"),
+        (["--as", "csv", "--start", "95 10"], "--start: "),
         (["--out", "-", "--json"], "both want standard output"),
     ],
 )

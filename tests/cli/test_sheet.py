@@ -6,6 +6,7 @@ import json
 
 import pytest
 
+from pacewright.files.bundled import bundled
 from support.command import run
 from support.pdf_pages import opened, words
 
@@ -60,7 +61,9 @@ def test_the_figures_on_paper_are_those_of_the_json(desk):
     for name in ("way-back.pdf", "leg-card.pdf"):
         told = words((desk / name).read_bytes())
         assert f"azimuth {back['azimuth_deg']:.0f} deg (magnetic), {back['count']} paces" in told
-        assert f"within {back['along']:.0f} paces along the way and {back['across']:.0f} paces across it" in told
+        assert (
+            f"within {back['along']:.0f} paces along the way and {back['across']:.0f} paces across it" in told
+        )
         assert f"Look for it from {back['look_from']} on; at {back['stop_at']} stop" in told
 
 
@@ -169,3 +172,18 @@ def test_three_hundred_legs_are_printed(desk):
     (desk / "many.csv").write_text(f"azimuth,count,notes\n{rows}", encoding="utf-8")
     for kind in ("log", "leg-card", "way-back", "traverse-table"):
         assert run("sheet", kind, "many.csv").code == 0
+
+
+def test_a_map_at_a_scale_is_cut_into_pages(desk):
+    known = "# start: Gate\n# date: 2026-05-14\n# known: Gate = 37.4500 -119.3000 +-10 m"
+    (desk / "placed.csv").write_text(PAGE.replace("# start: Gate", known), encoding="utf-8")
+    (desk / "ground.tif").write_bytes(bundled("demo_ground.tif"))
+    common = ("sheet", "map", "placed.csv", "--walker", "ines.toml", "--terrain", "ground.tif")
+    said = run(*common, "--scale", "5000")
+    assert (said.code, said.out) == (0, "Printed: map.pdf\n"), said.err
+    made = (desk / "map.pdf").read_bytes()
+    assert opened(made).page_count == 5 and "Map page 4, 1:5000" in words(made)
+    assert run(*common, "--out", "one.pdf").code == 0
+    assert opened((desk / "one.pdf").read_bytes()).page_count == 1
+    refused = run(*common, "--scale", "50", "--out", "no.pdf")
+    assert refused.code == 2 and "this map would take" in refused.err

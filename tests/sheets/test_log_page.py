@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 
 import pytest
@@ -31,8 +32,10 @@ def test_a_blank_page_is_one_page_with_room_for_the_pencil(name):
     made = printed(blank_log(PAPERS[name]), name)
     assert opened(made).page_count == 1
     width = PAPERS[name].room_mm[0]
-    rules = sorted({round(s[1], 1) for s in strokes_mm(made) if abs(abs(s[0] - s[2]) - width) < 1.0 and s[1] == s[3]})
-    gaps = [low - high for high, low in zip(rules, rules[1:], strict=False)]
+    rules = sorted(
+        {round(s[1], 1) for s in strokes_mm(made) if abs(abs(s[0] - s[2]) - width) < 1.0 and s[1] == s[3]}
+    )
+    gaps = [low - high for high, low in itertools.pairwise(rules)]
     assert sum(gap >= 6.5 for gap in gaps) >= BLANK_ROWS[name]
 
 
@@ -48,7 +51,13 @@ def test_a_filled_log_stands_there_to_the_letter():
         (305, 240, "dry; #panic(1) $x$"),
         ("S40W", 185.5, "[at Split oak] [was 52]"),
         (346, "", "[see Fire tower]"),
-        more=["title: Cinder Fen", "walker: Ines Rowe", "date: 2026-05-14", "declination: 5.5 E", "known: Gate = local 0 0 +-5 m"],
+        more=[
+            "title: Cinder Fen",
+            "walker: Ines Rowe",
+            "date: 2026-05-14",
+            "declination: 5.5 E",
+            "known: Gate = local 0 0 +-5 m",
+        ],
     )
     told = words(printed(filled_log(log, PAPERS["a4"])))
     for text in (

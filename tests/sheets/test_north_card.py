@@ -48,7 +48,10 @@ def test_every_row_takes_magnetic_to_grid_and_true(where):
     rows = re.findall(r"(?<![\d.])(\d+) (\d+\.\d) (\d+\.\d)(?![\d.])", told)
     assert [int(row[0]) for row in rows] == list(range(0, 360, 10))
     for magnetic, grid, true in rows:
-        for shown, added in ((grid, norths.relation.grid_magnetic_deg), (true, norths.relation.declination_deg)):
+        for shown, added in (
+            (grid, norths.relation.grid_magnetic_deg),
+            (true, norths.relation.declination_deg),
+        ):
             off = (float(shown) - float(magnetic) - added + 180) % 360 - 180
             assert abs(off) <= 0.05 + 1e-9
 

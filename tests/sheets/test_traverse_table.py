@@ -31,7 +31,10 @@ def printed(name="a4", unit=None, log=WALK):
 def test_a_part_is_the_cosine_or_the_sine(units):
     """Against math.sin and math.cos, to half the last digit printed."""
     for azimuth in range(91):
-        for to_north, exact in ((True, math.cos(math.radians(azimuth))), (False, math.sin(math.radians(azimuth)))):
+        for to_north, exact in (
+            (True, math.cos(math.radians(azimuth))),
+            (False, math.sin(math.radians(azimuth))),
+        ):
             assert abs(float(part(azimuth, units, to_north=to_north)) - units * exact) <= 0.0005 + 1e-12
 
 
@@ -104,7 +107,9 @@ def test_the_example_on_the_page_is_the_log_of_the_page(name):
     assert "228.1" in told and "318.5" in told
     assert f"= {way.count} paces." in told
     assert f"the row of {way.azimuth_deg:.0f};" in told
-    assert "Leg 1, 305: north 1.147 x 100 + 2.294 x 10 = +137.6; east 1.638 x 100 + 3.277 x 10 = -196.6." in told
+    assert (
+        "Leg 1, 305: north 1.147 x 100 + 2.294 x 10 = +137.6; east 1.638 x 100 + 3.277 x 10 = -196.6." in told
+    )
 
 
 def test_a_long_log_says_how_many_legs_are_not_shown():

@@ -32,7 +32,10 @@ def test_a_blank_sheet_has_numbered_runs_and_a_worked_mean(name):
 def test_every_run_stands_there_with_its_count_to_100_m():
     told = printed(runs=RUNS)
     for number, run in enumerate(RUNS, start=1):
-        assert f"{number} {run.ground} {run.slope_label} {run.load_kg:g} {run.distance_m:g} {run.count:g}" in told
+        assert (
+            f"{number} {run.ground} {run.slope_label} {run.load_kg:g} {run.distance_m:g} {run.count:g}"
+            in told
+        )
     assert "8 heath level 8 200 125 62.5" in told
 
 

@@ -2,19 +2,39 @@
 
 from __future__ import annotations
 
+import random
 import re
 
 import pytest
 
 from pacewright.drawing import svg
 from pacewright.exceptions import ValueComplaint
-from pacewright.sheets.blocks import Column, beside, caution, fields, heading, keep, lines, picture, table, text
+from pacewright.sheets.blocks import (
+    Column,
+    beside,
+    caution,
+    fields,
+    heading,
+    keep,
+    lines,
+    picture,
+    table,
+    text,
+)
 from pacewright.sheets.paper import PAPER_NAMES, PAPERS, sheet
 from pacewright.sheets.typesetting import typeset
 from support.pdf_pages import inks, opened, tags, words
 
 A4 = PAPERS["a4"]
-COMMANDS = ['#panic("x")', "$ x $", "@ref <label>", "`raw` ```", "*b* _i_ = h", "// gone /* too */", r"\u{41} \ #let"]
+COMMANDS = [
+    '#panic("x")',
+    "$ x $",
+    "@ref <label>",
+    "`raw` ```",
+    "*b* _i_ = h",
+    "// gone /* too */",
+    r"\u{41} \ #let",
+]
 
 
 def page(*blocks, paper=A4, title="A sheet"):
@@ -72,7 +92,9 @@ def test_the_document_is_tagged_as_pdf_ua_asks(name):
     found = tags(made)
     assert found["H1"] == 1 and found["H2"] == 1 and found["Figure"] == 1
     assert found["TD"] == 80 and found["TH"] >= 2
-    figures = [held for n in range(1, document.xref_length()) if "/Figure" in (held := document.xref_object(n))]
+    figures = [
+        held for n in range(1, document.xref_length()) if "/Figure" in (held := document.xref_object(n))
+    ]
     assert any("/Alt (A stroke)" in held for held in figures)
 
 
@@ -120,12 +142,14 @@ def test_a_word_without_end_is_broken_inside_the_page(name):
     made = page(table([Column("no.", mm=9), Column("notes")], [["1", "x" * 300]]), paper=PAPERS[name])
     assert "x" * 300 in words(made).replace(" ", "")
     for one in opened(made):
-        assert all(0 < word[0] and word[2] < one.rect.width for word in one.get_text("words"))
+        assert all(word[0] > 0 and word[2] < one.rect.width for word in one.get_text("words"))
 
 
 def test_a_very_long_note_runs_over_pages_and_loses_nothing():
     note = " ".join(str(i) for i in range(5000))
-    assert note in re.sub(r" A sheet page \d+ of \d+ (no\. notes )?", " ", words(page(table([Column("notes")], [[note]])))).replace(" notes ", " ")
+    assert note in re.sub(
+        r" A sheet page \d+ of \d+ (no\. notes )?", " ", words(page(table([Column("notes")], [[note]])))
+    ).replace(" notes ", " ")
 
 
 def test_a_text_too_long_for_a_panel_is_refused_with_what_to_do():
@@ -137,3 +161,31 @@ def test_pages_are_numbered_sheet_by_sheet():
     rows = table([Column("notes")], [["x"]] * 130)
     told = words(typeset([sheet("One", [rows]), sheet("Two", [text("short")])], A4))
     assert "One page 1 of 3" in told and "One page 3 of 3" in told and "Two page 1 of 1" in told
+
+
+@pytest.mark.parametrize("name", PAPER_NAMES)
+def test_a_very_long_title_is_whole_at_the_head_and_short_at_the_foot(name):
+    title = " ".join(["long"] * 60)
+    told = words(page(text("body"), title=title, paper=PAPERS[name]))
+    assert title in told
+    if not PAPERS[name].is_card:
+        assert "long long lo... page 1 of 1" in told
+
+
+def test_a_field_grows_with_what_is_filled_in():
+    value = "Gate = local 0 0 +-5 m; " * 12
+    made = page(fields([[("known", value.strip(), 1.0)]]), text("below"))
+    placed = {w[4]: w for w in opened(made)[0].get_text("words")}
+    assert placed["below"][1] > placed["m;"][3]
+    assert words(made).count("Gate = local") == 12
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_any_text_makes_a_sheet(seed):
+    """Letters drawn from all of Unicode's first two planes, surrogates left out."""
+    chance = random.Random(seed)
+    ranges = ((1, 0x7F), (0x80, 0x24F), (0x300, 0x36F), (0x590, 0x6FF), (0x900, 0xD7FF), (0xE000, 0x1FFFF))
+    letters = "".join(chr(chance.randint(*chance.choice(ranges))) for _ in range(60))
+    paper = PAPERS[PAPER_NAMES[seed % len(PAPER_NAMES)]]
+    made = page(text(letters), table([Column(letters[:5])], [[letters]]), paper=paper, title="T " + letters)
+    assert opened(made).page_count >= 1

@@ -19,7 +19,9 @@ from support.logs import log_of
 from support.pdf_pages import words
 
 INES = Walker(name="Ines Rowe", per_100_m=62.5)
-WALK = log_of((305, 240), (38, 185, "[at Split oak]"), (52, 330, "[box right 40] pond"), (164, 260, "[at Heron post]"))
+WALK = log_of(
+    (305, 240), (38, 185, "[at Split oak]"), (52, 330, "[box right 40] pond"), (164, 260, "[at Heron post]")
+)
 
 
 def printed(asked=None, name="a4", log=WALK, walker=INES):

@@ -39,7 +39,6 @@ def draw_log(
     known: bool = False,
     sightings: int = 0,
     mistake: bool = True,
-    longest_m: float = np.inf,
     person: Person = USUAL,
 ) -> MadeLog:
     """Draw a walk and what was written down, a `loop` closed at its start or another shape with a known end.
@@ -52,11 +51,9 @@ def draw_log(
         Bearings to as many known towers, from stations that part the log evenly.
     mistake
         Whether one mistake is made, its kind drawn evenly among those that can happen.
-    longest_m
-        No leg is longer.
     """
     detours = int(0.05 * n_legs + rng.random())
-    route = draw_route(rng, shape, n_legs, longest_m=longest_m, detours=detours, person=person)
+    route = draw_route(rng, shape, n_legs, detours=detours, person=person)
     walked = walk(rng, route, 1, person, closes=shape == "loop")
     places = walked.places_m[0]
     last = len(places) - 1

@@ -121,7 +121,6 @@ def draw_route(
     *,
     median_m: float = 400.0,
     sigma: float = 0.8,
-    longest_m: float = np.inf,
     detours: int = 0,
     person: Person = USUAL,
 ) -> Route:
@@ -134,12 +133,12 @@ def draw_route(
         (5 degrees about one direction).
     n_legs
         Legs without the two offset rows that each detour adds.
-    median_m, sigma, longest_m
-        Leg lengths are lognormal, none drawn longer than `longest_m`.
+    median_m, sigma
+        Leg lengths are lognormal.
     detours
         How many legs are walked round an obstacle and written out as three rows.
     """
-    length_m = np.minimum(median_m * np.exp(sigma * rng.standard_normal(n_legs)), longest_m)
+    length_m = median_m * np.exp(sigma * rng.standard_normal(n_legs))
     towards_deg = rng.uniform(0, 360)
     if shape == "loop":
         sense = rng.choice([-1, 1])

@@ -12,8 +12,10 @@ from pacewright.exceptions import Complaint
 if TYPE_CHECKING:
     from pacewright.core.travel_log import TravelLog
     from pacewright.core.walker import Walker
+    from pacewright.ground.declination import FieldModel
     from pacewright.ground.grid_text import Position
     from pacewright.ground.map_frame import PlacedLog
+    from pacewright.ground.track import Track
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -49,9 +51,20 @@ def open_start(text: str | None) -> Position | None:
 
 def open_placed(log: TravelLog, walker: Walker, start: Position | None, start_sd_m: float) -> PlacedLog:
     """Put a log on the map, with the magnetic model that ships with the tool."""
-    from pacewright.files.field_model import bundled_field_model
     from pacewright.ground.map_frame import place_log
 
-    # The model takes its time to load, and a heading that names its declination needs none.
-    model = bundled_field_model() if log.heading.declination_deg is None else None
-    return place_log(log, walker, model, start=start, start_sd_m=start_sd_m)
+    return place_log(log, walker, open_model(log), start=start, start_sd_m=start_sd_m)
+
+
+def open_model(log: TravelLog) -> FieldModel | None:
+    """Read the magnetic model that ships with the tool, unless the heading names its declination."""
+    from pacewright.files.field_model import bundled_field_model
+
+    return bundled_field_model() if log.heading.declination_deg is None else None
+
+
+def open_truth(path: str) -> Track:
+    """Read the recorded track of a walk."""
+    from pacewright.files.gpx_track import read_track
+
+    return read_track(path)

@@ -16,7 +16,7 @@ from pacewright.cli.options import (
     walker_option,
 )
 from pacewright.cli.output import Answer, Table, answer_each
-from pacewright.cli.placing import open_placed, open_start, open_truth, start_options
+from pacewright.cli.placing import open_model, open_placed, open_start, open_truth, start_options
 from pacewright.exceptions import MissingComplaint
 
 if TYPE_CHECKING:
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from pacewright.core.travel_log import TravelLog
     from pacewright.core.walker import Walker
     from pacewright.ground.grid_text import Position
+    from pacewright.ground.track import Track
 
 
 @click.command()
@@ -113,10 +114,11 @@ def _placed(
     return Answer({"placed": placed_keys(placed, probability)}, say_placed(log, placed, probability))
 
 
-def _against_truth(log: TravelLog, walker: Walker, track: Any) -> Answer:
+def _against_truth(log: TravelLog, walker: Walker, track: Track) -> Answer:
     from pacewright.files.truth_json import truth_keys
     from pacewright.ground.track_truth import compare
     from pacewright.wording.truth import say_truth, truth_table
 
     comparison = compare(log, track, walker, open_model(log))
-    return Answer({"truth": truth_keys(comparison)}, say_truth(comparison), [Table(*truth_table(log, comparison))])
+    table = Table(*truth_table(comparison))
+    return Answer({"truth": truth_keys(comparison)}, say_truth(comparison), [table])

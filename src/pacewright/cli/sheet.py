@@ -17,6 +17,7 @@ from pacewright.cli.options import (
     walker_option,
 )
 from pacewright.cli.output import Answer, answer_each, say, write_out
+from pacewright.cli.placing import open_placed, open_start, start_options
 from pacewright.exceptions import Complaint, OutputComplaint, Where
 
 if TYPE_CHECKING:
@@ -139,14 +140,13 @@ def way_back_page(
 
     def work(file: str, on: Paper) -> Sheet:
         log = open_log(file)
+        unit = log.heading.azimuth_unit
         here = log.find_station(from_name) if from_name is not None else len(log.legs)
         asked = WayBackAsked(
             from_station=here,
             to_station=log.find_station(to_name, near=here) if to_name is not None else 0,
             probability=probability,
-            line_azimuth_deg=None
-            if line is None
-            else option_azimuth("--line", line, log.heading.azimuth_unit),
+            line_azimuth_deg=None if line is None else option_azimuth("--line", line, unit),
             sighting_distance=sighting_distance,
         )
         return way_back_card(log, walker, on, asked)
@@ -227,6 +227,48 @@ def north_page(
         notes=(*(f"Note: {remark}." for remark in position.remarks), *say_pole(position.latitude_deg)),
     )
     return _print_one("north", lambda on: north_card(found, on, unit or "degrees"), **paper)
+
+
+@command.command("map", short_help="A log on its ground, to exact scale, over several pages.")
+@click.argument("file", metavar="FILE")
+@walker_option
+@click.option("--terrain", metavar="FILE", required=True, help="The ground (GeoTIFF and the like).")
+@click.option("--scale", type=float, metavar="N", help="1:N, over as many pages as it takes; else one page.")
+@click.option("--no-back", is_flag=True, help="Leave the way back out.")
+@start_options
+@probability_option
+@_paper_options
+def map_page(
+    file: str,
+    walker_file: str | None,
+    terrain: str,
+    scale: float | None,
+    no_back: bool,
+    start_text: str | None,
+    start_sd_m: float,
+    probability: float,
+    **paper: Any,
+) -> int:
+    """Print a map sheet with a log on it; at a stated scale cut into pages, with an index."""
+    from pacewright.core.way_back import way_back
+    from pacewright.drawing.walk_on_ground import draw_walk_on_ground
+    from pacewright.files.elevation import read_terrain
+    from pacewright.sheets.map_sheets import map_sheets
+
+    log, walker = open_log(file), open_walker(walker_file)
+    placed = open_placed(log, walker, open_start(start_text), start_sd_m)
+    way = None if no_back else way_back(log, walker, probability=probability)
+    ground = read_terrain(terrain)
+    title = log.heading.title or "Map sheet"
+
+    def draw(page_mm: tuple[float, float], at_scale: float | None) -> str:
+        return draw_walk_on_ground(
+            log, placed, ground, probability=probability, way=way, scale=at_scale, page_mm=page_mm
+        )
+
+    spread = placed.place_m.max(axis=0) - placed.place_m.min(axis=0)
+    land_m = (float(spread[0]), float(spread[1]))
+    return _print_one("map", lambda on: map_sheets(draw, on, title, scale, land_m), **paper)
 
 
 def _refuse_unknown_options(place: Sequence[str]) -> None:

@@ -26,6 +26,7 @@ from pacewright.exceptions import Complaint, MissingComplaint, ValueComplaint
 from pacewright.ground.declination import Declination, FieldModel, decimal_year, declination_at
 from pacewright.ground.grid import GridTurn, GridZone, grid_turn, to_grid, unproject, zone_of
 from pacewright.ground.grid_text import Position, parse_place
+from pacewright.ground.local_grid import FARTHEST_M
 from pacewright.ground.north import NorthRelation
 
 Array = NDArray[np.float64]
@@ -175,11 +176,12 @@ def place_log(
         holds.insert(0, _hold_at(0, "the start", start, start_sd_m, on_grid.zone))
     ties = find_ties(reckoning)
     held = hold(reckoning, [*holds, *ties])
-    latitude, longitude = unproject(on_grid.zone, held.place[:, 0], held.place[:, 1])
-    if not (np.isfinite(latitude).all() and np.isfinite(longitude).all()):
+    if np.abs(reckoning.place).max() > FARTHEST_M:
         raise ValueComplaint(
-            f"the log walks off the {on_grid.zone}", "Check the counts and the pace count, or split the log"
+            "the log walks farther than one grid reaches",
+            "Check the counts and the pace count, or split the log",
         )
+    latitude, longitude = unproject(on_grid.zone, held.place[:, 0], held.place[:, 1])
     names = set(reckoning.names)
     return PlacedLog(
         on_grid=on_grid,
@@ -191,7 +193,7 @@ def place_log(
         only_hold=holds[0].station if len(holds) == 1 and not ties else None,
         chance=held.chance,
         not_reached=tuple(point.name for point in log.heading.known if point.name not in names),
-        remarks=tuple(remark for position, _ in points.values() for remark in position.remarks),
+        remarks=tuple(_remarks(points, start, start_sd_m)),
     )
 
 
@@ -292,9 +294,27 @@ def _hold_at(station: int, name: str, position: Position, sd_m: float, zone: Gri
             f"{name} lies too far from the other known points to be on one grid with them",
             "Check it for a swapped latitude and longitude, and its zone",
         ) from None
-    # A place read to a coarse square is known no better than the square.
-    sd = math.hypot(sd_m, position.precision_m / math.sqrt(12.0))
-    return Hold(station, point.east_m, point.north_m, sd)
+    return Hold(station, point.east_m, point.north_m, math.hypot(sd_m, _coarse_sd_m(position)))
+
+
+def _remarks(points: _Places, start: Position | None, start_sd_m: float) -> list[str]:
+    given = [(name, position, point.sd_m) for name, (position, point) in points.items()]
+    if start is not None:
+        given.insert(0, ("the start", start, start_sd_m))
+    remarks: list[str] = []
+    for name, position, sd_m in given:
+        remarks += position.remarks
+        if _coarse_sd_m(position) > sd_m:
+            remarks.append(
+                f"{name} is written to {position.precision_m:.0f} m only, and taken to be no surer than "
+                "that; write more digits if it is"
+            )
+    return remarks
+
+
+def _coarse_sd_m(position: Position) -> float:
+    """Give what a place is unsure by for the digits it is written to: an even spread over the last one."""
+    return position.precision_m / math.sqrt(12.0)
 
 
 def _turned(east: float, north: float, turn_deg: float, scale: float) -> tuple[float, float]:

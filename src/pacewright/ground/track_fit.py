@@ -9,6 +9,7 @@ near it may lie.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final
 
@@ -114,8 +115,6 @@ class Fit:
         The likeliest way to lay all, shape (n + 1,).
     odd
         For every leg as chosen, the chance that it holds a mistake.
-    cost
-        For every leg as chosen, without what the bow and the spread cost: squared standard deviations.
     """
 
     figures: Array
@@ -123,7 +122,6 @@ class Fit:
     share: Array
     chosen: NDArray[np.intp]
     odd: Array
-    bow_cost: Array
 
 
 def fit_figures(windows: Windows) -> Fit:
@@ -147,7 +145,6 @@ def fit_figures(windows: Windows) -> Fit:
         share=_shares(between, windows.node),
         chosen=chosen,
         odd=odd[legs, chosen[:-1], chosen[1:]],
-        bow_cost=windows.fixed[legs, chosen[:-1], chosen[1:]],
     )
 
 
@@ -174,7 +171,7 @@ def _log_chance(between: Array, node: Array) -> float:
             weight = np.log(summed) - node[leg + 1] / 2.0
         total += most - least / 2.0
     most = weight.max()
-    return total + most + math.log(float(np.exp(weight - most).sum()))
+    return float(total + most + math.log(float(np.exp(weight - most).sum())))
 
 
 def _scaled(between: Array) -> tuple[Array, Array]:
@@ -194,12 +191,12 @@ def _shares(between: Array, node: Array) -> Array:
         behind = chance[leg] @ (at_node[leg + 1] * backward[-1])
         backward.append(behind / behind.sum())
     share: Array = np.stack(forward) * np.stack(backward[::-1])
-    return share / share.sum(axis=1, keepdims=True)
+    share /= share.sum(axis=1, keepdims=True)
+    return share
 
 
-def _sds(cost: object, figures: Array) -> Array:
+def _sds(cost: Callable[[Array], float], figures: Array) -> Array:
     """Give standard deviations from the curvature of the cost at its least."""
-    assert callable(cost)
     size = len(figures)
     step = np.diag(_STEP)
     curved = np.empty((size, size))

@@ -9,7 +9,7 @@ dynamic programming both times, so that of all ways of laying them the likeliest
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -28,10 +28,11 @@ SCALE_FREE: Final = 0.10
 still to be matched (chosen: a declination left out, a pace count of another season)."""
 
 BOW_EVERY_M: Final = 50.0
-BOW_SD_M: Final = 5.0
-BOW_SHARE: Final = 0.02
-"""A walker strays from the line of the leg by so much, and by so much of the leg; independently every so
-often (assumed)."""
+"""A track strays from the line of a leg anew every so often (assumed: a minute's walk, in which neither
+walker nor receiver changes its mind)."""
+
+STRAY_SD_M: Final = 5.0
+"""How far a walker strays from the line, to begin with; the track itself then tells (assumed)."""
 
 NEAR_END_M: Final = 20.0
 """As often as not a record begins and ends with the log, within this; else it begins anywhere before
@@ -43,12 +44,16 @@ TURN_WITHIN_M: Final = 30.0
 TIME_SD_S: Final = 90.0
 """A time is noted to the minute, and not on the minute (assumed)."""
 
+_TOO_SURE: Final = 1.25
+"""The curvature says the shared figures too surely by as much (found with made-up walks): what the receiver
+scatters is partly taken up in where the stations are laid."""
 _ROUGH_AT: Final = 1_000
 _MOST_OVERSHOT: Final = 6.0
+_MOST_LATE: Final = 100.0
 _LEAST_POINTS: Final = 400
 _MOST_POINTS: Final = 2_000
 _POINTS_A_LEG: Final = 8
-_FINE_POINTS: Final = 41
+_FINE_POINTS: Final = 33
 _WINDOW_SDS: Final = 3.0
 _FINE_ROUNDS: Final = (4.0, 2.0, 1.0)
 """Half widths of the windows, in coarse steps."""
@@ -90,21 +95,23 @@ class Match:
 
     Attributes
     ----------
-    arc_m, arc_sd_m
-        How far along the track each station lies, and how sure that is along it, shape (n + 1,).
+    arc_m
+        How far along the track each station lies, shape (n + 1,).
+    along_sd_m
+        How sure that is, in the direction of walking, shape (n + 1,).
     place_m
         East and north on the grid, shape (n + 1, 2).
     fit
         What the track tells of compass and pace count.
-    bowed
-        How far the track bows from the legs, over what is usual, squared.
+    strays2_m2
+        How far the track usually strays from the lines of the legs, squared.
     """
 
     arc_m: Array
-    arc_sd_m: Array
+    along_sd_m: Array
     place_m: Array
     fit: Fit
-    bowed: float
+    strays2_m2: float
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -133,30 +140,69 @@ def match_stations(legs: LegVectors, path: TrackPath, track_sd_m: float) -> Matc
     count = min(_MOST_POINTS, max(_LEAST_POINTS, _POINTS_A_LEG * len(legs.step)))
     coarse = path.at(np.linspace(0.0, path.length_m, count))
     turn = scale = 0.0
+    strays2_m2 = track_sd_m**2 + STRAY_SD_M**2
     loose = (turn_sd, scale_sd)
     chosen = coarse.arc[:1].repeat(len(legs.step) + 1)
     for free in (loose, (0.0, 0.0)):
-        costs = _costs(legs, turn, scale, free, track_sd_m)
+        costs = _costs(legs, turn, scale, free, track_sd_m, strays2_m2)
         chosen = coarse.arc[_lay_coarse(legs, coarse, costs, _node_costs(legs, path, coarse.arc))]
         turn, scale = _shared(legs, path.at(chosen).place, track_sd_m, turn_sd, scale_sd)
     spacing = path.length_m / (count - 1)
-    strays2 = None
     for steps in _FINE_ROUNDS:
-        costs = _costs(legs, turn, scale, (0.0, 0.0), track_sd_m, strays2)
+        costs = _costs(legs, turn, scale, (0.0, 0.0), track_sd_m, strays2_m2)
         half_m = np.full(len(chosen), max(steps * spacing, 4.0 * track_sd_m))
         chosen = _lay_fine(legs, path, costs, chosen, half_m)
-        pts = path.at(chosen)
-        b = bow(pts.place[:-1], pts.place[1:], pts.sums[:-1], pts.sums[1:])
-        strays2 = max(1.0, 1.3 * float(np.median(b / np.maximum(np.diff(chosen), 20.0))))
+        strays2_m2 = _strays2_m2(path.at(chosen))
         turn, scale = _shared(legs, path.at(chosen).place, track_sd_m, turn_sd, scale_sd)
     fine = _fine_places(legs, path, chosen, _half_widths(legs, chosen, track_sd_m))
     fit = fit_figures(_windows_of(legs, fine, costs, track_sd_m))
     rows = np.arange(len(chosen))
     arc = fine.arc[rows, fit.chosen]
-    mean = (fit.share * fine.arc).sum(axis=1, keepdims=True)
-    arc_sd = np.sqrt((fit.share * (fine.arc - mean) ** 2).sum(axis=1))
-    bowed = float(fit.bow_cost.sum()) * BOW_EVERY_M / max(BOW_EVERY_M, arc[-1] - arc[0])
-    return Match(arc, arc_sd, fine.place[rows, fit.chosen] + path.middle_m, fit, bowed)
+    along_sd_m = _along_sd_m(fine.place, fit.share, fine.place[rows, fit.chosen])
+    cut, cut_sd = _cut_share(fine.place[rows, fit.chosen], along_sd_m)
+    fit = replace(
+        fit,
+        figures=fit.figures + np.array([0.0, 100.0 * cut, 0.0, 0.0]),
+        sd=np.hypot(fit.sd * [_TOO_SURE, _TOO_SURE, 1.0, 1.0], [0.0, 100.0 * cut_sd, 0.0, 0.0]),
+    )
+    return Match(arc, along_sd_m, fine.place[rows, fit.chosen] + path.middle_m, fit, strays2_m2)
+
+
+def _strays2_m2(stations: PathPoints) -> float:
+    """Give how far the track strays from the lines of the legs, squared: usually, not where it is odd."""
+    place, sums, run = stations.place, stations.sums, np.diff(stations.arc)
+    bowed = bow(place[:-1], place[1:], sums[:-1], sums[1:])
+    # The middle of such squares lies below their mean.
+    return max(1.0, 1.3 * float(np.median(bowed / np.maximum(run, 20.0))))
+
+
+def _along_sd_m(places: Array, share: Array, chosen: Array) -> Array:
+    """Give how widely each station's places lie along the way through it, shape (n + 1,)."""
+    step = np.diff(chosen, axis=0)
+    step /= np.maximum(np.hypot(*step.T), 1.0)[:, None]
+    through = np.concatenate([step[:1], step[:-1] + step[1:], step[-1:]])
+    through /= np.maximum(np.hypot(*through.T), 1e-6)[:, None]
+    along = np.einsum("nkc,nc->nk", places, through)
+    mean = (share * along).sum(axis=1, keepdims=True)
+    spread: Array = np.sqrt((share * (along - mean) ** 2).sum(axis=1))
+    return spread
+
+
+def _cut_share(place: Array, along_sd_m: Array) -> tuple[float, float]:
+    """Give what cut corners take off the legs, as a fraction of their length, and its sd.
+
+    A station may lie a little to either side of its corner of the track, and on both sides the legs
+    that meet there are together shorter than by way of the corner.
+    """
+    step = np.diff(place, axis=0)
+    length = np.hypot(*step.T)
+    if len(step) < 2 or not length.all():
+        return 0.0, 0.0
+    along = step / length[:, None]
+    bend = 1.0 - np.einsum("nc,nc->n", along[:-1], along[1:])
+    beside_m = math.sqrt(2.0 / math.pi) * along_sd_m[1:-1]
+    share = float((bend * beside_m).sum() / length.sum())
+    return share, share / 2.0
 
 
 def _half_widths(legs: LegVectors, arc: Array, track_sd_m: float) -> Array:
@@ -170,7 +216,12 @@ def _half_widths(legs: LegVectors, arc: Array, track_sd_m: float) -> Array:
 
 
 def _costs(
-    legs: LegVectors, turn_rad: float, scale: float, free: tuple[float, float], track_sd_m: float, strays2=None
+    legs: LegVectors,
+    turn_rad: float,
+    scale: float,
+    free: tuple[float, float],
+    track_sd_m: float,
+    strays2_m2: float,
 ) -> _Costs:
     sine, cosine = math.sin(turn_rad), math.cos(turn_rad)
     turned = legs.step @ np.array([[cosine, -sine], [sine, cosine]])
@@ -179,52 +230,51 @@ def _costs(
     across = np.stack([step[:, 1], -step[:, 0]], axis=1)
     spread = spread + free[0] ** 2 * across[:, :, None] * across[:, None, :]
     spread = spread + free[1] ** 2 * step[:, :, None] * step[:, None, :]
-    length = np.hypot(*legs.step.T)
-    if strays2 is None:
-        strays2 = track_sd_m**2 + BOW_SD_M**2
-    strays2 = strays2 + legs.boxed_m**2
-    return _Costs(step, np.linalg.inv(spread), 1.0 / (BOW_EVERY_M * strays2))
+    return _Costs(step, np.linalg.inv(spread), 1.0 / (BOW_EVERY_M * (strays2_m2 + legs.boxed_m**2)))
 
 
 def _node_costs(legs: LegVectors, path: TrackPath, arc: Array) -> Array:
-    """Give what it costs to lay each station at each place, shape (n + 1, m)."""
-    cost = np.zeros((len(legs.step) + 1, len(arc)))
-    cost[0] += _rest_cost(arc, path.length_m)
-    cost[-1] += _rest_cost(path.length_m - arc, path.length_m)
-    cost[1:-1] += _overshoot_cost(path, arc)
+    """Give what it costs to lay each station at each of its places, shape (n + 1, m).
+
+    Parameters
+    ----------
+    arc
+        Shape (n + 1, m), or (m,) where all stations have the same places.
+    """
+    overshot = np.minimum(_overshoot_m(path, arc) / _roughness_m(path), _MOST_OVERSHOT) ** 2
+    places = np.broadcast_to(arc, (len(legs.step) + 1, arc.shape[-1]))
+    cost = np.broadcast_to(overshot, places.shape).copy()
+    cost[0] = _rest_cost(places[0], path.length_m)
+    cost[-1] = _rest_cost(path.length_m - places[-1], path.length_m)
     timed = np.flatnonzero(np.isfinite(legs.time_s))
     if timed.size:
-        late = (path.time_at(arc)[None, :] - legs.time_s[timed, None]) / TIME_SD_S
-        cost[timed] += np.minimum(late**2, 100.0)
+        late = (path.time_at(places[timed]) - legs.time_s[timed, None]) / TIME_SD_S
+        cost[timed] += np.minimum(late**2, _MOST_LATE)
     return cost
 
 
-def _overshoot_cost(path: TrackPath, arc: Array) -> Array:
-    """Give what it costs to lay a station short of the tip of a sharp turn, shape (m,).
-
-    Where the walker turns back the track runs on to the tip and comes back beside itself: it bows from
-    neither leg, and short of the tip both legs are too short. How far tracks run to and fro where
-    nobody turns says how rough this one is.
-    """
-    everywhere = _overshoot_m(path, np.linspace(0.0, path.length_m, _ROUGH_AT))
-    rough = max(2.0, float(np.median(everywhere)) / 0.6745)
-    cost: Array = np.minimum(_overshoot_m(path, arc) / rough, _MOST_OVERSHOT) ** 2
-    return cost
+def _roughness_m(path: TrackPath) -> float:
+    """Give how far a track runs to and fro where nobody turns."""
+    usual = _overshoot_m(path, np.linspace(0.0, path.length_m, _ROUGH_AT))
+    return max(2.0, float(np.median(usual)) / 0.6745)
 
 
 def _overshoot_m(path: TrackPath, arc: Array) -> Array:
-    here = path.at(arc).place
-    overshoot = np.zeros(len(arc))
+    """Give how far short of the tip of a sharp turn places on the track lie; the shape of `arc`.
+
+    Where the walker turns back the track runs on to the tip and comes back beside itself: it bows from
+    neither leg, and short of the tip both legs are too short.
+    """
+    here = path.places(arc)
+    overshoot = np.zeros(arc.shape)
     for side in (1.0, -1.0):
-        came = here - path.at(arc - side * TURN_WITHIN_M).place
-        came /= np.maximum(np.hypot(*came.T), 1.0)[:, None]
-        ran = np.stack(
-            [
-                np.einsum("nc,nc->n", path.at(arc + side * on).place - here, came)
-                for on in np.linspace(0.0, TURN_WITHIN_M, 7)
-            ]
-        )
-        overshoot = np.maximum(overshoot, ran.max(axis=0) - np.maximum(ran[-1], 0.0))
+        came = here - path.places(arc - side * TURN_WITHIN_M)
+        came /= np.maximum(np.hypot(came[..., 0], came[..., 1]), 1.0)[..., None]
+        farthest = end = np.zeros(arc.shape)
+        for on in np.linspace(0.0, TURN_WITHIN_M, 7)[1:]:
+            end = ((path.places(arc + side * on) - here) * came).sum(axis=-1)
+            farthest = np.maximum(farthest, end)
+        overshoot = np.maximum(overshoot, farthest - np.maximum(end, 0.0))
     return overshoot
 
 
@@ -294,7 +344,7 @@ def _fine_places(legs: LegVectors, path: TrackPath, about: Array, half_m: Array)
     place, sums = flat.place.reshape(*arc.shape, 2), flat.sums.reshape(*arc.shape, 6)
     bowed = bow(place[:-1, :, None], place[1:, None, :], sums[:-1, :, None], sums[1:, None, :])
     ordered = arc[:-1, :, None] <= arc[1:, None, :]
-    node = np.stack([_node_costs(legs, path, row)[k] for k, row in enumerate(arc)])
+    node = _node_costs(legs, path, arc)
     return _Fine(arc, place, np.where(ordered, bowed, np.inf), node)
 
 

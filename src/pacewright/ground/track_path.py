@@ -73,6 +73,11 @@ class TrackPath:
             arc, place, corners.sums[before] + _sums_of(start, place, arc - corners.arc[before])
         )
 
+    def places(self, arc: Array) -> Array:
+        """Give east and north alone, of distances in any shape."""
+        axes = [np.interp(arc, self.corners.arc, self.corners.place[:, axis]) for axis in range(2)]
+        return np.stack(axes, axis=-1)
+
     def time_at(self, arc: Array) -> Array:
         """Give the times at distances along the path."""
         return np.interp(arc, self.corners.arc, self.time_s)

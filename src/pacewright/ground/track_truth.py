@@ -36,10 +36,11 @@ MOST_LEGS: Final = 1_000
 LEAST_PACES: Final = 30.0
 """Where a shorter leg starts and ends says more of it than walking does; it is not taken for a pace trial."""
 
-_MOST_BOWED: Final = 4.0
+_MOST_STRAYED2_M2: Final = 900.0
+_MOST_SCATTER: Final = 1.2
 _MOST_ODD: Final = 0.3
-"""A track that bows from the legs by so many times what is usual, or of whose legs so many look like
-mistakes, is another walk's (found with made-up walks)."""
+"""A track that strays 30 m from most legs, whose legs scatter by more than exp(1.2) times what the walker's
+do, or look like mistakes as often as that, is another walk's (found with made-up walks)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,13 +210,13 @@ def compare(
         matched_by="time" if np.isfinite(times).any() else "shape",
         latitude_deg=latitude,
         longitude_deg=longitude,
-        along_sd_m=match.arc_sd_m,
+        along_sd_m=match.along_sd_m,
         azimuth_off_deg=averages.azimuth_off_deg,
         count_off_pct=averages.count_off_pct,
         per_100_m=averages.per_100_m,
         azimuth_sd_deg=averages.azimuth_sd_deg,
         count_sd_pct=averages.count_sd_pct,
-        fits=match.bowed < _MOST_BOWED and float(match.fit.odd.mean()) < _MOST_ODD,
+        fits=_fits(match),
         assumed_pace_m=assumed_pace_m,
     )
 
@@ -243,7 +244,7 @@ def _legs(log: TravelLog, on_grid: GridReckoning, match: Match, track_sd_m: floa
     for k, leg in enumerate(log.legs):
         chord = math.hypot(*steps[k])
         reckoned = float(reckoning.length[k])
-        slack_m = math.hypot(match.arc_sd_m[k], match.arc_sd_m[k + 1])
+        slack_m = math.hypot(match.along_sd_m[k], match.along_sd_m[k + 1])
         ends_m = math.sqrt(2.0) * track_sd_m
         paces = _paces(leg, log)
         true_deg = direction_deg(*steps[k])
@@ -279,6 +280,14 @@ def _paces(leg: Leg, log: TravelLog) -> float | None:
     return leg.count / STEPS_IN_PACE if unit == "steps" else leg.count
 
 
+def _fits(match: Match) -> bool:
+    return (
+        match.strays2_m2 < _MOST_STRAYED2_M2
+        and float(match.fit.figures[2:].max()) < _MOST_SCATTER
+        and float(match.fit.odd.mean()) < _MOST_ODD
+    )
+
+
 @dataclass(frozen=True, slots=True)
 class _Averages:
     azimuth_off_deg: Figure
@@ -297,7 +306,7 @@ def _averages(fit: Fit, walker: Walker, legs: int, is_metres: bool) -> _Averages
     return _Averages(
         azimuth_off_deg=Figure(turn, turn_sd, turn - wide * turn_sd, turn + wide * turn_sd),
         count_off_pct=_times(100.0, too_many, too_many_sd, wide, less=100.0),
-        per_100_m=per_100_m and _times(per_100_m, too_many, too_many_sd, wide),
+        per_100_m=None if per_100_m is None else _times(per_100_m, too_many, too_many_sd, wide),
         azimuth_sd_deg=_times(walker.compass.azimuth_sd_deg, float(fit.figures[3]), float(fit.sd[3]), wide),
         count_sd_pct=_times(walker.count.count_sd_pct, float(fit.figures[2]), float(fit.sd[2]), wide),
     )

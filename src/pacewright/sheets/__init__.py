@@ -1,0 +1,1 @@
+"""Paper: every result on a sheet that works when the battery is dead."""

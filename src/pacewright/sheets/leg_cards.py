@@ -1,0 +1,200 @@
+"""Leg cards: what to dial, what to count, what to expect, and when it is too far; the way back below."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from pacewright.core.compass import AzimuthUnit, back_azimuth, format_azimuth, from_degrees, unit_vectors
+from pacewright.core.frames import walker_frame
+from pacewright.core.reckoning import reckon, walked_covariance
+from pacewright.core.search_pattern import overshoot
+from pacewright.core.tally import Tally, tally_of_count
+from pacewright.core.travel_log import Sighting, TravelLog
+from pacewright.core.walker import Walker
+from pacewright.core.way_back import way_back
+from pacewright.exceptions import Complaint
+from pacewright.route.travel_cost import walking_time_h
+from pacewright.sheets.blocks import Block, Column, caution, heading, keep, lines, table, text, texts
+from pacewright.sheets.paper import Paper, Sheet, sheet
+from pacewright.wording.numbers import say_place, say_tally
+from pacewright.wording.sheets import PAPER_CAUTION, TOO_FAR_RULE, say_expect, say_north
+from pacewright.wording.walk import say_assumed, say_not_possible, say_way_back
+
+_WHOLE_WITHIN: Final = 0.05
+_SURE_SD: Final = 1.96
+"""Of a normal distribution, 39 times in 40 no farther out on that side."""
+
+
+@dataclass(frozen=True, slots=True)
+class CardLeg:
+    """One leg as it stands on a card.
+
+    Attributes
+    ----------
+    number
+        From 1.
+    from_name, to_name
+        The places it joins.
+    azimuth, back
+        To dial, and back from its end, in the log's unit and north.
+    count
+        In the log's unit, as written.
+    tally
+        The cord's setting at its end; None where metres are counted and there is no pace count.
+    minutes
+        By the rule, without rests and slopes; None without a pace count.
+    expect
+        On the way and at the end.
+    too_far
+        The count at which to stop.
+    """
+
+    number: int
+    from_name: str
+    to_name: str
+    azimuth: str
+    back: str
+    count: str
+    tally: Tally | None
+    minutes: int | None
+    expect: str
+    too_far: int
+
+
+def card_legs(log: TravelLog, walker: Walker) -> list[CardLeg]:
+    """Give the legs of a log as a walker carries them.
+
+    A leg is too far when its end should have come 39 times in 40: the count was logged with the
+    scatter of the leg, and is walked again with the scatter of a leg.
+    """
+    frame = walker_frame(log.heading, walker)
+    reckoning = reckon(log, walker, frame)
+    unit = log.heading.azimuth_unit
+    metres_per_unit = 1.0 if frame.unit == "metre" else walker.pace_m() if walker.per_100_m else None
+    seen: dict[int, list[Sighting]] = {}
+    for station, one in log.sightings():
+        seen.setdefault(station, []).append(one)
+    made = []
+    for k, leg in enumerate(log.legs, start=1):
+        azimuth_deg, length = float(reckoning.azimuth_deg[k - 1]), float(reckoning.length[k - 1])
+        along = np.stack(unit_vectors(azimuth_deg))
+        spread = reckoning.own[k - 1] + walked_covariance(azimuth_deg, length, walker, frame)
+        reach = _SURE_SD * math.sqrt(max(0.0, float(along @ spread @ along)))
+        per_count = length / leg.count if leg.count else frame.units_per_count
+        hours = None if metres_per_unit is None else walking_time_h(length * metres_per_unit, off_path=True)
+        made.append(
+            CardLeg(
+                number=k,
+                from_name=say_place(reckoning.names[k - 1], k - 1),
+                to_name=say_place(reckoning.names[k], k),
+                azimuth=_dialled(leg.azimuth_deg, unit),
+                back=_dialled(back_azimuth(leg.azimuth_deg), unit),
+                count=leg.cells.count.strip(),
+                tally=_cord(leg.count, log, walker),
+                minutes=None if hours is None else round(60 * float(hours)),
+                expect=say_expect(leg, tuple(seen.get(k, ())), unit),
+                too_far=math.ceil(leg.count + reach / per_count),
+            )
+        )
+    return made
+
+
+def _dialled(azimuth_deg: float, unit: AzimuthUnit) -> str:
+    # A half that was read between two marks of the dial is not thrown away.
+    reading = from_degrees(azimuth_deg, unit)
+    return format_azimuth(azimuth_deg, unit, 0 if abs(reading - round(reading)) < _WHOLE_WITHIN else 1)
+
+
+def _cord(count: float, log: TravelLog, walker: Walker) -> Tally | None:
+    if log.heading.count_unit == "metres":
+        return None if walker.per_100_m is None else tally_of_count(count / walker.pace_m(), walker.per_100_m)
+    return tally_of_count(count / 2 if log.heading.count_unit == "steps" else count)
+
+
+def leg_card(log: TravelLog, walker: Walker, paper: Paper, probability: float = 0.95) -> Sheet:
+    """Give the leg card of a log, with the direct way back at its foot."""
+    legs = card_legs(log, walker)
+    build = _narrow_table if paper.is_narrow else _wide_table
+    notes = [TOO_FAR_RULE]
+    if legs and legs[0].minutes is not None:
+        notes.append("Minutes: 4 km in the hour off paths, on the level, no rests.")
+    blocks = [
+        text(
+            f"Azimuths {say_north(log.heading)}; counts in {log.heading.count_unit}"
+            f"{', a pace is two steps' if log.heading.count_unit == 'paces' else ''}.",
+            bold=True,
+        ),
+        *texts(say_assumed(log), size_em=0.9),
+        build(legs, log),
+        *texts(notes, size_em=0.85),
+        *_way_back_at_foot(log, walker, probability),
+    ]
+    title = log.heading.title or "Travel log"
+    return sheet(f"Leg card: {title}", blocks)
+
+
+def _way_back_at_foot(log: TravelLog, walker: Walker, probability: float) -> list[Block]:
+    try:
+        way = way_back(log, walker, probability=probability)
+        said = say_way_back(log, way, overshoot(way))
+    except Complaint as complaint:
+        said = say_not_possible("way back", complaint)
+    return [
+        keep([heading("The way back"), *texts(said), caution(PAPER_CAUTION)]),
+        keep([text("Backstops, light, who knows where you are:", size_em=0.85), lines(2, 7.0)]),
+    ]
+
+
+def _wide_table(legs: list[CardLeg], log: TravelLog) -> Block:
+    read = say_north(log.heading)
+    columns = [
+        Column("leg", mm=8, align="right", size_em=0.85),
+        Column(f"azimuth\n{read}", mm=22, align="right", bold=True, size_em=1.5),
+        Column(f"back\n{read}", mm=22, align="right"),
+        Column(f"count\n{log.heading.count_unit}", mm=18, align="right", bold=True, size_em=1.5),
+        Column("cord at the end", mm=27, size_em=0.9),
+        Column("min", mm=9, align="right"),
+        Column("what to expect", size_em=0.9),
+        Column("too far\nat", mm=16, align="right", bold=True),
+    ]
+    return table(columns, [_wide_row(leg) for leg in legs], row_mm=7.5)
+
+
+def _wide_row(leg: CardLeg) -> list[str]:
+    return [
+        str(leg.number),
+        leg.azimuth,
+        leg.back,
+        leg.count,
+        _cord_words(leg),
+        "" if leg.minutes is None else str(leg.minutes),
+        leg.expect,
+        str(leg.too_far),
+    ]
+
+
+def _narrow_table(legs: list[CardLeg], log: TravelLog) -> Block:
+    read = say_north(log.heading)
+    columns = [
+        Column("leg", mm=6, align="right", size_em=0.85),
+        Column(f"azimuth\n{read}", mm=14.5, align="right", bold=True, size_em=1.25),
+        Column(f"count\n{log.heading.count_unit}", mm=11, align="right", bold=True, size_em=1.25),
+        Column(f"back azimuth ({read}), cord, minutes;\nwhat to expect; too far at", size_em=0.9),
+    ]
+    rows = []
+    for leg in legs:
+        told = f"back {leg.back}; {_cord_words(leg)}"
+        if leg.minutes is not None:
+            told += f"; {leg.minutes} min"
+        if leg.expect:
+            told += f"\n{leg.expect}"
+        rows.append([str(leg.number), leg.azimuth, leg.count, f"{told}\nTOO FAR at {leg.too_far}"])
+    return table(columns, rows, row_mm=0.0)
+
+
+def _cord_words(leg: CardLeg) -> str:
+    return "" if leg.tally is None else say_tally(leg.tally)

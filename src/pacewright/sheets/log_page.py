@@ -1,0 +1,141 @@
+"""Log pages: three columns with room for the pencil, blank or as a log was written."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from pacewright.core.log_heading import format_heading
+from pacewright.core.travel_log import Leg, TravelLog
+from pacewright.sheets.blocks import Block, Column, fields, keep, new_page, table, text
+from pacewright.sheets.paper import Paper, PaperName, Sheet, sheet
+from pacewright.wording.sheets import say_north
+
+BLANK_ROWS: Final[dict[PaperName, int]] = {
+    "a4": 23,
+    "letter": 21,
+    "a5": 15,
+    "pocket": 62,
+    "pocket-letter": 62,
+}
+MOST_BLANK_PAGES: Final = 200
+
+_ROW_MM: Final = 7.0
+_KEY: Final = (
+    ("[at NAME]", "the leg ends at NAME"),
+    ("[see NAME]", "bearing from here; no count"),
+    ("[back 126]", "read back along the leg"),
+    ("[box right 40]", "boxed, 40 out and back; or left"),
+    ("[est 15%]", "estimated, not counted"),
+    ("[ground brush]", "a class of the pace table"),
+    ("[up] [level] [down]", "lie of the leg"),
+    ("[cross stream]", "on the leg"),
+    ("[on ridge] [on stream]", "of the station"),
+    ("[faces NE] [alt 512 m]", "of the station"),
+    ("[time 14:32]", "time of day"),
+    ("[was 52] [was 230 count]", "what was struck out"),
+)
+_HEADING_LABELS: Final = ("title", "date", "walker", "start", "azimuth", "count", "declination", "known")
+
+
+def blank_log(paper: Paper, pages: int = 1, first_row: int = 1) -> Sheet:
+    """Give blank log pages with numbered rows, a heading box, and the key of the remarks at the foot.
+
+    Parameters
+    ----------
+    paper
+        What they are printed on.
+    pages
+        How many; the numbers of the rows run on.
+    first_row
+        The number of the first row.
+    """
+    rows = BLANK_ROWS[paper.name]
+    blocks: list[Block] = []
+    for page in range(pages):
+        start = first_row + page * rows
+        numbered = [[str(number), "", "", ""] for number in range(start, start + rows)]
+        if page:
+            blocks.append(new_page())
+        blocks.append(_heading_box({}, paper))
+        blocks.append(_rows(numbered, paper, fills_page=not paper.is_card))
+        blocks.append(_key(paper))
+    return sheet("Travel log", blocks)
+
+
+def filled_log(log: TravelLog, paper: Paper) -> Sheet:
+    """Give a log on its pages, every cell to the letter; legs carry their numbers."""
+    rows, leg = [], 0
+    for row in log.rows:
+        is_leg = isinstance(row, Leg)
+        leg += is_leg
+        rows.append([str(leg) if is_leg else "", row.cells.azimuth, row.cells.count, row.cells.notes])
+    return sheet(
+        log.heading.title or "Travel log",
+        [
+            _heading_box(_values(log), paper),
+            _rows(rows, paper, fills_page=False, head="leg", read=say_north(log.heading)),
+            _key(paper),
+        ],
+    )
+
+
+def _values(log: TravelLog) -> dict[str, str]:
+    values: dict[str, str] = {}
+    for line in format_heading(log.heading):
+        key, _, value = line.partition(": ")
+        # Several known places stand in one box, one after the other.
+        values[key] = f"{values[key]}; {value}" if key in values else value
+    return values
+
+
+def _heading_box(values: dict[str, str], paper: Paper) -> Block:
+    filled = {label: values.get(label, "") for label in _HEADING_LABELS}
+    hints = {
+        "azimuth": "azimuth (magnetic/true/grid, degrees/mils/gon)",
+        "count": "count (paces/steps/m)",
+    }
+    labels = {label: label if values else hints.get(label, label) for label in _HEADING_LABELS}
+    pairs = (
+        [("title",), ("walker", "date"), ("azimuth",), ("count", "declination"), ("start", "known")]
+        if paper.is_narrow
+        else [("title", "date"), ("walker", "start"), ("azimuth", "count"), ("declination", "known")]
+    )
+    made = [[(labels[one], filled[one], _SHARES.get(one, 1.0)) for one in row] for row in pairs]
+    return fields(made, height_mm=5.0 if paper.is_card else 6.0 if paper.is_narrow else 7.0)
+
+
+_SHARES: Final = {"title": 2.0, "walker": 2.0, "azimuth": 1.3, "known": 2.0}
+
+
+def _rows(
+    rows: list[list[str]], paper: Paper, *, fills_page: bool, head: str = "no.", read: str = ""
+) -> Block:
+    width = paper.room_mm[0]
+    number, azimuth, count = (7.0, 11.5, 11.5) if paper.is_card else (9.0, 0.13 * width, 0.13 * width)
+    columns = [
+        Column(head, mm=number, align="right", size_em=0.82),
+        Column(f"azimuth\n{read}" if read else "azimuth", mm=azimuth, align="right", bold=True, size_em=1.15),
+        Column("count", mm=count, align="right", bold=True, size_em=1.15),
+        Column("notes"),
+    ]
+    return table(
+        columns,
+        rows,
+        row_mm=0.0 if fills_page else _ROW_MM - 1.6,
+        heavy_every=5,
+        fills_page=fills_page,
+    )
+
+
+def _key(paper: Paper) -> Block:
+    if paper.is_narrow:
+        told = " ".join(remark for remark, _ in _KEY)
+        return text(f"Remarks: {told}. All else in the notes is prose. A pace is two steps.", size_em=0.85)
+    half = len(_KEY) // 2
+    columns = [
+        Column("remark", mm=38.0, size_em=0.76, rule=False),
+        Column("means", size_em=0.76, rule=False),
+    ]
+    rows = [[*first, *second] for first, second in zip(_KEY[:half], _KEY[half:], strict=True)]
+    told = "Remarks in square brackets; all else in the notes is prose. A pace is two steps."
+    return keep([text(told, size_em=0.8), table(columns * 2, rows, pad_mm=0.5)])

@@ -1,0 +1,254 @@
+"""Sheets to one PDF: fonts embedded, tagged, the same bytes for the same input.
+
+Every text goes to the typesetter as data. It never becomes a part of the program that lays out the
+page, so nothing a notebook holds can be taken for a command.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+import unicodedata
+from collections.abc import Callable, Sequence
+from dataclasses import asdict
+from functools import lru_cache
+from importlib import resources
+from typing import Any, Final
+
+import typst
+
+from pacewright.exceptions import ValueComplaint
+from pacewright.sheets.paper import Paper, Sheet
+
+LANGUAGE: Final = "en"
+
+_STANDARD: Final = "ua-1"
+_LONGEST_WORD: Final = 24
+_BREAK_AFTER: Final = 8
+_LONGEST_FOOT: Final = 50
+_MOST_ROUNDS: Final = 40
+_ZERO_WIDTH_SPACE: Final = "\u200b"
+_LEFT_TO_RIGHT_MARK: Final = "\u200e"
+_ILLEGAL: Final = re.compile("[^\n\x20-\x7e\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+_STEERING: Final = re.compile("[\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]")
+"""Marks that turn the direction of what follows, and could turn an azimuth round."""
+_NOT_SHOWN: Final = re.compile(r'the text `"(.+?)"` could not be displayed', re.DOTALL)
+_ESCAPED: Final = re.compile(r"\\u\{([0-9a-f]+)\}")
+_LETTER: Final = '#set text(font: "DejaVu Sans Mono")\n#sys.inputs.letter'
+
+
+def typeset(sheets: Sequence[Sheet], paper: Paper, title: str = "") -> bytes:
+    """Give the sheets as one PDF.
+
+    Parameters
+    ----------
+    sheets
+        At least one; each starts on a page of its own.
+    paper
+        What they are printed on.
+    title
+        Of the document; by default that of the first sheet.
+
+    Returns
+    -------
+    bytes
+        A tagged PDF (PDF/UA-1) with its fonts in it. Letters that no font at hand can show are written by
+        their number, such as ‹U+65E5›.
+
+    Raises
+    ------
+    ValueComplaint
+        A text is too long for a panel of a card, or the pages cannot be laid out.
+
+    References
+    ----------
+    ISO 14289-1, PDF/UA-1.
+    """
+    drawings: dict[str, int] = {}
+    book = {
+        "title": title or sheets[0].title,
+        "paper": asdict(paper),
+        "sheets": [
+            {"foot": _shortened(one.title), "blocks": _with_drawings_apart(list(one.blocks), drawings)}
+            for one in sheets
+        ],
+        "drawings": list(drawings),
+    }
+    clean = _each_text(book, _fit_for_paper, _NO_TEXT | {"drawings"})
+    with_system_fonts = _needs_more_letters(clean)
+    missing: frozenset[str] = frozenset()
+    for round_ in range(_MOST_ROUNDS):
+        try:
+            return _compiled(_without(clean, missing), with_system_fonts)
+        except typst.TypstError as wrong:
+            shown = _NOT_SHOWN.search(wrong.message)
+            new = _letters(_ESCAPED.sub(_unescaped, shown[1]) if shown else "") - missing
+            if not new:
+                raise _complaint(wrong, paper) from None
+            missing |= new
+            if round_ == 0:
+                missing |= _letters_not_shown(clean, with_system_fonts)
+    raise ValueComplaint(
+        "too many letters of these texts are in no font at hand", "Write the names in Latin letters"
+    )
+
+
+def _shortened(title: str) -> str:
+    return title if len(title) <= _LONGEST_FOOT else title[: _LONGEST_FOOT - 3] + "..."
+
+
+def _with_drawings_apart(part: Any, drawings: dict[str, int]) -> Any:
+    """Give blocks that name their drawings by number, so that one used often is handed over once."""
+    if isinstance(part, list):
+        return [_with_drawings_apart(inner, drawings) for inner in part]
+    if not isinstance(part, dict):
+        return part
+    return {
+        name: drawings.setdefault(inner, len(drawings))
+        if name == "svg"
+        else _with_drawings_apart(inner, drawings)
+        for name, inner in part.items()
+    }
+
+
+def _without(book: Any, missing: frozenset[str]) -> Any:
+    return _each_text(book, lambda words: _by_number(words, missing)) if missing else book
+
+
+def _compiled(book: dict[str, Any], with_system_fonts: bool) -> bytes:
+    made = _compiler(with_system_fonts).compile(
+        input=_program(),
+        format="pdf",
+        sys_inputs={"book": json.dumps(book, ensure_ascii=False)},
+        pdf_standards=[_STANDARD],
+    )
+    assert isinstance(made, bytes), "a PDF is one file"
+    return made
+
+
+def _complaint(wrong: typst.TypstError, paper: Paper) -> ValueComplaint:
+    if "too tall for a panel" in wrong.message:
+        return ValueComplaint(
+            "a text is too long for a panel of a pocket card", "Take larger paper, such as a5, or shorten it"
+        )
+    return ValueComplaint(
+        f"the sheet cannot be laid out on {paper.name} ({wrong.message})", "Take larger paper"
+    )
+
+
+@lru_cache(maxsize=1)
+def _program() -> bytes:
+    return resources.files("pacewright.sheets").joinpath("field_book.typ").read_bytes()
+
+
+@lru_cache(maxsize=2)
+def _compiler(with_system_fonts: bool) -> typst.Compiler:
+    return typst.Compiler(font_paths=typst.Fonts(include_system_fonts=with_system_fonts))
+
+
+def _each_text(part: Any, change: Callable[[str], str], but: frozenset[str] | None = None) -> Any:
+    """Give the book with every text a reader sees changed, `but` those under some keys."""
+    skipped = _NO_TEXT if but is None else but
+    if isinstance(part, dict):
+        return {
+            name: inner if name in skipped else _each_text(inner, change, skipped)
+            for name, inner in part.items()
+        }
+    if isinstance(part, list):
+        return [_each_text(inner, change, skipped) for inner in part]
+    return change(part) if isinstance(part, str) else part
+
+
+_NO_TEXT: Final = frozenset({"kind", "align", "name"})
+
+
+def _fit_for_paper(words: str) -> str:
+    """Make a text one that can be laid out: nothing that steers, and no word that cannot be broken."""
+    bare = _STEERING.sub("", _ILLEGAL.sub(_number_of, words.replace("\r\n", "\n").replace("\t", " ")))
+    if any(len(word) > _LONGEST_WORD for word in bare.split()):
+        bare = re.sub(rf"\S{{{_LONGEST_WORD + 1},}}", _breakable, bare)
+    return _kept_apart(bare)
+
+
+def _breakable(word: re.Match[str]) -> str:
+    parts, current = [], ""
+    for letter in word[0]:
+        # A mark stays with the letter that it stands on.
+        if len(current) >= _BREAK_AFTER and not unicodedata.combining(letter):
+            parts.append(current)
+            current = ""
+        current += letter
+    return _ZERO_WIDTH_SPACE.join([*parts, current])
+
+
+def _kept_apart(words: str) -> str:
+    """Keep a name that runs from right to left from drawing the numbers after it to its left."""
+    if not any(_runs_left(letter) for letter in words):
+        return words
+    made = []
+    for letter, after in zip(words, [*words[1:], " "], strict=True):
+        made.append(letter)
+        ends = not _runs_left(after) and not unicodedata.combining(after)
+        if (_runs_left(letter) or unicodedata.combining(letter)) and ends:
+            made.append(_LEFT_TO_RIGHT_MARK)
+    return "".join(made)
+
+
+def _runs_left(letter: str) -> bool:
+    return unicodedata.bidirectional(letter) in ("R", "AL")
+
+
+def _number_of(letter: re.Match[str]) -> str:
+    return _by_number(letter[0], frozenset(letter[0]))
+
+
+def _unescaped(escaped: re.Match[str]) -> str:
+    return chr(int(escaped[1], 16))
+
+
+def _letters(words: str) -> set[str]:
+    return {letter for letter in words if ord(letter) > 0x7E}
+
+
+def _by_number(words: str, missing: frozenset[str]) -> str:
+    if not missing.intersection(words):
+        return words
+    return "".join(f"‹U+{ord(letter):04X}›" if letter in missing else letter for letter in words)
+
+
+def _all_letters(part: Any) -> set[str]:
+    found: set[str] = set()
+
+    def look(words: str) -> str:
+        found.update(_letters(words))
+        return words
+
+    _each_text(part, look)
+    return found
+
+
+def _needs_more_letters(book: Any) -> bool:
+    """Say whether a text is in a script that the typesetter's own fonts may lack.
+
+    Latin, Greek and Cyrillic are always set with the fonts that ship with the typesetter, so that those
+    sheets are the same bytes on every machine.
+    """
+    return any(not (ord(one) < 0x0530 or 0x2000 <= ord(one) < 0x2300) for one in _all_letters(book))
+
+
+def _letters_not_shown(book: Any, with_system_fonts: bool) -> set[str]:
+    """Try every unusual letter by itself, so that they are not found one page at a time."""
+    missing = set()
+    for letter in sorted(_all_letters(book)):
+        if unicodedata.combining(letter) or ord(letter) < 0x0530:
+            continue
+        try:
+            _compiler(with_system_fonts).compile(
+                input=_LETTER.encode(),
+                format="pdf",
+                sys_inputs={"letter": letter},
+                pdf_standards=["a-2b"],
+            )
+        except typst.TypstError:
+            missing.add(letter)
+    return missing

@@ -1,0 +1,196 @@
+"""The way back on a card: direct, aiming off, leg by leg, and what to do when the goal is not there."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Final
+
+from pacewright.core.aiming_off import aim_off
+from pacewright.core.regions import half_widths
+from pacewright.core.retrace import retrace, retrace_covariance
+from pacewright.core.search_pattern import ExpandingSquare, expanding_square, overshoot
+from pacewright.core.travel_log import TravelLog
+from pacewright.core.walker import Walker
+from pacewright.core.way_back import WayBack, way_back
+from pacewright.drawing.search_diagram import draw_search
+from pacewright.exceptions import NoAnswerComplaint
+from pacewright.sheets.blocks import (
+    Block,
+    Column,
+    beside,
+    caution,
+    heading,
+    keep,
+    lines,
+    picture,
+    table,
+    text,
+    texts,
+)
+from pacewright.sheets.paper import Paper, Sheet, sheet
+from pacewright.wording.numbers import say_azimuth, say_chance, say_length, say_place
+from pacewright.wording.sheets import PAPER_CAUTION, say_north
+from pacewright.wording.walk import (
+    retrace_table,
+    say_aiming_off,
+    say_assumed,
+    say_map_figure,
+    say_not_possible,
+    say_retrace,
+    say_square,
+    say_way_back,
+    square_table,
+)
+
+SIGHTING_DISTANCE: Final = 20.0
+"""How far off the goal is taken to be seen, in the unit of the way, where nothing is said of it."""
+
+
+_MOST_ROWS_KEPT: Final = 14
+"""A table of no more rows than this stays on one page."""
+
+
+@dataclass(frozen=True, slots=True)
+class WayBackAsked:
+    """What is asked of the card.
+
+    Attributes
+    ----------
+    from_station, to_station
+        By default from the last station to the start.
+    probability
+        Share of walks that the region holds.
+    line_azimuth_deg
+        A line through the goal to aim off by, by the log's own north.
+    sighting_distance
+        How far off the goal is seen, in the unit of the way.
+    """
+
+    from_station: int | None = None
+    to_station: int = 0
+    probability: float = 0.95
+    line_azimuth_deg: float | None = None
+    sighting_distance: float | None = None
+
+
+def way_back_card(log: TravelLog, walker: Walker, paper: Paper, asked: WayBackAsked | None = None) -> Sheet:
+    """Give the card of the way back.
+
+    Raises
+    ------
+    ValueComplaint
+        The two stations are the same, or the sighting distance is none.
+    """
+    asked = asked or WayBackAsked()
+    way = way_back(
+        log,
+        walker,
+        from_station=asked.from_station,
+        to_station=asked.to_station,
+        probability=asked.probability,
+    )
+    title = (
+        f"Way back: {say_place(way.from_name, way.from_station)} to {say_place(way.to_name, way.to_station)}"
+    )
+    blocks = [
+        *texts(say_assumed(log), size_em=0.9),
+        *_direct(log, way, paper),
+        *_searched(log, way, asked, paper),
+        *_aimed(log, walker, way, asked),
+        *_retraced(log, walker, way, paper),
+        *texts(say_map_figure(log, way, walker), size_em=0.85),
+        keep([text("Seen on the way back:", size_em=0.85), lines(3, 7.0)]),
+    ]
+    return sheet(title, blocks)
+
+
+def _direct(log: TravelLog, way: WayBack, paper: Paper) -> list[Block]:
+    turn = overshoot(way)
+    heads = [f"azimuth\n{say_north(log.heading)}", f"count\n{way.unit}s", "look from", "stop at"]
+    cells = [
+        say_azimuth(way.azimuth_deg, log.heading.azimuth_unit).split()[0],
+        str(way.count),
+        str(turn.look_from),
+        str(turn.stop_at),
+    ]
+    figures = table([Column(head, align="center", bold=True, size_em=2.0) for head in heads], [cells])
+    said = texts(say_way_back(log, way, turn))
+    if way.count == 0:
+        return [*said, caution(PAPER_CAUTION)]
+    return [figures, *said, caution(PAPER_CAUTION)]
+
+
+def _searched(log: TravelLog, way: WayBack, asked: WayBackAsked, paper: Paper) -> list[Block]:
+    seen_from = SIGHTING_DISTANCE if asked.sighting_distance is None else asked.sighting_distance
+    taken = " (taken so; nothing was said of it)" if asked.sighting_distance is None else ""
+    if way.count == 0:
+        return []
+    square: ExpandingSquare | None = None
+    try:
+        square = expanding_square(way, seen_from)
+        said = say_square(square, way)
+        said.append(f"For a goal that is seen from {say_length(seen_from, way.unit)} off{taken}.")
+    except NoAnswerComplaint as complaint:
+        said = say_not_possible("search", complaint)
+    room = paper.room_mm[0]
+    wide = room if paper.is_card else min(88.0, 0.55 * room)
+    drawn = picture(
+        draw_search(way, overshoot(way), square, 110.0 if not paper.is_card else 80.0), width_mm=wide
+    )
+    told = f"Hatched: the goal lies there {say_chance(way.probability)}, seen from where the count is full."
+    sides = [] if square is None else [_sides(log, square, way)]
+    if paper.is_card:
+        return [heading("If it is not there"), *texts(said), keep([drawn, text(told, size_em=0.85)]), *sides]
+    right: list[Block] = [*texts([*said, told], size_em=0.9)]
+    if square is not None and len(square.legs) <= 12:
+        return [keep([heading("If it is not there"), beside([drawn], [*right, *sides], wide)])]
+    return [keep([heading("If it is not there"), beside([drawn], right, wide)]), *sides]
+
+
+def _sides(log: TravelLog, square: ExpandingSquare, way: WayBack) -> Block:
+    heads, rows = square_table(log, square, way)
+    shares = (0.7, 1.3, 1.0, 1.0, 1.6)
+    columns = [
+        Column(head, share, align="right", bold=head in ("azimuth", heads[2]), size_em=0.85)
+        for head, share in zip(heads, shares, strict=True)
+    ]
+    return table(columns, rows, pad_mm=0.6)
+
+
+def _aimed(log: TravelLog, walker: Walker, way: WayBack, asked: WayBackAsked) -> list[Block]:
+    line_deg = asked.line_azimuth_deg
+    if line_deg is None:
+        return []
+
+    def aim() -> list[str]:
+        aimed = aim_off(log, walker, way.from_station, way.to_station, line_deg)
+        return say_aiming_off(log, aimed, way.to_name, way.to_station)
+
+    return [keep([heading("Aiming off"), *texts(_or_why_not("aiming off", aim))])]
+
+
+def _or_why_not(what: str, part: Callable[[], list[str]]) -> list[str]:
+    try:
+        return part()
+    except NoAnswerComplaint as complaint:
+        return say_not_possible(what, complaint)
+
+
+def _retraced(log: TravelLog, walker: Walker, way: WayBack, paper: Paper) -> list[Block]:
+    if way.from_station == way.to_station:
+        return []
+    back = retrace(log, way.from_station, way.to_station, walker)
+    covariance = retrace_covariance(log, walker, way.from_station, way.to_station)
+    along, across = half_widths(covariance, way.azimuth_deg, way.probability)
+    _, rows = retrace_table(back)
+    width = 11.0 if paper.is_card else 18.0
+    columns = [
+        Column("row", mm=10 if paper.is_card else 15, size_em=0.8),
+        Column(f"azimuth\n{say_north(log.heading)}", mm=1.35 * width, align="right", bold=True, size_em=1.2),
+        Column(f"count\n{log.heading.count_unit}", mm=width, align="right", bold=True, size_em=1.2),
+        Column("notes", size_em=0.9),
+    ]
+    said = say_retrace(log, back, along, across, way.probability)
+    parts = [heading("Leg by leg"), *texts(said), table(columns, rows, row_mm=4.5, heavy_every=5)]
+    return parts if paper.is_card or len(rows) > _MOST_ROWS_KEPT else [keep(parts)]

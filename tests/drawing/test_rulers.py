@@ -1,0 +1,42 @@
+"""Rulers whatever their unit, and what is refused."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from pacewright.drawing.rulers import Ruler, draw_rulers
+from pacewright.exceptions import ValueComplaint
+
+
+def ticks(drawn):
+    return [float(x) for x in re.findall(r'<line x1="([\d.]+)"[^>]*class="tick"', drawn)]
+
+
+@pytest.mark.parametrize("mm_per_unit", [1e-6, 0.0037, 0.04, 0.2, 0.32, 0.9, 1.0, 2.04, 13.0, 60.0, 1e4])
+def test_ticks_can_be_told_apart_and_their_step_is_round(mm_per_unit):
+    at = ticks(draw_rulers([Ruler("a ruler", mm_per_unit)], 180))
+    assert at[0] == 2.0 and at[-1] <= 178.0
+    if len(at) > 1:
+        step = (at[-1] - at[0]) / (len(at) - 1) / mm_per_unit
+        assert step * mm_per_unit >= 0.899
+        first = f"{step:.3e}"[0:3]
+        assert first in ("1.0", "2.0", "5.0", "9.9")
+
+
+def test_a_long_label_stays_on_the_paper():
+    drawn = draw_rulers([Ruler("paces of somebody with a very long name at 1:5000", 0.3)], 57, 50)
+    size = float(re.search(r'font-size="([\d.]+)" font-weight="bold"', drawn)[1])
+    assert size * 0.602 * 49 <= 57
+
+
+@pytest.mark.parametrize("mm_per_unit", [0.0, -1.0, float("nan"), float("inf")])
+def test_a_unit_that_is_no_length_is_refused(mm_per_unit):
+    with pytest.raises(ValueComplaint, match="is no unit of a ruler"):
+        draw_rulers([Ruler("a ruler", mm_per_unit)], 180)
+
+
+def test_a_check_line_longer_than_the_paper_is_refused():
+    with pytest.raises(ValueComplaint, match="a check line of 100 mm does not fit 57 mm"):
+        draw_rulers([], 57)

@@ -1,0 +1,42 @@
+"""The search drawing: turned with the way, whatever its size."""
+
+from __future__ import annotations
+
+import re
+from xml.etree import ElementTree
+
+import pytest
+
+from pacewright.core.search_pattern import expanding_square, overshoot
+from pacewright.core.way_back import way_back
+from pacewright.drawing.search_diagram import draw_search
+from support.logs import log_of
+
+
+def drawn(azimuth, count, sighting=20.0):
+    way = way_back(log_of((azimuth, count)))
+    square = None if sighting is None else expanding_square(way, sighting)
+    return draw_search(way, overshoot(way), square)
+
+
+@pytest.mark.parametrize("azimuth", [0, 45, 90, 135, 180, 225, 270, 315])
+@pytest.mark.parametrize("count", [10, 400, 50_000])
+def test_every_point_lies_on_the_page(azimuth, count):
+    svg = drawn(azimuth, count, sighting=max(5.0, count / 20))
+    ElementTree.fromstring(svg)
+    for polyline in re.findall(r'points="([^"]+)"', svg):
+        for pair in polyline.split():
+            x, y = map(float, pair.split(","))
+            assert 0 <= x <= 110 and 0 <= y <= 130
+
+
+def test_the_stop_lies_ahead_and_the_look_behind():
+    """Going back north from 400 south: up the page is ahead."""
+    svg = drawn(180, 400)
+    look, stop = (float(re.search(rf'y="([\d.]+)"[^>]*>{word}<', svg)[1]) for word in ("look", "stop"))
+    assert stop < look
+
+
+def test_without_a_square_the_region_is_still_drawn():
+    svg = drawn(30, 400, sighting=None)
+    assert 'class="search"' not in svg and "hatched region 95 times in 100" in svg
