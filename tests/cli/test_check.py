@@ -96,7 +96,7 @@ def test_the_sentences_say_where_to_look_what_hides_and_to_take_care(walk):
     for words in (
         "Back at Gate (legs 1 to 4)",
         "This log holds a mistake",
-        "Check these rows first (2 rows",
+        "Check these rows first (2 places",
         "would not show in this log",
         "What would tell most about where it is",
         "Caution:",

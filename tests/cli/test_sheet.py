@@ -115,9 +115,12 @@ def test_json_says_what_was_written(desk):
 def test_json_of_several_logs_is_an_object_a_line(desk):
     said = run("sheet", "leg-card", "walk.csv", "missing.csv", "--json")
     told = [json.loads(line) for line in said.out.splitlines()]
-    assert [one.get("file") for one in told] == ["walk.csv", "missing.csv", None]
-    assert "complaint" in told[1] and told[2]["sheet"] == "leg-card.pdf"
+    assert [one["file"] for one in told] == ["walk.csv", "missing.csv"]
+    assert told[0]["sheet"] == "leg-card.pdf" and told[0]["title"] == "Leg card: Cinder Fen"
+    assert "complaint" in told[1]
     assert said.code == 2
+    alone = run("sheet", "leg-card", "missing.csv", "--json")
+    assert alone.code == 2 and "complaint" in alone.json
 
 
 def test_standard_output_takes_the_pdf_and_nothing_else(desk):

@@ -39,7 +39,7 @@ def test_below_nine_in_ten_rows_are_to_be_checked_first():
     said = " ".join(say_findings(findings))
     assert said.startswith("This log holds a mistake: ")
     assert re.search(
-        r"Check these rows first \(2 rows, .* % of the chance of a mistake\): leg [13] \(line ", said
+        r"Check these rows first \(2 places, .* % of the chance of a mistake\): leg [13] \(line ", said
     )
     assert " is wrong" not in said
 

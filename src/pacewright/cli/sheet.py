@@ -279,38 +279,46 @@ def _refuse_unknown_options(place: Sequence[str]) -> None:
 
 def _print_one(kind: str, make: Callable[[Paper], Sheet], **paper: Any) -> int:
     on = _paper(paper["paper_name"])
-    _write(kind, [make(on)], on, paper["out"], paper["force"], paper["as_json"])
+    target = _write(kind, [make(on)], on, **paper)
+    say(_told(target, kind, on), paper["as_json"])
     return 0
 
 
 def _print_each(kind: str, files: Sequence[str], make: Callable[[str, Paper], Sheet], **paper: Any) -> int:
     """Put the sheets of several files into one PDF; a bad file is complained of and left out."""
-    on, made = _paper(paper["paper_name"]), list[Any]()
+    on = _paper(paper["paper_name"])
+    made = [_made(file, on, make) for file in files]
+    sheets = [one for one in made if not isinstance(one, Complaint)]
+    target = _write(kind, sheets, on, **paper) if sheets else ""
+    results = iter(made)
 
-    def work(file: str) -> Answer:
-        made.append(make(file, on))
-        return Answer({"title": made[-1].title})
+    def work(_: str) -> Answer:
+        one = next(results)
+        if isinstance(one, Complaint):
+            raise one
+        return Answer({"title": one.title, **_told(target, kind, on).data})
 
-    code = _made_of(files, work, paper["as_json"])
-    if made:
-        _write(kind, made, on, paper["out"], paper["force"], paper["as_json"])
-    return code
+    if paper["as_json"]:
+        return answer_each(files, True, work)
+    # Standard output may be where the PDF goes: nothing but complaints is said of single files.
+    for one in made:
+        if isinstance(one, Complaint):
+            click.echo(str(one), err=True)
+    if sheets:
+        say(_told(target, kind, on), as_json=False)
+    return 2 if len(sheets) < len(made) else 0
 
 
-def _made_of(files: Sequence[str], work: Callable[[str], Answer], as_json: bool) -> int:
-    """Make the sheet of every file; nothing but what was refused is said, the PDF may be what is printed."""
-    if as_json and len(files) > 1:
-        return answer_each(files, as_json, work)
-    code = 0
-    for file in files:
-        try:
-            work(file)
-        except Complaint as complaint:
-            if len(files) == 1:
-                raise complaint.at(file=file) from None
-            click.echo(str(complaint.at(file=file)), err=True)
-            code = 2
-    return code
+def _made(file: str, on: Paper, make: Callable[[str, Paper], Sheet]) -> Sheet | Complaint:
+    try:
+        return make(file, on)
+    except Complaint as complaint:
+        return complaint.at(file=file)
+
+
+def _told(target: str, kind: str, on: Paper) -> Answer:
+    printed = [] if target == "-" else [f"Printed: {target}"]
+    return Answer({"sheet": target, "kind": kind, "paper": on.name}, printed)
 
 
 def _paper(name: PaperName) -> Paper:
@@ -320,8 +328,16 @@ def _paper(name: PaperName) -> Paper:
 
 
 def _write(
-    kind: str, sheets: Sequence[Sheet], on: Paper, out: str | None, force: bool, as_json: bool
-) -> None:
+    kind: str,
+    sheets: Sequence[Sheet],
+    on: Paper,
+    *,
+    out: str | None,
+    force: bool,
+    as_json: bool,
+    paper_name: PaperName,
+) -> str:
+    """Write the PDF, and give the name it was written under."""
     from pacewright.sheets.typesetting import typeset
 
     target = out or f"{kind}.pdf"
@@ -330,9 +346,4 @@ def _write(
     if target != "-" and not target.lower().endswith(".pdf"):
         raise OutputComplaint("a sheet is a PDF", "End the file name in .pdf", Where(target))
     write_out(target, typeset(sheets, on), force)
-    say(
-        Answer(
-            {"sheet": target, "kind": kind, "paper": on.name}, [] if target == "-" else [f"Printed: {target}"]
-        ),
-        as_json,
-    )
+    return target

@@ -162,7 +162,7 @@ def place_log(
     To first order about the figure as reckoned. A compass that reads some 10 degrees off between two
     known points is past that, and `chance` then says that they do not agree with the log.
     """
-    points = _known_places(log)
+    points = known_places(log)
     anchor = start or next(iter(points.values()), (None, None))[0]
     if anchor is None:
         raise MissingComplaint(
@@ -229,7 +229,14 @@ def reckon_on_grid(log: TravelLog, walker: Walker, model: FieldModel | None, nea
     return GridReckoning(zone, turn.scale, norths, declination, reckon(log, walker, frame))
 
 
-def _known_places(log: TravelLog) -> dict[str, tuple[Position, KnownPoint]]:
+def known_places(log: TravelLog) -> dict[str, tuple[Position, KnownPoint]]:
+    """Give the stations of a log whose place on the earth its heading knows, by name.
+
+    Raises
+    ------
+    ValueComplaint
+        A known place cannot be read.
+    """
     names = set(log.station_names())
     places = {}
     for point in log.heading.known:

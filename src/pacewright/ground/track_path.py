@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from pacewright.exceptions import ValueComplaint
 from pacewright.ground.grid import GridZone, project
+from pacewright.ground.local_grid import FARTHEST_M
 from pacewright.ground.track import Track
 
 Array = NDArray[np.float64]
@@ -101,7 +102,7 @@ def lay_path(track: Track, zone: GridZone, step_m: float) -> TrackPath:
     every = -(-len(track.latitude_deg) // MOST_RECORDED)
     east, north = project(zone, track.latitude_deg[::every], track.longitude_deg[::every])
     place = np.stack([east, north], axis=1)
-    if not np.isfinite(place).all():
+    if not np.isfinite(place).all() or np.ptp(place, axis=0).max() > FARTHEST_M:
         raise ValueComplaint(
             f"the track leaves the {zone}", "Check the track for a swapped latitude and longitude"
         )

@@ -20,7 +20,7 @@ from pacewright.exceptions import ValueComplaint
 from pacewright.ground.declination import FieldModel
 from pacewright.ground.grid import unproject
 from pacewright.ground.grid_text import Position
-from pacewright.ground.map_frame import GridReckoning, reckon_on_grid
+from pacewright.ground.map_frame import GridReckoning, known_places, reckon_on_grid
 from pacewright.ground.track import Track
 from pacewright.ground.track_fit import Fit
 from pacewright.ground.track_match import LegVectors, Match, match_stations
@@ -36,6 +36,8 @@ MOST_LEGS: Final = 1_000
 LEAST_PACES: Final = 30.0
 """Where a shorter leg starts and ends says more of it than walking does; it is not taken for a pace trial."""
 
+_NEAR_M: Final = 20_000.0
+_EARTH_M: Final = 6_371_000.0
 _MOST_STRAYED2_M2: Final = 900.0
 _MOST_SCATTER: Final = 1.2
 _MOST_ODD: Final = 0.3
@@ -171,7 +173,7 @@ def compare(
     MissingComplaint
         The declination is not known.
     ValueComplaint
-        The track leaves the grid or never gets on, or the log is too long.
+        The track leaves the grid, never gets on or lies elsewhere, or the log is too long.
 
     Notes
     -----
@@ -188,6 +190,7 @@ def compare(
     near = Position(float(track.latitude_deg[0]), float(track.longitude_deg[0]))
     on_grid = reckon_on_grid(log, walker, model, near)
     reckoning = on_grid.reckoning
+    _refuse_far(log, track, float(reckoning.length.sum()))
     path = lay_path(track, on_grid.zone, 2.0 * track_sd_m)
     times = times_on_track(log, path, reckoning.place)
     boxed = [sum(box.offset for box in leg.boxes) * reckoning.frame.units_per_count for leg in log.legs]
@@ -219,6 +222,27 @@ def compare(
         fits=_fits(match),
         assumed_pace_m=assumed_pace_m,
     )
+
+
+def _refuse_far(log: TravelLog, track: Track, walked_m: float) -> None:
+    """Refuse a track that nowhere comes near the places that the log knows."""
+    reach_m = _NEAR_M + walked_m
+    for name, (place, _) in known_places(log).items():
+        nearest_m = float(_metres(track, place.latitude_deg, place.longitude_deg).min())
+        if nearest_m > reach_m:
+            raise ValueComplaint(
+                f"the track stays {nearest_m / 1000:.0f} km away from {name}, which the log knows",
+                "Check that both are of one walk, and for a swapped latitude and longitude",
+            )
+
+
+def _metres(track: Track, latitude_deg: float, longitude_deg: float) -> Array:
+    """Give the distance of every point of a track from a place, on a round Earth."""
+    here, there = np.radians(track.latitude_deg), math.radians(latitude_deg)
+    apart = np.radians(track.longitude_deg - longitude_deg)
+    half = np.sin((here - there) / 2.0) ** 2 + np.cos(here) * math.cos(there) * np.sin(apart / 2.0) ** 2
+    metres: Array = 2.0 * _EARTH_M * np.arcsin(np.sqrt(np.clip(half, 0.0, 1.0)))
+    return metres
 
 
 def pace_runs(comparison: TrackComparison) -> tuple[PaceRun, ...]:

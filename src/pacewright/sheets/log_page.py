@@ -17,7 +17,6 @@ BLANK_ROWS: Final[dict[PaperName, int]] = {
     "pocket": 62,
     "pocket-letter": 62,
 }
-MOST_BLANK_PAGES: Final = 200
 
 _ROW_MM: Final = 7.0
 _KEY: Final = (
@@ -37,7 +36,7 @@ _KEY: Final = (
 _HEADING_LABELS: Final = ("title", "date", "walker", "start", "azimuth", "count", "declination", "known")
 
 
-def blank_log(paper: Paper, pages: int = 1, first_row: int = 1) -> Sheet:
+def blank_log(paper: Paper, pages: int = 1) -> Sheet:
     """Give blank log pages with numbered rows, a heading box, and the key of the remarks at the foot.
 
     Parameters
@@ -46,13 +45,11 @@ def blank_log(paper: Paper, pages: int = 1, first_row: int = 1) -> Sheet:
         What they are printed on.
     pages
         How many; the numbers of the rows run on.
-    first_row
-        The number of the first row.
     """
     rows = BLANK_ROWS[paper.name]
     blocks: list[Block] = []
     for page in range(pages):
-        start = first_row + page * rows
+        start = 1 + page * rows
         numbered = [[str(number), "", "", ""] for number in range(start, start + rows)]
         if page:
             blocks.append(new_page())

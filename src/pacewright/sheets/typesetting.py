@@ -20,8 +20,6 @@ import typst
 from pacewright.exceptions import ValueComplaint
 from pacewright.sheets.paper import Paper, Sheet
 
-LANGUAGE: Final = "en"
-
 _STANDARD: Final = "ua-1"
 _LONGEST_WORD: Final = 24
 _BREAK_AFTER: Final = 8

@@ -11,7 +11,7 @@ from typing import Final
 from pacewright.core.advice import Advice
 from pacewright.core.compass import AzimuthUnit
 from pacewright.core.islands import Island
-from pacewright.core.mistakes import NAME_ABOVE, Findings, LegChance, Suspect
+from pacewright.core.mistakes import NAME_ABOVE, Findings, PlaceToCheck, Suspect
 from pacewright.core.plan_checks import PlanCheck
 from pacewright.core.slip_pairs import PairFindings
 from pacewright.core.slips import SlipKind
@@ -84,7 +84,10 @@ def say_findings(findings: Findings) -> list[str]:
     times = say_times(findings.bayes_factor)
     if findings.verdict == "none":
         return [f"No mistake shows: the chance that there is one is {chance} ({held}). {times}."]
-    opening = "holds a mistake" if findings.verdict == "mistake" else "may hold a mistake"
+    opening = "may hold a mistake"
+    if findings.verdict == "mistake":
+        sure = findings.mistake_probability > NAME_ABOVE
+        opening = "holds a mistake" if sure else "probably holds a mistake"
     return [f"This log {opening}: {chance} ({held}). {times}.", *say_where(findings)]
 
 
@@ -104,15 +107,16 @@ def say_times(bayes_factor: float) -> str:
 def say_where(findings: Findings) -> list[str]:
     """Say which row is wrong, or which rows to check first."""
     log = findings.posterior.log
-    first = findings.rows_first()
+    first = findings.places_first()
     if not first:
         return []
     top = first[0]
     if top.probability > NAME_ABOVE and top.leg is not None:
-        return [f"{_place(top, log)} is wrong ({say_percent(top.probability)})."]
+        place = _place(top, log)
+        return [f"{place[0].upper()}{place[1:]} is wrong ({say_percent(top.probability)})."]
     share = sum(one.probability for one in first) / findings.mistake_probability
-    rows = "1 row" if len(first) == 1 else f"{len(first)} rows"
-    places = "; ".join(_place(one, log, small=True) for one in first)
+    rows = "1 place" if len(first) == 1 else f"{len(first)} places"
+    places = "; ".join(_place(one, log) for one in first)
     return [f"Check these rows first ({rows}, {say_percent(share)} of the chance of a mistake): {places}."]
 
 
@@ -124,7 +128,7 @@ def say_suspect(suspect: Suspect, log: TravelLog) -> str:
         entry = suspect.entries[0]
         return (
             f"A leg of about {entry.azimuth_text} {_short(unit)}, {entry.count_text} {counted} may be missing "
-            f"{_between(suspect.after_legs, log)}: {cause}."
+            f"{_between(suspect.after_legs)}: {cause}."
         )
     if not suspect.entries:
         side = "more" if suspect.turn_deg > 0 else "less"
@@ -234,14 +238,12 @@ def _beforehand(prior: float) -> str:
     return f"taking it that {100 * prior:.3g} in 100 such logs hold one"
 
 
-def _place(chance: LegChance, log: TravelLog, small: bool = False) -> str:
-    if chance.leg is not None:
-        said = _row(log, chance.leg)
-    elif chance.after_leg is not None:
-        said = f"{'a' if small else 'A'} leg missing {_after(chance.after_leg)}"
-    else:
-        said = "the declination of the whole log"
-    return said if small else said[0].upper() + said[1:]
+def _place(place: PlaceToCheck, log: TravelLog) -> str:
+    if place.leg is not None:
+        return _row(log, place.leg)
+    if place.after_legs is not None:
+        return f"a leg missing {_between(place.after_legs)}"
+    return "the declination of the whole log"
 
 
 def _row(log: TravelLog, leg: int) -> str:
@@ -270,12 +272,11 @@ def _instead(suspect: Suspect) -> str:
     return "; ".join(f"{entry.azimuth_text},{entry.count_text}" for entry in suspect.entries)
 
 
-def _between(after_legs: tuple[int, int], log: TravelLog) -> str:
+def _between(after_legs: tuple[int, int]) -> str:
     first, last = after_legs
     if first == last:
         return _after(first)
-    names = log.station_names()
-    return f"somewhere between {say_place(names[first], first)} and {say_place(names[last], last)}"
+    return f"somewhere along legs {first + 1} to {last}"
 
 
 def _after(leg: int) -> str:
