@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 
 import numpy as np
@@ -213,3 +214,18 @@ def test_options_that_do_not_go_together_are_refused(write, options, says):
     said = run("adjust", write(HEAD + LOOP), *options)
     assert said.code == 2
     assert says in said.err
+
+
+def test_a_rule_shows_its_working_as_the_textbooks_do(tmp_path):
+    # The closed traverse of the Purdue course notes (authorities/traverse_purdue.csv), in feet as metres.
+    rows = read_authority("traverse_purdue.csv")
+    page, picture = tmp_path / "purdue.csv", tmp_path / "purdue.svg"
+    lines = [f"{row['azimuth']},{row['length']},{'[at A]' if row is rows[-1] else ''}" for row in rows]
+    heading = "# azimuth: true degrees\n# count: metres\n# start: A\nazimuth,count,notes\n"
+    page.write_text(heading + "\n".join(lines) + "\n", encoding="utf-8")
+    said = run("adjust", page, "--rule", "compass", "--draw", picture)
+    assert said.code == 0, said.err
+    assert re.search(r"latitude +departure +corr. lat. +corr. dep. +adj. latitude +adj. departure", said.out)
+    for row in rows:
+        assert f"{float(row['latitude']):.1f}" in said.out
+    assert "as walked" in picture.read_text(encoding="utf-8")

@@ -176,3 +176,18 @@ def test_a_walk_that_ended_where_it_began_has_no_way_left(tmp_path):
 
 def test_the_usual_caution_is_said(walk):
     assert "Local rules and what qualified instruction taught you come first" in run("back", walk).out
+
+
+def test_a_way_back_over_legs_that_may_hold_a_mistake_is_given_with_a_warning(tmp_path):
+    page = tmp_path / "slipped.csv"
+    page.write_text(
+        "# azimuth: magnetic degrees\n# count: paces\n# start: Gate\nazimuth,count,notes\n"
+        "0,900,\n90,700,[at Oak]\n180,500,\n270,700,[at Gate]\n0,100,\n",
+        encoding="utf-8",
+    )
+    said = run("back", page, "--from", "2")
+    assert said.code == 0
+    assert said.out.startswith("Take care: the legs between may hold a mistake (")
+    assert run("back", page, "--from", "2", "--json").json["mistake_probability"] > 0.1
+    # From beyond the marker that was met again only sound legs lead back to it.
+    assert "Take care" not in run("back", page).out

@@ -187,3 +187,30 @@ def test_a_walker_and_known_points_bring_in_the_map(tmp_path):
     assert len(told["closures"]) == 2
     assert set(told["pairs"]) == {"two_probability", "log_ratio", "legs"}
     assert sum(one["probability"] for one in told["islands"]) > 0.8
+
+
+def test_back_readings_name_the_stations_that_pull_the_compass(tmp_path):
+    # Fore and back bearings of a published exercise with one pulled station (authorities/
+    # back_bearings_quadrants.csv gives its like); here D reads 10 degrees low.
+    page = tmp_path / "pull.csv"
+    page.write_text(
+        "# azimuth: magnetic degrees\n# count: paces\n# start: A\nazimuth,count,notes\n"
+        "0,400,[at B] [back 180]\n90,400,[at C] [back 270]\n180,400,[at D] [back 350]\n"
+        "260,400,[at A] [back 90]\n",
+        encoding="utf-8",
+    )
+    told = run("check", page, "--json").json["local_attraction"]
+    assert [one["station"] for one in told["stations"] if one["pulled"]] == ["D"]
+    assert "The compass was pulled at D: it read 10 deg too low" in run("check", page).out
+
+
+def test_a_picture_of_the_gap_and_the_suspects_is_left(tmp_path):
+    page, picture = tmp_path / "walk.csv", tmp_path / "walk.svg"
+    page.write_text(
+        "# azimuth: magnetic degrees\n# count: paces\n# start: Gate\nazimuth,count,notes\n"
+        "0,900,\n90,700,\n180,500,\n270,700,[at Gate]\n",
+        encoding="utf-8",
+    )
+    assert run("check", page, "--draw", picture).code == 1
+    assert "misclosure" in picture.read_text(encoding="utf-8")
+    assert run("check", page, "--draw", picture).code == 2

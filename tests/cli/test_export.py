@@ -1,4 +1,4 @@
-"""pacewright export: stations as CSV or GeoJSON, never over another file."""
+"""pacewright export: stations in four kinds of file, never over another file."""
 
 from __future__ import annotations
 

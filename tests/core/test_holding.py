@@ -43,7 +43,7 @@ def brute_force(reckoning, holds):
     )
     weight = np.linalg.inv(noise)
     covariance = np.linalg.inv(design.T @ weight @ design)
-    place = covariance @ design.T @ weight @ np.concatenate(seen)
+    place = covariance @ design.T @ weight @ seen
     blocks = [covariance[2 * k : 2 * k + 2, 2 * k : 2 * k + 2] for k in range(last + 1)]
     return place.reshape(-1, 2), np.array(blocks)
 

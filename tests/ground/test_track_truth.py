@@ -168,6 +168,13 @@ def test_a_track_may_begin_before_the_log_and_go_on_after_it():
     assert np.quantile(metres_off(found, walked), 0.9) < 30
 
 
+def test_two_points_are_track_enough_for_a_leg():
+    log = read_log(b"# azimuth: grid degrees\n# count: metres\nazimuth,count,notes\n90,300,\n")
+    found = compare(log, track_of(np.array([[0.0, 0.0], [310.0, 5.0]]), np.zeros(2)), WALKER)
+    assert found.legs[0].true_length_m == pytest.approx(310, abs=25)
+    assert found.count_off_pct.low < -3 < found.count_off_pct.high
+
+
 def test_the_track_of_another_walk_is_told_apart():
     told = [
         compare(made(seed, "wander")[1], made(seed + 1, "wander")[2], WALKER).fits

@@ -87,7 +87,7 @@ def test_a_suspect_says_what_was_written_what_may_have_been_and_why():
     assert "Every azimuth may have been 6 deg more: the declination was applied the wrong way." in said
     (missing,) = [one for one in said if "never written" in one]
     assert re.match(
-        r"A leg of about \d+ deg, \d+ paces may be missing somewhere between Gate and Gate: ", missing
+        r"A leg of about \d+ deg, \d+ paces may be missing somewhere along legs 1 to 4: ", missing
     )
 
 

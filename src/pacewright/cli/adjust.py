@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from pathlib import PurePath
 from typing import TYPE_CHECKING, Literal
 
 import click
 
+from pacewright.cli.known_places import KnownPlaces, open_known
 from pacewright.cli.options import (
     frame_option,
     json_option,
@@ -19,11 +19,11 @@ from pacewright.cli.options import (
     walker_option,
 )
 from pacewright.cli.output import Answer, Table, answer_each, say, write_out
-from pacewright.exceptions import MissingComplaint
 
 if TYPE_CHECKING:
     from pacewright.core.adjustment import Adjustment
-    from pacewright.core.frames import Frame, FrameKind
+    from pacewright.core.frames import FrameKind
+    from pacewright.core.rule_adjustment import RuleAdjustment
     from pacewright.core.travel_log import TravelLog
     from pacewright.core.walker import Walker
 
@@ -48,6 +48,7 @@ Rule = Literal["least-squares", "compass", "transit"]
     is_flag=True,
     help="Learn pace count, compass bias and scatter from these logs; before and after are shown.",
 )
+@click.option("--draw", "picture", metavar="FILE", help="Draw before and after (.svg, .png or .pdf).")
 @out_options("the walker file after learning (TOML)")
 @probability_option
 @json_option
@@ -58,6 +59,7 @@ def command(
     rule: Rule,
     robust: bool,
     to_learn: bool,
+    picture: str | None,
     out: str | None,
     force: bool,
     probability: float,
@@ -70,16 +72,21 @@ def command(
     explains.
     """
     _check_options(rule, robust, to_learn, out)
+    if picture is not None and len(files) != 1:
+        raise click.UsageError("--draw draws one log: give one FILE.")
     walker = open_walker(walker_file)
     adjusted: list[Adjustment] = []
 
     def work(file: str) -> Answer:
         log = open_log(file)
-        where = _whereabouts(log, walker, frame)
+        where = open_known(log, walker, frame)
         if rule != "least-squares":
-            return _by_rule(log, walker, where, rule, as_json)
+            answer, by_rule = _by_rule(log, walker, where, rule, as_json)
+            _draw(log, by_rule, probability, picture, force)
+            return answer
         answer, adjustment = _by_least_squares(log, walker, where, robust, probability, as_json)
         adjusted.append(adjustment)
+        _draw(log, adjustment, probability, picture, force)
         return answer
 
     code = answer_each(files, as_json, work)
@@ -97,34 +104,8 @@ def _check_options(rule: Rule, robust: bool, to_learn: bool, out: str | None) ->
         raise click.UsageError("Give --out a file name; standard output holds the answer.")
 
 
-@dataclass(frozen=True, slots=True)
-class _Whereabouts:
-    """The frame, what a map tells of known points in it, and why that may be nothing."""
-
-    frame: Frame
-    placed: Mapping[str, tuple[float, float]]
-    said: tuple[str, ...] = ()
-
-
-def _whereabouts(log: TravelLog, walker: Walker, kind: FrameKind | None) -> _Whereabouts:
-    from pacewright.core.frames import choose_frame
-
-    frame = choose_frame(log.heading, walker, kind)
-    if frame.kind == "walker" or all(point.local_m for point in log.heading.known):
-        return _Whereabouts(frame, {})
-    from pacewright.files.field_model import bundled_field_model
-    from pacewright.ground.known_from_start import find_known_from_start
-
-    model = bundled_field_model() if log.heading.declination_deg is None else None
-    try:
-        known = find_known_from_start(log, walker, model)
-    except MissingComplaint as complaint:
-        return _Whereabouts(frame, {}, (f"Places on the map are not used: {complaint}",))
-    return _Whereabouts(frame, {}) if known is None else _Whereabouts(known.frame, known.placed)
-
-
 def _by_least_squares(
-    log: TravelLog, walker: Walker, where: _Whereabouts, robust: bool, probability: float, as_json: bool
+    log: TravelLog, walker: Walker, where: KnownPlaces, robust: bool, probability: float, as_json: bool
 ) -> tuple[Answer, Adjustment]:
     from pacewright.core.adjustment import adjust
     from pacewright.wording.adjustment import is_finding
@@ -148,15 +129,17 @@ def _by_least_squares(
 
 
 def _by_rule(
-    log: TravelLog, walker: Walker, where: _Whereabouts, rule: Literal["compass", "transit"], as_json: bool
-) -> Answer:
+    log: TravelLog, walker: Walker, where: KnownPlaces, rule: Literal["compass", "transit"], as_json: bool
+) -> tuple[Answer, RuleAdjustment]:
     from pacewright.core.rule_adjustment import adjust_by_rule
 
     adjustment = adjust_by_rule(log, walker, where.frame, rule=rule, placed=where.placed)
     if as_json:
         from pacewright.files.adjustment_json import rule_keys
 
-        return Answer({**rule_keys(adjustment), "assumed": log.heading.assumed, "says": where.said})
+        return Answer(
+            {**rule_keys(adjustment), "assumed": log.heading.assumed, "says": where.said}
+        ), adjustment
     from pacewright.wording.adjustment import adjusted_station_table, say_rule
     from pacewright.wording.closure import traverse_tables
     from pacewright.wording.walk import CAUTION, say_assumed, say_what_is_left_out
@@ -165,7 +148,30 @@ def _by_rule(
     sentences += say_what_is_left_out(adjustment.reckoning)
     tables = [Table(*adjusted_station_table(adjustment, 0.95))]
     tables += [Table(*worked) for worked in traverse_tables(adjustment, log.heading.azimuth_unit)]
-    return Answer({}, sentences, tables)
+    return Answer({}, sentences, tables), adjustment
+
+
+def _draw(
+    log: TravelLog,
+    adjustment: Adjustment | RuleAdjustment,
+    probability: float,
+    picture: str | None,
+    force: bool,
+) -> None:
+    if picture is None:
+        return
+    from pacewright.core.rule_adjustment import RuleAdjustment
+    from pacewright.drawing.reconciled import draw_adjusted
+    from pacewright.drawing.render import render
+    from pacewright.wording.adjustment import say_adjustment, say_rule
+    from pacewright.wording.walk import CAUTION
+
+    if isinstance(adjustment, RuleAdjustment):
+        said = say_rule(log, adjustment)
+    else:
+        said = say_adjustment(log, adjustment, probability)
+    svg = draw_adjusted(log, adjustment, probability, (*said, CAUTION))
+    write_out(picture, render(svg, PurePath(picture).suffix), force)
 
 
 def _learn(walker: Walker, adjusted: list[Adjustment], out: str | None, force: bool, as_json: bool) -> None:

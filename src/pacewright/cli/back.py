@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import partial
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 import click
 
@@ -25,6 +25,10 @@ if TYPE_CHECKING:
     from pacewright.core.travel_log import TravelLog
     from pacewright.core.walker import Walker
     from pacewright.core.way_back import WayBack
+
+
+DOUBT_ABOVE: Final = 0.1
+"""A chance of a mistake between the two stations that a walker is warned of."""
 
 
 @click.command()
@@ -90,7 +94,7 @@ def command(
         way = way_back(
             log, walker, from_station=here, to_station=there, probability=probability, ground=ground
         )
-        parts = [_direct(log, way, walker)]
+        parts = [_doubted(log, way, walker), _direct(log, way, walker)]
         if line is not None:
             aim = partial(_aimed, log, way, walker, line, toward, wrong_side / 100, ground)
             parts.append(_or_why_not("aiming off", aim))
@@ -122,6 +126,25 @@ def _joined(data: dict[str, Any], parts: list[Answer]) -> Answer:
     for part in parts:
         data |= part.data
     return Answer(data, [*sentences, CAUTION], tables, any(part.finding for part in parts))
+
+
+def _doubted(log: TravelLog, way: WayBack, walker: Walker) -> Answer:
+    """Warn where the log shows a mistake: the way back takes it as written."""
+    from pacewright.core.frames import walker_frame
+    from pacewright.core.islands import find_islands
+    from pacewright.core.mistakes import find_mistakes
+    from pacewright.files.findings_json import island_keys
+    from pacewright.wording.findings import say_islands, say_taken_as_written
+
+    frame = walker_frame(log.heading, walker)
+    findings = find_mistakes(log, walker, frame=frame)
+    chance = findings.chance_between(way.from_station, way.to_station) if findings.observed else None
+    keys = {"mistake_probability": chance}
+    if chance is None or findings.verdict == "none" or chance < DOUBT_ABOVE:
+        return Answer(keys)
+    islands = () if way.is_there else find_islands(findings.posterior, way.from_station, way.to_station)
+    said = say_islands(islands, log, way.from_station, frame.unit, way.to_station)
+    return Answer({**keys, "islands": island_keys(islands)}, [*say_taken_as_written(chance), *said])
 
 
 def _direct(log: TravelLog, way: WayBack, walker: Walker) -> Answer:

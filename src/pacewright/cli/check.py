@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from contextlib import suppress
+from functools import partial
+from pathlib import PurePath
 from typing import TYPE_CHECKING, Any, Final
 
 import click
@@ -20,7 +23,10 @@ from pacewright.cli.options import (
 from pacewright.cli.output import Answer, Table, answer_each, write_out
 
 if TYPE_CHECKING:
+    from pacewright.core.closure import Closure
     from pacewright.core.frames import FrameKind
+    from pacewright.core.islands import Island
+    from pacewright.core.local_attraction import LocalAttraction
     from pacewright.core.mistakes import Findings
     from pacewright.core.travel_log import TravelLog
     from pacewright.core.walker import Walker
@@ -48,6 +54,7 @@ LEGS_FOR_PAIRS: Final = 24
 @click.option("--planned", is_flag=True, help="FILE is a plan: say where to plan a bearing or a crossing.")
 @click.option("--accept", type=int, metavar="NO", help="Write the suspect of this number into --out.")
 @click.option("--undo", metavar="LEG", help="Put a leg's struck entry back, or 'all', and write --out.")
+@click.option("--draw", "picture", metavar="FILE", help="Draw gap and suspects (.svg, .png or .pdf).")
 @out_options("the corrected log")
 @json_option
 def command(
@@ -60,6 +67,7 @@ def command(
     planned: bool,
     accept: int | None,
     undo: str | None,
+    picture: str | None,
     out: str | None,
     force: bool,
     as_json: bool,
@@ -69,7 +77,7 @@ def command(
     FILE is a travel log; - reads standard input. Exit code 1: a mistake is more likely than not.
     Nothing is changed unless --accept or --undo is given with --out, and then only in that file.
     """
-    _refuse_what_does_not_fit(files, accept, undo, out, planned)
+    _refuse_what_does_not_fit(files, accept, undo, out, planned, picture)
     walker = open_walker(walker_file)
 
     def work(file: str) -> Answer:
@@ -90,15 +98,22 @@ def command(
 
         if accept is not None and out is not None:
             return _accept(log, search, accept, out, force)
-        return _checked(*search(log), two)
+        return _checked(*search(log), two, partial(_draw, picture, force) if picture else None)
 
     return answer_each(files, as_json, work)
 
 
 def _refuse_what_does_not_fit(
-    files: tuple[str, ...], accept: int | None, undo: str | None, out: str | None, planned: bool
+    files: tuple[str, ...],
+    accept: int | None,
+    undo: str | None,
+    out: str | None,
+    planned: bool,
+    picture: str | None,
 ) -> None:
     asked = [accept is not None, undo is not None, planned]
+    if picture is not None and (sum(asked) or len(files) != 1):
+        raise click.UsageError("--draw draws one log as it was found: give one FILE and no change.")
     if sum(asked) > 1:
         raise click.UsageError("--accept, --undo and --planned are three different things: give one.")
     changes = accept is not None or undo is not None
@@ -110,7 +125,23 @@ def _refuse_what_does_not_fit(
         raise click.UsageError("--out must be a file here: what was found is printed beside it.")
 
 
-def _checked(findings: Findings, said: tuple[str, ...], two: bool) -> Answer:
+def _draw(
+    picture: str, force: bool, findings: Findings, closures: Sequence[Closure], islands: Sequence[Island]
+) -> None:
+    from pacewright.drawing.reconciled import draw_findings
+    from pacewright.drawing.render import render
+    from pacewright.wording.findings import CAUTION, say_findings
+
+    svg = draw_findings(findings, closures, islands, (*say_findings(findings), CAUTION))
+    write_out(picture, render(svg, PurePath(picture).suffix), force)
+
+
+def _checked(
+    findings: Findings,
+    said: tuple[str, ...],
+    two: bool,
+    draw: Callable[[Findings, Sequence[Closure], Sequence[Island]], None] | None,
+) -> Answer:
     from pacewright.core.advice import advise, best_of_each
     from pacewright.core.closure import find_closures
     from pacewright.core.islands import find_islands
@@ -122,6 +153,7 @@ def _checked(findings: Findings, said: tuple[str, ...], two: bool) -> Answer:
         findings_keys,
         island_keys,
         pair_keys,
+        pull_keys,
     )
     from pacewright.wording.closure import say_closures
     from pacewright.wording.findings import (
@@ -143,12 +175,14 @@ def _checked(findings: Findings, said: tuple[str, ...], two: bool) -> Answer:
     advice = best_of_each(advise(posterior))
     islands = find_islands(posterior, last)
     pairs = find_pairs(posterior) if two or (shown and last <= LEGS_FOR_PAIRS) else None
+    pulls, said_of_pulls = _pulled(log, posterior.walker)
     data: dict[str, Any] = {
         "closures": closure_keys(closures),
         **findings_keys(findings, lambda suspect: say_suspect(suspect, log)),
         "advice": advice_keys(advice),
         "pairs": pair_keys(pairs),
         "islands": island_keys(islands),
+        "local_attraction": pull_keys(pulls),
         "assumed": log.heading.assumed,
         "says": said,
     }
@@ -159,8 +193,27 @@ def _checked(findings: Findings, said: tuple[str, ...], two: bool) -> Answer:
         sentences += say_advice(advice, log)
         sentences += say_islands(islands, log, last, frame.unit)
         tables = [Table(*suspect_table(findings))]
-    sentences += [*say_unseen(findings), *posterior.observations.unused, CAUTION]
+    sentences += [*said_of_pulls, *say_unseen(findings), *posterior.observations.unused, CAUTION]
+    if draw is not None:
+        draw(findings, closures, islands)
     return Answer(data, sentences, tables, finding=shown)
+
+
+def _pulled(log: TravelLog, walker: Walker) -> tuple[LocalAttraction | None, list[str]]:
+    """Give what back readings say of stations that pull the compass, checked by the angles of a loop."""
+    from pacewright.core.included_angles import find_included_angles
+    from pacewright.core.local_attraction import find_log_attraction
+    from pacewright.exceptions import MissingComplaint, ValueComplaint
+    from pacewright.wording.closure import say_included_angles, say_local_attraction
+
+    try:
+        found = find_log_attraction(log, walker)
+    except MissingComplaint:
+        return None, []
+    said = say_local_attraction(found)
+    with suppress(ValueComplaint):
+        said += say_included_angles(find_included_angles(found.lines))
+    return found, said
 
 
 def _is_finding(findings: Findings) -> bool:

@@ -27,7 +27,7 @@ COMMANDS: Final[dict[str, tuple[str, str]]] = {
     "north": ("north", "Say declination and convergence, and turn azimuths between the norths."),
     "draw": ("draw", "Draw the walked figure, its regions and the way back."),
     "sheet": ("sheet", "Print log pages, leg cards, the way back and tables: one PDF for the pocket."),
-    "export": ("export", "Write stations and legs as CSV or GeoJSON."),
+    "export": ("export", "Write stations and legs as CSV, GeoJSON, GPX or GeoPackage."),
     "demo": ("demo", "Run the main job on a log that comes with the tool."),
 }
 """Name of a command -> its module in this room, and its line in `--help`."""

@@ -6,7 +6,8 @@ observed tells apart are one suspect with a range of legs.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final, Literal
 
@@ -157,6 +158,17 @@ class Findings:
         """True where anything but the legs was observed, so that a mistake could show at all."""
         return self.posterior.model.rows.size > 0
 
+    def chance_between(self, first: int, second: int) -> float:
+        """Give the chance that a mistake lies in the legs between two stations, or in the whole log."""
+        low, high = sorted((first, second))
+        return sum(
+            one.probability
+            for one in self.by_leg
+            if (one.leg is None and one.after_leg is None)
+            or (one.leg is not None and low < one.leg <= high)
+            or (one.after_leg is not None and low < one.after_leg < high)
+        )
+
     def places_first(self, share: float = ROWS_FIRST_SHARE, most: int = 8) -> tuple[PlaceToCheck, ...]:
         """Give the fewest places that hold this share of the chance of a mistake, at most so many."""
         chosen: list[PlaceToCheck] = []
@@ -174,19 +186,20 @@ class Findings:
             PlaceToCheck(one.leg, None, one.probability) for one in self.by_leg if one.after_leg is None
         ]
         gaps = {one.after_leg: one.probability for one in self.by_leg if one.after_leg is not None}
-        for first, last in _runs(sorted(gaps)):
+        for first, last in _runs(gaps):
             total = sum(gaps[k] for k in range(first, last + 1))
             places.append(PlaceToCheck(None, (first, last), total))
         return sorted(places, key=lambda place: -place.probability)
 
 
-def _runs(numbers: Sequence[int]) -> list[tuple[int, int]]:
+def _runs(gaps: Mapping[int, float]) -> list[tuple[int, int]]:
+    """Give the runs of neighbouring gaps that are equally likely, which nothing tells apart."""
     runs: list[tuple[int, int]] = []
-    for number in numbers:
-        if runs and number == runs[-1][1] + 1:
-            runs[-1] = (runs[-1][0], number)
+    for gap in sorted(gaps):
+        if runs and gap == runs[-1][1] + 1 and math.isclose(gaps[gap], gaps[gap - 1], rel_tol=0.2):
+            runs[-1] = (runs[-1][0], gap)
         else:
-            runs.append((number, number))
+            runs.append((gap, gap))
     return runs
 
 

@@ -67,10 +67,11 @@ class FigureWayBack:
 
 @dataclass(frozen=True, slots=True)
 class FigureAlternative:
-    """Another figure the log may stand for, (n, 2) east and north, with its chance from 0 to 1."""
+    """Another figure of the log, (n, 2) east and north, with its chance from 0 to 1, or words instead."""
 
     points: Outline
     chance: float
+    label: str = ""
 
 
 @dataclass(frozen=True, slots=True)

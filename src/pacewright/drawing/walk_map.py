@@ -276,7 +276,8 @@ def _line_wishes(figure: WalkFigure, fit: PageFit, rays: list[tuple[Point, Point
     for place, alternative in enumerate(figure.alternatives):
         if len(alternative.points):
             x, y = fit.points(alternative.points)[-1]
-            yield Wish(f"{100 * alternative.chance:.0f} %", x, y, 0.6, _NUMBER_MM, f"A{place + 1}", rank=2)
+            said = alternative.label or f"{100 * alternative.chance:.0f} %"
+            yield Wish(said, x, y, 0.6, _NUMBER_MM, f"A{place + 1}", rank=2)
     if figure.way_back and figure.way_back.label and len(figure.way_back.points):
         x, y = _middle(fit.points(figure.way_back.points))
         yield Wish(figure.way_back.label, x, y, 0.8, _NAME_MM, "B", rank=1)

@@ -123,10 +123,15 @@ def _hands(figure: WalkFigure) -> list[tuple[str, str]]:
         ("station", "region of a station", "station" in styles),
         ("arrival", "region of arrival", "arrival" in styles),
         ("suspect", "region of a suspect", "suspect" in styles),
-        ("alternative", "other figure, chance", bool(figure.alternatives)),
+        ("alternative", _other_figure(figure), bool(figure.alternatives)),
         ("misclosure", "misclosure", figure.arrow is not None),
     )
     return [(kind, words) for kind, words, is_used in used if is_used]
+
+
+def _other_figure(figure: WalkFigure) -> str:
+    labels = {other.label for other in figure.alternatives}
+    return labels.pop() if len(labels) == 1 and "" not in labels else "other figure, chance"
 
 
 def _sample(kind: str, x: float, y: float) -> str:

@@ -8,6 +8,7 @@ from typing import Any
 from pacewright.core.advice import Advice
 from pacewright.core.closure import Closure
 from pacewright.core.islands import Island
+from pacewright.core.local_attraction import LocalAttraction
 from pacewright.core.mistakes import Findings, LegChance, Suspect
 from pacewright.core.plan_checks import PlanCheck
 from pacewright.core.slip_pairs import PairFindings
@@ -120,4 +121,25 @@ def _suspect_keys(suspect: Suspect, says: str) -> dict[str, Any]:
         "entries": entries,
         "turn_deg": suspect.turn_deg,
         "says": says,
+    }
+
+
+def pull_keys(found: LocalAttraction | None) -> dict[str, Any] | None:
+    """Give what back readings say of stations that pull the compass; None where none was taken."""
+    if found is None:
+        return None
+    return {
+        "p_value": found.p_value,
+        "assumed_clean": found.assumed,
+        "unreached": found.unreached,
+        "stations": [
+            {
+                "station": pull.station,
+                "correction_deg": pull.correction_deg,
+                "correction_sd_deg": pull.correction_sd_deg,
+                "clean": pull.held,
+                "pulled": pull.pulled,
+            }
+            for pull in found.pulls
+        ],
     }

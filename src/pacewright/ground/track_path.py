@@ -107,7 +107,7 @@ def lay_path(track: Track, zone: GridZone, step_m: float) -> TrackPath:
             f"the track leaves the {zone}", "Check the track for a swapped latitude and longitude"
         )
     kept = _got_on(place.tolist(), step_m)
-    if len(kept) < 3:
+    if len(kept) < 2:
         raise ValueComplaint(
             f"the track never gets on by {step_m:g} m", "Give the recorded track of the walk"
         )

@@ -41,12 +41,12 @@ def station_times(log: TravelLog) -> Array:
 
 
 def times_on_track(log: TravelLog, path: TrackPath, place: Array) -> Array:
-    """Give the stations' times in the track's time; all NaN where log or track tell too little.
+    """Give the stations' times in the track's time; all NaN where the log tells too little, or nothing that fits the track.
 
     Parameters
     ----------
     log, path
-        The log and the track.
+        The log, and a track every point of which has its time.
     place
         The stations as reckoned, east and north from the start, shape (n + 1, 2): of the quarters of an
         hour by which the two clocks may differ, that one is taken under which the track fits best.
@@ -54,7 +54,7 @@ def times_on_track(log: TravelLog, path: TrackPath, place: Array) -> Array:
     noted = station_times(log)
     timed = np.flatnonzero(np.isfinite(noted))
     unknown = np.full(len(noted), np.nan)
-    if timed.size < 2 or not np.isfinite(path.time_s).all():
+    if timed.size < 2:
         return unknown
     first, last = float(path.time_s[0]), float(path.time_s[-1])
     midnight = first - first % _DAY_S

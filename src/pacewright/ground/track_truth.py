@@ -192,7 +192,8 @@ def compare(
     reckoning = on_grid.reckoning
     _refuse_far(log, track, float(reckoning.length.sum()))
     path = lay_path(track, on_grid.zone, 2.0 * track_sd_m)
-    times = times_on_track(log, path, reckoning.place)
+    no_times = np.full(len(log.legs) + 1, np.nan)
+    times = times_on_track(log, path, reckoning.place) if track.has_times else no_times
     boxed = [sum(box.offset for box in leg.boxes) * reckoning.frame.units_per_count for leg in log.legs]
     vectors = LegVectors(
         step=np.diff(reckoning.place, axis=0),

@@ -188,18 +188,29 @@ def say_pairs(pairs: PairFindings, log: TravelLog) -> list[str]:
     ]
 
 
-def say_islands(islands: Sequence[Island], log: TravelLog, station: int, unit: str) -> list[str]:
-    """Say where a station may lie, and the way from each of those places to the start."""
+def say_islands(
+    islands: Sequence[Island], log: TravelLog, station: int, unit: str, origin: int = 0
+) -> list[str]:
+    """Say where a station may lie, and the way from each of those places to the origin."""
     if len(islands) < 2:
         return []
-    name = say_place(log.station_names()[station], station)
-    start = say_place(log.heading.start, 0)
+    names = log.station_names()
+    name, start = say_place(names[station], station), say_place(names[origin], origin)
     ways = "; ".join(
         f"{say_percent(one.probability)}: {start} is {say_length(one.distance, unit)} away on azimuth "
         f"{say_azimuth(one.azimuth_deg, log.heading.azimuth_unit)}"
         for one in islands
     )
     return [f"Where {name} lies depends on where the mistake is. {ways}."]
+
+
+def say_taken_as_written(chance: float) -> list[str]:
+    """Warn that a way back takes legs that may hold a mistake as they were written."""
+    return [
+        f"Take care: the legs between may hold a mistake ({say_percent(chance)}), and the way below takes them as "
+        "written. Search first "
+        "(pacewright check), or walk back to a marker you are sure of."
+    ]
 
 
 def say_accepted(suspect: Suspect, log: TravelLog, path: str) -> list[str]:

@@ -11,7 +11,7 @@ from pacewright.exceptions import Complaint
 from pacewright.ground.lat_lon_text import METRES_PER_DEGREE, format_lat_lon
 from pacewright.ground.map_frame import PlacedLog
 from pacewright.ground.mgrs_squares import format_mgrs
-from pacewright.wording.norths import say_compass_zone
+from pacewright.wording.norths import say_angle, say_compass_zone, say_step
 from pacewright.wording.numbers import say_azimuth, say_chance, say_length, say_place
 
 ORDINARY_CHANCE: Final = 0.01
@@ -67,19 +67,16 @@ def say_norths(log: TravelLog, placed: PlacedLog) -> str:
     reference, norths = log.heading.azimuth_reference, placed.on_grid.norths
     if reference == "grid":
         return "The log's azimuths are grid azimuths: nothing was added to them."
-    added = f"{norths.added_deg(reference, 'grid'):+.1f} deg"
-    convergence = f"grid convergence {_sided(norths.convergence_deg)}"
+    step = say_step(norths.added_deg(reference, "grid"))
+    convergence = f"grid convergence {say_angle(norths.convergence_deg)}"
     if reference == "true":
-        return f"Azimuths from true north were turned by {added} to grid north ({convergence})."
+        return f"From true to grid azimuths: {step} ({convergence})."
     found = placed.on_grid.declination
     if found is None:
         source = "from the log's heading"
     else:
         source = f"by {found.model} for {log.heading.date}, +-{found.declination_sd_deg:.1f} deg"
-    return (
-        f"Magnetic azimuths were turned by {added} to grid north (declination {_sided(norths.declination_deg)} {source}; "
-        f"{convergence})."
-    )
+    return f"From magnetic to grid azimuths: {step} (declination {say_angle(norths.declination_deg)} {source}; {convergence})."
 
 
 def say_not_reached(placed: PlacedLog) -> list[str]:
@@ -112,10 +109,6 @@ def say_written(target: str, placed: PlacedLog | None) -> str:
     if placed is None:
         return f"Written: {target} (east and north from the start)"
     return f"Written: {target} (on the map, {placed.on_grid.zone}, held by {', '.join(placed.held_by)})"
-
-
-def _sided(angle_deg: float) -> str:
-    return f"{abs(angle_deg):.1f} deg {'W' if angle_deg < 0 else 'E'}"
 
 
 def _capital(text: str) -> str:

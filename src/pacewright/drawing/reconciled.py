@@ -1,0 +1,112 @@
+"""A log that does not close, drawn: by how much, what it may have been, and what adjusting makes of it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Final
+
+from pacewright.core.adjustment import Adjustment
+from pacewright.core.closure import Closure
+from pacewright.core.correcting import accept_suspect
+from pacewright.core.islands import Island
+from pacewright.core.mistakes import Findings
+from pacewright.core.reckoning import Reckoning, reckon
+from pacewright.core.regions import Region
+from pacewright.core.rule_adjustment import RuleAdjustment
+from pacewright.core.scatter import DEFAULT_PROBABILITY
+from pacewright.core.travel_log import TravelLog
+from pacewright.drawing.walk_figure import FigureAlternative, FigureRegion, WalkFigure
+from pacewright.drawing.walk_map import draw_walk_map
+from pacewright.drawing.walk_of import walk_of
+
+MOST_ALTERNATIVES: Final = 4
+_LEAST_CHANCE: Final = 0.02
+
+
+def draw_findings(
+    findings: Findings,
+    closures: Sequence[Closure],
+    islands: Sequence[Island] = (),
+    caption: tuple[str, ...] = (),
+) -> str:
+    """Draw a log as written, its largest misclosure as an arrow, and the likeliest suspects as other figures.
+
+    Parameters
+    ----------
+    findings
+        What the search for a mistake said.
+    closures
+        Those of the same log.
+    islands
+        Where the last station may lie; drawn where there are several.
+    caption
+        Sentences under the drawing.
+    """
+    posterior = findings.posterior
+    reckoning = reckon(posterior.log, posterior.walker, posterior.frame)
+    figure = walk_of(posterior.log, reckoning, caption=caption)
+    doubted = findings.observed and findings.verdict != "none"
+    return draw_walk_map(
+        replace(
+            figure,
+            arrow=_widest_gap(reckoning, closures),
+            alternatives=_alternatives(findings) if doubted else (),
+            regions=_island_regions(islands) if len(islands) > 1 else (),
+        )
+    )
+
+
+def draw_adjusted(
+    log: TravelLog,
+    adjustment: Adjustment | RuleAdjustment,
+    probability: float = DEFAULT_PROBABILITY,
+    caption: tuple[str, ...] = (),
+) -> str:
+    """Draw a log as adjusted, and as walked in thin broken lines behind it.
+
+    Least squares says how sure a station is: the named ones and the last are drawn with their regions.
+    """
+    regions = _adjusted_regions(adjustment, probability) if isinstance(adjustment, Adjustment) else ()
+    before = adjustment.reckoning
+    after = replace(before, place=adjustment.place)
+    walked = FigureAlternative(before.place.tolist(), 1.0, "as walked")
+    figure: WalkFigure = walk_of(log, after, regions=regions, caption=caption)
+    return draw_walk_map(replace(figure, alternatives=(walked,)))
+
+
+def _adjusted_regions(adjustment: Adjustment, probability: float) -> tuple[Region, ...]:
+    names, covariances = adjustment.reckoning.names, adjustment.covariances()
+    return tuple(
+        Region(adjustment.place[k], covariances[k], probability, "ellipse", adjustment.place[0])
+        for k, name in enumerate(names)
+        if k > 0 and (name or k == len(names) - 1)
+    )
+
+
+def _widest_gap(
+    reckoning: Reckoning, closures: Sequence[Closure]
+) -> tuple[tuple[float, float], tuple[float, float]] | None:
+    if not closures:
+        return None
+    worst = max(closures, key=lambda closure: closure.length)
+    east, north = (float(part) for part in reckoning.place[worst.to_station])
+    return (east, north), (east - worst.east, north - worst.north)
+
+
+def _alternatives(findings: Findings) -> tuple[FigureAlternative, ...]:
+    posterior = findings.posterior
+    drawn = []
+    for suspect in findings.suspects[:MOST_ALTERNATIVES]:
+        if suspect.probability < _LEAST_CHANCE:
+            break
+        corrected = reckon(accept_suspect(posterior.log, suspect), posterior.walker, posterior.frame)
+        drawn.append(FigureAlternative(corrected.place.tolist(), suspect.probability))
+    return tuple(drawn)
+
+
+def _island_regions(islands: Sequence[Island]) -> tuple[FigureRegion, ...]:
+    return tuple(
+        FigureRegion(island.region().outline().tolist(), f"{100 * island.probability:.0f} %", "suspect")
+        for island in islands
+    )
