@@ -6,7 +6,6 @@ import xml.etree.ElementTree as ET
 
 import numpy as np
 import pytest
-from support.logs import log_of
 
 from pacewright.core.adjustment import adjust
 from pacewright.core.closure import find_closures
@@ -15,6 +14,7 @@ from pacewright.core.mistakes import find_mistakes
 from pacewright.core.reckoning import reckon
 from pacewright.core.rule_adjustment import adjust_by_rule
 from pacewright.drawing.reconciled import draw_adjusted, draw_findings
+from support.logs import log_of
 
 SLIPPED = ((0, 900), (90, 700), (180, 500), (270, 700, "[at Gate]"))
 CLEAN = ((0, 900), (90, 700), (180, 905), (270, 700, "[at Gate]"))

@@ -107,7 +107,7 @@ PLACED = [
     ),
     ("[compass]\nazimuth_sd_deg = -1", "compass.azimuth_sd_deg: -1 is not a scatter of azimuths in degrees."),
     ("[pace]\nper_100m = 62", "pace.per_100m: there is no key called per_100m here. Use one of: per_100_m, "),
-    ("nmae = 1", "nmae: there is no key called nmae here. Use one of: name, compass, pace, origin, evidence."),
+    ("nmae = 1", "nmae: there is no key called nmae here. Use one of: name, compass, pace, origin, "),
     ("name = 3", "name: 3 is not a text. Put it into quotation marks."),
     ("pace = 62", "pace: pace is a single value. Write [pace] and its keys below it."),
     (

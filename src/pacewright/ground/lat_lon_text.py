@@ -228,7 +228,7 @@ def _angle(written: str, letter: str, what: str, text: str) -> _Angle:
 def _refuse_off_earth(latitude_deg: float, longitude_deg: float, lettered: bool, text: str) -> None:
     if abs(latitude_deg) > 90 and abs(longitude_deg) <= 90 and abs(latitude_deg) <= 180 and not lettered:
         raise ValueComplaint(
-            f"{_shown(text)} seems to have latitude and longitude swapped: {latitude_deg:g} cannot be a latitude",
+            f"{_shown(text)} seems to have latitude and longitude swapped: {latitude_deg:g} is no latitude",
             f"Write latitude first: {longitude_deg:g} {latitude_deg:g}",
         )
     if not abs(latitude_deg) <= 90:

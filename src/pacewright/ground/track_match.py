@@ -16,6 +16,7 @@ import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
+from pacewright.ground.station_costs import station_costs
 from pacewright.ground.track_fit import Fit, Windows, fit_figures, likeliest
 from pacewright.ground.track_path import PathPoints, TrackPath, bow
 
@@ -34,22 +35,9 @@ walker nor receiver changes its mind)."""
 STRAY_SD_M: Final = 5.0
 """How far a walker strays from the line, to begin with; the track itself then tells (assumed)."""
 
-NEAR_END_M: Final = 20.0
-"""As often as not a record begins and ends with the log, within this; else it begins anywhere before
-and ends anywhere after (assumed)."""
-
-TURN_WITHIN_M: Final = 30.0
-"""The tip of a sharp turn is looked for within this to either side of a station."""
-
-TIME_SD_S: Final = 90.0
-"""A time is noted to the minute, and not on the minute (assumed)."""
-
 _TOO_SURE: Final = 1.25
 """The curvature says the shared figures too surely by as much (found with made-up walks): what the receiver
 scatters is partly taken up in where the stations are laid."""
-_ROUGH_AT: Final = 1_000
-_MOST_OVERSHOT: Final = 6.0
-_MOST_LATE: Final = 100.0
 _LEAST_POINTS: Final = 400
 _MOST_POINTS: Final = 2_000
 _POINTS_A_LEG: Final = 8
@@ -145,7 +133,7 @@ def match_stations(legs: LegVectors, path: TrackPath, track_sd_m: float) -> Matc
     chosen = coarse.arc[:1].repeat(len(legs.step) + 1)
     for free in (loose, (0.0, 0.0)):
         costs = _costs(legs, turn, scale, free, track_sd_m, strays2_m2)
-        chosen = coarse.arc[_lay_coarse(legs, coarse, costs, _node_costs(legs, path, coarse.arc))]
+        chosen = coarse.arc[_lay_coarse(legs, coarse, costs, station_costs(path, coarse.arc, legs.time_s))]
         turn, scale = _shared(legs, path.at(chosen).place, track_sd_m, turn_sd, scale_sd)
     spacing = path.length_m / (count - 1)
     for steps in _FINE_ROUNDS:
@@ -233,58 +221,6 @@ def _costs(
     return _Costs(step, np.linalg.inv(spread), 1.0 / (BOW_EVERY_M * (strays2_m2 + legs.boxed_m**2)))
 
 
-def _node_costs(legs: LegVectors, path: TrackPath, arc: Array) -> Array:
-    """Give what it costs to lay each station at each of its places, shape (n + 1, m).
-
-    Parameters
-    ----------
-    arc
-        Shape (n + 1, m), or (m,) where all stations have the same places.
-    """
-    overshot = np.minimum(_overshoot_m(path, arc) / _roughness_m(path), _MOST_OVERSHOT) ** 2
-    places = np.broadcast_to(arc, (len(legs.step) + 1, arc.shape[-1]))
-    cost = np.broadcast_to(overshot, places.shape).copy()
-    cost[0] = _rest_cost(places[0], path.length_m)
-    cost[-1] = _rest_cost(path.length_m - places[-1], path.length_m)
-    timed = np.flatnonzero(np.isfinite(legs.time_s))
-    if timed.size:
-        late = (path.time_at(places[timed]) - legs.time_s[timed, None]) / TIME_SD_S
-        cost[timed] += np.minimum(late**2, _MOST_LATE)
-    return cost
-
-
-def _roughness_m(path: TrackPath) -> float:
-    """Give how far a track runs to and fro where nobody turns."""
-    usual = _overshoot_m(path, np.linspace(0.0, path.length_m, _ROUGH_AT))
-    return max(2.0, float(np.median(usual)) / 0.6745)
-
-
-def _overshoot_m(path: TrackPath, arc: Array) -> Array:
-    """Give how far short of the tip of a sharp turn places on the track lie; the shape of `arc`.
-
-    Where the walker turns back the track runs on to the tip and comes back beside itself: it bows from
-    neither leg, and short of the tip both legs are too short.
-    """
-    here = path.places(arc)
-    overshoot = np.zeros(arc.shape)
-    for side in (1.0, -1.0):
-        came = here - path.places(arc - side * TURN_WITHIN_M)
-        came /= np.maximum(np.hypot(came[..., 0], came[..., 1]), 1.0)[..., None]
-        farthest = end = np.zeros(arc.shape)
-        for on in np.linspace(0.0, TURN_WITHIN_M, 7)[1:]:
-            end = ((path.places(arc + side * on) - here) * came).sum(axis=-1)
-            farthest = np.maximum(farthest, end)
-        overshoot = np.maximum(overshoot, farthest - np.maximum(end, 0.0))
-    return overshoot
-
-
-def _rest_cost(rest: Array, length_m: float) -> Array:
-    """Give what it costs to leave so much of the track before the start, or after the end."""
-    near = np.exp(-((rest / NEAR_END_M) ** 2) / 2.0) * length_m / NEAR_END_M
-    cost: Array = -2.0 * np.log((1.0 + near) / (1.0 + length_m / NEAR_END_M))
-    return cost
-
-
 def _lay_coarse(legs: LegVectors, coarse: PathPoints, costs: _Costs, node: Array) -> Indexes:
     """Give the place of every station among evenly spaced ones."""
     spacing = coarse.arc[1]
@@ -344,7 +280,7 @@ def _fine_places(legs: LegVectors, path: TrackPath, about: Array, half_m: Array)
     place, sums = flat.place.reshape(*arc.shape, 2), flat.sums.reshape(*arc.shape, 6)
     bowed = bow(place[:-1, :, None], place[1:, None, :], sums[:-1, :, None], sums[1:, None, :])
     ordered = arc[:-1, :, None] <= arc[1:, None, :]
-    node = _node_costs(legs, path, arc)
+    node = station_costs(path, arc, legs.time_s)
     return _Fine(arc, place, np.where(ordered, bowed, np.inf), node)
 
 

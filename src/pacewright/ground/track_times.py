@@ -41,7 +41,7 @@ def station_times(log: TravelLog) -> Array:
 
 
 def times_on_track(log: TravelLog, path: TrackPath, place: Array) -> Array:
-    """Give the stations' times in the track's time; all NaN where the log tells too little, or nothing that fits the track.
+    """Give the stations' times in the track's time; all NaN where the log tells too little.
 
     Parameters
     ----------
