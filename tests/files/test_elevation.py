@@ -298,6 +298,7 @@ def test_a_file_stored_in_one_vast_piece_is_refused(tmp_path, monkeypatch):
     assert "stored in pieces too large" in refused(path, ValueComplaint)
 
 
+@pytest.mark.skipif("CI" in __import__("os").environ, reason="memory of a shared machine")
 def test_a_hundred_million_cells_are_read_in_bounded_memory(tmp_path):
     path = tmp_path / "large.tif"
     with rasterio.open(
