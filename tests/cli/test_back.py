@@ -191,3 +191,9 @@ def test_a_way_back_over_legs_that_may_hold_a_mistake_is_given_with_a_warning(tm
     assert run("back", page, "--from", "2", "--json").json["mistake_probability"] > 0.1
     # From beyond the marker that was met again only sound legs lead back to it.
     assert "Take care" not in run("back", page).out
+
+
+def test_the_retraced_log_is_not_written_over_the_one_walked(walk):
+    said = run("back", walk, "--retrace", "--out", walk, "--force")
+    assert said.code == 2
+    assert walk.read_text(encoding="utf-8") == PAGE

@@ -131,6 +131,27 @@ def test_nothing_is_written_over(tmp_path, walk):
     assert walk.read_text(encoding="utf-8") == PAGE
 
 
+@pytest.mark.parametrize("change", [("--accept", 1), ("--undo", "all")])
+def test_the_log_itself_is_not_written_over_even_by_force(walk, change):
+    said = run("check", walk, *change, "--out", walk, "--force")
+    assert said.code == 2
+    assert "what the pencil wrote is never written over" in said.err
+    assert walk.read_text(encoding="utf-8") == PAGE
+
+
+def test_a_bearing_from_the_wrong_end_of_the_needle_is_a_finding_and_no_leg_is_blamed(tmp_path):
+    page = CLEAN.replace("180,900,", "180,450,\n180,450,").replace("270,700,[", "180,,[see Oak]\n270,700,[")
+    path = tmp_path / "bearing.csv"
+    path.write_text(page, encoding="utf-8")
+    said = run("check", path)
+    assert (said.code, said.err) == (1, "")
+    assert "The bearing to Oak from station 4 (line 9: 180) contradicts the rest" in said.out
+    assert "Check these rows first" not in said.out
+    told = run("check", path, "--json").json
+    assert told["bearing_slips"][0]["name"] == "Oak"
+    assert told["bearing_slips"][0]["probability"] > 0.9
+
+
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [

@@ -96,3 +96,42 @@ def test_names_and_notes_that_are_markup_or_control_letters_still_make_a_whole_d
     said = run("draw", path, "--out", "-")
     assert (said.code, said.err) == (0, "")
     ET.fromstring(said.raw)
+
+
+def test_a_picture_of_the_way_back_warns_of_a_mistake(tmp_path):
+    path = tmp_path / "gap.csv"
+    path.write_text(
+        HEAD + "azimuth,count,notes\n0,900,[at Oak]\n90,700,\n180,500,[at Oak]\n90,200,\n", encoding="utf-8"
+    )
+    assert run("draw", path).code == 0
+    assert "Take care" in path.with_suffix(".svg").read_text(encoding="utf-8")
+    assert "Take care" in run("back", path).out
+
+
+def test_a_picture_of_a_walk_in_order_warns_of_none(walk):
+    run("draw", walk)
+    assert "Take care" not in walk.with_suffix(".svg").read_text(encoding="utf-8")
+
+
+def test_a_map_sheet_says_once_what_became_of_its_raster_and_what_a_region_holds(walk, tmp_path):
+    import numpy as np
+    import rasterio
+
+    raster, out = tmp_path / "degrees.tif", tmp_path / "sheet.svg"
+    rows, columns = np.indices((60, 60))
+    placed = rasterio.Affine(0.0003, 0, -119.31, 0, -0.0003, 37.37)
+    with rasterio.open(
+        raster, "w", driver="GTiff", width=60, height=60, count=1, dtype="float32", crs=4326, transform=placed
+    ) as file:
+        file.write((1000 + rows + 2.0 * columns).astype("float32"), 1)
+    text = walk.read_text().replace("# start", "# date: 2026-05-14\n# start")
+    walk.write_text(text, encoding="utf-8")
+    walker = tmp_path / "walker.toml"
+    walker.write_text("[pace]\nper_100_m = 62.5\n", encoding="utf-8")
+    said = run(
+        "draw", walk, "--walker", walker, "--terrain", raster, "--start", "37.361 -119.301", "--out", out
+    )
+    assert (said.code, said.err) == (0, "")
+    lines = [part.text or "" for part in ET.fromstring(out.read_text()).iter() if part.tag.endswith("text")]
+    assert sum("raster was in degrees" in line for line in lines) == 1
+    assert any("holds its true place 95 times in 100" in line for line in lines)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 
 import pytest
 from click.testing import CliRunner
@@ -10,6 +11,7 @@ from click.testing import CliRunner
 from pacewright.cli.north import command
 from pacewright.exceptions import Complaint, MissingComplaint, ValueComplaint
 from support.authorities import close_to_printed, read_authority
+from support.command import run as run_whole
 
 KEYS = [
     *("declination_deg", "declination_sd_deg", "annual_change_deg", "convergence_deg"),
@@ -151,3 +153,22 @@ def test_the_diagram_is_written_in_the_kind_its_name_ends_in(tmp_path, suffix, b
 def test_the_day_is_today_unless_another_is_given(monkeypatch):
     monkeypatch.setattr("pacewright.cli.north._today", lambda: "2027-07-02")
     assert "on 2027-07-02" in run("33.3", "-115.2")
+
+
+def test_a_wide_square_is_told_from_a_place():
+    assert (
+        "Note: the square is 10000 metres wide; this is its middle."
+        in run_whole("north", "11SKB96", "--date", "2026").out
+    )
+    assert "middle" not in run_whole("north", "11SKB9660047250", "--date", "2026").out
+
+
+def test_a_day_outside_the_model_is_named_as_it_was_typed():
+    assert (
+        "the date 2031-05-14 lies outside" in run_whole("north", "37.4", "-119.3", "--date", "2031-05-14").err
+    )
+
+
+def test_the_rules_are_in_the_unit_asked_for():
+    said = run_whole("north", "37.4", "-119.3", "--date", "2026", "--unit", "mils").out
+    assert re.search(r"magnetic +true +add 2\d\d\.\d mils", said) and not re.search(r"add [\d.]+ deg", said)

@@ -11,8 +11,9 @@ import numpy as np
 import pytest
 
 from pacewright.core.adjustment import adjust
+from pacewright.core.belief import HALF_LIFE_LOGS
 from pacewright.core.frames import map_frame, walker_frame
-from pacewright.core.learning import HALF_LIFE_LOGS, learn
+from pacewright.core.learning import learn
 from pacewright.core.scatter import CompassScatter, CountScatter
 from pacewright.core.walker import Evidence, PaceClass, Walker
 from pacewright.files.log_csv import read_log

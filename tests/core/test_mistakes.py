@@ -293,6 +293,20 @@ def test_a_known_point_parts_the_places_of_a_missing_leg():
     assert missing[0].probability > 20 * missing[1].probability
 
 
+def test_a_leg_missing_beside_a_named_station_lies_on_the_way_to_it():
+    """The bearing to Elm, right behind, tells of a leg missing between Elm and the next station alone."""
+    log = log_of((0, 200), (90, 300, "[at Elm]"), (180, 300), (225, "", "[see Elm]"), (270, 300), (0, 200))
+    findings = find_mistakes(log)
+    gap = findings.posterior.gap_probability[1]
+    assert findings.posterior.gaps[1].after_legs == (2, 3)
+    assert gap > 0.9
+    assert findings.chance_between(5, 2) > gap
+    assert findings.chance_between(5, 3) < 1 - gap
+    assert findings.chance_between(5, 0) == pytest.approx(
+        findings.mistake_probability - findings.posterior.gap_probability[2] / 3, abs=1e-9
+    )
+
+
 def test_slips_that_put_the_same_entry_back_are_one_suspect():
     findings = find_mistakes(log_of((120, 400), (300, 400, "[at Gate]")))
     (one,) = [s for s in findings.suspects if s.legs == (1,) and s.entries[0].azimuth == 210]

@@ -217,3 +217,11 @@ def test_a_cell_without_a_size_is_refused(cell):
 def test_a_margin_does_not_reach_for_land_that_is_not_asked_for():
     with pytest.raises(MissingComplaint, match="does not reach"):
         window(rough(), (499_000, 3_999_800, 499_990, 3_999_900), beyond_cells=3)
+
+
+@pytest.mark.filterwarnings("error")
+def test_a_pond_is_found_beside_land_that_is_mostly_unknown():
+    heights = slope_with_ponds().elevation_m.copy()
+    heights[:, 14:] = np.nan
+    _, areas = level_areas(land(heights))
+    assert [(area.height_m, area.area_m2) for area in areas] == [(950.0, 9 * 10 * 900)]

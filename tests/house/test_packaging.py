@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import re
 import subprocess
 import sys
@@ -60,6 +61,20 @@ def test_each_lock_holds_what_the_project_asks_for(pyproject: dict[str, dict[str
     dev = named_in(pyproject["dependency-groups"]["dev"])
     assert runtime <= {name for name, _, _ in pins("requirements.lock")}
     assert runtime | dev <= {name for name, _, _ in pins("requirements-dev.lock")}
+
+
+def test_the_dev_lock_holds_whatever_the_tests_import() -> None:
+    own = {"pacewright", "support"}
+    spelt = {"importlinter": "import-linter"}
+    imported: set[str] = set()
+    for file in (HOUSE / "tests").rglob("*.py"):
+        for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Import):
+                imported |= {alias.name.split(".")[0] for alias in node.names}
+            elif isinstance(node, ast.ImportFrom) and node.module and not node.level:
+                imported.add(node.module.split(".")[0])
+    asked = {spelt.get(name, name.replace("_", "-")) for name in imported - own - sys.stdlib_module_names}
+    assert asked <= {name for name, _, _ in pins("requirements-dev.lock")}
 
 
 def test_the_tests_run_on_the_releases_that_users_run() -> None:

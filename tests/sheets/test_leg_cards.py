@@ -46,6 +46,11 @@ def test_minutes_are_four_kilometres_in_the_hour():
     assert card_legs(WALK, Walker())[0].minutes is None
 
 
+def test_minutes_hold_the_way_round_what_is_boxed():
+    """Naismith's rule off paths; 330 paces ahead, 40 out and 40 back, of 1.6 m each, are 656 m."""
+    assert card_legs(WALK, INES)[2].minutes == round(60 * 0.656 / 4)
+
+
 def test_too_far_is_two_scatters_of_logging_and_walking_beyond():
     """240 paces scatter by 5 % when logged and again when walked; 1.96 of both, and a pace of rounding."""
     beyond = card_legs(WALK, INES)[0].too_far - 240

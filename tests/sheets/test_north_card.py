@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import pytest
 
@@ -12,7 +13,7 @@ from pacewright.ground.grid import grid_turn, zone_of
 from pacewright.sheets.north_card import NorthFound, north_card
 from pacewright.sheets.paper import PAPER_NAMES, PAPERS
 from pacewright.sheets.typesetting import typeset
-from support.pdf_pages import tags, words
+from support.pdf_pages import opened, tags, words
 
 
 def found(latitude_deg=37.5, longitude_deg=-119.0):
@@ -69,3 +70,18 @@ def test_the_dial_is_turned_the_way_the_rule_says():
 def test_mils_are_mils_throughout():
     told = words(printed(found(), unit="mils"))
     assert re.search(r"take 2\d\d\.\d mils away", told) and "6200" in told
+    assert not re.search(r"(add|take) [\d.]+ deg", told)
+
+
+@pytest.mark.parametrize("name", PAPER_NAMES)
+def test_the_model_is_named_once_and_the_place_does_not_run_into_the_drawings_title(name):
+    long_place = replace(found(), place="37.50000 N 119.00000 W (11SLB2320652238)")
+    told = words(printed(long_place, name))
+    assert told.count("By the World Magnetic Model 2025") == 1
+    assert told.count(long_place.place) == 1
+
+
+def test_rules_are_large_enough_to_read_on_narrow_paper():
+    """Type of 2 mm and more, common practice for what is read on the way."""
+    [line, *_] = opened(printed(found(), "a5"))[0].search_for("What to do to an azimuth")
+    assert line.height * 25.4 / 72 >= 2.0

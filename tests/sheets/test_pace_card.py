@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
 from pacewright.core.walker import PaceClass, Walker
@@ -29,7 +31,7 @@ def test_paces_and_metres_are_worked_by_the_rule_of_three(name):
         by = [length * per_100_m / 100 for per_100_m in (62.5, 71.0, 68.0)]
         of = [length * 100 / per_100_m for per_100_m in (62.5, 71.0, 68.0)]
         for cells in (by, of):
-            assert f"{length} " + " ".join(f"{cell:.0f}" for cell in cells) in told
+            assert f"{length} " + " ".join(str(math.floor(cell + 0.5)) for cell in cells) in told
 
 
 def test_the_card_runs_from_ten_to_a_thousand():
@@ -47,3 +49,9 @@ def test_many_classes_of_ground_are_all_there(name):
 def test_a_walker_without_a_pace_count_is_told_what_to_do():
     with pytest.raises(MissingComplaint, match="pacewright calibrate"):
         printed(Walker())
+
+
+def test_a_half_goes_up_and_the_bead_keeps_it():
+    told = printed(Walker(per_100_m=62.5))
+    assert "100 63 200 125" in told and "300 188" in told and "500 313" in told
+    assert "slide one every 62.5 paces" in told

@@ -124,3 +124,9 @@ def test_a_log_that_ends_where_it_began_is_refused():
 
 def test_a_table_in_another_unit_than_the_log_leaves_the_example_out():
     assert "Worked" not in words(printed(unit="mils"))
+
+
+@pytest.mark.parametrize("name", PAPER_NAMES)
+def test_a_log_of_many_legs_fits_every_paper(name):
+    log = log_of(*(((37 * i) % 360, 187 + i) for i in range(120)))
+    assert "more legs" in words(printed(name, log=log))

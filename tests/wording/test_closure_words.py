@@ -99,6 +99,11 @@ def test_a_log_that_closes_nowhere_says_what_would_close_it():
     ]
 
 
+def test_a_log_that_closes_nowhere_but_holds_bearings_says_what_they_can_show():
+    rows = [("0", "100", "[at Split oak]"), ("90", "50", "[back 271]")]
+    assert "can show only by its bearings and back readings" in said(rows)[0]
+
+
 def test_a_log_without_names_is_told_to_name_its_markers():
     assert said([("0", "100", "")], start="")[1].startswith(
         "To close it, name your markers and write [at NAME]"

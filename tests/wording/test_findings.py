@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from pacewright.core.advice import advise, best_of_each
+from pacewright.core.bearing_slips import find_bearing_slips
 from pacewright.core.islands import find_islands
 from pacewright.core.mistakes import find_mistakes
 from pacewright.core.plan_checks import plan_checks
@@ -17,7 +18,9 @@ from pacewright.files.log_csv import read_log
 from pacewright.wording.findings import (
     CAUSE,
     CAUTION,
+    LEAST_SHOWN,
     say_advice,
+    say_bearing_slips,
     say_findings,
     say_islands,
     say_pairs,
@@ -99,7 +102,9 @@ def test_the_table_numbers_suspects_as_they_are_accepted():
     findings = find_mistakes(log_of(*TWO_SUSPECTS))
     heading, rows = suspect_table(findings)
     assert heading[0] == "no."
-    assert [row[0] for row in rows] == [str(n) for n in range(1, 9)]
+    shown = [one for one in findings.suspects[:8] if one.probability > LEAST_SHOWN]
+    assert [row[0] for row in rows] == [str(n) for n in range(1, len(shown) + 1)]
+    assert len(rows) > 1
     assert all(len(row) == len(heading) for row in rows)
     assert rows[0][2] == f"leg {findings.suspects[0].legs[0]}"
 
@@ -141,3 +146,34 @@ def test_a_missing_leg_is_told_in_the_units_of_the_log(unit):
     suspects = find_mistakes(log).suspects
     said = next(say_suspect(one, log) for one in suspects if one.kind == "leg_missing")
     assert (" deg, " if unit == "degrees" else f" {unit}, ") in said
+
+
+SQUARE = ((0, 300, "[at Elm]"), (90, 300), (180, 300), (270, 300, "[at Gate]"))
+
+
+def square_with(azimuth):
+    log = log_of(*SQUARE[:2], (azimuth, "", "[see Elm]"), *SQUARE[2:])
+    return log, find_mistakes(log)
+
+
+def test_a_wrong_bearing_is_named_with_its_line():
+    log, findings = square_with(90)
+    (said,) = say_bearing_slips(find_bearing_slips(findings.posterior), log)
+    assert said.startswith(
+        "The bearing to Elm from station 2 (line 7: 90) contradicts the rest: it is wrong (over 99 %"
+    )
+
+
+def test_of_a_bearing_that_agrees_nothing_is_said():
+    log, findings = square_with(270)
+    assert say_bearing_slips(find_bearing_slips(findings.posterior), log) == []
+
+
+def test_a_leg_missing_at_one_place_and_one_of_which_nothing_is_told_read_well():
+    log, findings = square_with(90)
+    beside = next(one for one in findings.suspects if one.after_legs == (1, 2))
+    assert beside.entries[0].count == 0
+    assert say_suspect(beside, log).startswith(
+        "A leg may be missing before or after leg 2; nothing here tells how it ran"
+    )
+    assert "not told" in {row[4] for row in suspect_table(findings)[1]}

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from pacewright.core.aiming_off import aim_off
@@ -95,7 +97,11 @@ def test_the_way_back_is_azimuth_count_cord_region_and_when_to_stop():
 
 
 def test_who_counts_steps_is_told_steps_as_well():
-    assert "250 paces (500 steps)" in said_back(log_of((0, 500), count="steps"))[0]
+    said = said_back(log_of((0, 500), count="steps"))
+    assert "250 paces (500 steps)" in said[0]
+    assert any(
+        re.fullmatch(r"Look for it from \d+ paces \(\d+ steps\) on; at \d+ paces .*", one) for one in said
+    )
 
 
 def test_stations_without_a_name_are_said_by_number():
@@ -176,7 +182,7 @@ def test_a_search_of_one_side_is_not_sides():
 def test_the_way_leg_by_leg_is_three_columns():
     back = retrace(log_of((0, 300, "[box left 20]"), (40, "", "[see Fire tower]"), (90, 400)))
     heading, rows = retrace_table(back)
-    assert heading[1:] == ("azimuth", "count", "notes")
+    assert heading[1:] == ("azimuth", "count (paces)", "notes")
     assert rows == [
         ("leg", "270", "400", ""),
         ("bearing", "40", "", "[see Fire tower]"),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import PurePath
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
@@ -19,11 +19,13 @@ from pacewright.cli.options import (
     walker_option,
 )
 from pacewright.cli.output import Answer, Table, answer_each, say, write_out
+from pacewright.cli.placing import open_model, open_truth
 
 if TYPE_CHECKING:
     from pacewright.core.adjustment import Adjustment
     from pacewright.core.frames import FrameKind
     from pacewright.core.rule_adjustment import RuleAdjustment
+    from pacewright.core.track_evidence import TrackedWalk
     from pacewright.core.travel_log import TravelLog
     from pacewright.core.walker import Walker
 
@@ -48,6 +50,14 @@ Rule = Literal["least-squares", "compass", "transit"]
     is_flag=True,
     help="Learn pace count, compass bias and scatter from these logs; before and after are shown.",
 )
+@click.option(
+    "--truth",
+    "truth_files",
+    multiple=True,
+    metavar="TRACK.gpx",
+    help="With --learn: the recorded track of the same walk, to learn from in place of closures and known "
+    "points. With several logs once for each, in their order.",
+)
 @click.option("--draw", "picture", metavar="FILE", help="Draw before and after (.svg, .png or .pdf).")
 @out_options("the walker file after learning (TOML)")
 @probability_option
@@ -59,6 +69,7 @@ def command(
     rule: Rule,
     robust: bool,
     to_learn: bool,
+    truth_files: tuple[str, ...],
     picture: str | None,
     out: str | None,
     force: bool,
@@ -69,15 +80,18 @@ def command(
 
     FILE is a travel log (CSV: azimuth,count,notes under a heading); - reads standard input. Several logs
     of one walker, the oldest first, can be learnt from at once. Exit code 1: a log fits worse than scatter
-    explains.
+    explains, or does not look like its track.
     """
     _check_options(rule, robust, to_learn, out)
+    _check_tracks(files, truth_files, to_learn)
     if picture is not None and len(files) != 1:
         raise click.UsageError("--draw draws one log: give one FILE.")
     walker = open_walker(walker_file)
-    adjusted: list[Adjustment] = []
+    sources: list[Adjustment | TrackedWalk] = []
+    tracks = iter(truth_files)
 
     def work(file: str) -> Answer:
+        track = next(tracks, None)
         log = open_log(file)
         where = open_known(log, walker, frame)
         if rule != "least-squares":
@@ -85,13 +99,17 @@ def command(
             _draw(log, by_rule, probability, picture, force)
             return answer
         answer, adjustment = _by_least_squares(log, walker, where, robust, probability, as_json)
-        adjusted.append(adjustment)
+        source: Adjustment | TrackedWalk = adjustment
+        if track is not None:
+            beside, source = _beside_track(log, walker, track)
+            answer = _joined(answer, beside)
+        sources.append(source)
         _draw(log, adjustment, probability, picture, force)
         return answer
 
     code = answer_each(files, as_json, work)
-    if to_learn and adjusted:
-        _learn(walker, adjusted, out, force, as_json)
+    if to_learn and sources:
+        _learn(walker, sources, out, force, as_json)
     return code
 
 
@@ -102,6 +120,34 @@ def _check_options(rule: Rule, robust: bool, to_learn: bool, out: str | None) ->
         raise click.UsageError(f"--robust and --learn go with least squares, not with the {rule} rule.")
     if out == "-":
         raise click.UsageError("Give --out a file name; standard output holds the answer.")
+
+
+def _check_tracks(files: tuple[str, ...], truth_files: tuple[str, ...], to_learn: bool) -> None:
+    if not truth_files:
+        return
+    if not to_learn:
+        raise click.UsageError("--truth is learnt from: add --learn (pacewright reckon --truth compares).")
+    if len(truth_files) != len(files):
+        raise click.UsageError(
+            f"--truth goes with each FILE, in their order: there are {len(files)} of FILE and "
+            f"{len(truth_files)} of --truth. Learn from logs with a track and logs without in two runs."
+        )
+
+
+def _beside_track(log: TravelLog, walker: Walker, path: str) -> tuple[Answer, TrackedWalk]:
+    from pacewright.files.truth_json import truth_keys
+    from pacewright.ground.track_truth import compare
+    from pacewright.wording.truth import say_truth
+
+    comparison = compare(log, open_truth(path), walker, open_model(log))
+    keys = {"truth": truth_keys(comparison)}
+    return Answer(keys, say_truth(comparison), finding=not comparison.fits), comparison.told
+
+
+def _joined(first: Answer, second: Answer) -> Answer:
+    data: dict[str, Any] = {**first.data, **second.data}
+    sentences = [*first.sentences, *second.sentences]
+    return Answer(data, sentences, [*first.tables, *second.tables], first.finding or second.finding)
 
 
 def _by_least_squares(
@@ -174,13 +220,19 @@ def _draw(
     write_out(picture, render(svg, PurePath(picture).suffix), force)
 
 
-def _learn(walker: Walker, adjusted: list[Adjustment], out: str | None, force: bool, as_json: bool) -> None:
+def _learn(
+    walker: Walker,
+    sources: list[Adjustment | TrackedWalk],
+    out: str | None,
+    force: bool,
+    as_json: bool,
+) -> None:
     from pacewright.core.learning import learn
     from pacewright.files.adjustment_json import learnt_keys
     from pacewright.files.walker_toml import write_walker
     from pacewright.wording.adjustment import learnt_table, say_learnt
 
-    learnt = learn(walker, *adjusted)
+    learnt = learn(walker, *sources)
     if out is not None:
         write_out(out, write_walker(learnt.walker), force)
     if as_json:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import partial
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -25,10 +25,6 @@ if TYPE_CHECKING:
     from pacewright.core.travel_log import TravelLog
     from pacewright.core.walker import Walker
     from pacewright.core.way_back import WayBack
-
-
-DOUBT_ABOVE: Final = 0.1
-"""A chance of a mistake between the two stations that a walker is warned of."""
 
 
 @click.command()
@@ -101,7 +97,7 @@ def command(
         if sighting_distance is not None:
             parts.append(_or_why_not("search", partial(_searched, log, way, sighting_distance)))
         if retrace:
-            parts.append(_retraced(log, way, walker, out, force))
+            parts.append(_retraced(log, way, walker, out, force, file))
         return _joined(way_back_keys(way), parts)
 
     return answer_each(files, as_json, work)
@@ -130,20 +126,17 @@ def _joined(data: dict[str, Any], parts: list[Answer]) -> Answer:
 
 def _doubted(log: TravelLog, way: WayBack, walker: Walker) -> Answer:
     """Warn where the log shows a mistake: the way back takes it as written."""
-    from pacewright.core.frames import walker_frame
     from pacewright.core.islands import find_islands
-    from pacewright.core.mistakes import find_mistakes
     from pacewright.files.findings_json import island_keys
+    from pacewright.wording.doubt import chance_of_mistake, is_doubtful
     from pacewright.wording.findings import say_islands, say_taken_as_written
 
-    frame = walker_frame(log.heading, walker)
-    findings = find_mistakes(log, walker, frame=frame)
-    chance = findings.chance_between(way.from_station, way.to_station) if findings.observed else None
+    chance, findings = chance_of_mistake(log, way, walker)
     keys = {"mistake_probability": chance}
-    if chance is None or findings.verdict == "none" or chance < DOUBT_ABOVE:
+    if chance is None or not is_doubtful(chance, findings):
         return Answer(keys)
     islands = () if way.is_there else find_islands(findings.posterior, way.from_station, way.to_station)
-    said = say_islands(islands, log, way.from_station, frame.unit, way.to_station)
+    said = say_islands(islands, log, way.from_station, way.unit, way.to_station)
     return Answer({**keys, "islands": island_keys(islands)}, [*say_taken_as_written(chance), *said])
 
 
@@ -199,7 +192,9 @@ def _searched(log: TravelLog, way: WayBack, sighting_distance: float) -> Answer:
     )
 
 
-def _retraced(log: TravelLog, way: WayBack, walker: Walker, out: str | None, force: bool) -> Answer:
+def _retraced(
+    log: TravelLog, way: WayBack, walker: Walker, out: str | None, force: bool, file: str
+) -> Answer:
     from pacewright.core.regions import half_widths
     from pacewright.core.retrace import retrace, retrace_covariance
     from pacewright.files.log_csv import write_log
@@ -209,7 +204,7 @@ def _retraced(log: TravelLog, way: WayBack, walker: Walker, out: str | None, for
     covariance = retrace_covariance(log, walker, way.from_station, way.to_station)
     along, across = half_widths(covariance, way.azimuth_deg, way.probability)
     if out:
-        write_out(out, write_log(back), force)
+        write_out(out, write_log(back), force, source=file)
     rows = [
         {"azimuth": row.cells.azimuth, "count": row.cells.count, "notes": row.cells.notes}
         for row in back.rows

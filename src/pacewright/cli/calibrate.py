@@ -82,7 +82,7 @@ def command(
         if picture:
             _draw(table, name, picture, force)
         if out:
-            write_out(out, write_walker(walker), force)
+            write_out(out, write_walker(walker), force, source=file)
             sentences.append(say_written(walker, out))
         data = _json(table, chosen, walker, target_pct, more)
         # A walker file on standard output must stay one that can be read.

@@ -83,7 +83,7 @@ def command(
     def work(file: str) -> Answer:
         log = open_log(file)
         if undo is not None and out is not None:
-            return _undo(log, undo, out, force)
+            return _undo(log, undo, out, force, file)
         if planned:
             return _planned(log, walker, frame)
 
@@ -97,7 +97,7 @@ def command(
             return found, known.said
 
         if accept is not None and out is not None:
-            return _accept(log, search, accept, out, force)
+            return _accept(log, search, accept, out, force, file)
         return _checked(*search(log), two, partial(_draw, picture, force) if picture else None)
 
     return answer_each(files, as_json, work)
@@ -126,13 +126,18 @@ def _refuse_what_does_not_fit(
 
 
 def _draw(
-    picture: str, force: bool, findings: Findings, closures: Sequence[Closure], islands: Sequence[Island]
+    picture: str,
+    force: bool,
+    findings: Findings,
+    closures: Sequence[Closure],
+    islands: Sequence[Island],
+    said: Sequence[str],
 ) -> None:
     from pacewright.drawing.reconciled import draw_findings
     from pacewright.drawing.render import render
-    from pacewright.wording.findings import CAUTION, say_findings
+    from pacewright.wording.findings import CAUTION
 
-    svg = draw_findings(findings, closures, islands, (*say_findings(findings), CAUTION))
+    svg = draw_findings(findings, closures, islands, (*said, CAUTION))
     write_out(picture, render(svg, PurePath(picture).suffix), force)
 
 
@@ -140,15 +145,17 @@ def _checked(
     findings: Findings,
     said: tuple[str, ...],
     two: bool,
-    draw: Callable[[Findings, Sequence[Closure], Sequence[Island]], None] | None,
+    draw: Callable[[Findings, Sequence[Closure], Sequence[Island], Sequence[str]], None] | None,
 ) -> Answer:
     from pacewright.core.advice import advise, best_of_each
+    from pacewright.core.bearing_slips import find_bearing_slips
     from pacewright.core.closure import find_closures
     from pacewright.core.islands import find_islands
     from pacewright.core.reckoning import reckon
     from pacewright.core.slip_pairs import find_pairs
     from pacewright.files.findings_json import (
         advice_keys,
+        bearing_slip_keys,
         closure_keys,
         findings_keys,
         island_keys,
@@ -158,7 +165,9 @@ def _checked(
     from pacewright.wording.closure import say_closures
     from pacewright.wording.findings import (
         CAUTION,
+        bearing_is_wrong,
         say_advice,
+        say_bearing_slips,
         say_findings,
         say_islands,
         say_pairs,
@@ -171,7 +180,11 @@ def _checked(
     posterior = findings.posterior
     log, frame, last = posterior.log, posterior.frame, posterior.model.states.size
     closures = find_closures(log, reckon(log, posterior.walker, frame), posterior.observations)
-    shown = _is_finding(findings)
+    bearings = find_bearing_slips(posterior)
+    # While a bearing is all but surely wrong, whatever is said of the legs follows from it.
+    of_legs = not bearing_is_wrong(bearings)
+    shown = _is_finding(findings) and of_legs
+    found = [*say_bearing_slips(bearings, log), *(say_findings(findings) if of_legs else [])]
     advice = best_of_each(advise(posterior))
     islands = find_islands(posterior, last)
     pairs = find_pairs(posterior) if two or (shown and last <= LEGS_FOR_PAIRS) else None
@@ -179,6 +192,7 @@ def _checked(
     data: dict[str, Any] = {
         "closures": closure_keys(closures),
         **findings_keys(findings, lambda suspect: say_suspect(suspect, log)),
+        "bearing_slips": bearing_slip_keys(bearings),
         "advice": advice_keys(advice),
         "pairs": pair_keys(pairs),
         "islands": island_keys(islands),
@@ -186,7 +200,7 @@ def _checked(
         "assumed": log.heading.assumed,
         "says": said,
     }
-    sentences = [*say_assumed(log), *said, *say_closures(log, closures, frame.unit), *say_findings(findings)]
+    sentences = [*say_assumed(log), *said, *say_closures(log, closures, frame.unit), *found]
     tables: list[Table] = []
     if shown:
         sentences += say_pairs(pairs, log) if pairs else []
@@ -195,8 +209,8 @@ def _checked(
         tables = [Table(*suspect_table(findings))]
     sentences += [*said_of_pulls, *say_unseen(findings), *posterior.observations.unused, CAUTION]
     if draw is not None:
-        draw(findings, closures, islands)
-    return Answer(data, sentences, tables, finding=shown)
+        draw(findings, closures, islands, found)
+    return Answer(data, sentences, tables, finding=_is_finding(findings) or bearings.probability > 0.5)
 
 
 def _pulled(log: TravelLog, walker: Walker) -> tuple[LocalAttraction | None, list[str]]:
@@ -226,6 +240,7 @@ def _accept(
     number: int,
     out: str,
     force: bool,
+    file: str,
 ) -> Answer:
     from pacewright.core.correcting import accept_suspect
     from pacewright.exceptions import MissingComplaint
@@ -240,7 +255,7 @@ def _accept(
         )
     suspect = findings.suspects[number - 1]
     corrected = accept_suspect(log, suspect)
-    write_out(out, write_log(corrected), force)
+    write_out(out, write_log(corrected), force, source=file)
     then, _ = search(corrected)
     data = {
         "accepted": number,
@@ -252,7 +267,7 @@ def _accept(
     return Answer(data, sentences, finding=_is_finding(then))
 
 
-def _undo(log: TravelLog, which: str, out: str, force: bool) -> Answer:
+def _undo(log: TravelLog, which: str, out: str, force: bool, file: str) -> Answer:
     from pacewright.core.correcting import corrected_legs, undo_all, undo_leg
     from pacewright.exceptions import ValueComplaint
     from pacewright.files.log_csv import write_log
@@ -267,7 +282,7 @@ def _undo(log: TravelLog, which: str, out: str, force: bool) -> Answer:
         raise ValueComplaint(
             f"{which[:40]} is not a leg", f"Give a leg with a struck entry ({held}) or the word all"
         )
-    write_out(out, write_log(restored), force)
+    write_out(out, write_log(restored), force, source=file)
     return Answer({"undone": which, "out": out}, say_undone(which, out))
 
 

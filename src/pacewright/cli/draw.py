@@ -101,7 +101,7 @@ def command(
         else:
             placed = open_placed(log, walker, open_start(start_text), start_sd_m)
             way = None if no_back else _way(log, walker, to_name, probability)
-            svg = _sheet(log, placed, terrain, way, probability, scale, _PAPER_MM[paper])
+            svg = _sheet(log, placed, terrain, way, probability, scale, _PAPER_MM[paper], walker)
         write_out(target, render(svg, ".svg" if target == "-" else PurePath(target).suffix), force)
         return Answer({"drawing": target}, [] if target == "-" else [f"Drawn: {target}"])
 
@@ -134,13 +134,15 @@ def _sheet(
     probability: float,
     scale: float | None,
     page_mm: tuple[float, float],
+    walker: Walker,
 ) -> str:
     from pacewright.core.search_pattern import overshoot
     from pacewright.drawing.walk_on_ground import draw_walk_on_ground
     from pacewright.files.elevation import read_terrain
+    from pacewright.wording.doubt import say_doubt
     from pacewright.wording.walk import say_way_back
 
-    said = () if way is None else tuple(say_way_back(log, way, overshoot(way))[:1])
+    said = () if way is None else (*say_doubt(log, way, walker), *say_way_back(log, way, overshoot(way))[:1])
     return draw_walk_on_ground(
         log,
         placed,
@@ -169,12 +171,14 @@ def picture(
     from pacewright.core.search_pattern import overshoot
     from pacewright.drawing.walk_map import draw_walk_map
     from pacewright.drawing.walk_of import walk_of
+    from pacewright.wording.doubt import say_doubt
     from pacewright.wording.walk import CAUTION, say_reckoning, say_way_back
 
     reckoning = reckon(log, walker, choose_frame(log.heading, walker, frame))
     way = _way(log, walker, to_name, probability) if with_back else None
     caption = say_reckoning(log, reckoning, probability)[1:3]
     if way is not None:
+        caption += say_doubt(log, way, walker)
         caption += say_way_back(log, way, overshoot(way))
     caption.append(CAUTION)
     return draw_walk_map(

@@ -91,7 +91,7 @@ def command(
             data = _local(log, walker, frame, probability, chosen)
         else:
             data = _on_the_map(log, placed, probability, chosen)
-        write_out(target, data, force)
+        write_out(target, data, force, source=file)
         keys = {"written": target, "on_the_map": placed is not None}
         if target == "-":
             return Answer(keys)

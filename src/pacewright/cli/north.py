@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from pathlib import PurePath
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 import click
 
@@ -15,9 +15,13 @@ from pacewright.exceptions import MissingComplaint
 if TYPE_CHECKING:
     from pacewright.core.compass import AzimuthReference, AzimuthUnit
     from pacewright.ground.declination import Declination
+    from pacewright.ground.grid_text import Position
     from pacewright.ground.north import MapDeclination, NorthRelation
 
 NORTHS = click.Choice(["magnetic", "true", "grid"])
+
+COARSE_M: Final = 1000.0
+"""From what side on a square is no place to a walker."""
 
 
 # A longitude west begins with a minus and must not be taken for an option.
@@ -81,6 +85,7 @@ def command(
     sentences = [
         f"At {format_place(position)} ({format_place(position, 'mgrs')}).",
         *(f"Note: {remark}." for remark in position.remarks),
+        *_coarse(position),
         norths.say_declination(found, when),
         *norths.say_compass_zone(found),
         *norths.say_grid(turn, zone, relation),
@@ -96,7 +101,7 @@ def command(
 
         title = f"{format_place(position)}, {when}"
         notes = [*norths.say_compass_zone(found), norths.say_model(found)]
-        write_out(out, render(draw_norths(relation, title, notes), PurePath(out).suffix), force)
+        write_out(out, render(draw_norths(relation, title, notes, unit), PurePath(out).suffix), force)
     data: dict[str, Any] = {
         **_keys(found, relation),
         "latitude_deg": position.latitude_deg,
@@ -124,8 +129,15 @@ def command(
             "differs_deg": brought.brought_deg - found.declination_deg,
         }
     finding = found.compass_zone == "blackout"
-    say(Answer(data, sentences, [Table(*norths.rule_table(relation))], finding), as_json)
+    say(Answer(data, sentences, [Table(*norths.rule_table(relation, unit))], finding), as_json)
     return int(finding)
+
+
+def _coarse(position: Position) -> list[str]:
+    """Say that the place is the middle of a wide square, where its digits were cut that far."""
+    if position.form != "mgrs" or position.precision_m < COARSE_M:
+        return []
+    return [f"Note: the square is {position.precision_m:g} metres wide; this is its middle."]
 
 
 def _keys(found: Declination, relation: NorthRelation) -> dict[str, Any]:

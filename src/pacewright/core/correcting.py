@@ -39,10 +39,16 @@ def accept_suspect(log: TravelLog, suspect: Suspect) -> TravelLog:
     Raises
     ------
     ValueComplaint
-        The heading's declination is to be mirrored in a log that lies on no page.
+        The heading's declination is to be mirrored in a log that lies on no page, or nothing tells how
+        the missing leg ran.
     """
     if suspect.after_legs is not None:
         entry = suspect.entries[0]
+        if not entry.count:
+            raise ValueComplaint(
+                "nothing in this log tells how the missing leg ran, so that it cannot be written in",
+                "Walk it again and write its row yourself",
+            )
         return insert_leg(log, suspect.after_legs[0], entry.azimuth_text, entry.count_text)
     if suspect.turn_deg and log.heading.declination_deg is not None:
         return _mirror_heading(log)

@@ -1,47 +1,43 @@
-"""A walker's figures set right by adjusted logs, each with its uncertainty.
+"""A walker's figures set right by adjusted logs and compared tracks, each with its uncertainty.
 
 Known points tell the pace count and the compass bias, and only where the log shows them; closures and
-bearings tell how counts, azimuths and bearings scatter. Old evidence counts for half after ten more
-logs. A log that does not fit its own walker is set aside, and one that tells something odd is trusted
-less, so that one bad log cannot spoil the rest.
+bearings tell how counts, azimuths and bearings scatter. A recorded track tells all but the bearings.
+Old evidence counts for half after ten more logs. A log that does not fit its own walker, or its track,
+is set aside, and one that tells something odd is trusted less, so that one bad log cannot spoil the rest.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Final
 
-import numpy as np
-from numpy.typing import NDArray
-
 from pacewright.core.adjustment import Adjustment
-from pacewright.core.frames import class_error_name, class_ratio_sd
-from pacewright.core.log_evidence import LogEvidence, Scattered, Told, find_evidence
-from pacewright.core.pace_walker import SCALE_SD_LEAST_PCT
-from pacewright.core.scatter import CompassScatter, CountScatter
-from pacewright.core.student import f_exceeded
+from pacewright.core.belief import (
+    FREEDOM,
+    HALF_LIFE_LOGS,
+    Belief,
+    belief_of,
+    bias_sd_deg,
+    fade,
+    scale_sd_pct,
+    weigh_in,
+)
+from pacewright.core.evidence import LogEvidence, Scattered, Told
+from pacewright.core.frames import ASSUMED_PACE_M, class_error_name, class_ratio_sd
+from pacewright.core.log_evidence import find_evidence
+from pacewright.core.student import f_exceeded, student_two_sided
+from pacewright.core.track_evidence import TrackedWalk, find_track_evidence, ordinary_length
 from pacewright.core.walker import Evidence, PaceClass, Walker
-
-Array = NDArray[np.float64]
-
-HALF_LIFE_LOGS: Final = 10.0
-"""Evidence counts for half after so many more logs: a season's walking (chosen)."""
 
 SET_ASIDE_BELOW: Final = 0.01
 """A log that fits its walker worse than chance would have it one time in a hundred is set aside."""
 
-DAY_BIAS_SD_DEG: Final = 0.5
-"""However many logs, the compass bias of another day may be off by this much: half the step to which
-a dial is read (assumed)."""
-
-OUTLYING_SDS: Final = 3.0
-"""One log's scatter is cut where it lies more than so many sds above what it should come to."""
-
-FREEDOM: Final = 4.0
-"""What a log tells is trusted as if its errors had tails of four degrees of freedom."""
+ASSUMED_PACE_SD_PCT: Final = 15.0
+"""How far the pace assumed of a walker never measured may be off (assumed): 1.3 to 1.75 m, two steps of a
+short and of a long stride."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,53 +69,56 @@ class Learnt:
     said: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Belief:
-    """What is believed of a walker, as changes from the figures before learning.
-
-    Scale and grounds are logarithms or fractions, bias is of instrument and handling in radians; the
-    variances are without what changes from day to day. A scatter is its variance over that before.
-    """
-
-    scale: Told
-    bias: Array
-    bias_variance: float
-    grounds: dict[str, Told]
-    azimuth: Scattered
-    count: Scattered
-    sighting: Scattered
-    logs: float
-    told: frozenset[str] = field(default=frozenset())
-
-
-def learn(walker: Walker, *adjustments: Adjustment) -> Learnt:
-    """Give the walker that adjusted logs make of a walker, and what changed.
+def learn(walker: Walker, *logs: Adjustment | TrackedWalk) -> Learnt:
+    """Give the walker that adjusted logs and compared tracks make of a walker, and what changed.
 
     Parameters
     ----------
     walker
-        The walker before, with whom the logs were adjusted.
-    adjustments
-        The walker's own logs, the oldest first, each one once; in the map frame where they are to tell
-        the pace count or the compass bias.
+        The walker before, with whom the logs were adjusted or compared.
+    logs
+        The walker's own logs, the oldest first, each one once: adjusted, in the map frame where it is to
+        tell the pace count or the compass bias, or compared with its recorded track.
     """
-    belief, said = _belief(walker), []
-    for number, adjustment in enumerate(adjustments, start=1):
-        which = "The log" if len(adjustments) == 1 else f"Log {number}"
-        reason = _set_aside(adjustment, belief)
-        if reason:
-            said.append(f"{which} {reason}")
+    begun = _begun(walker, logs)
+    belief, said = belief_of(begun), []
+    for number, log in enumerate(logs, start=1):
+        which = "The log" if len(logs) == 1 else f"Log {number}"
+        told = _told(log, begun, belief)
+        if isinstance(told, str):
+            said.append(f"{which} {told}")
             continue
-        evidence = find_evidence(adjustment, walker)
-        belief = _weigh_in(_fade(belief, walker), evidence)
-        if evidence.scale is None and evidence.bias is None:
+        belief = weigh_in(fade(belief, begun), told)
+        if told.scale is None and told.bias is None:
             said.append(
                 f"{which} tells neither pace count nor compass bias; it takes a known point for that."
             )
-    return Learnt(_walker(walker, belief), tuple(_changes(walker, belief)), tuple(said))
+    if not belief.told:
+        return Learnt(walker, (), tuple(said))
+    if "scale" not in belief.told:
+        begun = walker
+    after = _walker(begun, belief)
+    return Learnt(after, tuple(_changes(begun, after, belief)), tuple(said))
 
 
-def _set_aside(adjustment: Adjustment, belief: _Belief) -> str | None:
+def _begun(walker: Walker, logs: Sequence[Adjustment | TrackedWalk]) -> Walker:
+    """Give the walker to begin with: a track can tell the pace count of one who was never measured."""
+    tracks = [log for log in logs if isinstance(log, TrackedWalk)]
+    if walker.per_100_m is not None or not any(ordinary_length(one) for one in tracks):
+        return walker
+    count = replace(walker.count, scale_sd_pct=ASSUMED_PACE_SD_PCT)
+    origin = {**walker.origin, "pace.per_100_m": f"an assumed pace of {ASSUMED_PACE_M:g} m"}
+    return replace(walker, per_100_m=100.0 / ASSUMED_PACE_M, count=count, origin=MappingProxyType(origin))
+
+
+def _told(log: Adjustment | TrackedWalk, walker: Walker, belief: Belief) -> LogEvidence | str:
+    """Give what a log tells, or why it tells nothing."""
+    if isinstance(log, TrackedWalk):
+        return _told_by_track(log, walker, belief)
+    return _told_by_adjustment(log, walker, belief)
+
+
+def _told_by_adjustment(adjustment: Adjustment, walker: Walker, belief: Belief) -> LogEvidence | str:
     if not adjustment.redundancy:
         return "has nothing that checks it and teaches nothing: no marker met again, no known point."
     freedom = min(belief.azimuth.freedom, belief.count.freedom)
@@ -129,134 +128,38 @@ def _set_aside(adjustment: Adjustment, belief: _Belief) -> str | None:
             "is set aside: it fits so badly that a mistake is likelier than scatter. Look for the mistake, "
             "mend the log, and learn from it then."
         )
-    return None
+    return find_evidence(adjustment, walker)
 
 
-def _belief(walker: Walker) -> _Belief:
-    evidence = walker.evidence
-    grounds = {class_error_name(one): Told(0.0, class_ratio_sd(one, walker) ** 2) for one in walker.classes}
-    return _Belief(
-        scale=Told(0.0, _without_day(walker.count.scale_sd_pct, SCALE_SD_LEAST_PCT) / 1e4),
-        bias=np.zeros(2),
-        bias_variance=math.radians(1.0) ** 2 * _without_day(walker.compass.bias_sd_deg, DAY_BIAS_SD_DEG),
-        grounds=grounds,
-        azimuth=Scattered(evidence.azimuth_freedom, evidence.azimuth_freedom),
-        count=Scattered(evidence.count_freedom, evidence.count_freedom),
-        sighting=Scattered(evidence.sighting_freedom, evidence.sighting_freedom),
-        logs=evidence.logs,
-    )
+def _told_by_track(tracked: TrackedWalk, walker: Walker, belief: Belief) -> LogEvidence | str:
+    if not tracked.fits:
+        return "is set aside: its track does not look like it. Check that both are of the same walk."
+    turn = tracked.turn
+    off_deg = math.degrees(turn.value - float(belief.bias.sum()))
+    if _chance(off_deg, math.degrees(math.sqrt(turn.variance)), bias_sd_deg(belief)) < SET_ASIDE_BELOW:
+        return (
+            f"is set aside: all its azimuths are off by {abs(off_deg):.0f} deg, more than this compass is "
+            "believed to be. Look for a wrong declination or for iron near the compass, mend the log, and "
+            "learn from it then."
+        )
+    length = ordinary_length(tracked)
+    if length is not None:
+        off = length.value - belief.scale.value
+        if _chance(100.0 * off, 100.0 * math.sqrt(length.variance), scale_sd_pct(belief)) < SET_ASIDE_BELOW:
+            return (
+                f"is set aside: its legs are {math.exp(off):.2f} times as long as counted, more than this "
+                "pace count is believed to be off. Look for steps counted as paces, mend the log, and learn "
+                "from it then."
+            )
+    return find_track_evidence(tracked, walker)
 
 
-def _without_day(sd: float, day_sd: float) -> float:
-    # A figure surer than one day is from another was measured that day; it keeps a little doubt.
-    return max(sd**2 - day_sd**2, (0.1 * sd) ** 2, 1e-12)
+def _chance(off: float, *sds: float) -> float:
+    """Give the chance of being off so far, by what a log tells and what was believed together."""
+    return student_two_sided(abs(off) / math.hypot(*sds), FREEDOM)
 
 
-def _fade(belief: _Belief, walker: Walker) -> _Belief:
-    """Let what was known count a little less, but never less than the default."""
-    share = 0.5 ** (1.0 / HALF_LIFE_LOGS)
-    default_scale = _without_day(CountScatter().scale_sd_pct, SCALE_SD_LEAST_PCT) / 1e4
-    default_bias = math.radians(1.0) ** 2 * _without_day(CompassScatter().bias_sd_deg, DAY_BIAS_SD_DEG)
-    bias_variance = _faded(belief.bias_variance, default_bias, share)
-    compass = walker.compass
-    held = np.radians([compass.sighting_bias_deg, compass.bias_deg - compass.sighting_bias_deg])
-    # The default is a bias of nothing: what was found moves back to it as it fades.
-    kept = share * bias_variance / belief.bias_variance if bias_variance > belief.bias_variance else 1.0
-    return replace(
-        belief,
-        scale=Told(belief.scale.value, _faded(belief.scale.variance, default_scale, share)),
-        bias=kept * (belief.bias + held) - held,
-        bias_variance=bias_variance,
-        azimuth=_faded_scatter(belief.azimuth, Evidence().azimuth_freedom, share),
-        count=_faded_scatter(belief.count, Evidence().count_freedom, share),
-        sighting=_faded_scatter(belief.sighting, Evidence().sighting_freedom, share),
-        logs=share * belief.logs,
-    )
-
-
-def _faded(variance: float, default: float, share: float) -> float:
-    if variance >= default:
-        return variance
-    return 1.0 / (1.0 / default + share * (1.0 / variance - 1.0 / default))
-
-
-def _faded_scatter(one: Scattered, default: float, share: float) -> Scattered:
-    if one.freedom <= default:
-        return one
-    freedom = default + share * (one.freedom - default)
-    return Scattered(one.squares * freedom / one.freedom, freedom)
-
-
-def _weigh_in(belief: _Belief, evidence: LogEvidence) -> _Belief:
-    told = set(belief.told)
-    scale, bias, bias_variance = belief.scale, belief.bias, belief.bias_variance
-    if evidence.scale is not None:
-        told.add("scale")
-        scale = _joined(scale, evidence.scale, (SCALE_SD_LEAST_PCT / 100.0) ** 2)
-    if evidence.bias is not None:
-        told.add("bias")
-        bias, bias_variance = _joined_bias(belief, evidence, evidence.bias)
-    grounds = dict(belief.grounds)
-    for name, new in evidence.grounds.items():
-        told.add(name)
-        grounds[name] = _joined(grounds[name], new, 0.0)
-    for name, one in (
-        ("azimuth", evidence.azimuth),
-        ("count", evidence.count),
-        ("sighting", evidence.sighting),
-    ):
-        if one.freedom > 0.01:
-            told.add(name)
-    return replace(
-        belief,
-        scale=scale,
-        bias=bias,
-        bias_variance=bias_variance,
-        grounds=grounds,
-        azimuth=_added(belief.azimuth, evidence.azimuth),
-        count=_added(belief.count, evidence.count),
-        sighting=_added(belief.sighting, evidence.sighting),
-        logs=belief.logs + 1.0,
-        told=frozenset(told),
-    )
-
-
-def _trust(off: float, variance: float) -> float:
-    return min(1.0, (FREEDOM + 1.0) / (FREEDOM + off**2 / variance))
-
-
-def _joined(old: Told, new: Told, day_variance: float) -> Told:
-    """Join what was believed with what a log tells, the odder the less."""
-    variance = new.variance + day_variance
-    off = new.value - old.value
-    variance /= _trust(off, old.variance + variance)
-    gain = old.variance / (old.variance + variance)
-    return Told(old.value + gain * off, (1.0 - gain) * old.variance)
-
-
-def _joined_bias(belief: _Belief, evidence: LogEvidence, told: Told) -> tuple[Array, float]:
-    variance = told.variance + math.radians(DAY_BIAS_SD_DEG) ** 2
-    trust = _trust(told.value - float(belief.bias.sum()), belief.bias_variance + variance)
-    share = trust * told.variance / variance
-    before = 2.0 / belief.bias_variance * np.eye(2)
-    covariance = np.linalg.inv(before + share * evidence.bias_weight)
-    bias: Array = covariance @ (before @ belief.bias + share * evidence.bias_pull)
-    return bias, float(covariance.sum())
-
-
-def _added(old: Scattered, new: Scattered) -> Scattered:
-    # Only what is clearly outlying is cut: to weigh all that is large would bring every scatter down.
-    if new.freedom <= 0:
-        return old
-    level = old.squares / old.freedom
-    most = level * (new.freedom + OUTLYING_SDS * math.sqrt(2.0 * new.freedom))
-    trust = min(1.0, most / new.squares) if new.squares > 0 else 1.0
-    return Scattered(old.squares + trust * new.squares, old.freedom + trust * new.freedom)
-
-
-def _walker(walker: Walker, belief: _Belief) -> Walker:
-    if not belief.told:
-        return walker
+def _walker(walker: Walker, belief: Belief) -> Walker:
     compass, count = walker.compass, walker.count
     handling_deg = compass.bias_deg - compass.sighting_bias_deg
     sighting_bias_deg = compass.sighting_bias_deg + math.degrees(belief.bias[0])
@@ -270,11 +173,11 @@ def _walker(walker: Walker, belief: _Belief) -> Walker:
             new_compass,
             bias_deg=round(sighting_bias_deg + handling_deg + math.degrees(belief.bias[1]), 3),
             sighting_bias_deg=round(sighting_bias_deg, 3),
-            bias_sd_deg=round(_bias_sd_deg(belief), 3),
+            bias_sd_deg=round(bias_sd_deg(belief), 3),
         )
     new_count = replace(count, count_sd_pct=_scatter(count.count_sd_pct, belief.count, 0.0))
     if "scale" in belief.told:
-        new_count = replace(new_count, scale_sd_pct=round(_scale_sd_pct(belief), 3))
+        new_count = replace(new_count, scale_sd_pct=round(scale_sd_pct(belief), 3))
     longer = math.exp(-belief.scale.value) if "scale" in belief.told else 1.0
     return replace(
         walker,
@@ -292,7 +195,7 @@ def _walker(walker: Walker, belief: _Belief) -> Walker:
     )
 
 
-def _class(one: PaceClass, belief: _Belief, longer: float) -> PaceClass:
+def _class(one: PaceClass, belief: Belief, longer: float) -> PaceClass:
     name = class_error_name(one)
     found = belief.grounds[name] if name in belief.told else Told(0.0, 0.0)
     per_100_m = one.per_100_m * longer / (1.0 + found.value)
@@ -308,14 +211,6 @@ def _scatter(sd: float, one: Scattered, interval: float) -> float:
     )
 
 
-def _scale_sd_pct(belief: _Belief) -> float:
-    return math.hypot(100.0 * math.sqrt(belief.scale.variance), SCALE_SD_LEAST_PCT)
-
-
-def _bias_sd_deg(belief: _Belief) -> float:
-    return math.hypot(math.degrees(math.sqrt(belief.bias_variance)), DAY_BIAS_SD_DEG)
-
-
 _FIGURES: Final = {
     "scale": ("pace.per_100_m", "pace.scale_sd_pct"),
     "bias": ("compass.bias_deg", "compass.bias_sd_deg"),
@@ -326,7 +221,7 @@ _FIGURES: Final = {
 _BEGUN: Final = "; begun from: "
 
 
-def _origin(walker: Walker, belief: _Belief) -> MappingProxyType[str, str]:
+def _origin(walker: Walker, belief: Belief) -> MappingProxyType[str, str]:
     """Say in the walker file where each figure learnt comes from, and what it began with."""
     origin = dict(walker.origin)
     of_grounds = {name: (f"pace.{name.replace(' ', '.')}",) for name in belief.grounds}
@@ -339,8 +234,8 @@ def _origin(walker: Walker, belief: _Belief) -> MappingProxyType[str, str]:
     return MappingProxyType(origin)
 
 
-def _changes(walker: Walker, belief: _Belief) -> Sequence[Change]:
-    after, found = _walker(walker, belief), []
+def _changes(walker: Walker, after: Walker, belief: Belief) -> Sequence[Change]:
+    found = []
     compass, count = walker.compass, walker.count
     if "scale" in belief.told and walker.per_100_m is not None and after.per_100_m is not None:
         before_sd, after_sd = (w.count.scale_sd_pct / 100.0 * (w.per_100_m or 0.0) for w in (walker, after))

@@ -16,6 +16,7 @@ import numpy as np
 from pacewright.core.compass import direction_deg, from_degrees, normal_azimuth
 from pacewright.core.frames import Frame
 from pacewright.core.leg_prior import LengthPrior
+from pacewright.core.missing_leg import Gap
 from pacewright.core.mistake_search import DEFAULT_PRIOR, SlipPosterior, search_slips
 from pacewright.core.slips import KIND_WEIGHT, Slip, SlipKind
 from pacewright.core.travel_log import TravelLog
@@ -161,13 +162,13 @@ class Findings:
     def chance_between(self, first: int, second: int) -> float:
         """Give the chance that a mistake lies in the legs between two stations, or in the whole log."""
         low, high = sorted((first, second))
-        return sum(
+        rows: float = sum(
             one.probability
             for one in self.by_leg
-            if (one.leg is None and one.after_leg is None)
-            or (one.leg is not None and low < one.leg <= high)
-            or (one.after_leg is not None and low < one.after_leg < high)
+            if one.after_leg is None and (one.leg is None or low < one.leg <= high)
         )
+        gaps = zip(self.posterior.gaps, self.posterior.gap_probability, strict=True)
+        return rows + sum(float(chance) * _share_between(gap, low, high) for gap, chance in gaps)
 
     def places_first(self, share: float = ROWS_FIRST_SHARE, most: int = 8) -> tuple[PlaceToCheck, ...]:
         """Give the fewest places that hold this share of the chance of a mistake, at most so many."""
@@ -190,6 +191,18 @@ class Findings:
             total = sum(gaps[k] for k in range(first, last + 1))
             places.append(PlaceToCheck(None, (first, last), total))
         return sorted(places, key=lambda place: -place.probability)
+
+
+def _share_between(gap: Gap, low: int, high: int) -> float:
+    """Give the share of a gap's places that lie between two stations.
+
+    Of a leg missing after the last place, what was observed there belongs to the leg's end: it lies
+    before that station.
+    """
+    last = gap.after_legs[-1]
+    before = last - 1 if gap.first_moved <= last else last
+    places = [min(leg, before) for leg in gap.after_legs]
+    return sum(low <= leg < high for leg in places) / len(places)
 
 
 def _runs(gaps: Mapping[int, float]) -> list[tuple[int, int]]:

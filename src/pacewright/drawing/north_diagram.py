@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from itertools import pairwise
 from typing import Final
 
-from pacewright.core.compass import AzimuthReference
+from pacewright.core.compass import AzimuthReference, AzimuthUnit
 from pacewright.drawing import svg
 from pacewright.drawing.labels import Box, Segment, Wish, place_labels
 from pacewright.drawing.svg import ACCENT, INK, PAPER, PENCIL, Point
@@ -21,7 +21,7 @@ _EDGE_MM: Final = 7.0
 _TITLE_MM: Final = 4.6
 _LABEL_MM: Final = 3.8
 _SMALL_MM: Final = 3.2
-_RULE_MM: Final = 2.9
+_RULE_MM: Final = 2.8
 _FOOT: Final[Point] = (PAGE_WIDTH_MM / 2, 118.0)
 _RIM_MM: Final = 80.0
 _SIGN_MM: Final = 9.0
@@ -41,7 +41,9 @@ _LEAST_ARC_MM: Final = 3.0
 _SHARE_95_SD: Final = 1.96
 
 
-def draw_norths(relation: NorthRelation, title: str = "", notes: Sequence[str] = ()) -> str:
+def draw_norths(
+    relation: NorthRelation, title: str = "", notes: Sequence[str] = (), unit: AzimuthUnit = "degrees"
+) -> str:
     """Draw where magnetic, true and grid north lie from one another, and the rule for every pair.
 
     True north stands up the page. Small angles are drawn wider than they are, large ones narrower,
@@ -55,6 +57,8 @@ def draw_norths(relation: NorthRelation, title: str = "", notes: Sequence[str] =
         Place and date.
     notes
         Sentences to stand under the drawing: whose declination it is, what to beware of.
+    unit
+        Of the azimuths that the rules are for; the dial and its angles stay in degrees.
 
     Returns
     -------
@@ -82,7 +86,7 @@ def draw_norths(relation: NorthRelation, title: str = "", notes: Sequence[str] =
         sizes.append(Wish(size, *_at((start_deg + end_deg) / 2, _ARCS_MM[name]), 0.4, _LABEL_MM, short=size))
     body += _labels(sizes, [], spokes)
     body += [station_mark(*_FOOT, "named"), *_listed(named)]
-    rules, height_mm = _rules(relation, times, notes)
+    rules, height_mm = _rules(relation, times, notes, unit)
     return svg.drawing(
         PAGE_WIDTH_MM,
         height_mm,
@@ -280,16 +284,18 @@ def _labels(wishes: Sequence[Wish], blocked: Sequence[Box], lines: Sequence[Segm
     return drawn
 
 
-def _rules(relation: NorthRelation, times: float, notes: Sequence[str]) -> tuple[list[str], float]:
+def _rules(
+    relation: NorthRelation, times: float, notes: Sequence[str], unit: AzimuthUnit
+) -> tuple[list[str], float]:
     """Write what is done to an azimuth between each two norths, and what the drawing has stretched."""
     top = _FOOT[1] + 9.0
     drawn = [svg.line(_EDGE_MM, top, PAGE_WIDTH_MM - _EDGE_MM, top, stroke=INK, stroke_width=0.4)]
     y = top + 6.0
-    _, rows = rule_table(relation)
+    _, rows = rule_table(relation, unit)
     for from_north, to_north, step, rule in rows:
         drawn.append(svg.text(_EDGE_MM, y, f"{from_north} to {to_north}", _SMALL_MM))
         drawn.append(svg.text(_EDGE_MM + 33, y, step, _SMALL_MM, font_weight="bold"))
-        drawn.append(svg.text(_EDGE_MM + 71, y, rule, _RULE_MM, fill=PENCIL))
+        drawn.append(svg.text(_EDGE_MM + 73, y, rule, _RULE_MM, fill=PENCIL))
         y += 5.0
     said = [
         "In the rules east is plus and west is minus.",

@@ -14,6 +14,7 @@ from pacewright.drawing.walk_of import walk_of, way_back_line
 from pacewright.ground.grid_change import GridChange
 from pacewright.ground.map_frame import PlacedLog
 from pacewright.ground.terrain import Terrain
+from pacewright.wording.numbers import say_chance
 
 
 def draw_walk_on_ground(
@@ -44,7 +45,8 @@ def draw_walk_on_ground(
     caption
         Sentences under the drawing.
     """
-    figure = placed_figure(log, placed, probability, way, (*caption, *terrain.remarks))
+    held = f"The region of a station holds its true place {say_chance(probability)}."
+    figure = placed_figure(log, placed, probability, way, (*caption, held))
     on_grid = placed.on_grid
     change = GridChange(on_grid.zone, terrain.crs)
     turn_deg = change.turn_deg(*(float(part) for part in placed.place_m[0]))

@@ -44,6 +44,16 @@ def read_bytes(path: str) -> bytes:
     return data
 
 
+def is_same_file(path: str, other: str) -> bool:
+    """Tell whether two names stand for one file that is there; `-` is none."""
+    if "-" in (path, other):
+        return False
+    try:
+        return Path(path).samefile(other)
+    except (OSError, ValueError):
+        return False
+
+
 def write_bytes(path: str, data: bytes, force: bool = False) -> None:
     """Write a file whole or not at all; `-` is standard output.
 

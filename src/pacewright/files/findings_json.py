@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import Any
 
 from pacewright.core.advice import Advice
+from pacewright.core.bearing_slips import BearingSlips
 from pacewright.core.closure import Closure
 from pacewright.core.islands import Island
 from pacewright.core.local_attraction import LocalAttraction
@@ -48,6 +49,14 @@ def closure_keys(closures: Sequence[Closure]) -> list[dict[str, Any]]:
             "verdict": one.verdict,
         }
         for one in closures
+    ]
+
+
+def bearing_slip_keys(slips: BearingSlips) -> list[dict[str, Any]]:
+    """Give the bearings that may be wrong as keys, the likeliest first; `row` counts from 0."""
+    return [
+        {"row": one.row, "station": one.station, "name": one.name, "probability": one.probability}
+        for one in slips.wrong
     ]
 
 

@@ -304,7 +304,14 @@ def _refuse_years(model: FieldModel, year: Array) -> None:
 
 
 def _written_year(year: float) -> str:
-    return f"{year:.6f}".rstrip("0").rstrip(".") if math.isfinite(year) else str(year)
+    if not math.isfinite(year):
+        return str(year)
+    begins = math.floor(year)
+    days = (year - begins) * (366 if calendar.isleap(begins) else 365)
+    # What was given as a day is said as a day: 2031-05-14, not 2031.364384.
+    if begins >= 1 and round(days) and abs(days - round(days)) < 1e-6:
+        return (datetime.date(begins, 1, 1) + datetime.timedelta(round(days))).isoformat()
+    return f"{year:.6f}".rstrip("0").rstrip(".")
 
 
 def _refuse_outside(values: Array, low: float, high: float, what: str, unit: str) -> None:

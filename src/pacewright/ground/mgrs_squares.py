@@ -83,7 +83,12 @@ def format_mgrs(latitude_deg: float, longitude_deg: float, digits: int = 5, *, s
     if zone.is_polar:
         place, letters = _polar_letters(zone, east, north)
     else:
-        place, letters = f"{zone.number:02d}{band_of(latitude_deg)}", _utm_letters(zone, east, north)
+        band = band_of(latitude_deg)
+        if zone.hemisphere == "S":
+            # The equator itself belongs to the north, and a hair below it rounds onto it: the last
+            # southern metre, in the last southern band, is meant.
+            north, band = min(north, 9_999_999), min(band, "M")
+        place, letters = f"{zone.number:02d}{band}", _utm_letters(zone, east, north)
     parts = [place, letters]
     parts += [f"{value % _SQUARE_M:05d}"[:digits] for value in (east, north) if digits]
     return (" " if spaced else "").join(parts)

@@ -267,9 +267,11 @@ def level_areas(
     )
     with np.errstate(invalid="ignore"):
         level = highest - lowest <= within_m
-    touched, count = ndimage.label(ndimage.binary_dilation(level, square), square)
-    middles = ndimage.median(heights, touched, np.arange(count + 1))
-    near = (touched > 0) & (np.abs(heights - np.asarray(middles)[touched]) <= within_m)
+    known = np.isfinite(heights)
+    touched, count = ndimage.label(ndimage.binary_dilation(level, square) & known, square)
+    middles = np.zeros(count + 1)
+    middles[1:] = ndimage.median(heights, touched, np.arange(1, count + 1)) if count else []
+    near = (touched > 0) & (np.abs(heights - middles[touched]) <= within_m)
     cell_m2 = terrain.cell_east_m * terrain.cell_north_m
     pieces, count = ndimage.label(near, square)
     sizes = np.bincount(pieces.ravel(), minlength=count + 1) * cell_m2

@@ -26,9 +26,16 @@ ODD_SHARE: Final = 0.02
 ODD_WIDTH: Final = 0.5
 """One leg in fifty is taken to hold a mistake, which may put it off by half its length (assumed)."""
 
-_LIMITS: Final = ((-30.0, 30.0), (-50.0, 50.0), (-3.0, 2.0), (-3.0, 2.0))
-_STEP: Final = (0.1, 0.2, 0.05, 0.05)
+_SCALE_LIMITS: Final = (-50.0, 50.0)
+_LIMITS: Final = ((-30.0, 30.0), _SCALE_LIMITS, (-3.0, 2.0), (-3.0, 2.0))
+_SCALE_STEP: Final = 0.2
+_STEP: Final = (0.1, _SCALE_STEP, 0.05, 0.05)
 """Steps of numerical derivatives: degrees, hundredths, and logarithms of the two scatters."""
+
+TURN: Final = 0
+COUNT_SCATTER: Final = 2
+AZIMUTH_SCATTER: Final = 3
+"""Where a figure stands among all; for the scales ask `scale_rows`."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -48,8 +55,12 @@ class Windows:
         adds, rounding, boxes, estimates, (n,).
     count_sd, turn_sd_rad
         The walker's usual scatter, relative.
-    turn_free_rad, scale_free
-        What compass and pace count may be off all day.
+    turn_free_rad
+        What the compass may be off all day.
+    ground
+        On which ground each leg lies, the ordinary one being 0, (n,).
+    scale_prior
+        Covariance of what the pace counts on those grounds may be off all day, (g, g).
     """
 
     ratio: Array
@@ -61,12 +72,14 @@ class Windows:
     count_sd: float
     turn_sd_rad: float
     turn_free_rad: float
-    scale_free: float
+    ground: NDArray[np.intp]
+    scale_prior: Array
 
     def costs(self, figures: Array) -> tuple[Array, Array]:
         """Give the cost of every chord, shape (n, k, k), and the chance that it holds a mistake."""
         turn_rad, scale, count_variance, turn_variance = self._read(figures)
-        along2 = (math.exp(-scale) * self.ratio - 1.0) ** 2
+        scale = scale[:, None, None]
+        along2 = (np.exp(-scale) * self.ratio - 1.0) ** 2
         across2 = (self.turn_rad - turn_rad) ** 2
         v, w = count_variance[:, None, None], turn_variance[:, None, None]
         usual = along2 / v + across2 / w + np.log(v * w) - 2.0 * math.log(1.0 - ODD_SHARE)
@@ -78,24 +91,35 @@ class Windows:
 
     def prior_cost(self, figures: Array) -> float:
         """Give what it costs to leave the walker's own figures."""
-        off = np.array(
-            [
-                math.radians(figures[0]) / self.turn_free_rad,
-                figures[1] / 100.0 / self.scale_free,
-                figures[2] / SCATTER_FREE,
-                figures[3] / SCATTER_FREE,
-            ]
-        )
-        return float(off @ off)
+        return float(figures @ np.linalg.solve(self.prior(), figures))
 
-    def _read(self, figures: Array) -> tuple[float, float, Array, Array]:
-        count_sd, turn_sd_rad = self.count_sd * math.exp(figures[2]), self.turn_sd_rad * math.exp(figures[3])
+    def prior(self) -> Array:
+        """Give the covariance of the figures before the track is asked, about nothing off."""
+        rows = scale_rows(len(self.scale_prior))
+        covariance = np.diag(np.full(3 + len(rows), SCATTER_FREE**2))
+        covariance[TURN, TURN] = math.degrees(self.turn_free_rad) ** 2
+        covariance[np.ix_(rows, rows)] = 1e4 * self.scale_prior
+        return covariance
+
+    def _read(self, figures: Array) -> tuple[float, Array, Array, Array]:
+        count_sd = self.count_sd * math.exp(figures[COUNT_SCATTER])
+        turn_sd_rad = self.turn_sd_rad * math.exp(figures[AZIMUTH_SCATTER])
+        scale = figures[scale_rows(len(self.scale_prior))] / 100.0
         return (
-            math.radians(figures[0]),
-            figures[1] / 100.0,
+            math.radians(figures[TURN]),
+            scale[self.ground],
             count_sd**2 + self.count_more,
             turn_sd_rad**2 + self.turn_more,
         )
+
+
+def scale_rows(grounds: int) -> list[int]:
+    """Give where the scales of so many grounds stand among the figures, the ordinary ground first.
+
+    >>> scale_rows(3)
+    [1, 4, 5]
+    """
+    return [1, *range(4, 3 + grounds)]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -106,9 +130,9 @@ class Fit:
     ----------
     figures
         Turn in degrees, scale in hundredths of a logarithm, logarithms of the scatter of counts and of
-        azimuths over the walker's usual.
-    sd
-        Standard deviations of the four.
+        azimuths over the walker's usual; then the scales on further grounds, shape (f,).
+    covariance, prior
+        Their covariance now and before the track was asked, shape (f, f).
     share
         How likely each station lies at each place, shape (n + 1, k).
     chosen
@@ -118,10 +142,17 @@ class Fit:
     """
 
     figures: Array
-    sd: Array
+    covariance: Array
+    prior: Array
     share: Array
     chosen: NDArray[np.intp]
     odd: Array
+
+    @property
+    def sd(self) -> Array:
+        """Standard deviations of the figures, shape (f,)."""
+        deviation: Array = np.sqrt(np.diag(self.covariance))
+        return deviation
 
 
 def fit_figures(windows: Windows) -> Fit:
@@ -132,8 +163,10 @@ def fit_figures(windows: Windows) -> Fit:
         between, _ = windows.costs(figures)
         return windows.prior_cost(figures) / 2.0 - _log_chance(between, windows.node)
 
+    more = len(windows.scale_prior) - 1
+    limits = (*_LIMITS, *(_SCALE_LIMITS for _ in range(more)))
     found = minimize(
-        cost, np.zeros(4), method="L-BFGS-B", bounds=_LIMITS, options={"ftol": 1e-7, "maxiter": 60}
+        cost, np.zeros(4 + more), method="L-BFGS-B", bounds=limits, options={"ftol": 1e-7, "maxiter": 60}
     )
     figures = np.asarray(found.x, dtype=np.float64)
     between, odd = windows.costs(figures)
@@ -141,11 +174,25 @@ def fit_figures(windows: Windows) -> Fit:
     legs = np.arange(len(between))
     return Fit(
         figures=figures,
-        sd=_sds(cost, figures),
+        covariance=_covariance(cost, figures, (*_STEP, *(_SCALE_STEP for _ in range(more)))),
+        prior=windows.prior(),
         share=_shares(between, windows.node),
         chosen=chosen,
         odd=odd[legs, chosen[:-1], chosen[1:]],
     )
+
+
+def track_alone(fit: Fit) -> tuple[Array, Array]:
+    """Give the figures that the track alone tells, and their covariance: what was believed is taken out.
+
+    Where the track tells next to nothing the variance is a hundred times that believed.
+    """
+    root = np.linalg.cholesky(fit.prior)
+    inverse = np.linalg.inv(fit.covariance)
+    values, vectors = np.linalg.eigh(root.T @ inverse @ root)
+    spread = root @ vectors
+    covariance: Array = (spread / np.maximum(values - 1.0, 0.01)) @ spread.T
+    return covariance @ inverse @ fit.figures, covariance
 
 
 def likeliest(between: Array, node: Array) -> NDArray[np.intp]:
@@ -195,24 +242,24 @@ def _shares(between: Array, node: Array) -> Array:
     return share
 
 
-def _sds(cost: Callable[[Array], float], figures: Array) -> Array:
-    """Give standard deviations from the curvature of the cost at its least."""
+def _covariance(cost: Callable[[Array], float], figures: Array, steps: tuple[float, ...]) -> Array:
+    """Give the covariance of the figures from the curvature of the cost at its least."""
     size = len(figures)
-    step = np.diag(_STEP)
+    step = np.diag(steps)
     curved = np.empty((size, size))
     middle = cost(figures)
     for i in range(size):
         up, down = cost(figures + step[i]), cost(figures - step[i])
-        curved[i, i] = (up - 2.0 * middle + down) / _STEP[i] ** 2
+        curved[i, i] = (up - 2.0 * middle + down) / steps[i] ** 2
         for j in range(i):
             corners = [
                 cost(figures + a * step[i] + b * step[j]) for a, b in ((1, 1), (1, -1), (-1, 1), (-1, -1))
             ]
             curved[i, j] = curved[j, i] = (corners[0] - corners[1] - corners[2] + corners[3]) / (
-                4.0 * _STEP[i] * _STEP[j]
+                4.0 * steps[i] * steps[j]
             )
     values, vectors = np.linalg.eigh(curved)
     # Where the cost is flat the prior still bounds it.
     values = np.maximum(values, 1e-4)
-    variance: Array = (vectors**2 / values).sum(axis=1)
-    return np.sqrt(variance)
+    covariance: Array = (vectors / values) @ vectors.T
+    return covariance

@@ -17,7 +17,7 @@ from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
 from pacewright.ground.station_costs import station_costs
-from pacewright.ground.track_fit import Fit, Windows, fit_figures, likeliest
+from pacewright.ground.track_fit import TURN, Fit, Windows, fit_figures, likeliest, scale_rows, track_alone
 from pacewright.ground.track_path import PathPoints, TrackPath, bow
 
 Array = NDArray[np.float64]
@@ -28,9 +28,16 @@ SCALE_FREE: Final = 0.10
 """How far compass and pace count may be off all day, beyond what the walker's figures allow, for a track
 still to be matched (chosen: a declination left out, a pace count of another season)."""
 
+GROUND_FREE: Final = 0.05
+"""The same for a class of ground beside the ordinary one."""
+
 BOW_EVERY_M: Final = 50.0
 """A track strays from the line of a leg anew every so often (assumed: a minute's walk, in which neither
 walker nor receiver changes its mind)."""
+
+DRIFT_EVERY_M: Final = 150.0
+"""The same for how sure a station's place is said to be: a receiver's drift may last two minutes, and what
+it makes look like a corner is none (found with made-up walks)."""
 
 STRAY_SD_M: Final = 5.0
 """How far a walker strays from the line, to begin with; the track itself then tells (assumed)."""
@@ -63,6 +70,9 @@ class LegVectors:
         The walker's usual scatter of azimuths and, as a fraction, of counts.
     turn_sd_rad, scale_sd
         What compass and pace count may be off all day.
+    ground, ground_sd
+        On which ground each leg lies, the ordinary one being 0, (n,); what the pace count of each may be off
+        beside the ordinary one, the first being 0, (g,).
     time_s
         Of every station in the track's time, shape (n + 1,); not a number where it is not known.
     """
@@ -74,6 +84,8 @@ class LegVectors:
     count_sd: float
     turn_sd_rad: float
     scale_sd: float
+    ground: Indexes
+    ground_sd: Array
     time_s: Array
 
 
@@ -93,6 +105,8 @@ class Match:
         What the track tells of compass and pace count.
     strays2_m2
         How far the track usually strays from the lines of the legs, squared.
+    alone, alone_covariance
+        The figures of the fit as the track alone has them, and their covariance, shapes (f,) and (f, f).
     """
 
     arc_m: Array
@@ -100,6 +114,8 @@ class Match:
     place_m: Array
     fit: Fit
     strays2_m2: float
+    alone: Array
+    alone_covariance: Array
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -147,13 +163,28 @@ def match_stations(legs: LegVectors, path: TrackPath, track_sd_m: float) -> Matc
     rows = np.arange(len(chosen))
     arc = fine.arc[rows, fit.chosen]
     along_sd_m = _along_sd_m(fine.place, fit.share, fine.place[rows, fit.chosen])
-    cut, cut_sd = _cut_share(fine.place[rows, fit.chosen], along_sd_m)
-    fit = replace(
-        fit,
-        figures=fit.figures + np.array([0.0, 100.0 * cut, 0.0, 0.0]),
-        sd=np.hypot(fit.sd * [_TOO_SURE, _TOO_SURE, 1.0, 1.0], [0.0, 100.0 * cut_sd, 0.0, 0.0]),
+    cut = _cut_share(fine.place[rows, fit.chosen], along_sd_m)
+    alone, alone_covariance = _mended(*track_alone(fit), cut)
+    figures, covariance = _mended(fit.figures, fit.covariance, cut)
+    return Match(
+        arc_m=arc,
+        along_sd_m=along_sd_m,
+        place_m=fine.place[rows, fit.chosen] + path.middle_m,
+        fit=replace(fit, figures=figures, covariance=covariance),
+        strays2_m2=strays2_m2,
+        alone=alone,
+        alone_covariance=alone_covariance,
     )
-    return Match(arc, along_sd_m, fine.place[rows, fit.chosen] + path.middle_m, fit, strays2_m2)
+
+
+def _mended(figures: Array, covariance: Array, cut: tuple[float, float]) -> tuple[Array, Array]:
+    """Give figures with the corners put back that were cut, and no surer than they are."""
+    scales = np.zeros(len(figures))
+    scales[scale_rows(len(figures) - 3)] = 100.0
+    doubt = np.where(scales > 0, _TOO_SURE, 1.0)
+    doubt[TURN] = _TOO_SURE
+    spread = covariance * np.outer(doubt, doubt) + cut[1] ** 2 * np.outer(scales, scales)
+    return figures + cut[0] * scales, spread
 
 
 def _strays2_m2(stations: PathPoints) -> float:
@@ -291,21 +322,31 @@ def _windows_of(legs: LegVectors, fine: _Fine, costs: _Costs, track_sd_m: float)
     across = np.stack([along[:, 1], -along[:, 0]], axis=1)
     chord = (fine.place[1:, None, :] - fine.place[:-1, :, None]) / length[:, None, None, None]
     own = [np.einsum("ni,nij,nj->n", axis, legs.own, axis) / length**2 for axis in (along, across)]
-    track = 2.0 * track_sd_m**2 / length**2
+    # Of a receiver's scatter at a station the half along the track is in where the station may lie.
+    track = track_sd_m**2 / length**2
     return Windows(
         ratio=np.hypot(chord[..., 0], chord[..., 1]),
         turn_rad=np.arctan2(
             np.einsum("nstc,nc->nst", chord, across), np.einsum("nstc,nc->nst", chord, along)
         ),
-        fixed=costs.bow_weight[:, None, None] * fine.bowed,
+        fixed=BOW_EVERY_M / DRIFT_EVERY_M * costs.bow_weight[:, None, None] * fine.bowed,
         node=fine.node,
         count_more=np.maximum(own[0] - legs.count_sd**2, 0.0) + track,
         turn_more=np.maximum(own[1] - legs.azimuth_sd_rad**2, 0.0) + track,
         count_sd=legs.count_sd,
         turn_sd_rad=legs.azimuth_sd_rad,
         turn_free_rad=math.hypot(legs.turn_sd_rad, math.radians(TURN_FREE_DEG)),
-        scale_free=math.hypot(legs.scale_sd, SCALE_FREE),
+        ground=legs.ground,
+        scale_prior=_scale_prior(legs),
     )
+
+
+def _scale_prior(legs: LegVectors) -> Array:
+    """Give the covariance of the pace counts by ground: what all share, and each beside the ordinary one."""
+    beside = np.hypot(legs.ground_sd, GROUND_FREE)
+    beside[0] = 0.0
+    prior: Array = np.diag(beside**2) + legs.scale_sd**2 + SCALE_FREE**2
+    return prior
 
 
 def _shared(

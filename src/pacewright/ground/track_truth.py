@@ -14,6 +14,7 @@ from pacewright.core.frames import ASSUMED_PACE_M, STEPS_IN_PACE
 from pacewright.core.pace_trials import LEAST_PER_100_M, MOST_PER_100_M, PaceRun
 from pacewright.core.remarks import Estimated
 from pacewright.core.student import student_quantile
+from pacewright.core.track_evidence import TrackedWalk
 from pacewright.core.travel_log import Leg, TravelLog
 from pacewright.core.walker import Slope, Walker
 from pacewright.exceptions import ValueComplaint
@@ -22,7 +23,8 @@ from pacewright.ground.grid import unproject
 from pacewright.ground.grid_text import Position
 from pacewright.ground.map_frame import GridReckoning, known_places, reckon_on_grid
 from pacewright.ground.track import Track
-from pacewright.ground.track_fit import Fit
+from pacewright.ground.track_fit import AZIMUTH_SCATTER, COUNT_SCATTER, Fit
+from pacewright.ground.track_learning import find_grounds, told_by_track
 from pacewright.ground.track_match import LegVectors, Match, match_stations
 from pacewright.ground.track_path import lay_path
 from pacewright.ground.track_times import times_on_track
@@ -130,6 +132,8 @@ class TrackComparison:
         False where log and track hardly belong to one walk.
     assumed_pace_m
         The pace taken to begin with where the walker has none, else None.
+    told
+        What the track alone tells of the walker, to learn from.
     """
 
     on_grid: GridReckoning
@@ -145,6 +149,7 @@ class TrackComparison:
     count_sd_pct: Figure
     fits: bool
     assumed_pace_m: float | None
+    told: TrackedWalk
 
 
 def compare(
@@ -194,6 +199,7 @@ def compare(
     path = lay_path(track, on_grid.zone, 2.0 * track_sd_m)
     no_times = np.full(len(log.legs) + 1, np.nan)
     times = times_on_track(log, path, reckoning.place) if track.has_times else no_times
+    grounds = find_grounds(reckoning)
     boxed = [sum(box.offset for box in leg.boxes) * reckoning.frame.units_per_count for leg in log.legs]
     vectors = LegVectors(
         step=np.diff(reckoning.place, axis=0),
@@ -203,14 +209,17 @@ def compare(
         count_sd=walker.count.count_sd_pct / 100.0,
         turn_sd_rad=math.radians(reckoning.frame.bias_sd_deg),
         scale_sd=reckoning.frame.scale_sd,
+        ground=grounds.of_leg,
+        ground_sd=grounds.sd,
         time_s=times,
     )
     match = match_stations(vectors, path, track_sd_m)
-    averages = _averages(match.fit, walker, len(log.legs), log.heading.count_unit == "metres")
+    legs, is_metres = tuple(_legs(log, on_grid, match, track_sd_m)), log.heading.count_unit == "metres"
+    averages = _averages(match.fit, walker, len(legs), is_metres)
     latitude, longitude = unproject(on_grid.zone, match.place_m[:, 0], match.place_m[:, 1])
     return TrackComparison(
         on_grid=on_grid,
-        legs=tuple(_legs(log, on_grid, match, track_sd_m)),
+        legs=legs,
         matched_by="time" if np.isfinite(times).any() else "shape",
         latitude_deg=latitude,
         longitude_deg=longitude,
@@ -222,7 +231,19 @@ def compare(
         count_sd_pct=averages.count_sd_pct,
         fits=_fits(match),
         assumed_pace_m=assumed_pace_m,
+        told=told_by_track(
+            match,
+            grounds,
+            np.array([(1.0 - leg.odd) * leg.is_counted * leg.is_long for leg in legs]),
+            fits=_fits(match),
+            counts_paces=not is_metres,
+            declination_sd_deg=_declination_sd_deg(log, on_grid),
+        ),
     )
+
+
+def _declination_sd_deg(log: TravelLog, on_grid: GridReckoning) -> float:
+    return on_grid.norths.declination_sd_deg if log.heading.azimuth_reference == "magnetic" else 0.0
 
 
 def _refuse_far(log: TravelLog, track: Track, walked_m: float) -> None:
@@ -308,7 +329,7 @@ def _paces(leg: Leg, log: TravelLog) -> float | None:
 def _fits(match: Match) -> bool:
     return (
         match.strays2_m2 < _MOST_STRAYED2_M2
-        and float(match.fit.figures[2:].max()) < _MOST_SCATTER
+        and float(match.fit.figures[[COUNT_SCATTER, AZIMUTH_SCATTER]].max()) < _MOST_SCATTER
         and float(match.fit.odd.mean()) < _MOST_ODD
     )
 

@@ -189,7 +189,7 @@ RULES: Final = MappingProxyType(
         for rule in (
             WalkingRule(
                 "naismith",
-                "5 km/h, and an hour for every 600 m up; nothing for going down",
+                "5 km/h, off path 4 km/h, and an hour for every 600 m up; nothing for going down",
                 "W. W. Naismith, Scottish Mountaineering Club Journal 2 (1892), in its metric form",
                 _naismith_h,
             ),

@@ -85,7 +85,8 @@ def card_legs(log: TravelLog, walker: Walker) -> list[CardLeg]:
         spread = reckoning.own[k - 1] + walked_covariance(azimuth_deg, length, walker, frame)
         reach = _SURE_SD * math.sqrt(max(0.0, float(along @ spread @ along)))
         per_count = length / leg.count if leg.count else frame.units_per_count
-        hours = None if metres_per_unit is None else walking_time_h(length * metres_per_unit, off_path=True)
+        walked = length + per_count * sum(2.0 * box.offset for box in leg.boxes)
+        hours = None if metres_per_unit is None else walking_time_h(walked * metres_per_unit, off_path=True)
         made.append(
             CardLeg(
                 number=k,

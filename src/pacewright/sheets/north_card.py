@@ -74,9 +74,11 @@ def north_card(found: NorthFound, paper: Paper, unit: AzimuthUnit = "degrees") -
     sentences = [
         norths.say_declination(field, found.when),
         *norths.say_grid(found.turn, found.zone, relation),
+        norths.say_model(field),
         *found.notes,
     ]
-    drawing = draw_norths(relation, f"{found.place}, {found.when}", [norths.say_model(field)])
+    # The place stands at the head of the card; beside the drawing's own title it would not fit.
+    drawing = draw_norths(relation, found.when, unit=unit)
     dial = keep([heading("Which way to turn the dial"), *texts(say_dial(relation, unit))])
     room = paper.room_mm[0]
     blocks: list[Block] = [
@@ -85,20 +87,20 @@ def north_card(found: NorthFound, paper: Paper, unit: AzimuthUnit = "degrees") -
         *texts(sentences),
         caution(norths.CAUTION),
     ]
-    if paper.is_card:
-        blocks += [dial, _rules(relation), picture(drawing, width_mm=room)]
+    if paper.is_narrow:
+        # At part of a narrow width the words in the drawing would be too small to read on the way.
+        blocks += [dial, _rules(relation, unit), picture(drawing, width_mm=room)]
     else:
         checked = keep([text("Checked against the sun or a line on the map:", size_em=0.9), lines(4, 7.0)])
         blocks.append(beside([picture(drawing, width_mm=0.6 * room)], [dial, checked], 0.6 * room))
     blocks.append(keep([heading("Azimuth by azimuth"), _conversions(relation, unit, paper)]))
     if paper.is_card:
         blocks[-1:] = blocks[-1]["blocks"]
-    blocks.append(text(norths.say_model(field), size_em=0.9))
     return sheet(f"Three norths, {found.when}", blocks)
 
 
-def _rules(relation: NorthRelation) -> Block:
-    _, rules = norths.rule_table(relation)
+def _rules(relation: NorthRelation, unit: AzimuthUnit) -> Block:
+    _, rules = norths.rule_table(relation, unit)
     columns = [Column("from", 1.0), Column("to", 1.0), Column("do this", 1.7, bold=True)]
     return keep([heading("What to do to an azimuth"), table(columns, [rule[:3] for rule in rules])])
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Final
 
 from pacewright.core.tally import tally_of_count
@@ -72,22 +73,29 @@ def _columns(first: str, grounds: list[Ground]) -> list[Column]:
 
 def _paces(grounds: list[Ground]) -> Block:
     rows = [
-        [str(metres), *(f"{metres * per_100_m / 100:.0f}" for _, per_100_m in grounds)] for metres in LENGTHS
+        [str(metres), *(_whole(metres * per_100_m / 100) for _, per_100_m in grounds)] for metres in LENGTHS
     ]
     return table(_columns("metres", grounds), rows, pad_mm=0.5, heavy_every=9)
 
 
 def _metres(grounds: list[Ground]) -> Block:
-    rows = [
-        [str(paces), *(f"{paces * 100 / per_100_m:.0f}" for _, per_100_m in grounds)] for paces in LENGTHS
-    ]
+    rows = [[str(paces), *(_whole(paces * 100 / per_100_m) for _, per_100_m in grounds)] for paces in LENGTHS]
     return table(_columns("paces", grounds), rows, pad_mm=0.5, heavy_every=9)
+
+
+def _whole(value: float) -> str:
+    # A half goes up, as people round; a half to the even number makes a card look wrong.
+    return str(math.floor(value + 0.5 + 1e-9))
+
+
+def _to_a_tenth(value: float) -> str:
+    return f"{value:.1f}".removesuffix(".0")
 
 
 def _bead(per_100_m: float) -> Block:
     count = 1000 * per_100_m / 100
     return text(
-        f"A bead a hundred metres: slide one every {per_100_m:.0f} paces. A bead a hundred paces: 1000 m is "
-        f"{say_tally(tally_of_count(round(count)))}.",
+        f"A bead a hundred metres: slide one every {_to_a_tenth(per_100_m)} paces. "
+        f"A bead a hundred paces: 1000 m is {say_tally(tally_of_count(round(count)))}.",
         size_em=0.95,
     )

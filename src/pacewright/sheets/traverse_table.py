@@ -18,6 +18,8 @@ from pacewright.wording.sheets import PAPER_CAUTION, say_north
 DECIMALS: Final = 3
 STEP: Final[dict[AzimuthUnit, int]] = {"degrees": 1, "mils": 20, "gon": 1}
 MOST_WORKED_LEGS: Final = 12
+MOST_WORKED_LEGS_CARD: Final = 5
+"""On a pocket card, whose panel holds no more."""
 
 _HOW: Final = (
     "Find the row by the azimuth: the four columns on the left are the four quarters of the circle, and the "
@@ -187,7 +189,7 @@ def traverse_sheet(log: TravelLog, paper: Paper, unit: AzimuthUnit | None = None
 def _example(log: TravelLog, paper: Paper) -> list[Block]:
     worked = worked_way(log)
     title = log.heading.title or "a log"
-    shown = worked.legs[:MOST_WORKED_LEGS]
+    shown = worked.legs[: MOST_WORKED_LEGS_CARD if paper.is_card else MOST_WORKED_LEGS]
     columns = [
         Column("leg", mm=7, align="right"),
         Column(f"azimuth\n{say_north(log.heading)}", 1.4, align="right", bold=True),

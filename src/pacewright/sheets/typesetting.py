@@ -211,7 +211,9 @@ def _letters(words: str) -> set[str]:
 def _by_number(words: str, missing: frozenset[str]) -> str:
     if not missing.intersection(words):
         return words
-    return "".join(f"‹U+{ord(letter):04X}›" if letter in missing else letter for letter in words)
+    numbered = "".join(f"‹U+{ord(letter):04X}›" if letter in missing else letter for letter in words)
+    # A row of numbers has no blank to break at, and would run over the next column.
+    return numbered.replace("›‹", f"›{_ZERO_WIDTH_SPACE}‹")
 
 
 def _all_letters(part: Any) -> set[str]:

@@ -29,6 +29,7 @@ from pacewright.sheets.blocks import (
     texts,
 )
 from pacewright.sheets.paper import Paper, Sheet, sheet
+from pacewright.wording.doubt import say_doubt
 from pacewright.wording.numbers import say_azimuth, say_chance, say_length, say_place
 from pacewright.wording.sheets import PAPER_CAUTION, say_north
 from pacewright.wording.walk import (
@@ -95,6 +96,7 @@ def way_back_card(log: TravelLog, walker: Walker, paper: Paper, asked: WayBackAs
     )
     blocks = [
         *texts(say_assumed(log), size_em=0.9),
+        *(caution(said) for said in say_doubt(log, way, walker)),
         *_direct(log, way, paper),
         *_searched(log, way, asked, paper),
         *_aimed(log, walker, way, asked),

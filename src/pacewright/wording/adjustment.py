@@ -10,8 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pacewright.core.adjustment import Adjustment, Parameter
+from pacewright.core.belief import HALF_LIFE_LOGS
 from pacewright.core.compass import direction_deg
-from pacewright.core.learning import HALF_LIFE_LOGS, Change, Learnt
+from pacewright.core.learning import Change, Learnt
 from pacewright.core.observations import Observations
 from pacewright.core.reckoning import Reckoning
 from pacewright.core.regions import ellipse_axes, reach_of

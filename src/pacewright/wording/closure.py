@@ -10,6 +10,7 @@ from pacewright.core.closure import Closure, Verdict
 from pacewright.core.compass import AzimuthUnit, direction_deg, format_azimuth
 from pacewright.core.included_angles import IncludedAngles
 from pacewright.core.local_attraction import LocalAttraction
+from pacewright.core.remarks import BackReading
 from pacewright.core.rule_adjustment import RuleAdjustment
 from pacewright.core.travel_log import TravelLog
 from pacewright.core.traverse_rules import Traverse
@@ -117,9 +118,11 @@ def say_nothing_closes(log: TravelLog) -> list[str]:
     """Say that nothing checks this log, and what would."""
     names = list(dict.fromkeys(name for name in log.station_names() if name))
     back = f"walk back to a marker named before ({', '.join(names[:5])})" if names else "name your markers"
+    seen = any(log.sightings()) or any(leg.find(BackReading) for leg in log.legs)
+    shows = "can show only by its bearings and back readings" if seen else "would not show"
     return [
         "Nothing closes in this log: no marker is met again and no station is a known point, so a mistake in "
-        "it would not show.",
+        f"it {shows}.",
         f"To close it, {back} and write [at NAME] in the last leg's notes, or give the place of one: "
         "# known: NAME = local EAST NORTH +-10 m in the heading.",
     ]

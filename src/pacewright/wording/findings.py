@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from pacewright.core.advice import Advice
+from pacewright.core.bearing_slips import BearingSlips
 from pacewright.core.compass import AzimuthUnit
 from pacewright.core.islands import Island
 from pacewright.core.mistakes import NAME_ABOVE, Findings, PlaceToCheck, Suspect
@@ -26,6 +27,10 @@ CAUTION: Final = (
 )
 SURE: Final = 0.99
 MOST_SUSPECTS: Final = 8
+LEAST_SHOWN: Final = 0.001
+"""A suspect less likely than this is noise in a table; --json holds them all."""
+SAY_BEARING_ABOVE: Final = 0.1
+"""A chance of a slip in a bearing that a walker is told of."""
 
 CAUSE: Final[dict[SlipKind, str]] = {
     "tally_lost": "a hundred was not tallied",
@@ -91,6 +96,27 @@ def say_findings(findings: Findings) -> list[str]:
     return [f"This log {opening}: {chance} ({held}). {times}.", *say_where(findings)]
 
 
+def bearing_is_wrong(slips: BearingSlips) -> bool:
+    """Tell whether one bearing all but surely holds the mistake."""
+    return bool(slips.wrong) and slips.wrong[0].probability > NAME_ABOVE
+
+
+def say_bearing_slips(slips: BearingSlips, log: TravelLog) -> list[str]:
+    """Say which bearing may be wrong, where that may explain the log as well as a slip in a leg."""
+    if not slips.wrong or slips.wrong[0].probability < SAY_BEARING_ABOVE:
+        return []
+    first = slips.wrong[0]
+    row = log.rows[first.row]
+    line = f"line {row.line}: " if row.line is not None else ""
+    station = say_place(log.station_names()[first.station], first.station)
+    which = f"The bearing to {first.name} from {station} ({line}{row.cells.azimuth.strip()})"
+    chances = f"{say_percent(first.probability)}, against {say_percent(slips.leg_probability)} for a mistake in the legs"
+    then = "Take it again, or leave it out, and check again before you put a leg right."
+    if bearing_is_wrong(slips):
+        return [f"{which} contradicts the rest: it is wrong ({chances}). {then}"]
+    return [f"{which} may be what is wrong ({chances}). {then} What follows takes every bearing as read."]
+
+
 def say_times(bayes_factor: float) -> str:
     """Write a Bayes factor: how many times likelier with a mistake than without.
 
@@ -126,6 +152,8 @@ def say_suspect(suspect: Suspect, log: TravelLog) -> str:
     unit, counted = log.heading.azimuth_unit, log.heading.count_unit
     if suspect.after_legs is not None:
         entry = suspect.entries[0]
+        if not entry.count:
+            return f"A leg may be missing {_between(suspect.after_legs)}; nothing here tells how it ran: {cause}."
         return (
             f"A leg of about {entry.azimuth_text} {_short(unit)}, {entry.count_text} {counted} may be missing "
             f"{_between(suspect.after_legs)}: {cause}."
@@ -155,7 +183,7 @@ def say_advice(advice: Sequence[Advice], log: TravelLog) -> list[str]:
         return []
     names = log.station_names()
     worth = "; ".join(f"{_observe(one, names)} ({one.bits:.1f} bits)" for one in advice)
-    return [f"What would tell most about where it is: {worth}."]
+    return [f"What would tell most about where it is: {worth}; a bit is one question answered by yes or no."]
 
 
 def say_plan(checks: Sequence[PlanCheck], log: TravelLog, most: int = 3) -> list[str]:
@@ -241,6 +269,7 @@ def suspect_table(findings: Findings, most: int = MOST_SUSPECTS) -> Rows:
             " or ".join(CAUSE[kind] for kind in suspect.kinds),
         )
         for number, suspect in enumerate(findings.suspects[:most], start=1)
+        if number == 1 or suspect.probability > LEAST_SHOWN
     ]
     return heading, rows
 
@@ -280,6 +309,8 @@ def _where(suspect: Suspect) -> str:
 def _instead(suspect: Suspect) -> str:
     if not suspect.entries:
         return f"all azimuths {suspect.turn_deg:+g} deg"
+    if suspect.after_legs is not None and not suspect.entries[0].count:
+        return "not told"
     return "; ".join(f"{entry.azimuth_text},{entry.count_text}" for entry in suspect.entries)
 
 
@@ -287,6 +318,8 @@ def _between(after_legs: tuple[int, int]) -> str:
     first, last = after_legs
     if first == last:
         return _after(first)
+    if first + 1 == last:
+        return f"before or after leg {last}"
     return f"somewhere along legs {first + 1} to {last}"
 
 

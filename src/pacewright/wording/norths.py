@@ -161,10 +161,10 @@ def _lies(north: str, angle_deg: float, other: str) -> str:
     return f"{north} north lies {say_angle(angle_deg)} of {other} north"
 
 
-def rule_table(relation: NorthRelation) -> Rows:
+def rule_table(relation: NorthRelation, unit: AzimuthUnit = "degrees") -> Rows:
     """Give what is done to an azimuth between each two norths, with its rule, as a table."""
     rows: list[tuple[str, ...]] = [
-        (from_north, to_north, say_step(relation.added_deg(from_north, to_north)), rule)
+        (from_north, to_north, say_step(relation.added_deg(from_north, to_north), unit), rule)
         for (from_north, to_north), rule in _RULES.items()
     ]
     return ("from", "to", "do this", "rule (east plus, west minus)"), rows

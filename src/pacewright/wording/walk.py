@@ -155,9 +155,14 @@ def say_way_back(log: TravelLog, way: WayBack, turn: Overshoot) -> list[str]:
         f"{say_length(way.count, way.unit)}{_in_steps(log, way)}.{cord}",
         f"{_sure(way.probability)} you will then stand within {say_length(way.along, way.unit)} along the way and "
         f"{say_length(way.across, way.unit)} across it of {there}.",
-        f"Look for it from {turn.look_from} on; at {turn.stop_at} stop and search, do not walk on.",
+        f"Look for it from {_counted(log, turn.look_from)} on; at {_counted(log, turn.stop_at)} stop and search, do "
+        "not walk on.",
     ]
     return sentences
+
+
+def _counted(log: TravelLog, count: int) -> str:
+    return f"{count} paces ({2 * count} steps)" if log.heading.count_unit == "steps" else str(count)
 
 
 def _in_steps(log: TravelLog, way: WayBack) -> str:
@@ -258,4 +263,4 @@ def retrace_table(back: TravelLog) -> Rows:
     for row in back.rows:
         kind = "leg" if isinstance(row, Leg) else "bearing" if isinstance(row, Sighting) else ""
         rows.append((kind, row.cells.azimuth, row.cells.count, row.cells.notes))
-    return ("", "azimuth", "count", "notes"), rows
+    return ("", "azimuth", f"count ({back.heading.count_unit})", "notes"), rows
