@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+import datetime
 import math
 from dataclasses import replace
 
 import numpy as np
 import pytest
 from geographiclib.geodesic import Geodesic
+from pygeomag import GeoMag
 from pyproj import Geod
 
+from pacewright.core.log_heading import parse_declination
 from pacewright.core.walker import Walker
 from pacewright.exceptions import MissingComplaint, ValueComplaint
 from pacewright.files.field_model import bundled_field_model
 from pacewright.files.log_csv import read_log
-from pacewright.ground.declination import declination_at
+from pacewright.ground.declination import decimal_year, declination_at
 from pacewright.ground.grid import grid_turn, to_grid, zone_of
 from pacewright.ground.grid_text import format_place, parse_place
 from pacewright.ground.map_frame import has_places, place_log
@@ -258,3 +261,17 @@ def test_regions_of_a_log_held_at_its_start_hold_95_walks_in_100(person):
             true = start + scale * walked.places_m[:, station]
             inside.append(placed.region(station).contains(true).mean())
     assert np.mean(np.reshape(inside, (4, 3)), axis=0) == pytest.approx(0.95, abs=0.015)
+
+
+@pytest.mark.parametrize(
+    ("written", "told"), [("12.2 E", False), ("12 E", False), ("5.5 E", True), ("12.2 W", True)]
+)
+def test_a_declination_that_contradicts_the_model_is_taken_and_told(written, told):
+    # 12.2 E by the World Magnetic Model 2025, evaluated by the general-purpose library pygeomag.
+    day = decimal_year(datetime.date(2026, 5, 14))
+    modelled = GeoMag(coefficients_file="wmm/WMM_2025.COF").calculate(37.45, -119.28, 0, day).d
+    assert modelled == pytest.approx(12.2, abs=0.1)
+    more = ("date: 2026-05-14", f"declination: {written}", "known: Gate = 37.45 -119.28")
+    placed = place_log(log_of((0, 500), start="Gate", more=more), PACES_50, bundled_field_model())
+    assert any("check its number, its side and the date" in remark for remark in placed.remarks) == told
+    assert placed.on_grid.norths.declination_deg == pytest.approx(parse_declination(written))

@@ -140,9 +140,11 @@ def _sheet(
     from pacewright.drawing.walk_on_ground import draw_walk_on_ground
     from pacewright.files.elevation import read_terrain
     from pacewright.wording.doubt import say_doubt
-    from pacewright.wording.walk import say_way_back
+    from pacewright.wording.walk import CAUTION, say_way_back
 
-    said = () if way is None else (*say_doubt(log, way, walker), *say_way_back(log, way, overshoot(way))[:1])
+    said: tuple[str, ...] = ()
+    if way is not None:
+        said = (*say_doubt(log, way, walker), *say_way_back(log, way, overshoot(way)), CAUTION)
     return draw_walk_on_ground(
         log,
         placed,

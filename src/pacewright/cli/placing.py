@@ -57,10 +57,10 @@ def open_placed(log: TravelLog, walker: Walker, start: Position | None, start_sd
 
 
 def open_model(log: TravelLog) -> FieldModel | None:
-    """Read the magnetic model that ships with the tool, unless the heading names its declination."""
+    """Read the magnetic model that ships with the tool, where the log has a date to ask it about."""
     from pacewright.files.field_model import bundled_field_model
 
-    return bundled_field_model() if log.heading.declination_deg is None else None
+    return bundled_field_model() if log.heading.date is not None else None
 
 
 def open_truth(path: str) -> Track:

@@ -9,11 +9,12 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from pacewright.core.compass import unit_vectors
+from pacewright.core.compass import turn_deg, unit_vectors
 from pacewright.core.frames import map_frame
 from pacewright.core.holding import Hold, find_ties, hold
 from pacewright.core.log_heading import KnownPoint
@@ -31,6 +32,10 @@ from pacewright.ground.north import NorthRelation
 
 Array = NDArray[np.float64]
 _Places = Mapping[str, tuple[Position, KnownPoint]]
+
+
+LEAST_CONTRADICTION_DEG: Final = 1.5
+"""A heading's declination nearer to the model than this may well be rounded, or an older map's."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -193,7 +198,7 @@ def place_log(
         only_hold=holds[0].station if len(holds) == 1 and not ties else None,
         chance=held.chance,
         not_reached=tuple(point.name for point in log.heading.known if point.name not in names),
-        remarks=tuple(_remarks(points, start, start_sd_m)),
+        remarks=(*_remarks(points, start, start_sd_m), *_against_model(log, anchor, model)),
     )
 
 
@@ -272,6 +277,29 @@ def _modelled(log: TravelLog, near: Position, model: FieldModel | None) -> Decli
         except ValueComplaint as complaint:
             reason, do = f" ({complaint.what})", "Add '# declination: 5.5 E' to the heading"
     raise MissingComplaint(f"the azimuths are magnetic and the declination is not known{reason}", do)
+
+
+def _against_model(log: TravelLog, near: Position, model: FieldModel | None) -> list[str]:
+    """Say where the heading's declination cannot be that of the place and the day."""
+    heading = log.heading
+    if heading.declination_deg is None or heading.date is None or heading.azimuth_reference != "magnetic":
+        return []
+    try:
+        found = _modelled(log, near, model)
+    except Complaint:
+        return []
+    off_deg = turn_deg(found.declination_deg, heading.declination_deg)
+    if abs(off_deg) <= max(LEAST_CONTRADICTION_DEG, 3.0 * found.declination_sd_deg):
+        return []
+    written, modelled = _sided(heading.declination_deg), _sided(found.declination_deg)
+    return [
+        f"The heading says a declination of {written}, and {found.model} says {modelled} here on "
+        f"{heading.date}: the heading was taken; check its number, its side and the date"
+    ]
+
+
+def _sided(declination_deg: float) -> str:
+    return f"{abs(declination_deg):.1f} {'W' if declination_deg < 0 else 'E'}"
 
 
 def _holds(log: TravelLog, on_grid: GridReckoning, points: _Places) -> list[Hold]:
