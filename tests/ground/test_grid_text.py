@@ -200,3 +200,9 @@ def test_an_unknown_form_is_refused():
 def test_a_place_off_the_earth_cannot_be_made():
     with pytest.raises(ValueComplaint, match="not a latitude"):
         Position(math.nan, 0)
+
+
+def test_a_square_with_a_corner_far_aside_of_its_zone_is_read():
+    # GeoConvert (GeographicLib) puts the middle of 35XLL at 35n 350000 9050000, 81.40395 17.97516.
+    place = parse_place("35XLL")
+    assert (place.latitude_deg, place.longitude_deg) == pytest.approx((81.40395, 17.97516), abs=5e-6)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import dataclass
 from typing import Final, Literal
@@ -17,6 +18,7 @@ from pacewright.ground.grid import (
     refuse_no_place,
     signed_longitude,
     to_grid,
+    unproject,
     zone_of,
 )
 from pacewright.ground.lat_lon_text import METRES_PER_DEGREE, format_lat_lon, parse_lat_lon
@@ -296,12 +298,15 @@ def _mgrs(bare: str) -> Position:
 def _reaches_own_zone(point: GridPoint, side_m: float) -> bool:
     # A square on the edge of its zone may have its middle across it.
     half = side_m / 2
-    places = (
-        from_grid(GridPoint(point.zone, point.east_m + east, point.north_m + north))
-        for east in (-half, half)
-        for north in (-half, half)
+    east_m = [point.east_m + step for step in (-half, -half, half, half)]
+    north_m = [point.north_m + step for step in (-half, half, -half, half)]
+    corners = zip(*(part.tolist() for part in unproject(point.zone, east_m, north_m)), strict=True)
+    # A corner may lie farther aside than the grid is read, and its middle and other corners not.
+    return any(
+        zone_of(latitude, longitude) == point.zone
+        for latitude, longitude in corners
+        if math.isfinite(latitude) and math.isfinite(longitude)
     )
-    return any(zone_of(*place) == point.zone for place in places)
 
 
 def _step_m(match: re.Match[str]) -> float:
