@@ -197,3 +197,35 @@ def test_the_retraced_log_is_not_written_over_the_one_walked(walk):
     said = run("back", walk, "--retrace", "--out", walk, "--force")
     assert said.code == 2
     assert walk.read_text(encoding="utf-8") == PAGE
+
+
+def long_log(path, legs, slipped=False):
+    """A square walked over and over, a marker at every fourth corner; a slip in the third leg if asked."""
+    rows = [f"{90 * (k % 4)},{300 if k % 4 < 3 else '300,[at Gate]'}" for k in range(legs)]
+    rows = [row if row.endswith("]") else row + "," for row in rows]
+    if slipped:
+        rows[2] = "180,900,"
+    head = "# azimuth: magnetic degrees\n# count: paces\n# start: Gate\nazimuth,count,notes\n"
+    path.write_text(head + "\n".join(rows) + "\n90,100,\n", encoding="utf-8")
+    return path
+
+
+def test_the_way_back_of_a_long_log_is_not_held_up_by_a_search(tmp_path, monkeypatch):
+    # 3000 legs with markers asked for 37 GB once, and there was no way back at all.
+    monkeypatch.setattr("pacewright.core.mistakes.search_slips", lambda *_, **__: pytest.fail("searched"))
+    told = run("back", long_log(tmp_path / "long.csv", 3000), "--json")
+    assert told.code == 0
+    assert (told.json["mistake_probability"], told.json["doubts"]) == (None, [])
+
+
+def test_a_long_log_that_does_not_close_is_warned_of_without_a_search(tmp_path):
+    said = run("back", long_log(tmp_path / "long.csv", 400, slipped=True))
+    assert said.code == 0
+    assert said.out.startswith("Take care: at Gate this log misses by more than scatter explains")
+
+
+def test_a_log_with_nothing_beside_its_legs_is_not_searched(tmp_path, monkeypatch):
+    monkeypatch.setattr("pacewright.core.mistakes.search_slips", lambda *_, **__: pytest.fail("searched"))
+    path = tmp_path / "plain.csv"
+    path.write_text("azimuth,count,notes\n0,300,\n90,400,\n", encoding="utf-8")
+    assert run("back", path, "--json").json["mistake_probability"] is None

@@ -235,3 +235,19 @@ def test_a_picture_of_the_gap_and_the_suspects_is_left(tmp_path):
     assert run("check", page, "--draw", picture).code == 1
     assert "misclosure" in picture.read_text(encoding="utf-8")
     assert run("check", page, "--draw", picture).code == 2
+
+
+@pytest.mark.parametrize(("slipped", "code"), [(False, 0), (True, 1)])
+def test_a_log_too_long_to_be_searched_is_still_told_how_it_closes(tmp_path, slipped, code):
+    page = tmp_path / "long.csv"
+    rows = [f"{90 * (k % 4)},300,{'[at Gate]' if k % 4 == 3 else ''}" for k in range(2004)]
+    if slipped:
+        rows[2] = "180,900,"
+    head = "# azimuth: magnetic degrees\n# count: paces\n# start: Gate\nazimuth,count,notes\n"
+    page.write_text(head + "\n".join(rows) + "\n", encoding="utf-8")
+    said = run("check", page)
+    assert said.code == code
+    assert "No search: a log of 2004 legs is too long to be searched slip by slip." in said.out
+    told = run("check", page, "--json").json
+    assert len(told["closures"]) == 501
+    assert told["mistake_probability"] is None

@@ -128,16 +128,17 @@ def _doubted(log: TravelLog, way: WayBack, walker: Walker) -> Answer:
     """Warn where the log shows a mistake: the way back takes it as written."""
     from pacewright.core.islands import find_islands
     from pacewright.files.findings_json import island_keys
-    from pacewright.wording.doubt import chance_of_mistake, is_doubtful
-    from pacewright.wording.findings import say_islands, say_taken_as_written
+    from pacewright.wording.doubt import find_doubt
+    from pacewright.wording.findings import say_islands
 
-    chance, findings = chance_of_mistake(log, way, walker)
-    keys = {"mistake_probability": chance}
-    if chance is None or not is_doubtful(chance, findings):
-        return Answer(keys)
-    islands = () if way.is_there else find_islands(findings.posterior, way.from_station, way.to_station)
+    doubt = find_doubt(log, way, walker)
+    keys = {"mistake_probability": doubt.chance, "doubts": doubt.said}
+    if not doubt.is_warned or doubt.findings is None:
+        return Answer(keys, doubt.said)
+    posterior = doubt.findings.posterior
+    islands = () if way.is_there else find_islands(posterior, way.from_station, way.to_station)
     said = say_islands(islands, log, way.from_station, way.unit, way.to_station)
-    return Answer({**keys, "islands": island_keys(islands)}, [*say_taken_as_written(chance), *said])
+    return Answer({**keys, "islands": island_keys(islands)}, [*doubt.said, *said])
 
 
 def _direct(log: TravelLog, way: WayBack, walker: Walker) -> Answer:

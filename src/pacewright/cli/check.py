@@ -21,6 +21,7 @@ from pacewright.cli.options import (
     walker_option,
 )
 from pacewright.cli.output import Answer, Table, answer_each, write_out
+from pacewright.exceptions import NoAnswerComplaint
 
 if TYPE_CHECKING:
     from pacewright.core.closure import Closure
@@ -98,9 +99,42 @@ def command(
 
         if accept is not None and out is not None:
             return _accept(log, search, accept, out, force, file)
-        return _checked(*search(log), two, partial(_draw, picture, force) if picture else None)
+        try:
+            found = search(log)
+        except NoAnswerComplaint as complaint:
+            return _only_closures(log, walker, frame, complaint)
+        return _checked(*found, two, partial(_draw, picture, force) if picture else None)
 
     return answer_each(files, as_json, work)
+
+
+def _only_closures(
+    log: TravelLog, walker: Walker, kind: FrameKind | None, complaint: NoAnswerComplaint
+) -> Answer:
+    """Give the part of the answer that a log too long to be searched still has."""
+    from pacewright.core.closure import find_closures, find_unexplained
+    from pacewright.core.observations import find_observations
+    from pacewright.core.reckoning import reckon
+    from pacewright.files.findings_json import closure_keys
+    from pacewright.wording.closure import say_closures
+    from pacewright.wording.findings import CAUTION
+    from pacewright.wording.walk import say_assumed, say_not_possible
+
+    known = open_known(log, walker, kind)
+    observations = find_observations(log, walker, known.frame, known.placed)
+    closures = find_closures(log, reckon(log, walker, known.frame), observations)
+    data = {
+        "closures": closure_keys(closures),
+        "frame": known.frame.kind,
+        "unit": known.frame.unit,
+        "mistake_probability": None,
+        "search": {"complaint": str(complaint)},
+        "assumed": log.heading.assumed,
+        "says": known.said,
+    }
+    sentences = [*say_assumed(log), *known.said, *say_closures(log, closures, known.frame.unit)]
+    sentences += [*say_not_possible("search", complaint), CAUTION]
+    return Answer(data, sentences, finding=bool(find_unexplained(closures)))
 
 
 def _refuse_what_does_not_fit(

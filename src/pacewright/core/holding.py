@@ -7,7 +7,6 @@ sure each is; this is exact while places, not bearings, are what is known.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
@@ -16,8 +15,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pacewright.core.frames import ASSUMED_PACE_M
-from pacewright.core.observations import MARKER_SD_M
+from pacewright.core.observations import MARKER_SD_M, marker_ties
 from pacewright.core.reckoning import Reckoning
+from pacewright.core.sightings import chance_of
 from pacewright.exceptions import MissingComplaint
 
 Array = NDArray[np.float64]
@@ -71,14 +71,8 @@ class HeldStations:
     @property
     def chance(self) -> float:
         """The chance of at least this disagreement under ordinary scatter; 1 where nothing can disagree."""
-        if self.freedom == 0:
-            return 1.0
-        # The degrees of freedom are even, so the chi-square tail is a finite sum.
-        half, term, total = self.misfit2 / 2.0, 1.0, 0.0
-        for k in range(self.freedom // 2):
-            total += term
-            term *= half / (k + 1)
-        return math.exp(-half) * total if half < 700 else 0.0
+        chance = chance_of(self.misfit2, self.freedom)
+        return 1.0 if chance is None else chance
 
 
 def hold(reckoning: Reckoning, holds: Sequence[Hold]) -> HeldStations:
@@ -126,16 +120,7 @@ def hold(reckoning: Reckoning, holds: Sequence[Hold]) -> HeldStations:
 def find_ties(reckoning: Reckoning) -> list[Hold]:
     """Give the holds that markers met again make: each later visit is where the first one was."""
     sd = MARKER_SD_M if reckoning.frame.unit == "metre" else MARKER_SD_M / ASSUMED_PACE_M
-    first: dict[str, int] = {}
-    ties = []
-    for k, name in enumerate(reckoning.names):
-        if name is None:
-            continue
-        if name in first:
-            ties.append(Hold(k, 0.0, 0.0, sd, first[name]))
-        else:
-            first[name] = k
-    return ties
+    return [Hold(tie.second, 0.0, 0.0, tie.sd, tie.first) for tie in marker_ties(reckoning.names, sd)]
 
 
 def _gaps(

@@ -35,7 +35,7 @@ from pacewright.core.slips import Slip, detour_sense, find_slips, likely_kinds
 from pacewright.core.travel_log import TravelLog
 from pacewright.core.trial_logs import LogModel, Trials
 from pacewright.core.walker import Walker
-from pacewright.exceptions import ValueComplaint
+from pacewright.exceptions import NoAnswerComplaint, ValueComplaint
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -47,6 +47,11 @@ SCATTER_LEVELS: Final = tuple(float(level) for level in np.exp(0.25 * np.array([
 LEVEL_SHARES: Final = (0.159, 0.341, 0.341, 0.159)
 """A walker's scatter is believed to within a quarter: four sizes of a lognormal, with its quartiles'
 shares. With one size, twice as many clean logs are accused when the scatter was believed wrongly."""
+
+MOST_LEGS: Final = 2000
+MOST_WORK: Final = 3e6
+"""The search takes seconds for every million of legs times observed numbers squared, and memory with
+it; a long log with a single closure takes ten seconds at so many legs. Beyond either it is refused."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -121,6 +126,16 @@ class _Priors:
     route: RoutePrior | None
 
 
+def _refuse_too_long(legs: int, observed: int, most_work: float) -> None:
+    if legs > MOST_LEGS or legs * observed**2 > most_work:
+        raise NoAnswerComplaint(
+            f"a log of {legs} legs that holds so much beside them is too long to be searched slip by slip"
+            if observed
+            else f"a log of {legs} legs is too long to be searched slip by slip",
+            "Give a part of it, from one marker to another",
+        )
+
+
 def search_slips(
     log: TravelLog,
     walker: Walker | None = None,
@@ -132,6 +147,7 @@ def search_slips(
     length_prior: LengthPrior | None = None,
     levels: Sequence[float] = SCATTER_LEVELS,
     level_shares: Sequence[float] = LEVEL_SHARES,
+    most_work: float = MOST_WORK,
 ) -> SlipPosterior:
     """Weigh every single slip on every leg of a log, and no mistake.
 
@@ -151,11 +167,15 @@ def search_slips(
         What is known of the traveller's legs beside this log; by default only this log tells.
     levels, level_shares
         Sizes of the own scatter against the walker's figures, and the share of each.
+    most_work
+        Legs times the square of what was observed, beyond which the search is refused.
 
     Raises
     ------
     ValueComplaint
         The prior is none.
+    NoAnswerComplaint
+        The log is too long, or holds too much beside its legs, to be searched slip by slip.
     MissingComplaint
         The map frame has no pace count, or the pace table lacks a class that the log names.
 
@@ -170,9 +190,11 @@ def search_slips(
         )
     walker = walker or Walker()
     frame = frame or choose_frame(log.heading, walker)
+    _refuse_too_long(len(log.legs), 0, most_work)
     observations = find_observations(log, walker, frame, placed)
     states = leg_states(log, walker, frame)
     model = LogModel(states, observation_rows(log, observations, states.size), walker)
+    _refuse_too_long(states.size, model.rows.size, most_work)
     priors = _fit_priors(log, units_per_metre(walker, frame), observations, states, route_prior, length_prior)
     slips = find_slips(log)
     trials = slip_trials(slips, model, frame)

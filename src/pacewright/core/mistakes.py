@@ -17,7 +17,7 @@ from pacewright.core.compass import direction_deg, from_degrees, normal_azimuth
 from pacewright.core.frames import Frame
 from pacewright.core.leg_prior import LengthPrior
 from pacewright.core.missing_leg import Gap
-from pacewright.core.mistake_search import DEFAULT_PRIOR, SlipPosterior, search_slips
+from pacewright.core.mistake_search import DEFAULT_PRIOR, MOST_WORK, SlipPosterior, search_slips
 from pacewright.core.slips import KIND_WEIGHT, Slip, SlipKind
 from pacewright.core.travel_log import TravelLog
 from pacewright.core.walker import Walker
@@ -225,6 +225,7 @@ def find_mistakes(
     placed: Mapping[str, tuple[float, float]] | None = None,
     route_prior: bool = False,
     length_prior: LengthPrior | None = None,
+    most_work: float = MOST_WORK,
 ) -> Findings:
     """Give the suspects for a log that does not close, and how likely it is that there is no mistake.
 
@@ -243,11 +244,15 @@ def find_mistakes(
         Also hold legs against the general direction of the route.
     length_prior
         What is known of the traveller's legs beside this log.
+    most_work
+        As for `search_slips`.
 
     Raises
     ------
     ValueComplaint
         The prior is none.
+    NoAnswerComplaint
+        The log is too long to be searched.
     MissingComplaint
         The map frame has no pace count, or the pace table lacks a class that the log names.
     """
@@ -259,6 +264,7 @@ def find_mistakes(
         placed=placed,
         route_prior=route_prior,
         length_prior=length_prior,
+        most_work=most_work,
     )
     return list_findings(posterior)
 

@@ -7,7 +7,7 @@ cannot be used is said in a sentence and never dropped in silence.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -134,7 +134,7 @@ def find_observations(
     Where the start is a known point itself, the other places are taken relative to it, and its
     uncertainty is added to theirs.
     """
-    first_visit = _first_visits(log)
+    first_visit = first_visits(log.station_names())
     places, said = _places(log, walker, frame, placed or {}, first_visit)
     bearings, said_of_bearings = _bearings(log, walker, frame, places, first_visit)
     back_azimuths, said_of_back = _back_azimuths(log, walker, frame)
@@ -143,7 +143,7 @@ def find_observations(
         for name, (east, north, sd) in places.items()
         if name in first_visit
     )
-    ties = _ties(log, first_visit, MARKER_SD_M * units_per_metre(walker, frame))
+    ties = marker_ties(log.station_names(), MARKER_SD_M * units_per_metre(walker, frame))
     return Observations(ties, fixes, bearings, back_azimuths, (*said, *said_of_bearings, *said_of_back))
 
 
@@ -168,18 +168,21 @@ def reading_sd_deg(text: str, sd_deg: float, interval_deg: float) -> float:
     return math.hypot(sd_deg, step_deg / math.sqrt(12.0))
 
 
-def _first_visits(log: TravelLog) -> dict[str, int]:
+def first_visits(names: Sequence[str | None]) -> dict[str, int]:
+    """Give the station at which each name first stands."""
     first: dict[str, int] = {}
-    for station, name in enumerate(log.station_names()):
+    for station, name in enumerate(names):
         if name:
             first.setdefault(name, station)
     return first
 
 
-def _ties(log: TravelLog, first_visit: Mapping[str, int], sd: float) -> tuple[Tie, ...]:
+def marker_ties(names: Sequence[str | None], sd: float) -> tuple[Tie, ...]:
+    """Give a tie for every later visit of a marker, to its first one."""
+    first_visit = first_visits(names)
     return tuple(
         Tie(first_visit[name], station, sd, name)
-        for station, name in enumerate(log.station_names())
+        for station, name in enumerate(names)
         if name and first_visit[name] != station
     )
 

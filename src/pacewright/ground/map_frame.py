@@ -18,6 +18,7 @@ from pacewright.core.compass import turn_deg, unit_vectors
 from pacewright.core.frames import map_frame
 from pacewright.core.holding import Hold, find_ties, hold
 from pacewright.core.log_heading import KnownPoint
+from pacewright.core.observations import first_visits
 from pacewright.core.reckoning import Reckoning, reckon
 from pacewright.core.regions import Region, station_region
 from pacewright.core.scatter import DEFAULT_PROBABILITY
@@ -303,7 +304,7 @@ def _sided(declination_deg: float) -> str:
 
 
 def _holds(log: TravelLog, on_grid: GridReckoning, points: _Places) -> list[Hold]:
-    first = {name: k for k, name in reversed(list(enumerate(on_grid.reckoning.names))) if name}
+    first = first_visits(on_grid.reckoning.names)
     holds = [
         _hold_at(first[name], name, position, point.sd_m, on_grid.zone)
         for name, (position, point) in points.items()

@@ -10,6 +10,7 @@ from typing import Final
 
 from pacewright.core.advice import Advice
 from pacewright.core.bearing_slips import BearingSlips
+from pacewright.core.closure import Closure
 from pacewright.core.compass import AzimuthUnit
 from pacewright.core.islands import Island
 from pacewright.core.mistakes import NAME_ABOVE, Findings, PlaceToCheck, Suspect
@@ -230,6 +231,19 @@ def say_islands(
         for one in islands
     )
     return [f"Where {name} lies depends on where the mistake is. {ways}."]
+
+
+def say_unsearched(closures: Sequence[Closure]) -> list[str]:
+    """Warn of a long log, judged by its closures alone, that scatter does not explain."""
+    if not closures:
+        return []
+    where = ", ".join(dict.fromkeys(closure.at for closure in closures[:3]))
+    more = " and elsewhere" if len(closures) > 3 else ""
+    return [
+        f"Take care: at {where}{more} this log misses by more than scatter explains, and the way below takes it as "
+        "written. It is too long to be searched here: search a part of it (pacewright check), or walk back to a "
+        "marker you are sure of."
+    ]
 
 
 def say_taken_as_written(chance: float) -> list[str]:
