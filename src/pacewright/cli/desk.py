@@ -1,0 +1,39 @@
+"""pacewright desk: open the desk in a browser on this machine."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+
+@click.command()
+@click.option(
+    "--data", "data", metavar="DIR", help="Where the desk keeps its logs (default: your data folder)."
+)
+@click.option(
+    "--port", type=click.IntRange(0, 65535), default=8731, show_default=True, help="0: any free one."
+)
+@click.option("--network", is_flag=True, help="Let phones and machines on the same network in, by join code.")
+@click.option("--no-browser", is_flag=True, help="Only print the link.")
+def command(data: str | None, port: int, network: bool, no_browser: bool) -> int:
+    """Open the desk: type logs, see where you are and the way back, in a browser. Needs no internet.
+
+    The printed link lets one browser in, once. Ctrl+C closes the desk; what was typed is kept.
+    """
+    from pacewright.desk.serve import DeskAsked, open_desk
+
+    desk = open_desk(DeskAsked(Path(data) if data else None, port, network))
+    click.echo(f"The desk is open. This link lets one browser in, once:\n  {desk.link}")
+    click.echo(f"A browser that was let in before goes to {desk.address}")
+    if desk.network_address is not None:
+        click.echo(f"Others on this network: {desk.network_address} with the join code {desk.join_code}")
+        click.echo("Anybody on this network who has the code can come in; what is sent is not encrypted.")
+    click.echo(f"It keeps everything in {desk.folder}. Ctrl+C closes it.")
+    if not no_browser:
+        click.launch(desk.link)
+    try:
+        desk.server.run()
+    finally:
+        desk.server.close()
+    return 0

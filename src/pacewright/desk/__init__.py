@@ -1,0 +1,1 @@
+"""The desk: the same engine in a browser on this machine."""

@@ -1,0 +1,168 @@
+"""Who may see and do what: nobody anything, until a link or a code let them in.
+
+Every address is closed unless its view says otherwise; what belongs to another member does not exist.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import secrets
+import uuid
+from collections.abc import Callable
+from datetime import timedelta
+from functools import wraps
+from typing import Any, Final, TypeVar
+
+from django.db import models, transaction
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+
+from pacewright.desk.models import GUEST, OWNER, KeptLog, Member, OnceLink, Setting
+
+View = TypeVar("View", bound=Callable[..., HttpResponse])
+LINK_HOURS: Final = 24
+CODE_LETTERS: Final = "ABCDEFGHJKLMNPQRTUVWXY346789"
+"""Letters and figures that cannot be taken for one another when read from a board."""
+CODE_LENGTH: Final = 6
+M = TypeVar("M", bound=models.Model)
+
+
+def open_to_all(view: View) -> View:
+    """Mark a view that needs nobody known: the door itself."""
+    view.is_open_to_all = True  # type: ignore[attr-defined]
+    return view
+
+
+def owner_only(view: View) -> View:
+    """Let only the owner of the desk see a view; for all others it does not exist."""
+
+    @wraps(view)
+    def guarded(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        if not request.member.is_owner:
+            raise Http404
+        return view(request, *args, **kwargs)
+
+    return guarded  # type: ignore[return-value]
+
+
+class AccessMiddleware:
+    """Find who is here, and keep all others at the door."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        """Put the member, or None, on the request."""
+        request.member = member_of(request)
+        return self.get_response(request)
+
+    def process_view(self, request: HttpRequest, view: Any, args: Any, kwargs: Any) -> HttpResponse | None:
+        """Show the door to whoever is not known."""
+        if request.member is None and not getattr(view, "is_open_to_all", False):
+            return render(request, "desk/door.html", status=403)
+        return None
+
+
+def member_of(request: HttpRequest) -> Member | None:
+    """Give the member that the session belongs to."""
+    identity = request.session.get("member")
+    if identity is None:
+        return None
+    return Member.objects.filter(pk=identity).first()
+
+
+def who_is_here(request: HttpRequest) -> dict[str, Any]:
+    """Give templates the member who is here."""
+    return {"member": getattr(request, "member", None)}
+
+
+def sign_in(request: HttpRequest, member: Member) -> None:
+    """Begin a session of a member, under a new session key."""
+    request.session.cycle_key()
+    request.session["member"] = str(member.pk)
+
+
+def the_owner() -> Member:
+    """Give the owner of the desk, made at the first start."""
+    with transaction.atomic():
+        found = Member.objects.filter(role=OWNER).order_by("joined_at").first()
+        return found or Member.objects.create(name="Owner", role=OWNER)
+
+
+def new_once_link() -> str:
+    """Give the token of a link that lets its bearer in as owner, once, within a day."""
+    token = secrets.token_urlsafe(24)
+    OnceLink.objects.create(fingerprint=_fingerprint(token))
+    return token
+
+
+def use_once_link(token: str) -> bool:
+    """Tell whether a token still opens the desk, and spend it."""
+    fresh = timezone.now() - timedelta(hours=LINK_HOURS)
+    spent = OnceLink.objects.filter(
+        fingerprint=_fingerprint(token), used_at__isnull=True, made_at__gte=fresh
+    ).update(used_at=timezone.now())
+    return bool(spent == 1)
+
+
+def _fingerprint(token: str) -> str:
+    return hashlib.sha256(token.encode("utf-8")).hexdigest()
+
+
+def join_code() -> str:
+    """Give the code that lets guests in, made when first asked for."""
+    found, _ = Setting.objects.get_or_create(key="join_code", defaults={"value": _new_code()})
+    return str(found.value)
+
+
+def renew_join_code() -> str:
+    """Make a new join code; the old one opens nothing any more."""
+    code = _new_code()
+    Setting.objects.update_or_create(key="join_code", defaults={"value": code})
+    return code
+
+
+def is_join_code(typed: str) -> bool:
+    """Tell whether what was typed is the join code; case and blanks do not matter."""
+    bare = "".join(typed.split()).upper()
+    return secrets.compare_digest(bare.encode("utf-8"), join_code().encode("utf-8"))
+
+
+def _new_code() -> str:
+    return "".join(secrets.choice(CODE_LETTERS) for _ in range(CODE_LENGTH))
+
+
+def new_guest(name: str) -> Member:
+    """Give a new guest of this name."""
+    return Member.objects.create(name=name, role=GUEST)
+
+
+def own_log(member: Member, identity: uuid.UUID) -> KeptLog:
+    """Give a log that a member may see.
+
+    Raises
+    ------
+    Http404
+        There is none of theirs; nobody learns whether another has one.
+    """
+    return own(KeptLog, member, identity)
+
+
+def own(model: type[M], member: Member, identity: uuid.UUID) -> M:
+    """Give a member's own record of a kind.
+
+    Raises
+    ------
+    Http404
+        There is none of theirs.
+    """
+    found = model.objects.filter(pk=identity, owner=member).first()
+    if found is None:
+        raise Http404
+    return found
+
+
+def fresh_log(identity: uuid.UUID) -> KeptLog:
+    """Give a log as it stands now; that it may be seen was asked before."""
+    return KeptLog.objects.get(pk=identity)

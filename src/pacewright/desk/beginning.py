@@ -1,0 +1,32 @@
+"""What a first start offers: a finished example, and an empty notebook."""
+
+from __future__ import annotations
+
+from django.db import transaction
+from django.utils import timezone
+
+from pacewright.desk.keeping import new_log, page_of
+from pacewright.desk.models import KeptLog, KeptWalker, Member
+from pacewright.desk.page_changes import PageState
+from pacewright.files.bundled import DEMO_LOG, DEMO_WALKER, bundled
+from pacewright.files.log_csv import read_log
+from pacewright.files.walker_toml import read_walker
+
+
+def empty_log(owner: Member) -> KeptLog:
+    """Keep an empty notebook, its heading ready to be filled in."""
+    today = timezone.localdate().isoformat()
+    heading = f"title: \ndate: {today}\nazimuth: magnetic degrees\ncount: paces\nstart: Start"
+    return new_log(owner, PageState(heading, ()))
+
+
+def example_log(owner: Member) -> KeptLog:
+    """Keep the finished example that comes with the tool, and its walker."""
+    data = bundled(DEMO_LOG)
+    toml = bundled(DEMO_WALKER)
+    name = read_walker(toml).name
+    with transaction.atomic():
+        walker = KeptWalker.objects.filter(owner=owner, name=name).first()
+        if walker is None:
+            walker = KeptWalker.objects.create(owner=owner, name=name, toml=toml.decode("utf-8"))
+        return new_log(owner, page_of(read_log(data, DEMO_LOG)), walker, came_as=data)

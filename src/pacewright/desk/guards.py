@@ -1,0 +1,131 @@
+"""What stands between the network and the views: policy of content, size, codes tried, complaints."""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections import deque
+from collections.abc import Callable
+from typing import Any, Final
+
+from django.conf import settings
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+
+from pacewright.desk.access import open_to_all
+from pacewright.exceptions import Complaint
+
+POLICY: Final = (
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'; "
+    "form-action 'self'; frame-ancestors 'none'; base-uri 'none'; manifest-src 'self'"
+)
+"""Nothing from elsewhere, and no script or style that stands in a page."""
+MOST_TRIES: Final = 10
+TRY_WINDOW_S: Final = 60.0
+MOST_TRIES_OF_ALL: Final = 200
+
+Answer = Callable[[HttpRequest], HttpResponse]
+
+
+class PolicyMiddleware:
+    """Put the policy of content on every answer."""
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        """Answer, under the policy; what a member sees is kept by no cache."""
+        response = self.get_response(request)
+        response.headers["Content-Security-Policy"] = POLICY
+        if not request.path.startswith(settings.STATIC_URL):
+            response.headers.setdefault("Cache-Control", "no-store")
+        return response
+
+
+class SizeMiddleware:
+    """Refuse what is too large before it is read."""
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        """Answer, unless more is sent than any page here takes."""
+        try:
+            length = int(request.META.get("CONTENT_LENGTH") or 0)
+        except ValueError:
+            length = settings.MOST_FILE_BYTES + 1
+        is_file = request.META.get("CONTENT_TYPE", "").startswith("multipart/form-data")
+        most = settings.MOST_FILE_BYTES if is_file else settings.MOST_FORM_BYTES
+        if length > most:
+            return HttpResponse(
+                f"This is larger than {most // 1_000_000} MB. Hand in a smaller one.",
+                status=413,
+                content_type="text/plain; charset=utf-8",
+            )
+        return self.get_response(request)
+
+
+class ComplaintMiddleware:
+    """Turn a complaint that no view caught into one sentence on a page."""
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        """Answer."""
+        return self.get_response(request)
+
+    def process_exception(self, request: HttpRequest, exception: Exception) -> HttpResponse | None:
+        """Show the complaint; all else goes on to the page of the unexpected."""
+        if isinstance(exception, Complaint):
+            return render(request, "desk/complaint.html", {"complaint": exception}, status=422)
+        return None
+
+
+class Tries:
+    """How often a code was tried lately, by address and in all."""
+
+    def __init__(self, now: Callable[[], float] = time.monotonic) -> None:
+        self._now = now
+        self._lock = threading.Lock()
+        self._tries: deque[tuple[float, str]] = deque()
+
+    def is_allowed(self, address: str) -> bool:
+        """Count a try, and tell whether it may be made."""
+        now = self._now()
+        with self._lock:
+            while self._tries and self._tries[0][0] < now - TRY_WINDOW_S:
+                self._tries.popleft()
+            of_address = sum(1 for _, who in self._tries if who == address)
+            if of_address >= MOST_TRIES or len(self._tries) >= MOST_TRIES_OF_ALL:
+                return False
+            self._tries.append((now, address))
+            return True
+
+    def clear(self) -> None:
+        """Forget every try."""
+        with self._lock:
+            self._tries.clear()
+
+
+@open_to_all
+def refused_form(request: HttpRequest, reason: str = "") -> HttpResponse:
+    """Say that a form came from elsewhere, or too late."""
+    return render(request, "desk/refused_form.html", status=403)
+
+
+@open_to_all
+def not_found(request: HttpRequest, exception: Any = None) -> HttpResponse:
+    """Say that there is nothing at this address."""
+    return render(request, "desk/not_found.html", status=404)
+
+
+@open_to_all
+def unexpected(request: HttpRequest) -> HttpResponse:
+    """Say that the desk met something it did not expect; what was kept is kept."""
+    return HttpResponse(
+        "<!doctype html><html lang='en'><title>pacewright</title><body><h1>The desk met something it did not "
+        "expect</h1><p>What was saved is saved. Go back and try once more; the file desk.log in the data "
+        "folder says what happened.</p></body></html>",
+        status=500,
+    )

@@ -1,0 +1,1 @@
+"""Changes of what the desk keeps."""

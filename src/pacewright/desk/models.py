@@ -1,0 +1,127 @@
+"""What the desk keeps: who comes in, logs as typed with every change, walkers, ground."""
+
+from __future__ import annotations
+
+import uuid
+from typing import Any, Final
+
+from django.db import models
+
+OWNER: Final = "owner"
+GUEST: Final = "guest"
+LONGEST_NAME: Final = 80
+LONGEST_CELL: Final = 2_000
+
+
+class Member(models.Model):
+    """One who came in: the owner of this desk, or a guest who joined by code."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    name = models.CharField(max_length=LONGEST_NAME)
+    role = models.CharField(max_length=8, choices=[(OWNER, OWNER), (GUEST, GUEST)], default=GUEST)
+    joined_at = models.DateTimeField(auto_now_add=True)
+
+    @property
+    def is_owner(self) -> bool:
+        """True for the owner of the desk."""
+        return bool(self.role == OWNER)
+
+
+class OnceLink(models.Model):
+    """A link that lets its bearer in once; only its fingerprint is kept."""
+
+    fingerprint = models.CharField(max_length=64, unique=True)
+    made_at = models.DateTimeField(auto_now_add=True)
+    used_at = models.DateTimeField(null=True)
+
+
+class Setting(models.Model):
+    """A value of the desk itself, such as the join code."""
+
+    key = models.CharField(max_length=40, primary_key=True)
+    value = models.TextField(default="")
+
+
+class KeptWalker(models.Model):
+    """A walker: the file as the commands read it, and the pace trials behind it."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    owner = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="walkers")
+    name = models.CharField(max_length=LONGEST_NAME)
+    toml = models.TextField(default="")
+    trials_csv = models.TextField(default="", blank=True)
+    made_at = models.DateTimeField(auto_now_add=True)
+    changed_at = models.DateTimeField(auto_now=True)
+
+    class Meta:
+        ordering = ("name", "made_at")
+
+
+class WalkerPast(models.Model):
+    """How a walker stood before a change, and why it changed."""
+
+    walker = models.ForeignKey(KeptWalker, on_delete=models.CASCADE, related_name="past")
+    toml = models.TextField()
+    trials_csv = models.TextField(default="", blank=True)
+    why = models.CharField(max_length=200)
+    at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ("-at", "-pk")
+
+
+class Ground(models.Model):
+    """A terrain file that was handed in; it lies in the data folder under this identity, no other name."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    owner = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="grounds")
+    name = models.CharField(max_length=LONGEST_NAME)
+    made_at = models.DateTimeField(auto_now_add=True)
+
+
+class KeptLog(models.Model):
+    """A travel log as typed.
+
+    `rows` is a list of objects with `id`, `azimuth`, `count`, `notes` (texts) and `struck` (true or
+    false); `heading` holds the heading lines without their mark.
+    """
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    owner = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="logs")
+    walker = models.ForeignKey(KeptWalker, on_delete=models.SET_NULL, null=True, related_name="logs")
+    ground = models.ForeignKey(Ground, on_delete=models.SET_NULL, null=True, related_name="logs")
+    title = models.CharField(max_length=200, default="", blank=True)
+    heading = models.TextField(default="", blank=True)
+    rows: Any = models.JSONField(default=list)
+    revision = models.PositiveIntegerField(default=0)
+    words = models.TextField(default="", blank=True)
+    came_as = models.BinaryField(null=True)
+    made_at = models.DateTimeField(auto_now_add=True)
+    changed_at = models.DateTimeField(auto_now=True)
+    thrown_at = models.DateTimeField(null=True)
+
+    class Meta:
+        ordering = ("-changed_at", "-made_at")
+
+
+class Edit(models.Model):
+    """One change of a log, with the change that takes it back.
+
+    `key` is chosen by the browser: the same change posted twice is made once.
+    """
+
+    log = models.ForeignKey(KeptLog, on_delete=models.CASCADE, related_name="edits")
+    key = models.CharField(max_length=64)
+    number = models.PositiveIntegerField()
+    change: Any = models.JSONField()
+    inverse: Any = models.JSONField()
+    is_undone = models.BooleanField(default=False)
+    is_undo = models.BooleanField(default=False)
+    at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ("number",)
+        constraints = (
+            models.UniqueConstraint(fields=("log", "key"), name="edit_made_once"),
+            models.UniqueConstraint(fields=("log", "number"), name="edit_in_order"),
+        )

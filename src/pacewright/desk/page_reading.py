@@ -1,0 +1,177 @@
+"""Read a kept page with the reader of the commands, and lay its answer out for a page of the desk."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any, Final
+
+from pacewright.core.travel_log import Cells, TravelLog
+from pacewright.core.typed_page import TypedPage, read_typed
+from pacewright.core.walker import Walker
+from pacewright.core.way_back import WayBack
+from pacewright.desk.models import KeptLog
+from pacewright.exceptions import Complaint
+
+PROBABILITY: Final = 0.95
+FIGURE_MM: Final = (130.0, 130.0)
+"""Smaller than a sheet of paper, so that its lettering is large enough on a phone."""
+
+
+@dataclass(frozen=True, slots=True)
+class RowMark:
+    """What the margin shows beside a row."""
+
+    id: str
+    azimuth: str
+    count: str
+    notes: str
+    struck: bool
+    says: str
+    wrong: str
+    column: str
+
+
+@dataclass(frozen=True, slots=True)
+class PageAnswer:
+    """What a page says so far: sentences and the drawing, or why there is none yet.
+
+    Attributes
+    ----------
+    position, back, on_map
+        Sentences: where the last station lies; the way back; the same in the map frame.
+    doubt
+        Sentences that warn of a mistake in the legs.
+    short
+        The way back in one line: azimuth and count.
+    figure
+        SVG.
+    not_yet
+        Why there is no answer.
+    upto
+        The row, from 1, at which understanding ends; None where the whole page is understood.
+    goals, goal
+        Number and name of every station that the way may lead to, and the one it leads to.
+    caution
+        What stands under every way back.
+    """
+
+    position: tuple[str, ...] = ()
+    back: tuple[str, ...] = ()
+    on_map: tuple[str, ...] = ()
+    doubt: tuple[str, ...] = ()
+    short: str = ""
+    figure: str = ""
+    not_yet: str = ""
+    upto: int | None = None
+    goals: tuple[tuple[int, str], ...] = ()
+    goal: int = 0
+    caution: str = ""
+
+
+def read_page(log: KeptLog) -> TypedPage:
+    """Give what a kept page means; struck rows count no more."""
+    cells = [Cells(row["azimuth"], row["count"], row["notes"]) for row in standing_rows(log)]
+    return read_typed(log.heading.splitlines(), cells)
+
+
+def standing_rows(log: KeptLog) -> list[dict[str, Any]]:
+    """Give the rows that are not struck out."""
+    return [row for row in log.rows if not row["struck"]]
+
+
+def walker_of(log: KeptLog) -> Walker:
+    """Give the walker of a kept log, or the walker of the defaults.
+
+    Raises
+    ------
+    Complaint
+        The walker's file is none.
+    """
+    if log.walker is None or not log.walker.toml:
+        return Walker()
+    from pacewright.files.walker_toml import read_walker
+
+    return read_walker(log.walker.toml.encode("utf-8"), log.walker.name)
+
+
+def mark_rows(log: KeptLog, page: TypedPage) -> list[RowMark]:
+    """Give every row with what it was understood as, or what is wrong with it."""
+    from pacewright.wording.typed_rows import say_typed
+
+    says = iter(say_typed(page.rows, page.heading.azimuth_unit, page.heading.start))
+    typed = iter(page.rows)
+    marks = []
+    for row in log.rows:
+        cells = (row["id"], row["azimuth"], row["count"], row["notes"])
+        if row["struck"]:
+            marks.append(RowMark(*cells, struck=True, says="struck out", wrong="", column=""))
+            continue
+        said, complaint = next(says), next(typed).complaint
+        wrong = f"{complaint.what}. {complaint.do}." if complaint else ""
+        column = (complaint.where.column or "") if complaint else ""
+        marks.append(RowMark(*cells, struck=False, says=said, wrong=wrong, column=column))
+    return marks
+
+
+def answer_page(log: KeptLog, page: TypedPage, goal: int | None = None) -> PageAnswer:
+    """Give position, way back and figure of a page as far as it is understood."""
+    upto = None if page.understood == len(page.rows) else _number_on_page(log, page.understood)
+    if page.heading_complaint is not None:
+        wrong = page.heading_complaint
+        return PageAnswer(not_yet=f"The heading is not understood: {wrong.what}. {wrong.do}.", upto=upto)
+    if page.log is None:
+        return PageAnswer(
+            not_yet="Type the first leg: azimuth, count, and the answer stands here.", upto=upto
+        )
+    try:
+        return _answer(page.log, walker_of(log), goal, upto)
+    except Complaint as complaint:
+        return PageAnswer(not_yet=f"{complaint.what}. {complaint.do}.", upto=upto)
+
+
+def _number_on_page(log: KeptLog, standing: int) -> int:
+    return [at for at, row in enumerate(log.rows, start=1) if not row["struck"]][standing]
+
+
+def _answer(log: TravelLog, walker: Walker, goal: int | None, upto: int | None) -> PageAnswer:
+    from pacewright.core.frames import walker_frame
+    from pacewright.core.reckoning import reckon
+    from pacewright.core.regions import named_regions
+    from pacewright.core.search_pattern import overshoot
+    from pacewright.core.way_back import way_back
+    from pacewright.drawing.walk_map import draw_walk_map
+    from pacewright.drawing.walk_of import walk_of
+    from pacewright.wording.doubt import say_doubt
+    from pacewright.wording.walk import CAUTION, say_assumed, say_map_figure, say_reckoning, say_way_back
+
+    reckoning = reckon(log, walker, walker_frame(log.heading, walker))
+    last = reckoning.last
+    to_station = goal if goal is not None and 0 <= goal < last else 0
+    way = way_back(log, walker, to_station=to_station, probability=PROBABILITY)
+    figure = walk_of(log, reckoning, regions=named_regions(reckoning, PROBABILITY), way=way)
+    return PageAnswer(
+        position=(*say_assumed(log), *say_reckoning(log, reckoning, PROBABILITY)),
+        back=tuple(say_way_back(log, way, overshoot(way))),
+        on_map=tuple(say_map_figure(log, way, walker)),
+        doubt=tuple(say_doubt(log, way, walker)),
+        short=_short(log, way),
+        figure=draw_walk_map(figure, FIGURE_MM),
+        upto=upto,
+        goals=_goals(reckoning.names),
+        goal=to_station,
+        caution=CAUTION,
+    )
+
+
+def _short(log: TravelLog, way: WayBack) -> str:
+    from pacewright.wording.numbers import say_azimuth, say_length
+
+    if way.count == 0:
+        return ""
+    return f"{say_azimuth(way.azimuth_deg, log.heading.azimuth_unit)}, {say_length(way.count, way.unit)}"
+
+
+def _goals(names: tuple[str | None, ...]) -> tuple[tuple[int, str], ...]:
+    from pacewright.wording.numbers import say_place
+
+    return tuple((station, say_place(name, station)) for station, name in enumerate(names[:-1]))

@@ -1,0 +1,174 @@
+"""Open the desk on this machine: data folder, database, first link, server."""
+
+from __future__ import annotations
+
+import os
+import socket
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Final
+
+from pacewright.exceptions import OutputComplaint, ValueComplaint
+
+USUAL_PORT: Final = 8731
+THREADS: Final = 8
+CONNECTIONS: Final = 1000
+"""The server's own limit of 100 lets stalled phones keep everybody else out."""
+MOST_BODY_BYTES: Final = 66_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class DeskAsked:
+    """How the desk is to be opened.
+
+    Attributes
+    ----------
+    data
+        The data folder; None for the usual one.
+    port
+        The port; 0 lets the system choose.
+    on_network
+        True where other machines may reach it.
+    """
+
+    data: Path | None = None
+    port: int = USUAL_PORT
+    on_network: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class OpenDesk:
+    """A desk that is set up and holds its port, and has not answered yet.
+
+    Attributes
+    ----------
+    server
+        What `run` runs.
+    link
+        The address that lets its bearer in once.
+    address
+        The address for a browser that was let in before.
+    network_address
+        The address for other machines; None on loopback alone.
+    join_code
+        The code for guests; None on loopback alone.
+    folder
+        The data folder.
+    """
+
+    server: Any
+    link: str
+    address: str
+    network_address: str | None
+    join_code: str | None
+    folder: Path
+
+
+def open_desk(asked: DeskAsked) -> OpenDesk:
+    """Set the desk up and take its port.
+
+    Raises
+    ------
+    OutputComplaint
+        The data folder or the port cannot be had.
+    """
+    host = "0.0.0.0" if asked.on_network else "127.0.0.1"
+    listener = _take_port(host, asked.port)
+    port = listener.getsockname()[1]
+    own_address = network_address() if asked.on_network else None
+    application = set_up(asked.data, on_network=asked.on_network, hosts=_host_names(own_address))
+
+    import waitress
+
+    from pacewright.desk.access import join_code, new_once_link
+
+    server = waitress.create_server(
+        application,
+        sockets=[listener],
+        threads=THREADS,
+        connection_limit=CONNECTIONS,
+        max_request_body_size=MOST_BODY_BYTES,
+        ident=None,
+    )
+    address = f"http://127.0.0.1:{port}/"
+    return OpenDesk(
+        server=server,
+        link=f"{address}open/{new_once_link()}",
+        address=address,
+        network_address=own_address and f"http://{own_address}:{port}/",
+        join_code=join_code() if asked.on_network else None,
+        folder=data_of(asked.data),
+    )
+
+
+def set_up(data: Path | None, *, on_network: bool = False, hosts: tuple[str, ...] = ()) -> Any:
+    """Give the desk's WSGI application, its database brought up to date."""
+    if data is not None:
+        os.environ["PACEWRIGHT_DATA"] = str(data)
+    os.environ["PACEWRIGHT_NETWORK"] = "1" if on_network else "0"
+    os.environ["PACEWRIGHT_HOSTS"] = ",".join(hosts)
+    os.environ["DJANGO_SETTINGS_MODULE"] = "pacewright.desk.settings"
+    data_of(data)
+
+    import django
+    from django.core.management import call_command
+    from django.core.wsgi import get_wsgi_application
+    from django.db import Error
+
+    django.setup()
+    try:
+        call_command("migrate", verbosity=0, interactive=False)
+    except Error as refused:
+        raise OutputComplaint(
+            f"the database cannot be opened ({_first_line(refused)})",
+            "Check the data folder, or the address in PACEWRIGHT_DATABASE",
+        ) from None
+    return get_wsgi_application()
+
+
+def data_of(data: Path | None) -> Path:
+    """Give the data folder that a desk uses."""
+    from pacewright.desk.data_folder import data_folder
+
+    if data is not None:
+        os.environ["PACEWRIGHT_DATA"] = str(data)
+    return data_folder()
+
+
+def _first_line(refused: Exception) -> str:
+    return (str(refused).strip().splitlines() or ["no reason given"])[0]
+
+
+def _take_port(host: str, port: int) -> socket.socket:
+    if not 0 <= port <= 65535:
+        raise ValueComplaint(f"{port} is not a port", "Give a number from 0 to 65535")
+    listener = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+    if os.name == "posix":
+        # A desk that was closed a moment ago may be opened again.
+        listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    try:
+        listener.bind((host, port))
+    except OSError as refused:
+        listener.close()
+        raise OutputComplaint(
+            f"port {port} cannot be had ({refused.strerror}); is the desk open already?",
+            "Go to the browser where it is open, or give another with --port",
+        ) from None
+    return listener
+
+
+def network_address() -> str:
+    """Give this machine's address on the network it would send by; nothing is sent."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            probe.connect(("192.0.2.1", 9))
+            return str(probe.getsockname()[0])
+        except OSError:
+            return "127.0.0.1"
+
+
+def _host_names(own_address: str | None) -> tuple[str, ...]:
+    if own_address is None:
+        return ()
+    name = socket.gethostname()
+    return tuple(dict.fromkeys((own_address, name, f"{name}.local")))

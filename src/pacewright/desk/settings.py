@@ -1,0 +1,107 @@
+"""Django settings of the desk, all of them.
+
+Four values come from outside, as environment variables that `serve` sets: the data folder, the
+database, the addresses the desk answers to, and whether others on the network may come in.
+"""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+from typing import Any, Final
+
+from pacewright.desk.data_folder import data_folder, secret_of
+from pacewright.desk.database import database_setting
+
+HERE: Final = Path(__file__).parent
+DATA: Final = data_folder()
+
+SECRET_KEY = secret_of(DATA)
+DEBUG = False
+LOOPBACK: Final = ["127.0.0.1", "localhost", "[::1]"]
+ALLOWED_HOSTS = [*LOOPBACK, *filter(None, os.environ.get("PACEWRIGHT_HOSTS", "").split(","))]
+IS_ON_NETWORK = os.environ.get("PACEWRIGHT_NETWORK") == "1"
+
+INSTALLED_APPS = [
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "django.contrib.staticfiles",
+    "django_htmx",
+    "pacewright.desk",
+]
+MIDDLEWARE = [
+    "pacewright.desk.guards.PolicyMiddleware",
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "pacewright.desk.guards.SizeMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+    "pacewright.desk.access.AccessMiddleware",
+    "pacewright.desk.guards.ComplaintMiddleware",
+]
+ROOT_URLCONF = "pacewright.desk.urls"
+TEMPLATES: list[dict[str, Any]] = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.messages.context_processors.messages",
+                "pacewright.desk.access.who_is_here",
+            ],
+        },
+    }
+]
+DATABASES = {"default": database_setting(os.environ.get("PACEWRIGHT_DATABASE", ""), DATA)}
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+STATIC_URL = "/static/"
+# Served straight from the package: there is no step that gathers them, and none to forget.
+WHITENOISE_USE_FINDERS = True
+WHITENOISE_MAX_AGE = 3600
+
+SESSION_COOKIE_NAME = "pacewright_desk"
+SESSION_COOKIE_AGE = 90 * 24 * 3600
+SESSION_COOKIE_HTTPONLY = True
+SESSION_COOKIE_SAMESITE = "Lax"
+CSRF_COOKIE_NAME = "pacewright_form"
+CSRF_COOKIE_HTTPONLY = True
+CSRF_COOKIE_SAMESITE = "Strict"
+CSRF_FAILURE_VIEW = "pacewright.desk.guards.refused_form"
+MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"
+SECURE_CONTENT_TYPE_NOSNIFF = True
+SECURE_REFERRER_POLICY = "same-origin"
+SECURE_CROSS_ORIGIN_OPENER_POLICY = "same-origin"
+X_FRAME_OPTIONS = "DENY"
+
+MOST_FORM_BYTES: Final = 1_000_000
+MOST_FILE_BYTES: Final = 64_000_000
+DATA_UPLOAD_MAX_MEMORY_SIZE = MOST_FORM_BYTES
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 5_000
+FILE_UPLOAD_MAX_MEMORY_SIZE = MOST_FORM_BYTES
+
+USE_I18N = False
+USE_TZ = True
+TIME_ZONE = "UTC"
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"plain": {"format": "{asctime} {levelname} {message}", "style": "{"}},
+    "handlers": {
+        "file": {
+            "class": "logging.handlers.RotatingFileHandler",
+            "filename": str(DATA / "desk.log"),
+            "maxBytes": 1_000_000,
+            "backupCount": 2,
+            "encoding": "utf-8",
+            "delay": True,
+            "formatter": "plain",
+        }
+    },
+    "loggers": {"django": {"handlers": ["file"], "level": "ERROR", "propagate": False}},
+}

@@ -1,0 +1,23 @@
+"""Every address of the desk."""
+
+from __future__ import annotations
+
+from django.urls import path
+
+from pacewright.desk import views_door, views_notebook
+
+handler404 = "pacewright.desk.guards.not_found"
+handler500 = "pacewright.desk.guards.unexpected"
+
+urlpatterns = [
+    path("", views_notebook.home, name="home"),
+    path("open/<str:token>", views_door.open_link, name="open"),
+    path("join", views_door.join, name="join"),
+    path("leave", views_door.leave, name="leave"),
+    path("devices", views_door.devices, name="devices"),
+    path("logs/new", views_notebook.begin, name="begin"),
+    path("logs/<uuid:log_id>", views_notebook.notebook, name="notebook"),
+    path("logs/<uuid:log_id>/changes", views_notebook.changes, name="changes"),
+    path("logs/<uuid:log_id>/page", views_notebook.save_page, name="save_page"),
+    path("logs/<uuid:log_id>/answer", views_notebook.answer, name="answer"),
+]

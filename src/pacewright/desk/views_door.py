@@ -1,0 +1,107 @@
+"""The door: a link that works once, a code for guests, and what the owner hands out."""
+
+from __future__ import annotations
+
+from django.conf import settings
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods, require_POST
+
+from pacewright.desk.access import (
+    is_join_code,
+    join_code,
+    new_guest,
+    new_once_link,
+    open_to_all,
+    owner_only,
+    renew_join_code,
+    sign_in,
+    the_owner,
+    use_once_link,
+)
+from pacewright.desk.guards import Tries
+from pacewright.desk.models import LONGEST_NAME
+
+TRIES = Tries()
+
+
+@open_to_all
+@require_http_methods(["GET", "POST"])
+def open_link(request: HttpRequest, token: str) -> HttpResponse:
+    """Let the bearer of a fresh link in as owner.
+
+    A GET only shows the button: what looks at links before a person does must not spend them.
+    """
+    if request.method == "GET":
+        if request.member is not None and request.member.is_owner:
+            return redirect("home")
+        return render(request, "desk/open_link.html", {"token": token})
+    if not TRIES.is_allowed(_address(request)):
+        return _too_often(request)
+    if not use_once_link(token):
+        return render(
+            request, "desk/door.html", {"said": "This link was used before, or is too old."}, status=403
+        )
+    sign_in(request, the_owner())
+    return redirect("home")
+
+
+@open_to_all
+@require_http_methods(["GET", "POST"])
+def join(request: HttpRequest) -> HttpResponse:
+    """Let a guest in by the join code and a name."""
+    if not settings.IS_ON_NETWORK:
+        raise Http404
+    if request.member is not None:
+        return redirect("home")
+    if request.method == "GET":
+        return render(request, "desk/join.html")
+    if not TRIES.is_allowed(_address(request)):
+        return _too_often(request)
+    name = " ".join(request.POST.get("name", "").split())
+    typed = request.POST.get("code", "")
+    wrong = _what_is_wrong(name, typed)
+    if wrong:
+        return render(request, "desk/join.html", {"said": wrong, "name": name, "code": typed}, status=422)
+    sign_in(request, new_guest(name))
+    return redirect("home")
+
+
+def _what_is_wrong(name: str, typed: str) -> str:
+    if not name or len(name) > LONGEST_NAME:
+        return f"Write a name of at most {LONGEST_NAME} letters."
+    return "" if is_join_code(typed) else "This is not the join code. Look at the board again."
+
+
+@require_POST
+def leave(request: HttpRequest) -> HttpResponse:
+    """End the session of this browser; what was typed stays."""
+    request.session.flush()
+    return redirect("home")
+
+
+@owner_only
+@require_http_methods(["GET", "POST"])
+def devices(request: HttpRequest) -> HttpResponse:
+    """Hand out another link that works once, and the join code."""
+    link = ""
+    if request.method == "POST" and request.POST.get("do") == "link":
+        link = request.build_absolute_uri(f"/open/{new_once_link()}")
+    elif request.method == "POST" and request.POST.get("do") == "code":
+        renew_join_code()
+        messages.info(request, "There is a new join code; the old one opens nothing any more.")
+        return redirect("devices")
+    code = join_code() if settings.IS_ON_NETWORK else ""
+    return render(
+        request, "desk/devices.html", {"link": link, "code": code, "on_network": settings.IS_ON_NETWORK}
+    )
+
+
+def _address(request: HttpRequest) -> str:
+    return str(request.META.get("REMOTE_ADDR", ""))
+
+
+def _too_often(request: HttpRequest) -> HttpResponse:
+    said = "Too many tries from here. Wait a minute and try again."
+    return render(request, "desk/door.html", {"said": said}, status=429)

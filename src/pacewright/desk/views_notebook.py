@@ -1,0 +1,146 @@
+"""The notebook: logs at hand, typing one, and the answer that follows every change."""
+
+from __future__ import annotations
+
+import json
+import secrets
+import uuid
+from typing import Any, Final
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import redirect, render
+from django.template.loader import render_to_string
+from django.urls import reverse
+from django.views.decorators.http import require_GET, require_POST
+
+from pacewright.desk.access import fresh_log, own_log
+from pacewright.desk.keeping import can_undo, keep_change, undo_last
+from pacewright.desk.models import KeptLog
+from pacewright.desk.page_changes import Change
+from pacewright.desk.page_form import form_changes
+from pacewright.desk.page_reading import answer_page, mark_rows, read_page
+from pacewright.exceptions import Complaint, FormatComplaint
+
+MOST_CHANGES: Final = 500
+
+
+@require_GET
+def home(request: HttpRequest) -> HttpResponse:
+    """Show the logs at hand, the latest first, and how to begin."""
+    logs = KeptLog.objects.filter(owner=request.member, thrown_at__isnull=True).defer("came_as")[:12]
+    return render(request, "desk/home.html", {"logs": logs})
+
+
+@require_POST
+def begin(request: HttpRequest) -> HttpResponse:
+    """Begin an empty notebook, or the finished example."""
+    from pacewright.desk.beginning import empty_log, example_log
+
+    wants_example = request.POST.get("what") == "example"
+    log = example_log(request.member) if wants_example else empty_log(request.member)
+    return redirect("notebook", log_id=log.pk)
+
+
+@require_GET
+def notebook(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
+    """Show a log as a page to type on, with the answer beside it."""
+    log = own_log(request.member, log_id)
+    page = read_page(log)
+    context = {
+        "log": log,
+        "marks": mark_rows(log, page),
+        "page": page,
+        "answer": answer_page(log, page, _goal(request.GET.get("to"))),
+        "can_undo": can_undo(log),
+        "form_key": secrets.token_urlsafe(12),
+        "blanks": [f"n{secrets.token_hex(5)}" for _ in range(3)],
+    }
+    return render(request, "desk/notebook.html", context)
+
+
+@require_POST
+def changes(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
+    """Keep the changes that a browser sends, each once, and answer with the page as it stands.
+
+    The body is JSON: `{"changes": [{"key": .., "kind": .., ..}, ..], "goal": 0}`; the kind `undo` takes
+    the latest change back.
+    """
+    own_log(request.member, log_id)
+    try:
+        sent = _sent(request.body)
+    except Complaint as complaint:
+        return JsonResponse({"complaint": _line(complaint)}, status=422)
+    refused = [said for change in sent["changes"] if (said := _keep(log_id, change))]
+    return JsonResponse({"refused": refused, **_told(request, fresh_log(log_id), sent.get("goal"))})
+
+
+def _keep(log_id: uuid.UUID, sent: Change) -> dict[str, str] | None:
+    """Keep one change; give why not where it could not be, so that the others are kept all the same."""
+    key = str(sent.get("key", ""))
+    try:
+        if sent.get("kind") == "undo":
+            undo_last(log_id, key)
+        else:
+            keep_change(log_id, key, {name: value for name, value in sent.items() if name != "key"})
+    except Complaint as complaint:
+        return {"key": key, "complaint": _line(complaint)}
+    return None
+
+
+def _line(complaint: Complaint) -> str:
+    return f"{complaint.what}. {complaint.do}."
+
+
+def _sent(body: bytes) -> dict[str, Any]:
+    wrong = FormatComplaint("what was sent is no change of a page", "Load the page again")
+    try:
+        sent = json.loads(body)
+    except ValueError:
+        raise wrong from None
+    found = sent.get("changes") if isinstance(sent, dict) else None
+    if (
+        not isinstance(found, list)
+        or len(found) > MOST_CHANGES
+        or not all(isinstance(c, dict) for c in found)
+    ):
+        raise wrong
+    return dict(sent)
+
+
+def _told(request: HttpRequest, log: KeptLog, goal: Any) -> dict[str, Any]:
+    page = read_page(log)
+    found = answer_page(log, page, goal if isinstance(goal, int) else None)
+    return {
+        "revision": log.revision,
+        "rows": [{name: getattr(mark, name) for name in mark.__slots__} for mark in mark_rows(log, page)],
+        "heading": log.heading,
+        "title": log.title,
+        "can_undo": can_undo(log),
+        "answer": render_to_string("desk/answer.html", {"answer": found, "log": log}, request),
+    }
+
+
+@require_POST
+def save_page(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
+    """Keep a whole page that was sent as a plain form, and what its button asks for."""
+    own_log(request.member, log_id)
+    for key, change in form_changes(request.POST):
+        refused = _keep(log_id, {**change, "key": key})
+        if refused is not None:
+            messages.error(request, refused["complaint"])
+    to = request.POST.get("to", "")
+    tail = f"?to={int(to)}" if to.isdecimal() and len(to) < 8 else ""
+    return redirect(reverse("notebook", kwargs={"log_id": log_id}) + tail)
+
+
+@require_GET
+def answer(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
+    """Give the answer alone, for another goal."""
+    log = own_log(request.member, log_id)
+    found = answer_page(log, read_page(log), _goal(request.GET.get("to")))
+    return render(request, "desk/answer.html", {"answer": found, "log": log})
+
+
+def _goal(text: str | None) -> int | None:
+    return int(text) if text and text.isdecimal() and len(text) < 8 else None
