@@ -44,7 +44,7 @@ dev-environment:
 
 locks:
 	$(LOCK) --output-file requirements.lock
-	$(LOCK) --extra terrain --group dev --constraint requirements.lock --output-file requirements-dev.lock
+	$(LOCK) --extra terrain --extra postgres --group dev --constraint requirements.lock --output-file requirements-dev.lock
 
 clean:
 	rm -rf .venv .venv-run demo-out .mypy_cache .pytest_cache .ruff_cache .import_linter_cache .hypothesis
