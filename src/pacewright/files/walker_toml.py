@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import math
-import re
-import tomllib
-from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from types import MappingProxyType
 from typing import Any, Final
 
@@ -17,60 +14,50 @@ from pacewright.core.scatter import CompassScatter, CountScatter
 from pacewright.core.walker import Evidence, PaceClass, Slope, Walker
 from pacewright.exceptions import (
     Complaint,
-    FormatComplaint,
     MissingComplaint,
     OutputComplaint,
     ValueComplaint,
     Where,
 )
-from pacewright.files.log_csv import decode
+from pacewright.files.toml_tables import (
+    Bounds,
+    known_keys,
+    number_at,
+    parse_toml,
+    shown,
+    table_at,
+    text_at,
+)
 
 _SLOPES: Final[tuple[Slope, ...]] = ("level", "up", "down")
-_AT_LINE: Final = re.compile(r" \(at line (\d+), column \d+\)$")
-_AT_END: Final = re.compile(r" \(at end of document\)$")
+_KIND: Final = "a walker file (TOML), such as pacewright calibrate writes"
+_MEND: Final = "Correct it, or let pacewright calibrate write the file"
 
 
-@dataclass(frozen=True, slots=True)
-class _Bounds:
-    """The numbers a key takes, and what such a number is called."""
-
-    called: str
-    least: float
-    most: float
-    above: bool = False
-
-    def says(self) -> str:
-        start = f"above {self.least:g}, up" if self.above else f"from {self.least:g}"
-        return f"Write a number {start} to {self.most:g}"
-
-    def holds(self, value: float) -> bool:
-        return (value > self.least if self.above else value >= self.least) and value <= self.most
-
-
-_PER_100_M: Final = _Bounds("a pace count (paces to a hundred metres)", LEAST_PER_100_M, MOST_PER_100_M)
+_PER_100_M: Final = Bounds("a pace count (paces to a hundred metres)", LEAST_PER_100_M, MOST_PER_100_M)
 _COMPASS: Final = {
-    "azimuth_sd_deg": _Bounds("a scatter of azimuths in degrees", 0, 90, above=True),
-    "bias_sd_deg": _Bounds("a compass bias in degrees", 0, 90),
-    "sighting_sd_deg": _Bounds("a scatter of bearings in degrees", 0, 90, above=True),
-    "reading_interval_deg": _Bounds("a reading interval in degrees", 0, 90),
-    "bias_deg": _Bounds("a compass bias in degrees", -180, 180),
-    "sighting_bias_deg": _Bounds("a compass bias in degrees", -180, 180),
+    "azimuth_sd_deg": Bounds("a scatter of azimuths in degrees", 0, 90, above=True),
+    "bias_sd_deg": Bounds("a compass bias in degrees", 0, 90),
+    "sighting_sd_deg": Bounds("a scatter of bearings in degrees", 0, 90, above=True),
+    "reading_interval_deg": Bounds("a reading interval in degrees", 0, 90),
+    "bias_deg": Bounds("a compass bias in degrees", -180, 180),
+    "sighting_bias_deg": Bounds("a compass bias in degrees", -180, 180),
 }
 _COUNT: Final = {
-    "scale_sd_pct": _Bounds("an uncertainty of the pace count in per cent", 0, 100),
-    "count_sd_pct": _Bounds("a scatter of counts in per cent", 0, 100, above=True),
-    "count_floor": _Bounds("a least scatter in paces", 0, 1000),
+    "scale_sd_pct": Bounds("an uncertainty of the pace count in per cent", 0, 100),
+    "count_sd_pct": Bounds("a scatter of counts in per cent", 0, 100, above=True),
+    "count_floor": Bounds("a least scatter in paces", 0, 1000),
 }
 _CLASS: Final = {
     "per_100_m": _PER_100_M,
-    "per_100_m_sd": _Bounds("an uncertainty in paces", 0, MOST_PER_100_M),
-    "load_kg": _Bounds("a load in kilograms", 0, MOST_LOAD_KG),
+    "per_100_m_sd": Bounds("an uncertainty in paces", 0, MOST_PER_100_M),
+    "load_kg": Bounds("a load in kilograms", 0, MOST_LOAD_KG),
 }
 _EVIDENCE: Final = {
-    "logs": _Bounds("a number of logs", 0, 1_000_000),
-    "azimuth_freedom": _Bounds("an amount of evidence", 1, 1_000_000),
-    "count_freedom": _Bounds("an amount of evidence", 1, 1_000_000),
-    "sighting_freedom": _Bounds("an amount of evidence", 1, 1_000_000),
+    "logs": Bounds("a number of logs", 0, 1_000_000),
+    "azimuth_freedom": Bounds("an amount of evidence", 1, 1_000_000),
+    "count_freedom": Bounds("an amount of evidence", 1, 1_000_000),
+    "sighting_freedom": Bounds("an amount of evidence", 1, 1_000_000),
 }
 _CLASS_KEYS: Final = (*_CLASS, "runs", "borrowed")
 _MOST_RUNS: Final = 1_000_000
@@ -95,7 +82,7 @@ def read_walker(data: bytes, file: str | None = None) -> Walker:
         What is wrong, with the file and the dotted key, and what to do.
     """
     try:
-        return _walker(_parse(data))
+        return _walker(parse_toml(data, _KIND, _MEND))
     except Complaint as complaint:
         raise complaint.at(file=file) from None
 
@@ -111,7 +98,9 @@ def write_walker(walker: Walker) -> bytes:
     """
     try:
         data = tomli_w.dumps(_table(walker)).encode("utf-8")
-        same = _walker(_parse(data)) == replace(walker, classes=_in_file_order(walker.classes))
+        same = _walker(parse_toml(data, _KIND, _MEND)) == replace(
+            walker, classes=_in_file_order(walker.classes)
+        )
     except Complaint as complaint:
         raise OutputComplaint(complaint.what, complaint.do, complaint.where) from None
     except UnicodeEncodeError:
@@ -124,67 +113,51 @@ def write_walker(walker: Walker) -> bytes:
     return data
 
 
-def _parse(data: bytes) -> dict[str, Any]:
-    text = decode(data, "a walker file (TOML), such as pacewright calibrate writes")
-    try:
-        return tomllib.loads(text)
-    except RecursionError:
-        raise FormatComplaint("this file is nested too deep for a walker", "Give a walker file") from None
-    except ValueError as bad:
-        # Too long an integer is a ValueError as well, without a line.
-        said = str(bad)
-        at = _AT_LINE.search(said)
-        reason = _AT_END.sub(" at the end of the file", _AT_LINE.sub("", said))
-        raise FormatComplaint(
-            f"this is not TOML ({reason})", "Correct it, or let pacewright calibrate write the file"
-        ).at(line=int(at[1]) if at else None) from None
-
-
 def _walker(table: Mapping[str, Any]) -> Walker:
-    _known(table, ("name", "compass", "pace", "origin", "evidence"), "")
-    evidence = _sub(table, "evidence", "")
-    _known(evidence, _EVIDENCE, "evidence")
-    compass = _sub(table, "compass", "")
-    _known(compass, _COMPASS, "compass")
-    pace = _sub(table, "pace", "")
-    _known(pace, ("per_100_m", *_COUNT, "ground", "slope"), "pace")
+    known_keys(table, ("name", "compass", "pace", "origin", "evidence"), "")
+    evidence = table_at(table, "evidence", "")
+    known_keys(evidence, _EVIDENCE, "evidence")
+    compass = table_at(table, "compass", "")
+    known_keys(compass, _COMPASS, "compass")
+    pace = table_at(table, "pace", "")
+    known_keys(pace, ("per_100_m", *_COUNT, "ground", "slope"), "pace")
     return Walker(
-        name=_text(table, "name", ""),
-        per_100_m=_number(pace, "per_100_m", "pace", _PER_100_M),
+        name=text_at(table, "name", ""),
+        per_100_m=number_at(pace, "per_100_m", "pace", _PER_100_M),
         compass=CompassScatter(**_numbers(compass, "compass", _COMPASS)),
         count=CountScatter(**_numbers(pace, "pace", _COUNT)),
         classes=tuple(_classes(pace)),
-        origin=_origin(_sub(table, "origin", "")),
+        origin=_origin(table_at(table, "origin", "")),
         evidence=Evidence(**_numbers(evidence, "evidence", _EVIDENCE)),
     )
 
 
 def _classes(pace: Mapping[str, Any]) -> list[PaceClass]:
     found: list[PaceClass] = []
-    slopes = _sub(pace, "slope", "pace")
-    _known(slopes, _SLOPES, "pace.slope")
+    slopes = table_at(pace, "slope", "pace")
+    known_keys(slopes, _SLOPES, "pace.slope")
     for slope in _SLOPES:
         if slope in slopes:
-            found.append(_class("", slope, _sub(slopes, slope, "pace.slope"), f"pace.slope.{slope}"))
-    for ground in (grounds := _sub(pace, "ground", "pace")):
+            found.append(_class("", slope, table_at(slopes, slope, "pace.slope"), f"pace.slope.{slope}"))
+    for ground in (grounds := table_at(pace, "ground", "pace")):
         path = f"pace.ground.{ground}"
         if not ground.strip():
             raise ValueComplaint(
                 "a ground has no name", "Name it, or write [pace.slope.up] for slopes of the ordinary ground"
             ).at(column="pace.ground")
-        table = _sub(grounds, ground, "pace.ground")
-        _known(table, (*_CLASS_KEYS, *_SLOPES), path)
+        table = table_at(grounds, ground, "pace.ground")
+        known_keys(table, (*_CLASS_KEYS, *_SLOPES), path)
         inside = [slope for slope in _SLOPES if slope in table]
         own = {key: value for key, value in table.items() if key not in _SLOPES}
         if own or not inside:
             found.append(_class(ground, None, own, path))
-        found += [_class(ground, s, _sub(table, s, path), f"{path}.{s}") for s in inside]
+        found += [_class(ground, s, table_at(table, s, path), f"{path}.{s}") for s in inside]
     return found
 
 
 def _class(ground: str, slope: Slope | None, table: Mapping[str, Any], path: str) -> PaceClass:
-    _known(table, _CLASS_KEYS, path)
-    per_100_m = _number(table, "per_100_m", path, _PER_100_M)
+    known_keys(table, _CLASS_KEYS, path)
+    per_100_m = number_at(table, "per_100_m", path, _PER_100_M)
     if per_100_m is None:
         raise MissingComplaint(
             "the pace count of this class is missing", "Write per_100_m, paces to a hundred metres"
@@ -192,9 +165,9 @@ def _class(ground: str, slope: Slope | None, table: Mapping[str, Any], path: str
     return PaceClass(
         ground=ground,
         slope=slope,
-        load_kg=_number(table, "load_kg", path, _CLASS["load_kg"]),
+        load_kg=number_at(table, "load_kg", path, _CLASS["load_kg"]),
         per_100_m=per_100_m,
-        per_100_m_sd=_number(table, "per_100_m_sd", path, _CLASS["per_100_m_sd"]) or 0.0,
+        per_100_m_sd=number_at(table, "per_100_m_sd", path, _CLASS["per_100_m_sd"]) or 0.0,
         runs=_runs(table, path),
         borrowed=_borrowed(table, path),
     )
@@ -255,44 +228,15 @@ def _class_table(one: PaceClass) -> dict[str, Any]:
     return written
 
 
-def _known(table: Mapping[str, Any], names: Collection[str], path: str) -> None:
-    for key in table:
-        if key not in names:
-            raise FormatComplaint(
-                f"there is no key called {_shown(key)} here", f"Use one of: {', '.join(names)}"
-            ).at(column=_dotted(path, key))
-
-
-def _sub(table: Mapping[str, Any], key: str, path: str) -> Mapping[str, Any]:
-    value = table.get(key, {})
-    if not isinstance(value, dict):
-        raise FormatComplaint(
-            f"{key} is a single value", f"Write [{_dotted(path, key)}] and its keys below it"
-        ).at(column=_dotted(path, key))
-    return value
-
-
-def _numbers(table: Mapping[str, Any], path: str, bounds: Mapping[str, _Bounds]) -> dict[str, float]:
-    read = {key: _number(table, key, path, limit) for key, limit in bounds.items()}
+def _numbers(table: Mapping[str, Any], path: str, bounds: Mapping[str, Bounds]) -> dict[str, float]:
+    read = {key: number_at(table, key, path, limit) for key, limit in bounds.items()}
     return {key: value for key, value in read.items() if value is not None}
-
-
-def _number(table: Mapping[str, Any], key: str, path: str, bounds: _Bounds) -> float | None:
-    if key not in table:
-        return None
-    value = table[key]
-    whole_or_not = isinstance(value, (int, float)) and not isinstance(value, bool)
-    if whole_or_not and abs(value) < 1e300 and math.isfinite(value) and bounds.holds(value):
-        return float(value)
-    raise ValueComplaint(f"{_shown(value)} is not {bounds.called}", bounds.says()).at(
-        column=_dotted(path, key)
-    )
 
 
 def _runs(table: Mapping[str, Any], path: str) -> int:
     runs = table.get("runs", 0)
     if isinstance(runs, bool) or not isinstance(runs, int) or not 0 <= runs <= _MOST_RUNS:
-        raise ValueComplaint(f"{_shown(runs)} is not a number of runs", "Write a whole number, 0 or more").at(
+        raise ValueComplaint(f"{shown(runs)} is not a number of runs", "Write a whole number, 0 or more").at(
             column=f"{path}.runs"
         )
     return runs
@@ -301,35 +245,11 @@ def _runs(table: Mapping[str, Any], path: str) -> int:
 def _borrowed(table: Mapping[str, Any], path: str) -> bool:
     borrowed = table.get("borrowed", False)
     if not isinstance(borrowed, bool):
-        raise ValueComplaint(f"{_shown(borrowed)} is neither true nor false", "Write true or false").at(
+        raise ValueComplaint(f"{shown(borrowed)} is neither true nor false", "Write true or false").at(
             column=f"{path}.borrowed"
         )
     return borrowed
 
 
 def _origin(table: Mapping[str, Any]) -> Mapping[str, str]:
-    return MappingProxyType({key: _text(table, key, "origin") for key in table})
-
-
-def _text(table: Mapping[str, Any], key: str, path: str) -> str:
-    value = table.get(key, "")
-    if not isinstance(value, str):
-        raise ValueComplaint(f"{_shown(value)} is not a text", "Put it into quotation marks").at(
-            column=_dotted(path, key)
-        )
-    return value
-
-
-def _dotted(path: str, key: str) -> str:
-    return f"{path}.{_shown(key)}" if path else _shown(key)
-
-
-def _shown(value: object) -> str:
-    if isinstance(value, (dict, list)):
-        return "a table" if isinstance(value, dict) else "a list"
-    try:
-        text = str(value)
-    except ValueError:
-        return "this number"
-    clean = "".join(letter if letter.isprintable() else "?" for letter in text)
-    return clean if len(clean) <= 40 else clean[:40] + "..."
+    return MappingProxyType({key: text_at(table, key, "origin") for key in table})

@@ -1,0 +1,1 @@
+"""Teaching a class: courses set, answer keys, marks."""

@@ -1,0 +1,279 @@
+"""Paper for a class: cards for learners, the instructor's key, post labels, marking sheet, safety page."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Final, Literal
+
+from pacewright.core.walker import Walker
+from pacewright.course.answer_key import AnswerKey, answer_key
+from pacewright.course.course import Card, Course
+from pacewright.course.ending import wrong_stake_share
+from pacewright.drawing.course_plan import draw_course_plan
+from pacewright.exceptions import ValueComplaint
+from pacewright.sheets.blocks import (
+    Block,
+    Column,
+    caution,
+    fields,
+    heading,
+    keep,
+    lines,
+    new_page,
+    picture,
+    table,
+    text,
+    texts,
+)
+from pacewright.sheets.paper import Paper, Sheet, sheet
+from pacewright.wording.course_cards import (
+    BEFORE_USE,
+    CARD_CAUTION,
+    COUNT_RULE,
+    IF_LOST,
+    ORDINARY,
+    say_fact,
+    say_ground,
+    say_obstacle,
+    say_start,
+    say_task,
+)
+from pacewright.wording.numbers import say_azimuth
+
+CourseSheetKind = Literal["cards", "key", "labels", "marking", "safety"]
+_LETTERS_FOR_LARGE: Final = 9
+_FEW_LEGS: Final = 12
+"""A card of no more legs than this stands on one page with others."""
+
+
+def learner_cards(course: Course, paper: Paper) -> Sheet:
+    """Give a card for every learner: no answers on it."""
+    blocks: list[Block] = []
+    for card in course.cards:
+        blocks += _learner_card(course, card, paper)
+    return Sheet(f"{course.title}: cards", tuple(blocks))
+
+
+def _learner_card(course: Course, card: Card, paper: Paper) -> list[Block]:
+    tail = [
+        text(COUNT_RULE, size_em=0.9),
+        fields([[("Nearest stake, or last post", "", 1.3), ("Minutes", "", 0.7)]], 8.0),
+        caution(CARD_CAUTION),
+    ]
+    head = [
+        heading(f"{course.title}: card {card.number}", 1),
+        fields([[("Name", "", 1.6), ("Pace count", "", 1.0)]], 8.0),
+        text(say_start(card), bold=True),
+        *texts(say_task(course), size_em=0.9),
+    ]
+    legs = _card_table(course, card, paper)
+    if len(card.legs) <= _FEW_LEGS and not paper.is_card:
+        return [keep([*head, legs, *tail, lines(1, 5.0)])]
+    return [new_page(), *head, legs, keep(tail)]
+
+
+def _card_table(course: Course, card: Card, paper: Paper) -> Block:
+    last = "Word on the post" if course.kind == "posts" else "What bars the way; ground"
+    columns = [
+        Column("leg", mm=7, align="right", size_em=0.85),
+        Column(f"azimuth\n{course.azimuth_reference} deg", mm=17, align="right", bold=True, size_em=1.3),
+        Column("metres", mm=13, align="right", bold=True, size_em=1.3),
+        Column("my\ncount", mm=13),
+        Column(last, size_em=0.85),
+    ]
+    rows = []
+    for number, leg in enumerate(card.legs, start=1):
+        told = [words for words in (say_obstacle(leg), say_ground(leg)) if words]
+        words = "" if course.kind == "posts" and not told else "\n".join(told)
+        rows.append([str(number), f"{leg.azimuth_deg:g}", f"{leg.length_m:g}", "", words])
+    return table(columns, rows, row_mm=7.5 if not paper.is_narrow else 6.5)
+
+
+def instructor_key(course: Course, paper: Paper, walker: Walker | None = None) -> Sheet:
+    """Give the instructor's key: where every card ends, and how far off still counts as ordinary."""
+    made = walker or Walker()
+    keys = [answer_key(course, card.number, made) for card in course.cards]
+    blocks = [
+        text("For the instructor alone.", bold=True),
+        text(BEFORE_USE, size_em=0.9),
+        *_fact_table(course),
+        picture(draw_course_plan(course, course.cards, min(paper.room_mm[0], 170.0))),
+        heading("Posts"),
+        _post_table(course),
+        heading("Where every card ends"),
+        _end_table(course, keys, made),
+        text(ORDINARY, size_em=0.9),
+        heading("What every leg should read"),
+        *_leg_tables(course, keys),
+    ]
+    return sheet(f"{course.title}: key", blocks)
+
+
+def _fact_table(course: Course) -> list[Block]:
+    if not course.facts:
+        return []
+    columns = [Column("found when it was set", share=2.0, size_em=0.9), Column("", share=1.0, bold=True)]
+    return [table(columns, [list(say_fact(fact)) for fact in course.facts])]
+
+
+def _post_table(course: Course) -> Block:
+    columns = [
+        Column("post", share=1.4, bold=True),
+        Column("word", share=1.2),
+        Column("east m", mm=16, align="right"),
+        Column("north m", mm=16, align="right"),
+        Column("known\nwithin m", mm=16, align="right"),
+        Column("note", share=1.4, size_em=0.9),
+    ]
+    rows = [
+        [
+            post.name,
+            post.word,
+            f"{post.place_m[0]:.1f}",
+            f"{post.place_m[1]:.1f}",
+            f"{post.sd_m:g}",
+            post.note,
+        ]
+        for post in course.posts
+    ]
+    return table(columns, rows)
+
+
+def _end_table(course: Course, keys: list[AnswerKey], walker: Walker) -> Block:
+    columns = [
+        Column("card", mm=10, align="right", bold=True),
+        Column("starts", share=1.0),
+        Column("minute", mm=13, align="right"),
+        Column("ends", share=1.0, bold=True),
+        Column("metres", mm=14, align="right"),
+        Column("ordinary\nalong m", mm=17, align="right"),
+        Column("ordinary\nacross m", mm=17, align="right"),
+        Column("perfect counter\nat a wrong stake", mm=26, align="right", size_em=0.9),
+    ]
+    rows = []
+    for key in keys:
+        card, last = key.card, key.rows[-1]
+        wrong = f"{100 * wrong_stake_share(card, course, walker):.1f} %" if course.kind == "field" else ""
+        rows.append(
+            [
+                str(card.number),
+                card.start,
+                f"{card.start_minute:g}",
+                card.ends,
+                f"{card.length_m:.0f}",
+                f"{last.along * key.pace_m:.0f}",
+                f"{last.across * key.pace_m:.0f}",
+                wrong,
+            ]
+        )
+    return table(columns, rows)
+
+
+def _leg_tables(course: Course, keys: list[AnswerKey]) -> list[Block]:
+    columns = [
+        Column("card", mm=10, align="right", bold=True),
+        Column("leg", mm=8, align="right"),
+        Column("azimuth", mm=18, align="right"),
+        Column("metres", mm=15, align="right"),
+        Column("ends at", share=1.2),
+        Column("east m", mm=16, align="right"),
+        Column("north m", mm=16, align="right"),
+    ]
+    rows = []
+    for key in keys:
+        for row in key.rows:
+            east, north = row.ends_m
+            rows.append(
+                [
+                    str(key.card.number),
+                    str(row.leg),
+                    say_azimuth(row.azimuth_deg),
+                    f"{row.length_m:g}",
+                    row.at or "",
+                    f"{east:.1f}",
+                    f"{north:.1f}",
+                ]
+            )
+    return [table(columns, rows)]
+
+
+def post_labels(course: Course, paper: Paper) -> Sheet:
+    """Give a label for every post: its name, and the word that proves a visit."""
+    if paper.is_card:
+        raise ValueComplaint(
+            "post labels are read from afar and do not fit a pocket card", "Take larger paper"
+        )
+    blocks: list[Block] = []
+    for post in course.posts:
+        size = 5.0 if len(post.name) <= _LETTERS_FOR_LARGE else 2.6
+        label = [
+            text(post.name, bold=True, size_em=size),
+            *([text(f"word: {post.word}", size_em=2.4)] if post.word else []),
+            text(f"{course.title}. Practice in progress: please leave this standing.", size_em=0.9),
+            lines(1, 4.0),
+        ]
+        blocks.append(keep(label))
+    return sheet(f"{course.title}: post labels", blocks)
+
+
+def marking_sheet(course: Course, paper: Paper) -> Sheet:
+    """Give the sheet on which the instructor writes down who came in where."""
+    columns = [
+        Column("card", mm=10, align="right", bold=True),
+        Column("name", share=1.8),
+        Column("starts", share=0.9, size_em=0.9),
+        Column("out", mm=13),
+        Column("in", mm=13),
+        Column("stands at", share=1.0),
+        Column("m along\nbase line", mm=17),
+        Column("m off\nit", mm=14),
+        Column("posts", mm=12),
+        Column("mark", mm=12),
+    ]
+    rows = [[str(card.number), "", card.start, *[""] * 7] for card in course.cards]
+    blocks = [
+        text("Everybody who went out must be ticked in before anybody leaves.", bold=True),
+        fields([[("Date", "", 1.0), ("Group", "", 1.5), ("Instructor", "", 1.5)]], 8.0),
+        table(columns, rows, row_mm=7.5),
+        fields([[("Went out", "", 1.0), ("Came in", "", 1.0), ("Closed at", "", 1.0)]], 9.0),
+    ]
+    return sheet(f"{course.title}: marking sheet", blocks)
+
+
+def safety_page(course: Course, paper: Paper) -> Sheet:
+    """Give the safety page: what the instructor fills in and every learner is shown before the start."""
+    rows = [
+        [("Boundary north", "", 1.0)],
+        [("Boundary east", "", 1.0)],
+        [("Boundary south", "", 1.0)],
+        [("Boundary west", "", 1.0)],
+        [("Lost? Walk on this azimuth", "", 1.0), ("until you reach", "", 1.6)],
+        [("Recall signal", "", 1.6), ("Everybody back by", "", 1.0)],
+        [("Danger areas, not to be entered", "", 1.0)],
+        [("Emergency number", "", 1.0), ("Place to tell them", "", 1.6)],
+        [("First aid kit at", "", 1.0), ("First aider", "", 1.0)],
+        [("Nearest road for help", "", 1.0), ("Vehicle and keys", "", 1.0)],
+        [("Who goes to search", "", 1.0), ("Who stays here", "", 1.0)],
+    ]
+    blocks = [
+        caution(BEFORE_USE),
+        fields([[("Date", "", 1.0), ("Instructor", "", 1.5), ("Learners out", "", 1.0)]], 9.0),
+        heading("Shown to everybody before the start"),
+        fields(rows[:7], 10.0),
+        heading("If something happens"),
+        fields(rows[7:], 10.0),
+        text("Emergency plan, step by step:"),
+        lines(6, 8.0),
+        text(IF_LOST, size_em=0.95),
+    ]
+    return sheet(f"{course.title}: safety page", blocks)
+
+
+COURSE_SHEETS: Final[dict[CourseSheetKind, Callable[[Course, Paper], Sheet]]] = {
+    "cards": learner_cards,
+    "key": instructor_key,
+    "labels": post_labels,
+    "marking": marking_sheet,
+    "safety": safety_page,
+}
+"""Each kind of sheet that a class needs, and what makes it."""

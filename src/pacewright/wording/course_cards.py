@@ -1,0 +1,106 @@
+"""What stands on the cards and keys of a course."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Final
+
+from pacewright.course.course import Card, Course, CourseLeg, Fact
+
+CARD_CAUTION: Final = (
+    "Stay inside the boundaries you were shown. If you are lost or hurt, do what the safety page says. "
+    "The instructor's word and local rules come before this card."
+)
+COUNT_RULE: Final = "My count for a leg: its metres times my pace count, over 100. A pace is two steps."
+BEFORE_USE: Final = (
+    "Walk the ground before the class does. A card says nothing of traffic, animals, water, weather or the people "
+    "on it; local rules and qualified instruction decide whether, where and with whom it is walked."
+)
+
+ORDINARY: Final = "Ordinary: 95 walks of 100 without a mistake end within so many metres of the end, along the last leg and across it."
+IF_LOST: Final = (
+    "A learner who is lost stands still, makes noise, and walks the backstop azimuth only if that is what was told before "
+    "the start."
+)
+
+_WRITTEN: Final[dict[str, Callable[[float], str]]] = {
+    "share": lambda value: f"{100 * value:.1f} %",
+    "m": lambda value: f"{value:.1f} m",
+    "pct": lambda value: f"{value:.1f} %",
+    "deg": lambda value: f"{value:.1f} deg",
+    "sd": lambda value: f"{value:.1f} standard deviations",
+    "count": lambda value: f"{value:g}",
+    "pace": lambda value: f"{value:g} pace{'' if value == 1 else 's'}",
+    "minutes": lambda value: f"{value:g} minutes",
+}
+
+
+def say_start(card: Card) -> str:
+    """Say where and when a card starts."""
+    when = f", {card.start_minute:g} minutes after the first" if card.start_minute else ", with the first"
+    return f"Start at {card.start}{when}."
+
+
+def say_obstacle(leg: CourseLeg) -> str:
+    """Say what bars a leg and how to go round it; nothing where nothing does."""
+    bar = leg.obstacle
+    if bar is None:
+        return ""
+    if bar.way == "box":
+        return (
+            f"At {bar.at_m:g} m an imagined obstacle. Box it {bar.side}: {bar.offset_m:g} m out, "
+            f"{bar.past_m:g} m past, {bar.offset_m:g} m back; only what goes forward counts."
+        )
+    first, second = ("to the right", "left") if bar.side == "right" else ("to the left", "right")
+    return (
+        f"At {bar.at_m:g} m an imagined obstacle. Detour: 60 deg {first} for {bar.past_m:g} m, 120 deg to the {second} "
+        f"for {bar.past_m:g} m, then on as before; {bar.past_m:g} m count forward."
+    )
+
+
+def say_ground(leg: CourseLeg) -> str:
+    """Say the ground and the lie of a leg, as far as the course tells them."""
+    return ", ".join(word for word in (leg.ground, leg.slope or "") if word)
+
+
+def say_fact(fact: Fact) -> tuple[str, str]:
+    """Say one figure that setting the course found: what it is, and how much."""
+    name = _NAMES.get(fact.name, fact.name.replace("_", " "))
+    write = _WRITTEN.get(fact.unit)
+    return name, write(fact.value) if write else f"{fact.value:g} {fact.unit}".strip()
+
+
+_NAMES: Final = {
+    "stake_spacing": "from stake to stake",
+    "wrong_stake_share_mean": "a perfect counter still ends at a wrong stake: mean of the cards",
+    "wrong_stake_share_most": "the same, on the worst card",
+    "neighbour_gap_least": "ends of neighbours differ at least by",
+    "neighbour_gap_asked": "asked for were",
+    "waves": "learners who start at one stake, one after another",
+    "assumed_azimuth_sd": "assumed of every learner: scatter of an azimuth",
+    "assumed_bias_sd": "compass off all day",
+    "assumed_count_sd": "scatter of a count",
+    "assumed_count_floor": "and at least",
+    "assumed_scale_sd": "pace count off all day",
+    "line_length": "length of the line",
+    "trials": "passes of each learner",
+    "pace_count_sd": "so many passes settle a pace count within (one standard deviation)",
+}
+
+
+def say_task(course: Course) -> list[str]:
+    """Say what a learner does with a card of a course."""
+    if course.kind == "field":
+        return [
+            "Dial the azimuth, walk the metres by your own count, leg by leg. Write what you walked into your log as you go.",
+            "Where you end, go to the nearest stake and write its name down. The way there counts no more.",
+        ]
+    if course.kind == "posts":
+        return [
+            "Each leg ends at a post. Find it and copy the word on it; then start the next leg at the post.",
+            "Write what you walked into your log as you go. If a post is not to be found, write so and go on from where it "
+            "should stand.",
+        ]
+    return [
+        "Walk from stake to stake as you walk in the field, and count your paces. Write every count down before the next.",
+    ]
