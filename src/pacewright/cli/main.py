@@ -28,6 +28,7 @@ COMMANDS: Final[dict[str, tuple[str, str]]] = {
     "draw": ("draw", "Draw the walked figure, its regions and the way back."),
     "sheet": ("sheet", "Print log pages, leg cards, the way back and tables: one PDF for the pocket."),
     "export": ("export", "Write stations and legs as CSV, GeoJSON, GPX or GeoPackage."),
+    "course": ("course", "Set a practice course, print cards and key, grade a class."),
     "desk": ("desk", "Open the desk: the same in a browser, on this machine, with no internet."),
     "demo": ("demo", "Run the main job on a log that comes with the tool."),
 }

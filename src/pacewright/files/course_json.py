@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import asdict
 from typing import Any
 
+from pacewright.course.answer_key import AnswerKey
 from pacewright.course.course import Card, Course
 
 
@@ -53,4 +54,30 @@ def _card_keys(course: Course, card: Card, share: float | None) -> dict[str, Any
         "legs": [asdict(leg) for leg in card.legs],
         "places": course.places_m(card).round(3).tolist(),
         "wrong_stake_share": share,
+    }
+
+
+def answer_key_keys(key: AnswerKey) -> dict[str, Any]:
+    """Give what a card asks of one learner as keys; `along` and `across` in the learner's paces."""
+    return {
+        "card": key.card.number,
+        "start": key.card.start,
+        "ends": key.card.ends,
+        "pace_m": key.pace_m,
+        "assumed_pace": key.assumed_pace,
+        "covariance_m2": key.covariance().tolist(),
+        "rows": [
+            {
+                "leg": row.leg,
+                "azimuth_deg": row.azimuth_deg,
+                "length_m": row.length_m,
+                "count": row.count,
+                "at": row.at,
+                "east": row.ends_m[0],
+                "north": row.ends_m[1],
+                "along": row.along,
+                "across": row.across,
+            }
+            for row in key.rows
+        ],
     }

@@ -269,6 +269,19 @@ def safety_page(course: Course, paper: Paper) -> Sheet:
     return sheet(f"{course.title}: safety page", blocks)
 
 
+def course_sheet(kind: CourseSheetKind, course: Course, paper: Paper, walker: Walker | None = None) -> Sheet:
+    """Give one kind of sheet of a course; the key is reckoned for the walker given.
+
+    Raises
+    ------
+    ValueComplaint
+        The sheet does not fit such paper.
+    """
+    if kind == "key":
+        return instructor_key(course, paper, walker)
+    return COURSE_SHEETS[kind](course, paper)
+
+
 COURSE_SHEETS: Final[dict[CourseSheetKind, Callable[[Course, Paper], Sheet]]] = {
     "cards": learner_cards,
     "key": instructor_key,

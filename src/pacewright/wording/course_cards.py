@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Final
 
+from pacewright.course.answer_key import AnswerKey
 from pacewright.course.course import Card, Course, CourseLeg, Fact
+from pacewright.wording.numbers import say_azimuth
+
+Rows = tuple[tuple[str, ...], list[tuple[str, ...]]]
 
 CARD_CAUTION: Final = (
     "Stay inside the boundaries you were shown. If you are lost or hurt, do what the safety page says. "
@@ -33,6 +37,49 @@ _WRITTEN: Final[dict[str, Callable[[float], str]]] = {
     "pace": lambda value: f"{value:g} pace{'' if value == 1 else 's'}",
     "minutes": lambda value: f"{value:g} minutes",
 }
+
+
+def say_set(course: Course, path: str) -> str:
+    """Say what was set and where it was written."""
+    return (
+        f"{course.title}: {len(course.cards)} cards, {len(course.posts)} posts, azimuths {course.azimuth_reference}. "
+        f"Written: {path}"
+    )
+
+
+def key_table(keys: Sequence[AnswerKey]) -> Rows:
+    """Give the key as a table: a row a leg, the end of each card in its last."""
+    heading = (
+        "card",
+        "leg",
+        "azimuth",
+        "metres",
+        "paces",
+        "ends at",
+        "east m",
+        "north m",
+        "along m",
+        "across m",
+    )
+    rows: list[tuple[str, ...]] = []
+    for key in keys:
+        for row in key.rows:
+            east, north = row.ends_m
+            rows.append(
+                (
+                    str(key.card.number),
+                    str(row.leg),
+                    say_azimuth(row.azimuth_deg),
+                    f"{row.length_m:g}",
+                    str(row.count),
+                    row.at or "",
+                    f"{east:.1f}",
+                    f"{north:.1f}",
+                    f"{row.along * key.pace_m:.0f}",
+                    f"{row.across * key.pace_m:.0f}",
+                )
+            )
+    return heading, rows
 
 
 def say_start(card: Card) -> str:

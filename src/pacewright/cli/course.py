@@ -1,0 +1,256 @@
+"""pacewright course: set a practice course, print its sheets and key, grade what a class handed in."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+from pacewright.cli.options import json_option, open_walker, out_options, walker_option
+from pacewright.cli.output import Answer, Table, say, write_out
+
+if TYPE_CHECKING:
+    from pacewright.course.course import Course
+
+F = TypeVar("F", bound=Callable[..., Any])
+
+REFERENCES = click.Choice(["magnetic", "true", "grid"])
+DRILLS = click.Choice(["box", "detour"])
+SHEETS = click.Choice(["cards", "key", "labels", "marking", "safety"])
+
+
+@click.group("course")
+def command() -> None:
+    """Teach a class: set a practice course, print cards and key, grade what comes back.
+
+    A course that is set is a file (TOML) that can be read, edited and set again: the same seed gives
+    the same course.
+    """
+
+
+@command.group("set")
+def set_command() -> None:
+    """Set a course: on a field, among posts whose places are known, or a line to count paces on."""
+
+
+def _setting_options(function: F) -> F:
+    for decorate in (
+        json_option,
+        out_options("the course (TOML; default: course.toml)"),
+        click.option("--title", default=None, help="For the sheets."),
+        click.option(
+            "--azimuths",
+            "reference",
+            type=REFERENCES,
+            default="magnetic",
+            show_default=True,
+            help="Their north.",
+        ),
+        click.option("--learners", type=click.IntRange(1, 1000), required=True, help="One card each."),
+    ):
+        function = decorate(function)
+    return function
+
+
+@set_command.command("field", short_help="Stakes along a base line, closed exercises.")
+@_setting_options
+@walker_option
+@click.option("--stakes", type=int, default=10, show_default=True, help="Along the base line.")
+@click.option("--legs", type=int, default=3, show_default=True, help="Of every card.")
+@click.option(
+    "--field-m",
+    type=(float, float),
+    default=(220.0, 120.0),
+    show_default=True,
+    metavar="ALONG DEEP",
+    help="Open ground along the base line, and deep from it.",
+)
+@click.option(
+    "--side",
+    type=click.Choice(["left", "right"]),
+    default="left",
+    show_default=True,
+    help="Side of the base line, seen along it, on which the field lies.",
+)
+@click.option("--base-azimuth", type=float, default=90.0, show_default=True, help="Of the base line.")
+@click.option("--spacing-m", type=float, default=None, help="Between stakes; else chosen from the scatter.")
+@click.option(
+    "--leg-m", type=(float, float), default=(30.0, 60.0), show_default=True, help="Shortest, longest."
+)
+@click.option("--drill", "drills", type=DRILLS, multiple=True, help="Given in turn beside plain cards.")
+@click.option(
+    "--wrong-pct",
+    type=float,
+    default=5.0,
+    show_default=True,
+    help="How often a perfect counter may end at a wrong stake.",
+)
+@click.option("--seed", type=int, default=1, show_default=True, help="The same seed gives the same course.")
+def set_field(
+    learners: int,
+    reference: Any,
+    title: str | None,
+    walker_file: str | None,
+    stakes: int,
+    legs: int,
+    field_m: tuple[float, float],
+    side: Any,
+    base_azimuth: float,
+    spacing_m: float | None,
+    leg_m: tuple[float, float],
+    drills: tuple[Any, ...],
+    wrong_pct: float,
+    seed: int,
+    **more: Any,
+) -> int:
+    """Set closed exercises on a field without a map: every card leads from one stake to another.
+
+    Neighbours never share a card, and where they end differs by more than ordinary scatter explains.
+    """
+    import numpy as np
+
+    from pacewright.course.field_asked import FieldAsked
+    from pacewright.course.field_setting import set_field_course
+
+    asked = FieldAsked(
+        learners=learners,
+        stakes=stakes,
+        legs=legs,
+        field_m=field_m,
+        field_side=side,
+        base_azimuth_deg=base_azimuth,
+        spacing_m=spacing_m,
+        shortest_leg_m=leg_m[0],
+        longest_leg_m=leg_m[1],
+        drills=("", *drills) if drills else (),
+        most_wrong_share=wrong_pct / 100.0,
+        walker=open_walker(walker_file),
+        azimuth_reference=reference,
+        title=title or "Field course",
+        seed=seed,
+    )
+    return _keep(set_field_course(asked, np.random.default_rng(seed)), **more)
+
+
+@set_command.command("pace", short_help="A measured line on which to count paces.")
+@_setting_options
+@click.option(
+    "--stretch",
+    "stretches",
+    type=(float, str, click.Choice(["up", "level", "down"])),
+    multiple=True,
+    metavar="METRES GROUND LIE",
+    help="A part of the line, from its first stake on; may be repeated (default: 100 '' level).",
+)
+@click.option("--azimuth", type=float, default=90.0, show_default=True, help="Of the line.")
+@click.option("--trials", type=int, default=5, show_default=True, help="Passes of each learner.")
+def set_pace(
+    learners: int,
+    reference: Any,
+    title: str | None,
+    stretches: tuple[tuple[float, str, Any], ...],
+    azimuth: float,
+    trials: int,
+    **more: Any,
+) -> int:
+    """Set a pace course: a line of 100 to 600 m with stakes at known distances, walked out and back."""
+    from pacewright.course.pace_setting import PaceAsked, Stretch, set_pace_course
+
+    asked = PaceAsked(
+        learners=learners,
+        stretches=tuple(Stretch(*one) for one in stretches) or (Stretch(),),
+        azimuth_deg=azimuth,
+        trials=trials,
+        azimuth_reference=reference,
+        title=title or "Pace course",
+    )
+    return _keep(set_pace_course(asked), **more)
+
+
+def _keep(course: Course, *, out: str | None, force: bool, as_json: bool) -> int:
+    """Write a course that was set, and say what setting found."""
+    from pacewright.files.course_json import course_keys
+    from pacewright.files.course_toml import write_course
+    from pacewright.wording.course_cards import BEFORE_USE, say_fact, say_set
+
+    target = out or "course.toml"
+    if target == "-" and as_json:
+        raise click.UsageError("--out - and --json both want standard output; give --out a file name.")
+    write_out(target, write_course(course), force)
+    if target == "-":
+        return 0
+    facts = Table(("found", ""), [say_fact(fact) for fact in course.facts])
+    answer = Answer({"course": target, **course_keys(course)}, [say_set(course, target), BEFORE_USE], [facts])
+    say(answer, as_json)
+    return 0
+
+
+@command.command("key", short_help="Where every card ends, and how far off still counts.")
+@click.argument("file", metavar="COURSE.toml")
+@walker_option
+@click.option("--card", "number", type=int, help="One card only.")
+@json_option
+def key(file: str, walker_file: str | None, number: int | None, as_json: bool) -> int:
+    """Say what every leg of a card should read, where it ends, and how far off is still ordinary."""
+    from pacewright.course.answer_key import answer_key
+    from pacewright.files.course_json import answer_key_keys
+    from pacewright.wording.course_cards import ORDINARY, key_table
+
+    course, walker = open_course(file), open_walker(walker_file)
+    numbers = [number] if number is not None else [card.number for card in course.cards]
+    keys = [answer_key(course, one, walker) for one in numbers]
+    data = {"course": course.title, "cards": [answer_key_keys(one) for one in keys]}
+    say(Answer(data, [f"{course.title}: key.", ORDINARY], [Table(*key_table(keys))]), as_json)
+    return 0
+
+
+@command.command("sheet", short_help="Cards, key, post labels, marking sheet, safety page: PDF.")
+@click.argument("kind", type=SHEETS)
+@click.argument("file", metavar="COURSE.toml")
+@walker_option
+@click.option(
+    "--paper",
+    "paper_name",
+    type=click.Choice(["a4", "letter", "a5", "pocket", "pocket-letter"]),
+    default="a4",
+    show_default=True,
+    help="Paper.",
+)
+@out_options("the sheet (PDF; default: KIND.pdf)")
+@json_option
+def sheet(
+    kind: Any,
+    file: str,
+    walker_file: str | None,
+    paper_name: Any,
+    out: str | None,
+    force: bool,
+    as_json: bool,
+) -> int:
+    """Print the paper of a course: cards for learners, and what the instructor needs."""
+    from pacewright.exceptions import OutputComplaint, Where
+    from pacewright.sheets.course_sheets import course_sheet
+    from pacewright.sheets.paper import PAPERS
+    from pacewright.sheets.typesetting import typeset
+
+    course, paper = open_course(file), PAPERS[paper_name]
+    made = course_sheet(kind, course, paper, open_walker(walker_file))
+    target = out or f"{kind}.pdf"
+    if target == "-" and as_json:
+        raise click.UsageError("--out - and --json both want standard output; give --out a file name.")
+    if target != "-" and not target.lower().endswith(".pdf"):
+        raise OutputComplaint("a sheet is a PDF", "End the file name in .pdf", Where(target))
+    write_out(target, typeset([made], paper), force)
+    printed = [] if target == "-" else [f"Printed: {target}"]
+    if target != "-" or not as_json:
+        say(Answer({"sheet": target, "kind": kind, "paper": paper.name}, printed), as_json)
+    return 0
+
+
+def open_course(path: str) -> Course:
+    """Read a course, its complaints carrying the file's name."""
+    from pacewright.files.course_toml import read_course
+    from pacewright.files.disk import read_bytes
+
+    return read_course(read_bytes(path), path)

@@ -1,0 +1,131 @@
+"""A plain table from CSV: named columns in any order, `#` lines are remarks; every complaint has its line."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from pacewright.exceptions import FormatComplaint, MissingComplaint, ValueComplaint
+from pacewright.files.log_csv import decode, records
+
+_NUMBER: Final = re.compile(r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)")
+_LONGEST_SHOWN: Final = 40
+
+
+@dataclass(frozen=True, slots=True)
+class TableRow:
+    """One row: its line in the file, and its cells by column, stripped; a column left out is empty."""
+
+    line: int
+    cells: dict[str, str]
+
+    def number(self, column: str) -> float | None:
+        """Give a cell as a number; None where it is empty.
+
+        Raises
+        ------
+        ValueComplaint
+            It is no number.
+        """
+        text = self.cells[column]
+        if not text:
+            return None
+        if not _NUMBER.fullmatch(text) or not math.isfinite(float(text)):
+            raise ValueComplaint(
+                f"{_shown(text)} is not a number", "Write digits, with a point for decimals"
+            ).at(line=self.line, column=column)
+        return float(text)
+
+    def needed(self, column: str) -> str:
+        """Give a cell that must not be empty.
+
+        Raises
+        ------
+        MissingComplaint
+            It is.
+        """
+        if not self.cells[column]:
+            raise MissingComplaint(f"the {column} of this row is empty", "Fill it in").at(
+                line=self.line, column=column
+            )
+        return self.cells[column]
+
+
+def read_table(data: bytes, kind: str, columns: Sequence[str], needed: Sequence[str] = ()) -> list[TableRow]:
+    """Give the rows of a table.
+
+    Parameters
+    ----------
+    data
+        The file's bytes.
+    kind
+        What the file should be, for complaints.
+    columns, needed
+        The columns it may have, and those it must have.
+
+    Raises
+    ------
+    FormatComplaint
+        It is no text, or not laid out as such a table.
+    MissingComplaint
+        A column that is needed is missing, or there are no rows.
+    """
+    text = decode(data, kind)
+    names: list[str] | None = None
+    rows = []
+    for line, raw, cells in records(text, 1, _delimiter(text)):
+        if raw.lstrip().lstrip('"').startswith("#") or not any(cell.strip() for cell in cells):
+            continue
+        if names is None:
+            names = _names(cells, line, columns, needed)
+        else:
+            rows.append(_row(cells, names, line, columns))
+    if not rows:
+        raise MissingComplaint("there is no row in this table", f"Give {kind}")
+    return rows
+
+
+def _delimiter(text: str) -> str:
+    for line in text.splitlines():
+        bare = line.strip().lstrip('"')
+        if bare and not bare.startswith("#"):
+            return max(",;\t", key=line.count)
+    return ","
+
+
+def _names(cells: Sequence[str], line: int, columns: Sequence[str], needed: Sequence[str]) -> list[str]:
+    names = [cell.strip().casefold() for cell in cells]
+    while names and not names[-1]:
+        names.pop()
+    written = ",".join(columns)
+    for name in names:
+        if name not in columns:
+            raise FormatComplaint(
+                f"there is no column called {_shown(name) or 'nothing'} here", f"The columns are {written}"
+            ).at(line=line)
+        if names.count(name) > 1:
+            raise FormatComplaint(f"the column {name} is there twice", "Keep one of them").at(line=line)
+    for name in needed:
+        if name not in names:
+            raise MissingComplaint(f"the column {name} is missing", f"The columns are {written}").at(
+                line=line
+            )
+    return names
+
+
+def _row(cells: Sequence[str], names: Sequence[str], line: int, columns: Sequence[str]) -> TableRow:
+    if any(cell.strip() for cell in cells[len(names) :]):
+        raise FormatComplaint(
+            f"this row has {len(cells)} columns, not {len(names)}",
+            "Put a cell that holds the delimiter into quotation marks",
+        ).at(line=line)
+    found = dict(zip(names, (cell.strip() for cell in cells), strict=False))
+    return TableRow(line, {name: found.get(name, "") for name in columns})
+
+
+def _shown(text: str) -> str:
+    clean = "".join(letter if letter.isprintable() else "?" for letter in text)
+    return clean if len(clean) <= _LONGEST_SHOWN else clean[:_LONGEST_SHOWN] + "..."

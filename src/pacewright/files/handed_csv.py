@@ -1,0 +1,122 @@
+"""What a class handed in, from CSV: a row a learner."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Final
+
+from pacewright.core.travel_log import TravelLog
+from pacewright.core.walker import Walker
+from pacewright.course.finish import Handed
+from pacewright.exceptions import Complaint, FormatComplaint, ValueComplaint
+from pacewright.files.csv_table import TableRow, read_table
+
+COLUMNS: Final = (
+    "learner",
+    "card",
+    "log",
+    "finished_at",
+    "east_m",
+    "north_m",
+    "minutes",
+    "pace_count",
+    "walker",
+    "words",
+)
+_KIND: Final = "a table of what a class handed in: " + ",".join(COLUMNS)
+
+
+def read_handed(
+    data: bytes,
+    file: str | None = None,
+    *,
+    open_log: Callable[[str], TravelLog],
+    open_walker: Callable[[str], Walker],
+) -> tuple[Handed, ...]:
+    """Read what a class handed in.
+
+    Columns: `learner` and `card`; `log` and `walker`, names of files; `finished_at`, a stake or post;
+    `east_m` and `north_m`, taped from there; `minutes`; `pace_count`, paces per 100 m; `words`, written
+    `Post = WORD; Post = WORD`. All but the first two may be left out or empty.
+
+    Parameters
+    ----------
+    data, file
+        The file's bytes and its name.
+    open_log, open_walker
+        Give the log and the walker of a file that a row names.
+
+    Raises
+    ------
+    Complaint
+        With line and column; a complaint of a log keeps the log's own file.
+    """
+    try:
+        rows = read_table(data, _KIND, COLUMNS, ("learner", "card"))
+        return tuple(_handed(row, open_log, open_walker) for row in rows)
+    except Complaint as complaint:
+        raise complaint.at(file=file) from None
+
+
+def _handed(
+    row: TableRow, open_log: Callable[[str], TravelLog], open_walker: Callable[[str], Walker]
+) -> Handed:
+    cells = row.cells
+    log = open_log(cells["log"]) if cells["log"] else None
+    walker = open_walker(cells["walker"]) if cells["walker"] else Walker()
+    pace_count = _pace_count(row)
+    try:
+        return Handed(
+            learner=row.needed("learner"),
+            card=_card(row),
+            log=log,
+            finished_at=cells["finished_at"] or None,
+            finish_m=_taped(row),
+            words=_words(row),
+            walker=walker if pace_count is None else replace(walker, per_100_m=pace_count),
+            minutes=row.number("minutes"),
+        )
+    except Complaint as complaint:
+        raise complaint.at(line=row.line) from None
+
+
+def _card(row: TableRow) -> int:
+    text = row.needed("card")
+    if not text.isdecimal() or len(text) > 6:
+        raise ValueComplaint(f"{text[:40]} is not the number of a card", "Write a number from 1 on").at(
+            line=row.line, column="card"
+        )
+    return int(text)
+
+
+def _pace_count(row: TableRow) -> float | None:
+    count = row.number("pace_count")
+    if count is not None and not 10.0 <= count <= 300.0:
+        raise ValueComplaint(
+            f"{count:g} is not a pace count", "Write paces (two steps each) per 100 m, such as 62.5"
+        ).at(line=row.line, column="pace_count")
+    return count
+
+
+def _taped(row: TableRow) -> tuple[float, float] | None:
+    east, north = row.number("east_m"), row.number("north_m")
+    if east is None and north is None:
+        return None
+    if east is None or north is None:
+        raise FormatComplaint(
+            "only one of east_m and north_m is given", "Write both; 0 where nothing was off that way"
+        ).at(line=row.line, column="east_m" if east is None else "north_m")
+    return east, north
+
+
+def _words(row: TableRow) -> dict[str, str]:
+    words = {}
+    for part in filter(None, (one.strip() for one in row.cells["words"].split(";"))):
+        post, mark, word = (piece.strip() for piece in part.partition("="))
+        if not (post and mark and word):
+            raise FormatComplaint(
+                f"{part[:40]} is no word of a post", "Write post = word, and ; between two of them"
+            ).at(line=row.line, column="words")
+        words[post] = word
+    return words

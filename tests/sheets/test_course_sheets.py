@@ -1,0 +1,88 @@
+"""The paper of a course, read back from the PDF."""
+
+import numpy as np
+import pytest
+
+from pacewright.course.answer_key import answer_key
+from pacewright.course.field_asked import FieldAsked
+from pacewright.course.field_setting import set_field_course
+from pacewright.course.pace_setting import PaceAsked, set_pace_course
+from pacewright.exceptions import ValueComplaint
+from pacewright.sheets.course_sheets import COURSE_SHEETS, course_sheet
+from pacewright.sheets.paper import PAPERS
+from pacewright.sheets.typesetting import typeset
+from support.pdf_pages import words
+
+
+@pytest.fixture(scope="module")
+def course():
+    return set_field_course(FieldAsked(9, drills=("", "box", "detour")), np.random.default_rng(3))
+
+
+def text_of(kind, course, paper="a4"):
+    return " ".join(words(typeset([course_sheet(kind, course, PAPERS[paper])], PAPERS[paper])).split())
+
+
+def test_a_card_tells_the_legs_and_not_where_they_end(course):
+    for card in course.cards:
+        alone = type(course)(
+            course.title, "field", "magnetic", course.posts, (card,), tolerance_m=course.tolerance_m
+        )
+        said = text_of("cards", alone).split()
+        for leg in card.legs:
+            assert f"{leg.azimuth_deg:g}" in said
+            assert f"{leg.length_m:g}" in said
+        assert card.start.rstrip(",") + "," in said
+        assert card.ends not in " ".join(said).replace(card.start, "")
+
+
+def test_the_key_tells_where_every_card_ends_as_the_answer_key_has_it(course):
+    said = text_of("key", course).split()
+    for card in course.cards:
+        east, north = answer_key(course, card.number).rows[-1].ends_m
+        assert card.ends in said
+        assert f"{east:.1f}" in said and f"{north:.1f}" in said
+
+
+def test_the_marking_sheet_has_a_row_for_every_card_and_no_end(course):
+    said = text_of("marking", course)
+    for card in course.cards:
+        assert f" {card.number} {card.start}" in said
+    assert "ticked in before anybody leaves" in said
+
+
+def test_labels_bear_name_and_word_of_every_post(course):
+    said = text_of("labels", course)
+    for post in course.posts:
+        assert f"{post.name} word: {post.word}" in said
+
+
+def test_the_safety_page_leaves_room_for_what_only_the_instructor_knows(course):
+    said = text_of("safety", course)
+    for label in (
+        "Boundary north",
+        "Recall signal",
+        "Emergency number",
+        "Danger areas",
+        "walks the backstop",
+    ):
+        assert label in said
+
+
+@pytest.mark.parametrize("kind", COURSE_SHEETS)
+@pytest.mark.parametrize("paper", ["a4", "letter", "a5", "pocket"])
+def test_every_sheet_is_made_on_every_paper_or_refused_in_a_sentence(kind, paper, course):
+    try:
+        made = typeset([course_sheet(kind, course, PAPERS[paper])], PAPERS[paper])
+    except ValueComplaint as complaint:
+        assert "Take larger paper" in str(complaint)
+        assert paper == "pocket"
+    else:
+        assert made.startswith(b"%PDF")
+        assert made == typeset([course_sheet(kind, course, PAPERS[paper])], PAPERS[paper])
+
+
+def test_a_pace_course_has_its_sheets_too():
+    course = set_pace_course(PaceAsked(learners=4))
+    for kind in COURSE_SHEETS:
+        assert course.title in text_of(kind, course)
