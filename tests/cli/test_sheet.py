@@ -6,9 +6,8 @@ import json
 
 import pytest
 
-from pacewright.files.bundled import bundled
 from support.command import run
-from support.pdf_pages import opened, words
+from support.pdf_pages import opened, smallest_type_mm, words
 
 PAGE = (
     "# title: Cinder Fen\n# azimuth: magnetic degrees\n# count: paces\n# start: Gate\nazimuth,count,notes\n"
@@ -34,6 +33,7 @@ KINDS = {
     "pace-card": ("--walker", "ines.toml"),
     "leg-card": ("walk.csv", "--walker", "ines.toml"),
     "way-back": ("walk.csv", "--line", "100", "--sighting-distance", "25"),
+    "debrief": ("walk.csv", "--walker", "ines.toml"),
     "plotting": ("--walker", "ines.toml", "--scale", "10000"),
     "traverse-table": ("walk.csv",),
     "ranging": (),
@@ -46,6 +46,30 @@ def test_each_kind_is_printed_under_its_own_name(desk, kind):
     said = run("sheet", kind, *KINDS[kind])
     assert (said.code, said.err, said.out) == (0, "", f"Printed: {kind}.pdf\n")
     assert (desk / f"{kind}.pdf").read_bytes().startswith(b"%PDF-1.7")
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("kind", KINDS)
+def test_each_kind_on_each_paper_is_a_pdf_ua_in_type_of_two_millimetres(desk, kind, paper):
+    """ISO 14289-1; type of 2 mm and more, common practice for what is read on the way."""
+    assert run("sheet", kind, *KINDS[kind], "--paper", paper).code == 0
+    made = (desk / f"{kind}.pdf").read_bytes()
+    assert "<pdfuaid:part>1</pdfuaid:part>" in opened(made).get_xml_metadata()
+    assert smallest_type_mm(made) >= 1.995
+
+
+def test_letters_of_no_font_are_told_of(desk):
+    (desk / "far.csv").write_text(PAGE.replace("pond", "\U000f0000 pond"), encoding="utf-8")
+    said = run("sheet", "leg-card", "far.csv", "walk.csv")
+    note = (
+        "Printed by its number, because no font at hand has it: U+F0000. "
+        "Names in Latin letters print as they are."
+    )
+    assert (said.code, said.err) == (0, f"far.csv: {note}\n")
+    told = run("sheet", "leg-card", "far.csv", "walk.csv", "--json", "--force").objects
+    assert [one["notes"] for one in told] == [[note], []]
+    made = words((desk / "leg-card.pdf").read_bytes())
+    assert note in made and "‹U+F0000› pond" in made
 
 
 @pytest.mark.parametrize("paper", PAPERS)
@@ -109,7 +133,7 @@ def test_one_bad_log_prints_nothing(desk):
 
 def test_json_says_what_was_written(desk):
     said = run("sheet", "log", "--json", "--paper", "a5", "--out", "blank.pdf")
-    assert said.json == {"sheet": "blank.pdf", "kind": "log", "paper": "a5"}
+    assert said.json == {"sheet": "blank.pdf", "kind": "log", "paper": "a5", "notes": []}
 
 
 def test_json_of_several_logs_is_an_object_a_line(desk):
@@ -170,23 +194,25 @@ def test_a_text_too_long_for_a_pocket_card_is_refused_and_fits_larger_paper(desk
     assert run("sheet", "leg-card", "long.csv").code == 0
 
 
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("kind", ["log", "leg-card", "way-back", "traverse-table", "debrief"])
+def test_awkward_texts_are_printed_to_the_letter_on_every_paper(desk, kind, paper):
+    """Commands of the typesetter, names from right to left, marks upon letters, a word without end."""
+    name, note = "Split $oak$ <b> \\u{41} #panic(1)", "e\u0301te\u0301 שער הצפון " + "endless" * 12
+    odd = PAGE.replace("Split oak", name).replace("pond", note).replace("Heron post", "المعسكر")
+    (desk / "odd.csv").write_text(odd, encoding="utf-8")
+    said = run("sheet", kind, "odd.csv", "--paper", paper)
+    assert (said.code, said.err) == (0, "")
+    made = (desk / f"{kind}.pdf").read_bytes()
+    told = words(made)
+    if kind in ("log", "leg-card"):
+        assert name in told and "endless" * 12 in told.replace(" ", "") and "שער" in told
+    for page in opened(made):
+        assert all(word[0] > 0 and word[2] < page.rect.width for word in page.get_text("words"))
+
+
 def test_three_hundred_legs_are_printed(desk):
     rows = "".join(f"{i % 360},{100 + i},\n" for i in range(300))
     (desk / "many.csv").write_text(f"azimuth,count,notes\n{rows}", encoding="utf-8")
-    for kind in ("log", "leg-card", "way-back", "traverse-table"):
+    for kind in ("log", "leg-card", "way-back", "traverse-table", "debrief"):
         assert run("sheet", kind, "many.csv").code == 0
-
-
-def test_a_map_at_a_scale_is_cut_into_pages(desk):
-    known = "# start: Gate\n# date: 2026-05-14\n# known: Gate = 37.4500 -119.3000 +-10 m"
-    (desk / "placed.csv").write_text(PAGE.replace("# start: Gate", known), encoding="utf-8")
-    (desk / "ground.tif").write_bytes(bundled("demo_ground.tif"))
-    common = ("sheet", "map", "placed.csv", "--walker", "ines.toml", "--terrain", "ground.tif")
-    said = run(*common, "--scale", "5000")
-    assert (said.code, said.out) == (0, "Printed: map.pdf\n"), said.err
-    made = (desk / "map.pdf").read_bytes()
-    assert opened(made).page_count == 5 and "Map page 4, 1:5000" in words(made)
-    assert run(*common, "--out", "one.pdf").code == 0
-    assert opened((desk / "one.pdf").read_bytes()).page_count == 1
-    refused = run(*common, "--scale", "50", "--out", "no.pdf")
-    assert refused.code == 2 and "this map would take" in refused.err

@@ -114,3 +114,52 @@ def test_lower_ranks_choose_first():
     labels = place_labels([late, early], PAGE).labels
     assert [label.content for label in labels] == ["early", "late"]
     assert labels[0].box.left > 80
+
+
+@settings(max_examples=60, deadline=None)
+@given(wishes, segments)
+def test_a_label_that_must_be_told_crosses_a_line_only_where_it_could_not_stand_free(wanted, lines):
+    wanted = [replace(wish, short="1") for wish in wanted[:1]]
+    crossing = [label for label in place_labels(wanted, PAGE, (), lines).labels if is_crossed(label, lines)]
+    for label in crossing:
+        # Not even a short label at the nearest two distances, on any side, is free of lines.
+        for dx, dy in ((-1, 0), (1, 0), (0, -1), (0, 1)):
+            moved = shifted(label, dx, dy)
+            assert not PAGE.holds(moved) or any(
+                is_in(point, moved) for s in lines for point in sampled(s, 400)
+            )
+
+
+def shifted(label, dx, dy):
+    """The label's box, touching its thing's clear ring at 0.9 mm on one side."""
+    wish, box = label.wish, label.box
+    half_wide, half_high = (box.right - box.left) / 2, (box.bottom - box.top) / 2
+    reach = wish.clear_mm + 0.9
+    x, y = wish.x + dx * (reach + half_wide), wish.y + dy * (reach + half_high)
+    return Box(x - half_wide, y - half_high, x + half_wide, y + half_high)
+
+
+def is_in(point, box):
+    return box.left <= point[0] <= box.right and box.top <= point[1] <= box.bottom
+
+
+def is_crossed(label, lines):
+    return any(is_in(point, label.box) for line in lines for point in sampled(line, 400))
+
+
+def test_a_label_goes_far_rather_than_over_a_line():
+    fence = [(60 + 2 * k, 40, 60 + 2 * k, 100) for k in range(21)]
+    [label] = place_labels([Wish("Heron post", 80, 70, 1, 4, "1")], PAGE, lines=fence).labels
+    assert label.content == "Heron post" and not is_crossed(label, fence)
+
+
+def test_a_label_of_a_line_stands_by_another_point_of_it_where_the_first_has_no_room():
+    wall = [Box(20, 40, 70, 100)]
+    [label] = place_labels([Wish("back", 45, 70, 1, 4, "B", beside=((110, 70),))], PAGE, wall).labels
+    assert label.leader is None and abs((label.box.left + label.box.right) / 2 - 110) < 12
+
+
+def test_a_label_rather_leaves_the_rim_of_a_region_free():
+    rim = [(85, 50, 85, 90)]
+    [label] = place_labels([Wish("Gate", 80, 70, 1, 4)], PAGE, faint=rim).labels
+    assert not is_crossed(label, rim)

@@ -74,3 +74,17 @@ def test_the_title_is_told_to_those_who_hear_the_drawing(title):
     assert root.findtext(f"{SVG}desc") == (
         "declination 9.0 deg east, convergence 2.0 deg east, grid-magnetic angle 7.0 deg east"
     )
+
+
+@pytest.mark.parametrize(
+    "relation", [NorthRelation(12.2, -1.2, 0.4), NorthRelation(-3.0, 2.5, 0.3), NorthRelation(-120.0)]
+)
+def test_the_dial_alone_is_lettered_for_a_narrow_panel(relation):
+    """Made 57 mm wide its letters are 2 mm and more, common practice for what is read on the way."""
+    drawn = ElementTree.fromstring(draw_norths(relation, dial_only=True))
+    sizes = [float(element.get("font-size")) for element in drawn.iter(f"{SVG}text")]
+    assert min(sizes) * 57 / PAGE_WIDTH_MM >= 2.0
+    shown = [element.text for element in drawn.iter(f"{SVG}text")]
+    assert "declination" in shown and "magnetic to true" not in shown and "The three norths" not in shown
+    heights = [float(element.get("y")) for element in drawn.iter(f"{SVG}text")]
+    assert max(heights) < float(drawn.get("height").removesuffix("mm"))

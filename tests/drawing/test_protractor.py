@@ -24,7 +24,7 @@ def test_neither_ticks_nor_numbers_touch_their_neighbours(unit, radius_mm):
     numbers = len(sizes) // 2
     digits = {"degrees": 3, "mils": 4, "gon": 3}[unit]
     assert max(sizes) * 0.602 * digits <= 2 * 3.1416 * 0.865 * radius_mm / numbers
-    assert min(sizes) >= 1.2
+    assert min(sizes) >= (2.0 if radius_mm > 25 else 1.2)
 
 
 @pytest.mark.parametrize("radius_mm", [0, 19.9, 151, float("nan"), float("inf"), -30])

@@ -76,3 +76,12 @@ def test_the_same_range_is_the_same_drawing():
 
 def test_a_drawing_becomes_a_picture():
     assert svg_to_png(draw_ranging(EVERY[0]), ppi=40).startswith(b"\x89PNG")
+
+
+@pytest.mark.parametrize("found", EVERY)
+def test_the_sketch_alone_has_the_labels_of_the_whole_drawing(found):
+    whole, alone = (ElementTree.fromstring(draw_ranging(found, sketch_only=only)) for only in (False, True))
+    labels = [element.text for element in alone.iter(f"{SVG}text")]
+    of_whole = [element.text for element in whole.iter(f"{SVG}text")]
+    assert labels and set(labels) < set(of_whole)
+    assert float(alone.get("height").removesuffix("mm")) < float(whole.get("height").removesuffix("mm"))

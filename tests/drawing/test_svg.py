@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pacewright.drawing import svg
+from pacewright.drawing.render import svg_to_png
 from pacewright.exceptions import ValueComplaint
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -98,3 +99,10 @@ def test_wrapped_text_keeps_every_word_and_fits():
     lines = svg.wrap_text(told, 4.6, 50)
     assert "".join(lines).replace(" ", "") == told.replace(" ", "")
     assert all(svg.text_width_mm(line, 4.6) <= 50 for line in lines)
+
+
+def test_what_is_cut_to_a_rectangle_is_seen_inside_it_only():
+    wide = svg.rect(0, 0, 30, 30, fill="#000")
+    cut = svg.drawing(30, 30, [svg.cut_to(10, 10, 20, 20, [wide])], title="Cut")
+    small = svg.drawing(30, 30, [svg.rect(10, 10, 10, 10, fill="#000")], title="Cut")
+    assert svg_to_png(cut, 254) == svg_to_png(small, 254)

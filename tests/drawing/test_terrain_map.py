@@ -18,42 +18,21 @@ from pacewright.drawing.svg import number
 from pacewright.drawing.terrain_map import A4_MM, draw_terrain_map, map_sheet
 from pacewright.drawing.walk_figure import (
     FigureAlternative,
-    FigureLeg,
     FigureRay,
     FigureRegion,
-    FigureStation,
     FigureWayBack,
-    WalkFigure,
 )
 from pacewright.exceptions import MissingComplaint, ValueComplaint
 from pacewright.ground.terrain import Terrain
+from support.made_ground import CENTRE, NORTH, WEST, hills, walk
 
 SCALES = [5_000, 10_000, 25_000, 50_000]
 # ISO 32000-1:2008, section 8.3.2.3: a PDF unit is 1/72 inch; the inch is 25.4 mm.
 POINTS_A_MM = 72 / 25.4
 WITHIN_MM = 0.2
 SVG = "{http://www.w3.org/2000/svg}"
-WEST, NORTH = 292_061.4, 4_148_694.3
 
 
-def hills(count=300, cell=30.0, **more):
-    """Made-up hills with a pond in them."""
-    at = np.arange(count) * cell
-    heights = 1200 + 200 * np.sin(at / 900)[None, :] * np.cos(at / 700)[:, None] + 0.02 * at[None, :]
-    heights[140:150, 150:165] = 1150.0
-    return Terrain(heights.astype(np.float32), WEST, NORTH, cell, cell, "EPSG:32611", **more)
-
-
-def walk(places, names=("Gate", "Heron post"), **more):
-    stations = [FigureStation(k, None, east, north) for k, (east, north) in enumerate(places)]
-    stations[0] = replace(stations[0], name=names[0])
-    stations[-1] = replace(stations[-1], name=names[1])
-    settings = {"title": "Cinder Fen", "unit": "metre", "azimuth_reference": "grid"} | more
-    legs = tuple(FigureLeg(k, k + 1) for k in range(len(places) - 1))
-    return WalkFigure(stations=tuple(stations), legs=legs, **settings)
-
-
-CENTRE = (WEST + 4_600.0, NORTH - 4_300.0)
 FIRST = (CENTRE[0] - 233.0, CENTRE[1] + 151.0)
 LAST = (CENTRE[0] + 311.0, CENTRE[1] - 277.0)
 
@@ -373,3 +352,26 @@ def test_crosses_divide_the_grid_and_both_can_be_seen(scale):
 def test_grid_metres_are_written_in_threes():
     assert written_metres(4_140_500.0) == "4 140 500"
     assert number(4_140_500.0) == "4140500"
+
+
+@pytest.mark.parametrize("page_mm", [(148.0, 210.0), (120.0, 170.0)])
+def test_a_small_sheet_with_many_sentences_takes_smaller_type(page_mm):
+    caption = tuple(
+        f"Sentence {k} of the way back, azimuth 118 deg, 410 paces, as it is said." for k in range(6)
+    )
+    told = words(draw_terrain_map(walk([FIRST, LAST], caption=caption), hills(), None, page_mm))
+    assert all(sentence in " ".join(told) for sentence in caption)
+
+
+def test_sentences_that_leave_no_room_for_the_map_are_refused():
+    with pytest.raises(ValueComplaint, match="leave no room for the map"):
+        draw_terrain_map(walk([FIRST, LAST], caption=("word " * 900,)), hills(), None, (148.0, 210.0))
+
+
+def test_the_key_tells_named_and_numbered_stations():
+    told = words(draw_terrain_map(walk([FIRST, CENTRE, LAST]), hills()))
+    assert "station, numbered" in told and "station with a name" not in told
+    figure = walk([FIRST, CENTRE, LAST])
+    named = (figure.stations[0], replace(figure.stations[1], name="Split oak"), figure.stations[2])
+    told = words(draw_terrain_map(replace(figure, stations=named), hills()))
+    assert "station with a name" in told and "station, numbered" not in told

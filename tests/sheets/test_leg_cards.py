@@ -113,3 +113,12 @@ def test_three_hundred_legs_make_a_card():
     )
     told = words(typeset([leg_card(log, INES, PAPERS["pocket"])], PAPERS["pocket"]))
     assert "399" in told
+
+
+@pytest.mark.parametrize("name", PAPER_NAMES)
+def test_a_card_whose_legs_may_hold_a_mistake_says_so(name):
+    gap = log_of((0, 900, "[at Oak]"), (90, 700), (180, 500, "[at Oak]"), (90, 200))
+    told = words(typeset([leg_card(gap, INES, PAPERS[name])], PAPERS[name]))
+    assert "Take care: the legs between may hold a mistake" in told
+    sound = words(typeset([leg_card(WALK, INES, PAPERS[name])], PAPERS[name]))
+    assert "may hold a mistake" not in sound

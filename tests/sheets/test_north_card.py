@@ -13,7 +13,7 @@ from pacewright.ground.grid import grid_turn, zone_of
 from pacewright.sheets.north_card import NorthFound, north_card
 from pacewright.sheets.paper import PAPER_NAMES, PAPERS
 from pacewright.sheets.typesetting import typeset
-from support.pdf_pages import opened, tags, words
+from support.pdf_pages import opened, smallest_type_mm, tags, words
 
 
 def found(latitude_deg=37.5, longitude_deg=-119.0):
@@ -83,5 +83,12 @@ def test_the_model_is_named_once_and_the_place_does_not_run_into_the_drawings_ti
 
 def test_rules_are_large_enough_to_read_on_narrow_paper():
     """Type of 2 mm and more, common practice for what is read on the way."""
-    [line, *_] = opened(printed(found(), "a5"))[0].search_for("What to do to an azimuth")
-    assert line.height * 25.4 / 72 >= 2.0
+    for name in ("a5", "pocket", "pocket-letter"):
+        assert smallest_type_mm(printed(found(), name)) >= 1.995
+
+
+@pytest.mark.parametrize("name", ["a4", "letter"])
+@pytest.mark.parametrize("unit", ["degrees", "mils", "gon"])
+@pytest.mark.parametrize("where", [(37.5, -119.0), (60.2, 25.0), (-33.9, 18.4)])
+def test_the_card_of_a_flat_sheet_is_one_page(name, unit, where):
+    assert opened(printed(found(*where), name, unit)).page_count == 1

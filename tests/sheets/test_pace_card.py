@@ -11,7 +11,7 @@ from pacewright.exceptions import MissingComplaint
 from pacewright.sheets.pace_card import LENGTHS, pace_card
 from pacewright.sheets.paper import PAPER_NAMES, PAPERS
 from pacewright.sheets.typesetting import typeset
-from support.pdf_pages import words
+from support.pdf_pages import MM_PER_PT, opened, words
 
 INES = Walker(
     name="Ines Rowe",
@@ -55,3 +55,19 @@ def test_a_half_goes_up_and_the_bead_keeps_it():
     told = printed(Walker(per_100_m=62.5))
     assert "100 63 200 125" in told and "300 188" in told and "500 313" in told
     assert "slide one every 62.5 paces" in told
+
+
+@pytest.mark.parametrize("grounds", [0, 1, 3])
+@pytest.mark.parametrize("name", ["pocket", "pocket-letter"])
+def test_a_pocket_card_fills_its_panels_in_large_figures(name, grounds):
+    classes = tuple(PaceClass(f"scrub {i}", "up" if i else None, None, 60.0 + i) for i in range(grounds))
+    page, panel = (
+        opened(typeset([pace_card(Walker(per_100_m=62.5, classes=classes), PAPERS[name])], PAPERS[name]))[0],
+        PAPERS[name].panel,
+    )
+    placed = [word for word in page.get_text("words") if word[4] == "1000"]
+    top_mm = (PAPERS[name].height_mm - panel.down * panel.height_mm) / 2
+    lowest = sorted(MM_PER_PT * word[3] - top_mm for word in placed)[-2:]
+    # The last row of both tables, on the first row of panels, stands in the lowest fifth of its panel.
+    assert all(0.8 * panel.height_mm < low < panel.height_mm - panel.pad_mm for low in lowest)
+    assert all(MM_PER_PT * (word[3] - word[1]) > 3.0 for word in placed)

@@ -56,6 +56,21 @@ def test_nothing_is_written_across_a_fold(name):
         assert len(columns) == len(rows) == 1
 
 
+@pytest.mark.parametrize("name", ["pocket", "pocket-letter"])
+@pytest.mark.parametrize("rows", [3, 30, 60])
+def test_no_mark_crosses_how_to_cut_the_card(name, rows):
+    body = table([Column("no.", mm=9)], [[str(i)] for i in range(rows)], row_mm=6.0)
+    made = typeset([sheet("A sheet", [body])], PAPERS[name])
+    page = opened(made)[0]
+    found = [*page.search_for("Print at 100 %"), *page.search_for("cut at the corners")]
+    for box in (tuple(MM_PER_PT * part for part in one) for one in found):
+        for x1, y1, x2, y2 in strokes_mm(made):
+            aside = max(x1, x2) < box[0] or min(x1, x2) > box[2]
+            assert aside or max(y1, y2) <= box[1] + 0.4 or min(y1, y2) >= box[3]
+        # A printer leaves the outermost 4 mm of the paper white (common practice).
+        assert box[3] < PAPERS[name].height_mm - 4.0
+
+
 def test_a_card_keeps_every_row_in_order():
     told = words(typeset([sheet("A sheet", [ROWS])], PAPERS["pocket"]))
     places = [told.index(f" {i} a note") for i in range(60)]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 import random
 import re
@@ -13,11 +14,12 @@ from pacewright.core.reckoning import reckon
 from pacewright.core.way_back import way_back
 from pacewright.exceptions import ValueComplaint
 from pacewright.sheets.paper import PAPER_NAMES, PAPERS
-from pacewright.sheets.traverse_table import part, table_bound, traverse_sheet, worked_leg, worked_way
+from pacewright.sheets.traverse_sheet import traverse_sheet
+from pacewright.sheets.traverse_table import part, table_bound, worked_leg, worked_way
 from pacewright.sheets.typesetting import typeset
 from support.authorities import read_authority
 from support.logs import log_of
-from support.pdf_pages import words
+from support.pdf_pages import MM_PER_PT, opened, strokes_mm, words
 
 WALK = log_of((305, 240), (38, 185, "[at Split oak]"), (52, 330), (97, 70), (164, 260, "[at Heron post]"))
 CIRCLE = {"degrees": 360, "mils": 6400, "gon": 400}
@@ -54,11 +56,57 @@ def test_the_printed_table_holds_every_row(unit, step):
     half, full = CIRCLE[unit] // 2, CIRCLE[unit]
     for row in range(0, full // 4 + 1, step):
         angle = 2 * math.pi * row / full
-        start = re.search(rf"(?<!\S){row} {half - row} {half + row} {(full - row) % full} \S+ N E ", told)
-        parts = [float(part) for part in told[start.end() :].split()[:18]]
-        for units, north, east in zip(range(1, 10), parts[::2], parts[1::2], strict=True):
+        start = re.search(rf"(?<!\S){row} {half - row} {half + row} {(full - row) % full} \S+ N ", told)
+        cells = told[start.end() :].split()[:19]
+        assert cells[9] == "E"
+        norths, easts = ([float(cell) for cell in side] for side in (cells[:9], cells[10:]))
+        for units, north, east in zip(range(1, 10), norths, easts, strict=True):
             assert abs(north - units * math.cos(angle)) <= 0.0005 + 1e-9
             assert abs(east - units * math.sin(angle)) <= 0.0005 + 1e-9
+
+
+@pytest.mark.parametrize("name", ["a4", "letter", "a5"])
+@pytest.mark.parametrize("unit", CIRCLE)
+def test_the_pages_are_evenly_filled(name, unit):
+    document = opened(printed(name, unit))
+    rows = []
+    for page in list(document)[1:]:
+        placed = [word for word in page.get_text("words") if word[4] == "N"]
+        assert [word[1] for word in placed] == sorted(word[1] for word in placed)
+        rows.append(len(placed))
+        # The last row ends in the lowest sixth of the page, above the foot.
+        assert 0.83 < max(word[3] for word in placed) / page.rect.height < 0.97
+    assert sum(rows) == CIRCLE[unit] // 4 // {"degrees": 1, "mils": 20, "gon": 1}[unit] + 1
+    assert max(rows) - min(rows) <= len(rows) - 1
+
+
+@pytest.mark.parametrize("name", ["a4", "letter", "a5"])
+@pytest.mark.parametrize("unit", CIRCLE)
+def test_no_line_of_the_table_touches_the_next(name, unit):
+    for page in list(opened(printed(name, unit)))[1:]:
+        lines = sorted({round(word[3], 1) for word in page.get_text("words") if word[4] in ("N", "E")})
+        (size,) = {
+            round(span["size"], 1)
+            for block in page.get_text("dict")["blocks"]
+            for line in block.get("lines", ())
+            for span in line["spans"]
+            if re.match(r"N\W+\d", span["text"])
+        }
+        assert min(b - a for a, b in itertools.pairwise(lines)) >= 0.95 * size
+        assert max(word[2] for word in page.get_text("words")) < page.rect.width - 10 / MM_PER_PT
+
+
+@pytest.mark.parametrize("name", ["a4", "letter", "a5"])
+@pytest.mark.parametrize("unit", CIRCLE)
+def test_every_part_stands_between_the_rules_of_its_column(name, unit):
+    made = printed(name, unit)
+    upright = [s for s in strokes_mm(made, 1) if abs(s[0] - s[2]) < 1e-6 and abs(s[1] - s[3]) > 100]
+    at = sorted({round(s[0], 2) for s in upright})
+    assert len(at) >= 9
+    for word in opened(made)[1].get_text("words"):
+        if re.fullmatch(r"\d\.\d{3}", word[4]):
+            left, right = MM_PER_PT * word[0], MM_PER_PT * word[2]
+            assert not any(left < x < right for x in at)
 
 
 @pytest.mark.parametrize("name", ["pocket", "pocket-letter"])

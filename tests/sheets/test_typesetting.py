@@ -22,7 +22,7 @@ from pacewright.sheets.blocks import (
     text,
 )
 from pacewright.sheets.paper import PAPER_NAMES, PAPERS, sheet
-from pacewright.sheets.typesetting import typeset
+from pacewright.sheets.typesetting import print_sheets, typeset
 from support.pdf_pages import inks, opened, tags, words
 
 A4 = PAPERS["a4"]
@@ -197,5 +197,30 @@ def test_letters_written_by_number_stay_in_their_column():
     columns = [Column("notes", mm=40), Column("count")]
     made = page(table(columns, [[chr(0xF0000) * 12, "114"]]))
     places = {w[4]: w for w in opened(made)[0].get_text("words")}
-    numbered = [w for text, w in places.items() if "U+" in text]
+    numbered = [w for text, w in places.items() if "‹U+" in text]
     assert numbered and max(w[2] for w in numbered) < places["114"][0]
+
+
+def test_letters_written_by_number_are_named_sheet_by_sheet_and_on_the_sheet():
+    made = print_sheets([sheet("One", [text("Gate \U000f0000 and \x00")]), sheet("Two", [text("Gate")])], A4)
+    assert made.by_number == (("\x00", "\U000f0000"), ())
+    told = words(made.pdf)
+    assert told.count("because no font at hand has them: U+0000, U+F0000.") == 1
+
+
+def test_letters_of_a_drawing_are_named_too():
+    drawn = svg.drawing(60, 20, [svg.text(5, 10, "\U000f0000 gate", 4.0)], title="Names")
+    made = print_sheets([sheet("One", [picture(drawn)]), sheet("Two", [text("Gate")])], A4)
+    assert made.by_number == (("\U000f0000",), ())
+
+
+def test_a_sheet_of_known_letters_has_no_note():
+    made = print_sheets([sheet("One", [text("Ωμέγα, кириллица, été")])], A4)
+    assert made.by_number == ((),) and "no font" not in words(made.pdf)
+
+
+def test_the_typesetter_itself_holds_the_document_to_pdf_ua():
+    """ISO 14289-1 asks that a figure has an alternative text: without one nothing is printed."""
+    drawn = picture(svg.drawing(30, 20, [svg.line(0, 0, 30, 20)], title="A stroke"))
+    with pytest.raises(ValueComplaint, match="PDF/UA-1 error"):
+        page({**drawn, "alt": None})

@@ -100,7 +100,8 @@ def test_very_short_and_very_long_ways_have_a_card(count):
     assert f"{count} paces" in printed(log=log_of((90, count)))
 
 
-def test_the_card_warns_where_the_legs_may_hold_a_mistake():
+@pytest.mark.parametrize("name", PAPER_NAMES)
+def test_the_card_warns_where_the_legs_may_hold_a_mistake(name):
     gap = log_of((0, 900, "[at Oak]"), (90, 700), (180, 500, "[at Oak]"), (90, 200))
-    assert "the legs between may hold a mistake" in printed(log=gap)
-    assert "may hold a mistake" not in printed()
+    assert "the legs between may hold a mistake" in printed(name=name, log=gap)
+    assert "may hold a mistake" not in printed(name=name)

@@ -32,6 +32,18 @@ def strokes_mm(pdf: bytes, page: int = 0) -> list[Stroke]:
     return found  # type: ignore[return-value]
 
 
+def smallest_type_mm(pdf: bytes) -> float:
+    """The height of the smallest type that anything is written in."""
+    return min(
+        MM_PER_PT * span["size"]
+        for page in opened(pdf)
+        for block in page.get_text("dict")["blocks"]
+        for line in block.get("lines", ())
+        for span in line["spans"]
+        if span["text"].strip()
+    )
+
+
 def inks(pdf: bytes) -> set[tuple[float, ...]]:
     """Every colour that is drawn or written with."""
     found: set[tuple[float, ...]] = set()

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
-from pacewright.cli.known_places import KnownPlaces, open_known
 from pacewright.cli.options import (
     frame_option,
     json_option,
@@ -20,6 +19,7 @@ from pacewright.cli.options import (
 )
 from pacewright.cli.output import Answer, Table, answer_each, say, write_out
 from pacewright.cli.placing import open_model, open_truth
+from pacewright.files.known_places import KnownPlaces, open_known
 
 if TYPE_CHECKING:
     from pacewright.core.adjustment import Adjustment
@@ -162,16 +162,11 @@ def _by_least_squares(
 
         keys = {**adjustment_keys(adjustment), "assumed": log.heading.assumed, "says": where.said}
         return Answer(keys, finding=is_finding(adjustment)), adjustment
-    from pacewright.wording.adjustment import adjusted_leg_table, adjusted_station_table, say_adjustment
-    from pacewright.wording.walk import CAUTION, say_assumed, say_what_is_left_out
+    from pacewright.wording.adjusted_answer import say_adjusted
 
-    sentences = [*say_assumed(log), *say_adjustment(log, adjustment, probability), *where.said, CAUTION]
-    sentences += say_what_is_left_out(adjustment.reckoning)
-    tables = [
-        Table(*adjusted_station_table(adjustment, probability)),
-        Table(*adjusted_leg_table(log, adjustment)),
-    ]
-    return Answer({}, sentences, tables, finding=is_finding(adjustment)), adjustment
+    told = say_adjusted(log, adjustment, probability, where.said)
+    tables = [Table(*table) for table in told.tables]
+    return Answer({}, told.sentences, tables, finding=is_finding(adjustment)), adjustment
 
 
 def _by_rule(
@@ -186,15 +181,11 @@ def _by_rule(
         return Answer(
             {**rule_keys(adjustment), "assumed": log.heading.assumed, "says": where.said}
         ), adjustment
-    from pacewright.wording.adjustment import adjusted_station_table, say_rule
-    from pacewright.wording.closure import traverse_tables
-    from pacewright.wording.walk import CAUTION, say_assumed, say_what_is_left_out
+    from pacewright.core.scatter import DEFAULT_PROBABILITY
+    from pacewright.wording.adjusted_answer import say_adjusted
 
-    sentences = [*say_assumed(log), *say_rule(log, adjustment), *where.said, CAUTION]
-    sentences += say_what_is_left_out(adjustment.reckoning)
-    tables = [Table(*adjusted_station_table(adjustment, 0.95))]
-    tables += [Table(*worked) for worked in traverse_tables(adjustment, log.heading.azimuth_unit)]
-    return Answer({}, sentences, tables), adjustment
+    told = say_adjusted(log, adjustment, DEFAULT_PROBABILITY, where.said)
+    return Answer({}, told.sentences, [Table(*table) for table in told.tables]), adjustment
 
 
 def _draw(

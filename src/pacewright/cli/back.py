@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from functools import partial
+import dataclasses
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -19,12 +18,10 @@ from pacewright.cli.options import (
     walker_option,
 )
 from pacewright.cli.output import Answer, Table, answer_each, write_out
-from pacewright.exceptions import NoAnswerComplaint
 
 if TYPE_CHECKING:
     from pacewright.core.travel_log import TravelLog
-    from pacewright.core.walker import Walker
-    from pacewright.core.way_back import WayBack
+    from pacewright.wording.way_answer import Retraced, WayAnswer
 
 
 @click.command()
@@ -74,8 +71,8 @@ def command(
 
     FILE is a travel log; - reads standard input.
     """
-    from pacewright.core.way_back import way_back
-    from pacewright.files.result_json import way_back_keys
+    from pacewright.files.log_csv import write_log
+    from pacewright.wording.way_answer import WayAsked, answer_way
 
     if out and (not retrace or len(files) != 1):
         raise click.UsageError("--out writes the retraced log of one FILE: add --retrace and give one FILE.")
@@ -87,128 +84,56 @@ def command(
         log = open_log(file)
         here = log.find_station(from_name) if from_name is not None else len(log.legs)
         there = log.find_station(to_name, near=here) if to_name is not None else 0
-        way = way_back(
-            log, walker, from_station=here, to_station=there, probability=probability, ground=ground
+        unit = log.heading.azimuth_unit
+        asked = WayAsked(
+            from_station=here,
+            to_station=there,
+            probability=probability,
+            ground=ground,
+            line_deg=option_azimuth("--line", line, unit) if line is not None else None,
+            toward_deg=option_azimuth("--toward", toward, unit) if toward is not None else None,
+            wrong_side=wrong_side / 100,
+            sighting_distance=sighting_distance,
+            with_retrace=retrace,
         )
-        parts = [_doubted(log, way, walker), _direct(log, way, walker)]
-        if line is not None:
-            aim = partial(_aimed, log, way, walker, line, toward, wrong_side / 100, ground)
-            parts.append(_or_why_not("aiming off", aim))
-        if sighting_distance is not None:
-            parts.append(_or_why_not("search", partial(_searched, log, way, sighting_distance)))
-        if retrace:
-            parts.append(_retraced(log, way, walker, out, force, file))
-        return _joined(way_back_keys(way), parts)
+        found = answer_way(log, walker, asked)
+        if out and found.retraced is not None:
+            write_out(out, write_log(found.retraced.log), force, source=file)
+        tables = [Table(*table) for table in found.tables]
+        return Answer(_keys(log, found), found.sentences, tables, finding=found.is_finding)
 
     return answer_each(files, as_json, work)
 
 
-def _or_why_not(what: str, part: Callable[[], Answer]) -> Answer:
-    """Give a part of the answer; one that cannot be had must not take the way back with it."""
-    from pacewright.wording.walk import say_not_possible
-
-    try:
-        return part()
-    except NoAnswerComplaint as complaint:
-        key = what.replace(" ", "_")
-        return Answer({key: {"complaint": str(complaint)}}, say_not_possible(what, complaint), finding=True)
-
-
-def _joined(data: dict[str, Any], parts: list[Answer]) -> Answer:
-    from pacewright.wording.walk import CAUTION
-
-    sentences = [sentence for part in parts for sentence in part.sentences]
-    tables = [table for part in parts for table in part.tables]
-    for part in parts:
-        data |= part.data
-    return Answer(data, [*sentences, CAUTION], tables, any(part.finding for part in parts))
-
-
-def _doubted(log: TravelLog, way: WayBack, walker: Walker) -> Answer:
-    """Warn where the log shows a mistake: the way back takes it as written."""
-    from pacewright.core.islands import find_islands
+def _keys(log: TravelLog, found: WayAnswer) -> dict[str, Any]:
     from pacewright.files.findings_json import island_keys
-    from pacewright.wording.doubt import find_doubt
-    from pacewright.wording.findings import say_islands
+    from pacewright.files.result_json import way_back_keys
 
-    doubt = find_doubt(log, way, walker)
-    keys = {"mistake_probability": doubt.chance, "doubts": doubt.said}
-    if not doubt.is_warned or doubt.findings is None:
-        return Answer(keys, doubt.said)
-    posterior = doubt.findings.posterior
-    islands = () if way.is_there else find_islands(posterior, way.from_station, way.to_station)
-    said = say_islands(islands, log, way.from_station, way.unit, way.to_station)
-    return Answer({**keys, "islands": island_keys(islands)}, [*doubt.said, *said])
-
-
-def _direct(log: TravelLog, way: WayBack, walker: Walker) -> Answer:
-    from pacewright.core.search_pattern import overshoot
-    from pacewright.wording.walk import say_assumed, say_map_figure, say_way_back
-
-    turn = overshoot(way)
-    keys = {"look_from": turn.look_from, "stop_at": turn.stop_at, "assumed": log.heading.assumed}
-    return Answer(keys, [*say_assumed(log), *say_way_back(log, way, turn), *say_map_figure(log, way, walker)])
-
-
-def _aimed(
-    log: TravelLog,
-    way: WayBack,
-    walker: Walker,
-    line: str,
-    toward: str | None,
-    wrong_side: float,
-    ground: str | None,
-) -> Answer:
-    import dataclasses
-
-    from pacewright.core.aiming_off import aim_off
-    from pacewright.wording.walk import say_aiming_off
-
-    unit = log.heading.azimuth_unit
-    aim = aim_off(
-        log,
-        walker,
-        way.from_station,
-        way.to_station,
-        option_azimuth("--line", line, unit),
-        wrong_side,
-        option_azimuth("--toward", toward, unit) if toward is not None else None,
-        ground,
-    )
-    keys = {"aiming_off": dataclasses.asdict(aim)}
-    return Answer(keys, say_aiming_off(log, aim, way.to_name, way.to_station))
+    keys: dict[str, Any] = {
+        **way_back_keys(found.way),
+        "mistake_probability": found.doubt.chance,
+        "doubts": found.doubt.said,
+    }
+    if found.doubt.is_warned and found.doubt.findings is not None:
+        keys["islands"] = island_keys(found.islands)
+    keys["look_from"], keys["stop_at"] = found.turn.look_from, found.turn.stop_at
+    keys["assumed"] = log.heading.assumed
+    for key, part, value in (
+        ("aiming_off", found.aimed, found.aim),
+        ("search", found.searched, found.square),
+    ):
+        if part is not None and part.complaint is not None:
+            keys[key] = {"complaint": str(part.complaint)}
+        elif value is not None:
+            keys[key] = dataclasses.asdict(value)
+    if found.retraced is not None:
+        keys["retrace"] = _retrace_keys(found.retraced)
+    return keys
 
 
-def _searched(log: TravelLog, way: WayBack, sighting_distance: float) -> Answer:
-    import dataclasses
-
-    from pacewright.core.search_pattern import expanding_square
-    from pacewright.wording.walk import say_square, square_table
-
-    square = expanding_square(way, sighting_distance)
-    return Answer(
-        {"search": dataclasses.asdict(square)},
-        say_square(square, way),
-        [Table(*square_table(log, square, way))],
-    )
-
-
-def _retraced(
-    log: TravelLog, way: WayBack, walker: Walker, out: str | None, force: bool, file: str
-) -> Answer:
-    from pacewright.core.regions import half_widths
-    from pacewright.core.retrace import retrace, retrace_covariance
-    from pacewright.files.log_csv import write_log
-    from pacewright.wording.walk import retrace_table, say_retrace
-
-    back = retrace(log, way.from_station, way.to_station, walker)
-    covariance = retrace_covariance(log, walker, way.from_station, way.to_station)
-    along, across = half_widths(covariance, way.azimuth_deg, way.probability)
-    if out:
-        write_out(out, write_log(back), force, source=file)
+def _retrace_keys(back: Retraced) -> dict[str, Any]:
     rows = [
         {"azimuth": row.cells.azimuth, "count": row.cells.count, "notes": row.cells.notes}
-        for row in back.rows
+        for row in back.log.rows
     ]
-    keys = {"retrace": {"rows": rows, "along": along, "across": across, "covariance": covariance}}
-    return Answer(keys, say_retrace(log, back, along, across, way.probability), [Table(*retrace_table(back))])
+    return {"rows": rows, "along": back.along, "across": back.across, "covariance": back.covariance}

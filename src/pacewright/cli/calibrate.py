@@ -68,17 +68,15 @@ def command(
         from pacewright.files.disk import read_bytes
         from pacewright.files.trials_csv import read_trials
         from pacewright.files.walker_toml import write_walker
-        from pacewright.wording.pacing import say_left_out, say_pace_table, say_runs_more, say_written
+        from pacewright.wording.pacing import calibration_rows, say_calibration, say_written
 
         runs = read_trials(read_bytes(file), file)
         table = fit_pace_table(leave_out(runs, left_out))
         chosen = table.find_class(ordinary) if ordinary else ordinary_class(table)
         walker = walker_from(table, name, ordinary=chosen)
         more = {one.key: one.runs_more_for(target_pct) for one in table.classes}
-        sentences = say_pace_table(table, chosen)
-        sentences.insert(1, say_runs_more(chosen, target_pct))
-        if left_out:
-            sentences.insert(0, say_left_out([run for run in runs if run.line in left_out]))
+        gone = [run for run in runs if run.line in left_out]
+        sentences = say_calibration(table, chosen, target_pct, gone)
         if picture:
             _draw(table, name, picture, force)
         if out:
@@ -86,7 +84,11 @@ def command(
             sentences.append(say_written(walker, out))
         data = _json(table, chosen, walker, target_pct, more)
         # A walker file on standard output must stay one that can be read.
-        return Answer(data) if out == "-" else Answer(data, sentences, [_table(table, target_pct, more)])
+        return (
+            Answer(data)
+            if out == "-"
+            else Answer(data, sentences, [Table(*calibration_rows(table, target_pct))])
+        )
 
     return answer_each([trials], as_json, work)
 
@@ -99,17 +101,6 @@ def _draw(table: PaceTable, name: str, picture: str, force: bool) -> None:
 
     title = f"Pace trials, {name}" if name else "Pace trials"
     write_out(picture, render(draw_pace_trials(table, title), Path(picture).suffix), force)
-
-
-def _table(table: PaceTable, target_pct: float, more: dict[Any, int]) -> Table:
-    from pacewright.wording.pacing import pace_table_rows
-
-    heading, rows = pace_table_rows(table)
-    asked = f"more runs for {target_pct:g} %"
-    return Table(
-        (*heading, asked),
-        [(*row, str(more[one.key])) for row, one in zip(rows, table.classes, strict=True)],
-    )
 
 
 def _json(

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from contextlib import suppress
 from functools import partial
 from pathlib import PurePath
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any
 
 import click
 
-from pacewright.cli.known_places import open_known
 from pacewright.cli.options import (
     frame_option,
     json_option,
@@ -22,18 +20,15 @@ from pacewright.cli.options import (
 )
 from pacewright.cli.output import Answer, Table, answer_each, write_out
 from pacewright.exceptions import NoAnswerComplaint
+from pacewright.files.known_places import open_known
 
 if TYPE_CHECKING:
     from pacewright.core.closure import Closure
     from pacewright.core.frames import FrameKind
     from pacewright.core.islands import Island
-    from pacewright.core.local_attraction import LocalAttraction
     from pacewright.core.mistakes import Findings
     from pacewright.core.travel_log import TravelLog
     from pacewright.core.walker import Walker
-
-LEGS_FOR_PAIRS: Final = 24
-"""Beyond so many legs the pairs of slips are searched only when asked for: they take seconds."""
 
 
 @click.command()
@@ -112,19 +107,16 @@ def _only_closures(
     log: TravelLog, walker: Walker, kind: FrameKind | None, complaint: NoAnswerComplaint
 ) -> Answer:
     """Give the part of the answer that a log too long to be searched still has."""
-    from pacewright.core.closure import find_closures, find_unexplained
-    from pacewright.core.observations import find_observations
-    from pacewright.core.reckoning import reckon
+    from pacewright.core.closure import find_unexplained
     from pacewright.files.findings_json import closure_keys
-    from pacewright.wording.closure import say_closures
+    from pacewright.wording.check_answer import answer_closures
     from pacewright.wording.findings import CAUTION
-    from pacewright.wording.walk import say_assumed, say_not_possible
+    from pacewright.wording.walk import say_not_possible
 
     known = open_known(log, walker, kind)
-    observations = find_observations(log, walker, known.frame, known.placed)
-    closures = find_closures(log, reckon(log, walker, known.frame), observations)
+    found = answer_closures(log, walker, known.frame, known.placed, known.said)
     data = {
-        "closures": closure_keys(closures),
+        "closures": closure_keys(found.closures),
         "frame": known.frame.kind,
         "unit": known.frame.unit,
         "mistake_probability": None,
@@ -132,9 +124,8 @@ def _only_closures(
         "assumed": log.heading.assumed,
         "says": known.said,
     }
-    sentences = [*say_assumed(log), *known.said, *say_closures(log, closures, known.frame.unit)]
-    sentences += [*say_not_possible("search", complaint), CAUTION]
-    return Answer(data, sentences, finding=bool(find_unexplained(closures)))
+    sentences = [*found.said, *say_not_possible("search", complaint), CAUTION]
+    return Answer(data, sentences, finding=bool(find_unexplained(found.closures)))
 
 
 def _refuse_what_does_not_fit(
@@ -181,12 +172,6 @@ def _checked(
     two: bool,
     draw: Callable[[Findings, Sequence[Closure], Sequence[Island], Sequence[str]], None] | None,
 ) -> Answer:
-    from pacewright.core.advice import advise, best_of_each
-    from pacewright.core.bearing_slips import find_bearing_slips
-    from pacewright.core.closure import find_closures
-    from pacewright.core.islands import find_islands
-    from pacewright.core.reckoning import reckon
-    from pacewright.core.slip_pairs import find_pairs
     from pacewright.files.findings_json import (
         advice_keys,
         bearing_slip_keys,
@@ -196,76 +181,26 @@ def _checked(
         pair_keys,
         pull_keys,
     )
-    from pacewright.wording.closure import say_closures
-    from pacewright.wording.findings import (
-        CAUTION,
-        bearing_is_wrong,
-        say_advice,
-        say_bearing_slips,
-        say_findings,
-        say_islands,
-        say_pairs,
-        say_suspect,
-        say_unseen,
-        suspect_table,
-    )
-    from pacewright.wording.walk import say_assumed
+    from pacewright.wording.check_answer import answer_check
+    from pacewright.wording.findings import say_suspect
 
-    posterior = findings.posterior
-    log, frame, last = posterior.log, posterior.frame, posterior.model.states.size
-    closures = find_closures(log, reckon(log, posterior.walker, frame), posterior.observations)
-    bearings = find_bearing_slips(posterior)
-    # While a bearing is all but surely wrong, whatever is said of the legs follows from it.
-    of_legs = not bearing_is_wrong(bearings)
-    shown = _is_finding(findings) and of_legs
-    found = [*say_bearing_slips(bearings, log), *(say_findings(findings) if of_legs else [])]
-    advice = best_of_each(advise(posterior))
-    islands = find_islands(posterior, last)
-    pairs = find_pairs(posterior) if two or (shown and last <= LEGS_FOR_PAIRS) else None
-    pulls, said_of_pulls = _pulled(log, posterior.walker)
+    log = findings.posterior.log
+    found = answer_check(findings, said, two=two)
     data: dict[str, Any] = {
-        "closures": closure_keys(closures),
+        "closures": closure_keys(found.closures),
         **findings_keys(findings, lambda suspect: say_suspect(suspect, log)),
-        "bearing_slips": bearing_slip_keys(bearings),
-        "advice": advice_keys(advice),
-        "pairs": pair_keys(pairs),
-        "islands": island_keys(islands),
-        "local_attraction": pull_keys(pulls),
+        "bearing_slips": bearing_slip_keys(found.bearings),
+        "advice": advice_keys(found.advice),
+        "pairs": pair_keys(found.pairs),
+        "islands": island_keys(found.islands),
+        "local_attraction": pull_keys(found.pulls),
         "assumed": log.heading.assumed,
         "says": said,
     }
-    sentences = [*say_assumed(log), *said, *say_closures(log, closures, frame.unit), *found]
-    tables: list[Table] = []
-    if shown:
-        sentences += say_pairs(pairs, log) if pairs else []
-        sentences += say_advice(advice, log)
-        sentences += say_islands(islands, log, last, frame.unit)
-        tables = [Table(*suspect_table(findings))]
-    sentences += [*said_of_pulls, *say_unseen(findings), *posterior.observations.unused, CAUTION]
     if draw is not None:
-        draw(findings, closures, islands, found)
-    return Answer(data, sentences, tables, finding=_is_finding(findings) or bearings.probability > 0.5)
-
-
-def _pulled(log: TravelLog, walker: Walker) -> tuple[LocalAttraction | None, list[str]]:
-    """Give what back readings say of stations that pull the compass, checked by the angles of a loop."""
-    from pacewright.core.included_angles import find_included_angles
-    from pacewright.core.local_attraction import find_log_attraction
-    from pacewright.exceptions import MissingComplaint, ValueComplaint
-    from pacewright.wording.closure import say_included_angles, say_local_attraction
-
-    try:
-        found = find_log_attraction(log, walker)
-    except MissingComplaint:
-        return None, []
-    said = say_local_attraction(found)
-    with suppress(ValueComplaint):
-        said += say_included_angles(find_included_angles(found.lines))
-    return found, said
-
-
-def _is_finding(findings: Findings) -> bool:
-    return findings.observed and findings.verdict != "none"
+        draw(findings, found.closures, found.islands, found.found)
+    tables = [Table(*found.table)] if found.table is not None else []
+    return Answer(data, found.sentences, tables, finding=found.is_finding)
 
 
 def _accept(
@@ -280,6 +215,7 @@ def _accept(
     from pacewright.exceptions import MissingComplaint
     from pacewright.files.findings_json import findings_keys
     from pacewright.files.log_csv import write_log
+    from pacewright.wording.check_answer import is_finding
     from pacewright.wording.findings import CAUTION, say_accepted, say_findings, say_suspect
 
     findings, said = search(log)
@@ -298,7 +234,7 @@ def _accept(
         "then": findings_keys(then, lambda one: say_suspect(one, corrected)),
     }
     sentences = [*said, *say_accepted(suspect, log, out), "The corrected log:", *say_findings(then), CAUTION]
-    return Answer(data, sentences, finding=_is_finding(then))
+    return Answer(data, sentences, finding=is_finding(then))
 
 
 def _undo(log: TravelLog, which: str, out: str, force: bool, file: str) -> Answer:

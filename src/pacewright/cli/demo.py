@@ -66,8 +66,8 @@ def command(out_dir: str, as_json: bool) -> int:
 
 
 def _leave(folder: Path) -> list[str]:
-    from pacewright.cli.draw import picture
     from pacewright.drawing.render import render
+    from pacewright.drawing.walk_picture import draw_log
     from pacewright.files.bundled import DEMO_LOG, DEMO_WALKER, bundled
     from pacewright.files.disk import write_bytes
     from pacewright.files.log_csv import read_log
@@ -80,7 +80,7 @@ def _leave(folder: Path) -> list[str]:
             f"this folder cannot be made ({refused.strerror})", "Give another --out-dir", Where(str(folder))
         ) from None
     log, walker = read_log(bundled(DEMO_LOG)), read_walker(bundled(DEMO_WALKER), DEMO_WALKER)
-    svg = picture(log, walker, None, 0.95)
+    svg = draw_log(log, walker, None, 0.95)
     stem = DEMO_LOG.removesuffix(".csv")
     files = {name: bundled(name) for name in (DEMO_LOG, DEMO_WALKER)}
     files |= {stem + ending: render(svg, ending) for ending in (".svg", ".png", ".pdf")}

@@ -94,10 +94,12 @@ def command(
         return 0
 
     def work(file: str) -> Answer:
+        from pacewright.drawing.walk_picture import draw_log
+
         log = open_log(file)
         target = out or ("travel-log.svg" if file == "-" else str(PurePath(file).with_suffix(".svg")))
         if terrain is None:
-            svg = picture(log, walker, frame, probability, to_name, with_back=not no_back)
+            svg = draw_log(log, walker, frame, probability, to_name, with_back=not no_back)
         else:
             placed = open_placed(log, walker, open_start(start_text), start_sd_m)
             way = None if no_back else _way(log, walker, to_name, probability)
@@ -136,55 +138,11 @@ def _sheet(
     page_mm: tuple[float, float],
     walker: Walker,
 ) -> str:
-    from pacewright.core.search_pattern import overshoot
-    from pacewright.drawing.walk_on_ground import draw_walk_on_ground
+    from pacewright.drawing.walk_on_ground import draw_walk_on_ground, walk_on_ground
+    from pacewright.drawing.way_caption import way_caption
     from pacewright.files.elevation import read_terrain
-    from pacewright.wording.doubt import say_doubt
-    from pacewright.wording.walk import CAUTION, say_way_back
+    from pacewright.wording.walk import CAUTION
 
-    said: tuple[str, ...] = ()
-    if way is not None:
-        said = (*say_doubt(log, way, walker), *say_way_back(log, way, overshoot(way)), CAUTION)
-    return draw_walk_on_ground(
-        log,
-        placed,
-        read_terrain(terrain),
-        probability=probability,
-        way=way,
-        scale=scale,
-        page_mm=page_mm,
-        caption=said,
-    )
-
-
-def picture(
-    log: TravelLog,
-    walker: Walker,
-    frame: FrameKind | None,
-    probability: float,
-    to_name: str | None = None,
-    *,
-    with_back: bool = True,
-) -> str:
-    """Give the drawing of a log as SVG: named stations and the last with their regions."""
-    from pacewright.core.frames import choose_frame
-    from pacewright.core.reckoning import reckon
-    from pacewright.core.regions import named_regions
-    from pacewright.core.search_pattern import overshoot
-    from pacewright.drawing.walk_map import draw_walk_map
-    from pacewright.drawing.walk_of import walk_of
-    from pacewright.wording.doubt import say_doubt
-    from pacewright.wording.walk import CAUTION, say_reckoning, say_way_back
-
-    reckoning = reckon(log, walker, choose_frame(log.heading, walker, frame))
-    way = _way(log, walker, to_name, probability) if with_back else None
-    caption = say_reckoning(log, reckoning, probability)[1:3]
-    if way is not None:
-        caption += say_doubt(log, way, walker)
-        caption += say_way_back(log, way, overshoot(way))
-    caption.append(CAUTION)
-    return draw_walk_map(
-        walk_of(
-            log, reckoning, regions=named_regions(reckoning, probability), way=way, caption=tuple(caption)
-        )
-    )
+    said = (*way_caption(log, way, walker), CAUTION) if way is not None else ()
+    walk = walk_on_ground(log, placed, read_terrain(terrain), probability=probability, way=way)
+    return draw_walk_on_ground(walk, scale=scale, page_mm=page_mm, caption=said)

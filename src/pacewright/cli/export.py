@@ -18,17 +18,12 @@ from pacewright.cli.options import (
     walker_option,
 )
 from pacewright.cli.output import Answer, answer_each, write_out
-from pacewright.cli.placing import open_placed, open_start, start_options
-from pacewright.exceptions import MissingComplaint
+from pacewright.cli.placing import open_start, start_options
+from pacewright.files.station_files import ENDINGS, ON_THE_MAP_ONLY, STATION_FILES
 
 if TYPE_CHECKING:
     from pacewright.core.frames import FrameKind
-    from pacewright.core.travel_log import TravelLog
-    from pacewright.core.walker import Walker
-    from pacewright.ground.map_frame import PlacedLog
-
-_ENDINGS = {"csv": ".stations.csv", "geojson": ".geojson", "gpx": ".gpx", "gpkg": ".gpkg"}
-_ON_THE_MAP_ONLY = ("gpx", "gpkg")
+    from pacewright.files.station_files import StationFile
 
 
 @click.command()
@@ -38,7 +33,7 @@ _ON_THE_MAP_ONLY = ("gpx", "gpkg")
 @probability_option
 @start_options
 @click.option(
-    "--as", "kind", type=click.Choice(list(_ENDINGS)), help="Kind of file; else from the ending of --out."
+    "--as", "kind", type=click.Choice(STATION_FILES), help="Kind of file; else from the ending of --out."
 )
 @out_options("the result (default: the log's name with another ending)")
 @json_option
@@ -65,32 +60,29 @@ def command(
     if out == "-" and as_json:
         raise click.UsageError("--out - and --json both want standard output; give --out a file name.")
     chosen = kind or (PurePath(out).suffix.lstrip(".").lower() if out else "csv")
-    if chosen not in _ENDINGS:
+    if chosen not in ENDINGS:
         raise click.UsageError(
             "Say what to write: --as csv, geojson, gpx or gpkg, or an --out that ends in one of them."
         )
-    if frame and (start_text is not None or chosen in _ON_THE_MAP_ONLY):
+    if frame and (start_text is not None or chosen in ON_THE_MAP_ONLY):
         raise click.UsageError("--frame gives places from the start, not on the map: leave it away.")
+    kind_of: StationFile = chosen
     walker, start = open_walker(walker_file), open_start(start_text)
 
     def work(file: str) -> Answer:
-        from pacewright.ground.map_frame import has_places
+        from pacewright.files.station_files import find_placed, write_from_start, write_on_the_map
         from pacewright.wording.placing import say_disagreement, say_not_placed, say_not_reached, say_written
 
         log = open_log(file)
-        target = out or str(PurePath("travel-log" if file == "-" else file).with_suffix(_ENDINGS[chosen]))
+        target = out or str(PurePath("travel-log" if file == "-" else file).with_suffix(ENDINGS[kind_of]))
         placed, why_not = None, None
-        if start is not None or chosen in _ON_THE_MAP_ONLY:
-            placed = open_placed(log, walker, start, start_sd_m)
-        elif frame is None and has_places(log):
-            try:
-                placed = open_placed(log, walker, None, start_sd_m)
-            except MissingComplaint as complaint:
-                why_not = complaint
+        if frame is None:
+            is_needed = kind_of in ON_THE_MAP_ONLY
+            placed, why_not = find_placed(log, walker, start, start_sd_m, is_needed=is_needed)
         if placed is None:
-            data = _local(log, walker, frame, probability, chosen)
+            data = write_from_start(log, walker, kind_of, probability, frame)
         else:
-            data = _on_the_map(log, placed, probability, chosen)
+            data = write_on_the_map(log, placed, kind_of, probability)
         write_out(target, data, force, source=file)
         keys = {"written": target, "on_the_map": placed is not None}
         if target == "-":
@@ -103,34 +95,3 @@ def command(
         return Answer(keys, sentences)
 
     return answer_each(files, as_json, work)
-
-
-def _local(log: TravelLog, walker: Walker, frame: FrameKind | None, probability: float, kind: str) -> bytes:
-    from pacewright.core.frames import choose_frame
-    from pacewright.core.reckoning import reckon
-    from pacewright.core.regions import named_regions
-    from pacewright.files.geojson import write_local_geojson
-    from pacewright.files.stations_csv import write_stations
-
-    reckoning = reckon(log, walker, choose_frame(log.heading, walker, frame))
-    if kind == "csv":
-        return write_stations(reckoning)
-    return write_local_geojson(log, reckoning, named_regions(reckoning, probability))
-
-
-def _on_the_map(log: TravelLog, placed: PlacedLog, probability: float, kind: str) -> bytes:
-    if kind == "csv":
-        from pacewright.files.stations_csv import write_placed_stations
-
-        return write_placed_stations(placed)
-    if kind == "gpx":
-        from pacewright.files.gpx import write_gpx
-
-        return write_gpx(log.heading.title or "Travel log", placed, probability)
-    if kind == "gpkg":
-        from pacewright.files.geopackage import write_geopackage
-
-        return write_geopackage(log, placed, probability)
-    from pacewright.files.geojson_placed import write_placed_geojson
-
-    return write_placed_geojson(log, placed, probability)

@@ -62,38 +62,31 @@ def command(
     """
     from pacewright.core.compass import parse_azimuth
     from pacewright.files.field_model import bundled_field_model
-    from pacewright.ground.declination import declination_at, parse_when
-    from pacewright.ground.grid import grid_turn, zone_of
     from pacewright.ground.grid_text import format_place, parse_place
-    from pacewright.ground.north import NorthRelation, convert_azimuth
+    from pacewright.ground.north import convert_azimuth
+    from pacewright.ground.norths_at import norths_at
     from pacewright.wording import norths
 
     _refuse_unknown_options(place)
     position = parse_place(" ".join(place))
     when = date_text or _today()
-    where = (position.latitude_deg, position.longitude_deg)
-    found = declination_at(bundled_field_model(), *where, parse_when(when), height_m)
-    zone = position.zone or zone_of(*where)
-    turn = grid_turn(*where, zone)
-    relation = NorthRelation(found.declination_deg, turn.convergence_deg, found.declination_sd_deg)
+    here = norths_at(bundled_field_model(), position, when, height_m)
+    found, relation = here.found, here.relation
     brought = _old_map(map_declination, map_date, map_annual, found)
     change = (
         None
         if azimuth_text is None
         else convert_azimuth(parse_azimuth(azimuth_text, unit), from_north, to_north, relation)
     )
+    asked = [
+        *([] if brought is None else norths.say_map_declination(brought, found)),
+        *([] if change is None else [norths.say_azimuth_change(change, unit)]),
+    ]
     sentences = [
         f"At {format_place(position)} ({format_place(position, 'mgrs')}).",
         *(f"Note: {remark}." for remark in position.remarks),
         *_coarse(position),
-        norths.say_declination(found, when),
-        *norths.say_compass_zone(found),
-        *norths.say_grid(turn, zone, relation),
-        *norths.say_pole(position.latitude_deg),
-        *([] if brought is None else norths.say_map_declination(brought, found)),
-        *([] if change is None else [norths.say_azimuth_change(change, unit)]),
-        norths.say_model(found),
-        norths.CAUTION,
+        *norths.say_norths(here, asked),
     ]
     if out is not None:
         from pacewright.drawing.north_diagram import draw_norths
@@ -108,8 +101,8 @@ def command(
         "longitude_deg": position.longitude_deg,
         "place": {"form": position.form, "precision_m": position.precision_m, "remarks": position.remarks},
         "year": found.year,
-        "grid": str(zone),
-        "grid_scale": turn.scale,
+        "grid": str(here.zone),
+        "grid_scale": here.turn.scale,
         "horizontal_nt": found.horizontal_nt,
         "compass_zone": found.compass_zone,
     }

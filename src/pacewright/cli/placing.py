@@ -8,14 +8,13 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from pacewright.exceptions import Complaint
+from pacewright.files.placing import open_model, open_placed
 
 if TYPE_CHECKING:
-    from pacewright.core.travel_log import TravelLog
-    from pacewright.core.walker import Walker
-    from pacewright.ground.declination import FieldModel
     from pacewright.ground.grid_text import Position
-    from pacewright.ground.map_frame import PlacedLog
     from pacewright.ground.track import Track
+
+__all__ = ["open_model", "open_placed", "open_start", "open_truth", "start_options"]
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -47,20 +46,6 @@ def open_start(text: str | None) -> Position | None:
         return parse_place(text)
     except Complaint as complaint:
         raise type(complaint)(f"--start: {complaint.what}", complaint.do) from None
-
-
-def open_placed(log: TravelLog, walker: Walker, start: Position | None, start_sd_m: float) -> PlacedLog:
-    """Put a log on the map, with the magnetic model that ships with the tool."""
-    from pacewright.ground.map_frame import place_log
-
-    return place_log(log, walker, open_model(log), start=start, start_sd_m=start_sd_m)
-
-
-def open_model(log: TravelLog) -> FieldModel | None:
-    """Read the magnetic model that ships with the tool, where the log has a date to ask it about."""
-    from pacewright.files.field_model import bundled_field_model
-
-    return bundled_field_model() if log.heading.date is not None else None
 
 
 def open_truth(path: str) -> Track:

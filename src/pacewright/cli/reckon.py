@@ -87,13 +87,12 @@ def _reckoned(log: TravelLog, walker: Walker, frame: FrameKind | None, probabili
     from pacewright.core.reckoning import reckon
     from pacewright.core.regions import station_region
     from pacewright.files.result_json import reckoning_keys, region_keys
-    from pacewright.wording.walk import say_assumed, say_reckoning, say_what_is_left_out, station_table
+    from pacewright.wording.walk import say_reckoned, station_table
 
     reckoning = reckon(log, walker, choose_frame(log.heading, walker, frame))
     region = station_region(reckoning, reckoning.last, probability)
     keys = {**reckoning_keys(reckoning), "assumed": log.heading.assumed, "region": region_keys(region)}
-    sentences = [*say_assumed(log), *say_reckoning(log, reckoning, probability)]
-    sentences += say_what_is_left_out(reckoning)
+    sentences = say_reckoned(log, reckoning, probability)
     return Answer(keys, sentences, [Table(*station_table(log, reckoning, probability))])
 
 

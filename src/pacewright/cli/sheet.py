@@ -8,25 +8,21 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from pacewright.cli.options import (
-    json_option,
     open_log,
     open_walker,
     option_azimuth,
-    out_options,
     probability_option,
     walker_option,
 )
-from pacewright.cli.output import Answer, answer_each, say, write_out
 from pacewright.cli.placing import open_placed, open_start, start_options
-from pacewright.exceptions import Complaint, OutputComplaint, Where
+from pacewright.cli.printing import paper_options, print_each, print_one
 
 if TYPE_CHECKING:
     from pacewright.core.compass import AzimuthUnit
-    from pacewright.sheets.paper import Paper, PaperName, Sheet
+    from pacewright.sheets.paper import Paper, Sheet
 
 F = TypeVar("F", bound=Callable[..., Any])
 
-PAPERS = click.Choice(["a4", "letter", "a5", "pocket", "pocket-letter"])
 UNITS = click.Choice(["degrees", "mils", "gon"])
 
 
@@ -37,16 +33,6 @@ def command() -> None:
     A pocket sheet is a card of up to eight panels to cut out and fold, on A4 (pocket) or Letter
     (pocket-letter). Print at 100 %.
     """
-
-
-def _paper_options(function: F) -> F:
-    for decorate in (
-        json_option,
-        out_options("the sheet (PDF; default: the kind's name with .pdf)"),
-        click.option("--paper", "paper_name", type=PAPERS, default="a4", show_default=True, help="Paper."),
-    ):
-        function = decorate(function)
-    return function
 
 
 def _unit_option(function: F) -> F:
@@ -61,7 +47,7 @@ _files = click.argument("files", nargs=-1, required=True, metavar="FILE...")
 @command.command("log", short_help="Log pages: blank, or logs as they were written.")
 @click.argument("files", nargs=-1, metavar="[FILE...]")
 @click.option("--pages", type=click.IntRange(1, 200), help="How many blank pages.")
-@_paper_options
+@paper_options
 def log_page(files: tuple[str, ...], pages: int | None, **paper: Any) -> int:
     """Print log pages of three columns: blank ones, or travel logs as they were written."""
     from pacewright.sheets.log_page import blank_log, filled_log
@@ -69,13 +55,13 @@ def log_page(files: tuple[str, ...], pages: int | None, **paper: Any) -> int:
     if files and pages is not None:
         raise click.UsageError("--pages is for blank pages: leave FILE or --pages away.")
     if not files:
-        return _print_one("log", lambda on: blank_log(on, pages or 1), **paper)
-    return _print_each("log", files, lambda file, on: filled_log(open_log(file), on), **paper)
+        return print_one("log", lambda on: blank_log(on, pages or 1), **paper)
+    return print_each("log", files, lambda file, on: filled_log(open_log(file), on), **paper)
 
 
 @command.command("trials", short_help="The pace trial sheet, with a mean worked.")
 @click.argument("trials", required=False, metavar="[TRIALS.csv]")
-@_paper_options
+@paper_options
 def trials_page(trials: str | None, **paper: Any) -> int:
     """Print the pace trial sheet: blank with a made-up mean worked, or with the runs of TRIALS.csv."""
     from pacewright.files.disk import read_bytes
@@ -83,31 +69,31 @@ def trials_page(trials: str | None, **paper: Any) -> int:
     from pacewright.sheets.trial_sheet import trial_sheet
 
     runs = () if trials is None else read_trials(read_bytes(trials), trials)
-    return _print_one("trials", lambda on: trial_sheet(on, runs), **paper)
+    return print_one("trials", lambda on: trial_sheet(on, runs), **paper)
 
 
 @command.command("pace-card", short_help="Paces for metres and metres for paces.")
 @click.option("--walker", "walker_file", metavar="FILE", required=True, help="Walker file (TOML).")
-@_paper_options
+@paper_options
 def pace_card_page(walker_file: str, **paper: Any) -> int:
     """Print the walker's pace card: counts for 10 to 1000 m on each class of ground, and back."""
     from pacewright.sheets.pace_card import pace_card
 
     walker = open_walker(walker_file)
-    return _print_one("pace-card", lambda on: pace_card(walker, on), **paper)
+    return print_one("pace-card", lambda on: pace_card(walker, on), **paper)
 
 
 @command.command("leg-card", short_help="Azimuth, count, cord, what to expect, when it is too far.")
 @_files
 @walker_option
 @probability_option
-@_paper_options
+@paper_options
 def leg_card_page(files: tuple[str, ...], walker_file: str | None, probability: float, **paper: Any) -> int:
     """Print leg cards of travel logs, the way back at the foot."""
     from pacewright.sheets.leg_cards import leg_card
 
     walker = open_walker(walker_file)
-    return _print_each(
+    return print_each(
         "leg-card", files, lambda file, on: leg_card(open_log(file), walker, on, probability), **paper
     )
 
@@ -122,7 +108,7 @@ def leg_card_page(files: tuple[str, ...], walker_file: str | None, probability: 
 @click.option("--line", metavar="AZIMUTH", help="A line through the goal, to aim off by.")
 @click.option("--sighting-distance", type=float, metavar="N", help="How far off you see the goal (else 20).")
 @probability_option
-@_paper_options
+@paper_options
 def way_back_page(
     files: tuple[str, ...],
     walker_file: str | None,
@@ -151,45 +137,66 @@ def way_back_page(
         )
         return way_back_card(log, walker, on, asked)
 
-    return _print_each("way-back", files, work, **paper)
+    return print_each("way-back", files, work, **paper)
+
+
+@command.command("debrief", short_help="The walk as walked: figure, closures, suspects, adjusted stations.")
+@_files
+@walker_option
+@probability_option
+@paper_options
+def debrief_page(files: tuple[str, ...], walker_file: str | None, probability: float, **paper: Any) -> int:
+    """Print the debrief of travel logs: how each closes, what may be wrong in it, and the way back."""
+    from pacewright.files.known_places import open_known
+    from pacewright.sheets.debrief import debrief_of, debrief_sheet
+
+    walker = open_walker(walker_file)
+
+    def work(file: str, on: Paper) -> Sheet:
+        log = open_log(file)
+        known = open_known(log, walker, None)
+        told = debrief_of(log, walker, known.frame, known.placed, known.said)
+        return debrief_sheet(told, on, probability)
+
+    return print_each("debrief", files, work, **paper)
 
 
 @command.command("plotting", short_help="Protractor, rulers in paces and metres, squared paper.")
 @walker_option
 @click.option("--scale", type=float, default=5000.0, show_default=True, metavar="N", help="Of the map, 1:N.")
 @_unit_option
-@_paper_options
+@paper_options
 def plotting_page(walker_file: str | None, scale: float, unit: AzimuthUnit | None, **paper: Any) -> int:
     """Print a full-circle protractor and rulers at exact scale, with a line to check the printer by."""
     from pacewright.sheets.plotting import plotting_sheet
 
     walker = open_walker(walker_file)
-    return _print_one("plotting", lambda on: plotting_sheet(on, walker, scale, unit or "degrees"), **paper)
+    return print_one("plotting", lambda on: plotting_sheet(on, walker, scale, unit or "degrees"), **paper)
 
 
 @command.command("traverse-table", short_help="North and east parts, with a log worked.")
 @click.argument("file", required=False, metavar="[FILE]")
 @_unit_option
-@_paper_options
+@paper_options
 def traverse_page(file: str | None, unit: AzimuthUnit | None, **paper: Any) -> int:
     """Print the traverse table, and a log (FILE, or the one that comes with the tool) worked with it."""
     from pacewright.files.bundled import DEMO_LOG, bundled
     from pacewright.files.log_csv import read_log
-    from pacewright.sheets.traverse_table import traverse_sheet
+    from pacewright.sheets.traverse_sheet import traverse_sheet
 
     log = read_log(bundled(DEMO_LOG), DEMO_LOG) if file is None else open_log(file)
-    return _print_one("traverse-table", lambda on: traverse_sheet(log, on, unit), **paper)
+    return print_one("traverse-table", lambda on: traverse_sheet(log, on, unit), **paper)
 
 
 @command.command("ranging", short_help="Six ways to find a distance that cannot be walked.")
 @walker_option
-@_paper_options
+@paper_options
 def ranging_page(walker_file: str | None, **paper: Any) -> int:
     """Print the ranging card: each method with its drawing and its table."""
     from pacewright.sheets.ranging_card import ranging_card
 
     walker = open_walker(walker_file)
-    return _print_one("ranging", lambda on: ranging_card(walker, on), **paper)
+    return print_one("ranging", lambda on: ranging_card(walker, on), **paper)
 
 
 # A longitude west begins with a minus and must not be taken for an option.
@@ -202,31 +209,17 @@ def ranging_page(walker_file: str | None, **paper: Any) -> int:
 @click.option("--date", "date_text", metavar="DATE", required=True, help="2026-05-14, or a decimal year.")
 @click.option("--height-m", type=float, default=0.0, show_default=True, help="Height above the sea.")
 @_unit_option
-@_paper_options
+@paper_options
 def north_page(
     place: tuple[str, ...], date_text: str, height_m: float, unit: AzimuthUnit | None, **paper: Any
 ) -> int:
     """Print the declination card of a place and a date."""
-    from pacewright.files.field_model import bundled_field_model
-    from pacewright.ground.declination import declination_at, parse_when
-    from pacewright.ground.grid import grid_turn, zone_of
-    from pacewright.ground.grid_text import format_place, parse_place
-    from pacewright.sheets.north_card import NorthFound, north_card
-    from pacewright.wording.norths import say_pole
+    from pacewright.sheets.north_asked import find_north
+    from pacewright.sheets.north_card import north_card
 
     _refuse_unknown_options(place)
-    position = parse_place(" ".join(place))
-    where = (position.latitude_deg, position.longitude_deg)
-    zone = position.zone or zone_of(*where)
-    found = NorthFound(
-        place=f"{format_place(position)} ({format_place(position, 'mgrs')})",
-        when=date_text,
-        declination=declination_at(bundled_field_model(), *where, parse_when(date_text), height_m),
-        turn=grid_turn(*where, zone),
-        zone=zone,
-        notes=(*(f"Note: {remark}." for remark in position.remarks), *say_pole(position.latitude_deg)),
-    )
-    return _print_one("north", lambda on: north_card(found, on, unit or "degrees"), **paper)
+    found = find_north(" ".join(place), date_text, height_m)
+    return print_one("north", lambda on: north_card(found, on, unit or "degrees"), **paper)
 
 
 @command.command("map", short_help="A log on its ground, to exact scale, over several pages.")
@@ -237,7 +230,7 @@ def north_page(
 @click.option("--no-back", is_flag=True, help="Leave the way back out.")
 @start_options
 @probability_option
-@_paper_options
+@paper_options
 def map_page(
     file: str,
     walker_file: str | None,
@@ -250,100 +243,22 @@ def map_page(
     **paper: Any,
 ) -> int:
     """Print a map sheet with a log on it; at a stated scale cut into pages, with an index."""
-    from pacewright.core.way_back import way_back
-    from pacewright.drawing.walk_on_ground import draw_walk_on_ground
     from pacewright.files.elevation import read_terrain
-    from pacewright.sheets.map_sheets import map_sheets
+    from pacewright.sheets.map_of_log import map_of_log
 
     log, walker = open_log(file), open_walker(walker_file)
     placed = open_placed(log, walker, open_start(start_text), start_sd_m)
-    way = None if no_back else way_back(log, walker, probability=probability)
     ground = read_terrain(terrain)
-    title = log.heading.title or "Map sheet"
 
-    def draw(page_mm: tuple[float, float], at_scale: float | None) -> str:
-        return draw_walk_on_ground(
-            log, placed, ground, probability=probability, way=way, scale=at_scale, page_mm=page_mm
+    def make(on: Paper) -> Sheet:
+        return map_of_log(
+            log, walker, placed, ground, on, scale=scale, probability=probability, with_back=not no_back
         )
 
-    spread = placed.place_m.max(axis=0) - placed.place_m.min(axis=0)
-    land_m = (float(spread[0]), float(spread[1]))
-    return _print_one("map", lambda on: map_sheets(draw, on, title, scale, land_m), **paper)
+    return print_one("map", make, **paper)
 
 
 def _refuse_unknown_options(place: Sequence[str]) -> None:
     unknown = next((word for word in place if word.startswith("--")), None)
     if unknown is not None:
         raise click.UsageError(f"No such option: {unknown}")
-
-
-def _print_one(kind: str, make: Callable[[Paper], Sheet], **paper: Any) -> int:
-    on = _paper(paper["paper_name"])
-    target = _write(kind, [make(on)], on, **paper)
-    say(_told(target, kind, on), paper["as_json"])
-    return 0
-
-
-def _print_each(kind: str, files: Sequence[str], make: Callable[[str, Paper], Sheet], **paper: Any) -> int:
-    """Put the sheets of several files into one PDF; a bad file is complained of and left out."""
-    on = _paper(paper["paper_name"])
-    made = [_made(file, on, make) for file in files]
-    sheets = [one for one in made if not isinstance(one, Complaint)]
-    target = _write(kind, sheets, on, **paper) if sheets else ""
-    results = iter(made)
-
-    def work(_: str) -> Answer:
-        one = next(results)
-        if isinstance(one, Complaint):
-            raise one
-        return Answer({"title": one.title, **_told(target, kind, on).data})
-
-    if paper["as_json"]:
-        return answer_each(files, True, work)
-    # Standard output may be where the PDF goes: nothing but complaints is said of single files.
-    for one in made:
-        if isinstance(one, Complaint):
-            click.echo(str(one), err=True)
-    if sheets:
-        say(_told(target, kind, on), as_json=False)
-    return 2 if len(sheets) < len(made) else 0
-
-
-def _made(file: str, on: Paper, make: Callable[[str, Paper], Sheet]) -> Sheet | Complaint:
-    try:
-        return make(file, on)
-    except Complaint as complaint:
-        return complaint.at(file=file)
-
-
-def _told(target: str, kind: str, on: Paper) -> Answer:
-    printed = [] if target == "-" else [f"Printed: {target}"]
-    return Answer({"sheet": target, "kind": kind, "paper": on.name}, printed)
-
-
-def _paper(name: PaperName) -> Paper:
-    from pacewright.sheets.paper import PAPERS as KNOWN
-
-    return KNOWN[name]
-
-
-def _write(
-    kind: str,
-    sheets: Sequence[Sheet],
-    on: Paper,
-    *,
-    out: str | None,
-    force: bool,
-    as_json: bool,
-    paper_name: PaperName,
-) -> str:
-    """Write the PDF, and give the name it was written under."""
-    from pacewright.sheets.typesetting import typeset
-
-    target = out or f"{kind}.pdf"
-    if target == "-" and as_json:
-        raise click.UsageError("--out - and --json both want standard output; give --out a file name.")
-    if target != "-" and not target.lower().endswith(".pdf"):
-        raise OutputComplaint("a sheet is a PDF", "End the file name in .pdf", Where(target))
-    write_out(target, typeset(sheets, on), force)
-    return target

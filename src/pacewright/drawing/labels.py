@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -23,7 +23,9 @@ _RINGS_MM: Final = (0.9, 2.0, 4.0, 7.0, 11.0, 16.0, 22.0, 30.0, 40.0, 55.0)
 # East first, then the diagonals, then above and below: the order in which a map is read.
 _DIRECTIONS_DEG: Final = (90, 45, 135, 270, 315, 225, 0, 180, 67, 113, 293, 247, 22, 158, 338, 202)
 _DIRECTIONS: Final = unit_vectors(_DIRECTIONS_DEG)
-_CROSSED_LINE_COST: Final = 6.0
+_CROSSED_LINE_COST: Final = 60.0
+"""More than the farthest ring: a label covers a line only where no place within reach is free of lines."""
+_CROSSED_FAINT_COST: Final = 3.0
 _LEADER_OVER_MARK_COST: Final = 4.0
 
 
@@ -74,6 +76,8 @@ class Wish:
         key; empty for a label that may be left out (a station's bare number).
     rank
         Lower ranks choose their places first.
+    beside
+        Further points of the thing by which the label may stand as well, such as others of a line.
     """
 
     content: str
@@ -83,6 +87,7 @@ class Wish:
     size_mm: float
     short: str = ""
     rank: int = 0
+    beside: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,6 +135,7 @@ def place_labels(
     room: Box,
     blocked: Sequence[Box] = (),
     lines: Sequence[Segment] = (),
+    faint: Sequence[Segment] = (),
 ) -> Placement:
     """Find a place for every label that overlaps no other label and no symbol.
 
@@ -142,14 +148,16 @@ def place_labels(
     blocked
         Boxes that labels must leave free (symbols, the north arrow).
     lines
-        Lines that labels should rather not cross (legs, rays): a crossing counts as being 6 mm farther.
+        Lines that a label crosses only where nothing within reach is free of them (legs, rays).
+    faint
+        Lines that labels should rather not cross (the rim of a region): as if the place were 3 mm farther.
 
     Returns
     -------
     Placement
         Nothing is lost: every wish is a label, or in the key, or in `left_out`.
     """
-    table = _Table(room, blocked, lines)
+    table = _Table(room, blocked, lines, faint)
     labels: list[Label] = []
     key: list[tuple[str, str]] = []
     left_out: list[str] = []
@@ -168,13 +176,16 @@ def place_labels(
 class _Table:
     """The page while labels are being laid on it."""
 
-    def __init__(self, room: Box, blocked: Sequence[Box], lines: Sequence[Segment]) -> None:
+    def __init__(
+        self, room: Box, blocked: Sequence[Box], lines: Sequence[Segment], faint: Sequence[Segment]
+    ) -> None:
         self.room = room
         self.marks = len(blocked)
         self.taken: NDArray[np.float64] = np.array([_row(box) for box in blocked], dtype=np.float64).reshape(
             -1, 4
         )
         self.lines: NDArray[np.float64] = np.array(lines, dtype=np.float64).reshape(-1, 4)
+        self.faint: NDArray[np.float64] = np.array(faint, dtype=np.float64).reshape(-1, 4)
         self.leaders: NDArray[np.float64] = np.zeros((0, 4))
 
     def place(self, wish: Wish, content: str) -> Label | None:
@@ -182,16 +193,18 @@ class _Table:
         # A label that may be left out is no use far from its thing.
         rings = _RINGS_MM if wish.short else _RINGS_MM[:2]
         least = math.inf if wish.short else _CROSSED_LINE_COST
-        best: NDArray[np.float64] | None = None
+        best: tuple[Wish, NDArray[np.float64]] | None = None
+        points = [wish, *(replace(wish, x=x, y=y) for x, y in wish.beside)]
         for gap in rings:
             if gap >= least:
                 break
-            boxes = _candidates(wish, content, gap)
-            costs = gap + 0.05 * np.arange(len(boxes)) + self._costs(boxes, wish, gap)
-            nearest = int(np.argmin(costs))
-            if costs[nearest] < least:
-                least, best = float(costs[nearest]), boxes[nearest]
-        return None if best is None else self._lay(wish, content, best)
+            for point in points:
+                boxes = _candidates(point, content, gap)
+                costs = gap + 0.05 * np.arange(len(boxes)) + self._costs(boxes, point, gap)
+                nearest = int(np.argmin(costs))
+                if costs[nearest] < least:
+                    least, best = float(costs[nearest]), (point, boxes[nearest])
+        return None if best is None else self._lay(wish, content, *best)
 
     def _costs(self, boxes: NDArray[np.float64], wish: Wish, gap: float) -> NDArray[np.float64]:
         """Give what each place costs beyond its distance; infinite where a label cannot stand."""
@@ -201,7 +214,11 @@ class _Table:
         if gap >= _LEADER_FROM_MM:
             run_over = _crosses(leaders[:, None, :], self.taken[self.marks :]).any(axis=1)
             free, leaders = free[~run_over], leaders[~run_over]
-        costs[free] = _CROSSED_LINE_COST * _crosses(self.lines, boxes[free, None, :]).sum(axis=1)
+        if not len(free):
+            return costs
+        lines, faint = _near(self.lines, boxes[free]), _near(self.faint, boxes[free])
+        costs[free] = _CROSSED_LINE_COST * _crosses(lines, boxes[free, None, :]).sum(axis=1)
+        costs[free] += _CROSSED_FAINT_COST * _crosses(faint, boxes[free, None, :]).any(axis=1)
         if gap >= _LEADER_FROM_MM:
             over_marks = _crosses(leaders[:, None, :], self.taken[: self.marks]).sum(axis=1)
             costs[free] += _LEADER_OVER_MARK_COST * over_marks
@@ -222,10 +239,10 @@ class _Table:
         free[free] = ~_crosses(self.leaders, boxes[free, None, :]).any(axis=1)
         return np.asarray(free, dtype=np.bool_)
 
-    def _lay(self, wish: Wish, content: str, sides: NDArray[np.float64]) -> Label:
+    def _lay(self, wish: Wish, content: str, point: Wish, sides: NDArray[np.float64]) -> Label:
         self.taken = np.vstack([self.taken, sides])
         box = Box(*(float(side) for side in sides))
-        x1, y1, x2, y2 = (float(end) for end in _leaders(wish, sides[None, :])[0])
+        x1, y1, x2, y2 = (float(end) for end in _leaders(point, sides[None, :])[0])
         if math.hypot(x2 - x1, y2 - y1) < _LEADER_FROM_MM:
             return Label(wish, content, box, None)
         self.leaders = np.vstack([self.leaders, (x1, y1, x2, y2)])
@@ -258,6 +275,13 @@ def _leaders(wish: Wish, boxes: NDArray[np.float64]) -> NDArray[np.float64]:
 
 def _row(box: Box) -> tuple[float, float, float, float]:
     return box.left, box.top, box.right, box.bottom
+
+
+def _near(lines: NDArray[np.float64], boxes: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Give the lines that can touch one of the boxes at all: most of a long walk lies elsewhere."""
+    low, high = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
+    first, second = lines[:, :2], lines[:, 2:]
+    return lines[((np.maximum(first, second) >= low) & (np.minimum(first, second) <= high)).all(axis=1)]
 
 
 def _crosses(lines: NDArray[np.float64], boxes: NDArray[np.float64]) -> NDArray[np.bool_]:

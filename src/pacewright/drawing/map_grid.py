@@ -18,57 +18,87 @@ BAND_MM: Final = 4.2
 """What the labels of the grid take up round the frame."""
 
 _LINES_APART_MM: Final = 30.0
+_NARROW_MM: Final = 80.0
 _CROSSES_APART_MM: Final = 10.0
 _CORNER_MM: Final = 10.0
 _LEAST_FAN_DEG: Final = 16.0
 
 
-def grid_spacing_m(scale: float) -> float:
+def grid_spacing_m(scale: float, frame_mm: float = math.inf) -> float:
     """Give how far apart grid lines are: 1, 2, 5 or a tenfold of it, at least 30 mm on paper.
+
+    In a frame so narrow that fewer than two of them might have their metres beside them, they stand closer.
 
     >>> [grid_spacing_m(scale) for scale in (5000, 10000, 25000, 50000)]
     [200.0, 500.0, 1000.0, 2000.0]
+    >>> grid_spacing_m(25000, 48.6)
+    500.0
     """
-    least = _LINES_APART_MM * scale / 1000.0
+    spacing = _tidy_metres(_LINES_APART_MM * scale / 1000.0)
+    if 1000.0 * spacing / scale <= (frame_mm - 2 * _CORNER_MM) / 2:
+        return spacing
+    closer_mm = 12.0 if frame_mm < _NARROW_MM else 20.0
+    return _tidy_metres(closer_mm * scale / 1000.0)
+
+
+def _tidy_metres(least: float) -> float:
     power = 10.0 ** math.floor(math.log10(least))
     return next(step * power for step in (1.0, 2.0, 5.0, 10.0) if step * power >= least * (1 - 1e-9))
 
 
-def cross_spacing_m(scale: float) -> float:
+def cross_spacing_m(scale: float, frame_mm: float = math.inf) -> float:
     """Give how far apart the measuring crosses between grid lines are, at least 10 mm on paper.
 
     >>> [cross_spacing_m(scale) for scale in (5000, 10000, 25000, 50000)]
     [50.0, 100.0, 250.0, 500.0]
     """
-    spacing = grid_spacing_m(scale)
+    spacing = grid_spacing_m(scale, frame_mm)
     least = _CROSSES_APART_MM * scale / 1000.0
-    return next(spacing / n for n in (5, 4, 2, 1) if spacing / n >= least * (1 - 1e-9))
+    return next((spacing / n for n in (5, 4, 2) if spacing / n >= least * (1 - 1e-9)), spacing)
 
 
-def draw_grid(fit: PageFit) -> list[str]:
+def draw_grid(fit: PageFit, label_mm: float = LABEL_MM) -> list[str]:
     """Draw grid lines across the frame with their metres on all four sides, and the crosses between."""
     frame = fit.frame
     scale = 100.0 * fit.units_per_cm
-    spacing = grid_spacing_m(scale)
+    spacing = grid_spacing_m(scale, narrow_side_mm(fit))
     west, south, east, north = frame_bounds(fit)
     drawn = []
     corner = fit.point(math.floor(west / spacing) * spacing, math.floor(south / spacing) * spacing)
     sides = (frame.left, frame.top, frame.right, frame.bottom)
-    drawn.append(symbols.measuring_crosses(corner, sides, fit.length_mm(cross_spacing_m(scale))))
+    apart_mm = fit.length_mm(cross_spacing_m(scale, narrow_side_mm(fit)))
+    drawn.append(symbols.measuring_crosses(corner, sides, apart_mm))
+    last = -math.inf
     for metres in _multiples(west, east, spacing):
         x, _ = fit.point(metres, south)
         drawn.append(_grid_line((x, frame.top), (x, frame.bottom)))
-        if frame.left + _CORNER_MM <= x <= frame.right - _CORNER_MM:
-            words = f"{written_metres(metres)} E"
-            drawn.append(svg.text(x, frame.top - 1.3, words, LABEL_MM, anchor="middle"))
-            drawn.append(svg.text(x, frame.bottom + 3.3, words, LABEL_MM, anchor="middle"))
+        words = f"{written_metres(metres)} E"
+        if frame.left + _CORNER_MM <= x <= frame.right - _CORNER_MM and _is_clear(x - last, words, label_mm):
+            drawn.append(svg.text(x, frame.top - 1.3, words, label_mm, anchor="middle"))
+            drawn.append(svg.text(x, frame.bottom + 3.3, words, label_mm, anchor="middle"))
+            last = x
+    last = math.inf
     for metres in _multiples(south, north, spacing):
         _, y = fit.point(west, metres)
         drawn.append(_grid_line((frame.left, y), (frame.right, y)))
-        if frame.top + _CORNER_MM <= y <= frame.bottom - _CORNER_MM:
-            words = f"{written_metres(metres)} N"
-            drawn += [_upward(frame.left - 1.3, y, words), _upward(frame.right + 3.3, y, words)]
+        words = f"{written_metres(metres)} N"
+        if frame.top + _CORNER_MM <= y <= frame.bottom - _CORNER_MM and _is_clear(last - y, words, label_mm):
+            drawn += [
+                _upward(frame.left - 1.3, y, words, label_mm),
+                _upward(frame.right + 3.3, y, words, label_mm),
+            ]
+            last = y
     return drawn
+
+
+def narrow_side_mm(fit: PageFit) -> float:
+    """Give the shorter side of the frame."""
+    return min(fit.frame.right - fit.frame.left, fit.frame.bottom - fit.frame.top)
+
+
+def _is_clear(apart_mm: float, words: str, size_mm: float) -> bool:
+    """Say whether metres have room beside those of the line before."""
+    return apart_mm >= svg.text_width_mm(words, size_mm) + 1.5
 
 
 def frame_bounds(fit: PageFit) -> tuple[float, float, float, float]:
@@ -192,9 +222,9 @@ def _grid_line(start: Point, end: Point) -> str:
     return svg.line(*start, *end, stroke=INK, stroke_width=GRID_MM, stroke_linecap="butt")
 
 
-def _upward(x: float, y: float, words: str) -> str:
+def _upward(x: float, y: float, words: str, size_mm: float) -> str:
     turn = f"rotate(-90 {svg.number(x)} {svg.number(y)})"
-    return svg.text(x, y, words, LABEL_MM, anchor="middle", transform=turn)
+    return svg.text(x, y, words, size_mm, anchor="middle", transform=turn)
 
 
 def _multiples(low: float, high: float, spacing: float) -> Iterable[float]:

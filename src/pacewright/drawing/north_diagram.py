@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
 
@@ -14,6 +15,7 @@ from pacewright.drawing.svg import ACCENT, INK, PAPER, PENCIL, Point
 from pacewright.drawing.symbols import THIN_MM, arrow_head, station_mark
 from pacewright.ground.north import NORTHS, NorthRelation
 from pacewright.wording.norths import rule_table, say_angle
+from pacewright.wording.sheets import SHARE_95_SD, say_drawn_angles
 
 PAGE_WIDTH_MM: Final = 150.0
 
@@ -22,11 +24,12 @@ _TITLE_MM: Final = 4.6
 _LABEL_MM: Final = 3.8
 _SMALL_MM: Final = 3.2
 _RULE_MM: Final = 2.8
+_DIAL_EDGE_MM: Final = 7.0
 _FOOT: Final[Point] = (PAGE_WIDTH_MM / 2, 118.0)
 _RIM_MM: Final = 80.0
 _SIGN_MM: Final = 9.0
 _ROOM: Final = Box(_EDGE_MM, 17.0, PAGE_WIDTH_MM - _EDGE_MM, 92.0)
-_LISTED_Y_MM: Final = 100.0
+_LISTED_Y_MM: Final = 114.0
 _HALF_DIAL_DEG: Final = 50.0
 """How far the dial is drawn to either side of true north."""
 
@@ -38,11 +41,29 @@ _LABEL_APART_MM: Final = 9.0
 _NUMBER_CLEAR_MM: Final = 4.5
 _ARCS_MM: Final = {"convergence": 30.0, "declination": 46.0, "grid-magnetic angle": 62.0}
 _LEAST_ARC_MM: Final = 3.0
-_SHARE_95_SD: Final = 1.96
+
+
+@dataclass(frozen=True, slots=True)
+class _Letters:
+    """Heights of the letters in mm: of names, of what is small, and of the angles that are listed."""
+
+    label_mm: float = _LABEL_MM
+    small_mm: float = _SMALL_MM
+    listed_mm: float = _TITLE_MM
+    arcs: float = 1.0
+    """How far out the arcs of the angles lie, as a share: farther in, where the rim's numbers are large."""
+
+
+_LARGE: Final = _Letters(6.4, 5.6, 7.2, 0.85)
 
 
 def draw_norths(
-    relation: NorthRelation, title: str = "", notes: Sequence[str] = (), unit: AzimuthUnit = "degrees"
+    relation: NorthRelation,
+    title: str = "",
+    notes: Sequence[str] = (),
+    unit: AzimuthUnit = "degrees",
+    *,
+    dial_only: bool = False,
 ) -> str:
     """Draw where magnetic, true and grid north lie from one another, and the rule for every pair.
 
@@ -59,6 +80,8 @@ def draw_norths(
         Sentences to stand under the drawing: whose declination it is, what to beware of.
     unit
         Of the azimuths that the rules are for; the dial and its angles stay in degrees.
+    dial_only
+        Leave heading, rules and notes out, and write larger: for paper on which the drawing is made small.
 
     Returns
     -------
@@ -74,19 +97,24 @@ def draw_norths(
         "grid-magnetic angle": relation.grid_magnetic_deg,
     }
     spokes: list[Segment] = [(*_at(drawn[north], 3.0), *_at(drawn[north], _RIM_MM)) for north in NORTHS]
-    body = [*_heading(title), *_dial(times, list(drawn.values())), *_how_sure(relation, times)]
+    letters = _LARGE if dial_only else _Letters()
+    body = [] if dial_only else _heading(title)
+    body += [*_dial(times, list(drawn.values()), letters), *_how_sure(relation, times)]
     body += [_spoke(north, drawn[north]) for north in NORTHS]
-    body += _labels(_names(drawn), [*map(_sign_box, drawn.values()), *_inside_of_rim()], [])
+    body += _labels(_names(drawn, letters), [*map(_sign_box, drawn.values()), *_inside_of_rim()], [], letters)
     sizes = []
     for name, start_deg, end_deg in _arcs(drawn, named):
-        arc = _curve_points(_ARCS_MM[name], start_deg, end_deg)
-        body.append(_arc(_ARCS_MM[name], start_deg, end_deg))
+        radius_mm = letters.arcs * _ARCS_MM[name]
+        arc = _curve_points(radius_mm, start_deg, end_deg)
+        body.append(_arc(radius_mm, start_deg, end_deg))
         spokes += [(*one, *other) for one, other in pairwise(arc)]
         size = f"{abs(named[name]):.1f}"
-        sizes.append(Wish(size, *_at((start_deg + end_deg) / 2, _ARCS_MM[name]), 0.4, _LABEL_MM, short=size))
-    body += _labels(sizes, [], spokes)
-    body += [station_mark(*_FOOT, "named"), *_listed(named)]
-    rules, height_mm = _rules(relation, times, notes, unit)
+        sizes.append(
+            Wish(size, *_at((start_deg + end_deg) / 2, radius_mm), 0.4, letters.label_mm, short=size)
+        )
+    body += _labels(sizes, [], spokes, letters)
+    body += [station_mark(*_FOOT, "named"), *_listed(named, letters)]
+    rules, height_mm = ([], _FOOT[1] + _DIAL_EDGE_MM) if dial_only else _rules(relation, times, notes, unit)
     return svg.drawing(
         PAGE_WIDTH_MM,
         height_mm,
@@ -122,11 +150,14 @@ def _heading(title: str) -> list[str]:
     ]
 
 
-def _dial(times: float, spokes_deg: Sequence[float]) -> list[str]:
+def _dial(times: float, spokes_deg: Sequence[float], letters: _Letters) -> list[str]:
     """Draw the rim with its degrees, counted from true north to either side; no number under a spoke."""
+    larger = letters.small_mm / _SMALL_MM
     mm_per_deg = math.radians(times) * _RIM_MM
     tick_deg = next(s for s in _TICK_STEPS_DEG if s * mm_per_deg >= _TICK_APART_MM)
-    named_deg = next(s for s in _TICK_STEPS_DEG if s >= tick_deg and s * mm_per_deg >= _LABEL_APART_MM)
+    named_deg = next(
+        s for s in _TICK_STEPS_DEG if s >= tick_deg and s * mm_per_deg >= larger * _LABEL_APART_MM
+    )
     drawn = [_curve(_RIM_MM, -_HALF_DIAL_DEG, _HALF_DIAL_DEG, stroke=INK, stroke_width=0.35)]
     last = math.floor(_HALF_DIAL_DEG / times / tick_deg + 1e-9)
     for i in range(-last, last + 1):
@@ -135,15 +166,17 @@ def _dial(times: float, spokes_deg: Sequence[float]) -> list[str]:
         outer, inner = (_at(real_deg * times, _RIM_MM - depth) for depth in (0.0, 3.0 if named else 1.6))
         drawn.append(svg.line(*outer, *inner, stroke=INK, stroke_width=0.3))
         aside = min(abs(real_deg * times - spoke_deg) for spoke_deg in spokes_deg)
-        if named and math.radians(aside) * _RIM_MM >= _NUMBER_CLEAR_MM:
-            x, y = _at(real_deg * times, _RIM_MM - 6.2)
+        if named and math.radians(aside) * _RIM_MM >= larger * _NUMBER_CLEAR_MM:
+            x, y = _at(real_deg * times, _RIM_MM - 3.0 - letters.small_mm)
             size = f"{abs(real_deg):g}"
-            drawn.append(svg.text(x, y + 1.1, size, _SMALL_MM, anchor="middle", halo_mm=0.4, fill=PENCIL))
+            drawn.append(
+                svg.text(x, y + 1.1, size, letters.small_mm, anchor="middle", halo_mm=0.4, fill=PENCIL)
+            )
     return drawn
 
 
 def _how_sure(relation: NorthRelation, times: float) -> list[str]:
-    half = _SHARE_95_SD * relation.declination_sd_deg * times
+    half = SHARE_95_SD * relation.declination_sd_deg * times
     if half == 0:
         return []
     middle = relation.declination_deg * times
@@ -222,11 +255,11 @@ def _arcs(
     return found
 
 
-def _names(drawn: Mapping[AzimuthReference, float]) -> list[Wish]:
+def _names(drawn: Mapping[AzimuthReference, float], letters: _Letters) -> list[Wish]:
     """Give the names beside the signs, those farthest out placed first."""
     outward = sorted(drawn, key=lambda north: -abs(drawn[north]))
     return [
-        Wish(north, *_at(drawn[north], _RIM_MM + _SIGN_MM), 1.0, _LABEL_MM, short=north, rank=rank)
+        Wish(north, *_at(drawn[north], _RIM_MM + _SIGN_MM), 1.0, letters.label_mm, short=north, rank=rank)
         for rank, north in enumerate(outward)
     ]
 
@@ -242,17 +275,21 @@ def _inside_of_rim() -> list[Box]:
     return boxes
 
 
-def _listed(named: Mapping[str, float]) -> list[str]:
+def _listed(named: Mapping[str, float], letters: _Letters) -> list[str]:
     """Write the three angles to either side of the foot, where no spoke can reach."""
+    lower_mm = _LISTED_Y_MM
+    upper_mm = lower_mm - 2.5 * letters.listed_mm - 2.5
     places = {
-        "declination": (_EDGE_MM, _LISTED_Y_MM, "start"),
-        "convergence": (_EDGE_MM, _LISTED_Y_MM + 14.0, "start"),
-        "grid-magnetic angle": (PAGE_WIDTH_MM - _EDGE_MM, _LISTED_Y_MM + 14.0, "end"),
+        "declination": (_EDGE_MM, upper_mm, "start"),
+        "convergence": (_EDGE_MM, lower_mm, "start"),
+        "grid-magnetic angle": (PAGE_WIDTH_MM - _EDGE_MM, lower_mm, "end"),
     }
     drawn = []
     for name, (x, y, anchor) in places.items():
-        drawn.append(svg.text(x, y, name, _SMALL_MM, anchor=anchor, fill=PENCIL))
-        drawn.append(svg.text(x, y + 5.4, say_angle(named[name]), _TITLE_MM, anchor=anchor))
+        drawn.append(svg.text(x, y, name, letters.small_mm, anchor=anchor, fill=PENCIL))
+        drawn.append(
+            svg.text(x, y + 0.8 + letters.listed_mm, say_angle(named[name]), letters.listed_mm, anchor=anchor)
+        )
     return drawn
 
 
@@ -272,14 +309,23 @@ def _curve_points(radius_mm: float, start_deg: float, end_deg: float) -> list[Po
     return [_at(start_deg + (end_deg - start_deg) * i / steps, radius_mm) for i in range(steps + 1)]
 
 
-def _labels(wishes: Sequence[Wish], blocked: Sequence[Box], lines: Sequence[Segment]) -> list[str]:
+def _labels(
+    wishes: Sequence[Wish], blocked: Sequence[Box], lines: Sequence[Segment], letters: _Letters
+) -> list[str]:
     drawn = []
     # What finds no room is in the table below in any case.
     for label in place_labels(wishes, _ROOM, blocked, lines).labels:
         if label.leader is not None:
             drawn.append(svg.line(*label.leader, stroke=PENCIL, stroke_width=0.2))
         drawn.append(
-            svg.text(label.middle_x, label.baseline_y, label.content, _LABEL_MM, anchor="middle", halo_mm=0.6)
+            svg.text(
+                label.middle_x,
+                label.baseline_y,
+                label.content,
+                letters.label_mm,
+                anchor="middle",
+                halo_mm=0.6,
+            )
         )
     return drawn
 
@@ -297,18 +343,7 @@ def _rules(
         drawn.append(svg.text(_EDGE_MM + 33, y, step, _SMALL_MM, font_weight="bold"))
         drawn.append(svg.text(_EDGE_MM + 73, y, rule, _RULE_MM, fill=PENCIL))
         y += 5.0
-    said = [
-        "In the rules east is plus and west is minus.",
-        "Angles are drawn as they are."
-        if times == 1
-        else f"Angles are drawn {times:g} times as wide as they are; the rim counts real degrees.",
-    ]
-    if relation.declination_sd_deg:
-        doubt = _SHARE_95_SD * relation.declination_sd_deg
-        said.append(
-            f"The bar on the rim holds magnetic north 95 times in 100 ({doubt:.1f} deg to either side), "
-            "where no iron or rock turns the compass."
-        )
+    said = ["In the rules east is plus and west is minus.", *say_drawn_angles(relation, times)]
     y += 1.5
     for note in [*said, *notes]:
         for line in svg.wrap_text(note, _SMALL_MM, PAGE_WIDTH_MM - 2 * _EDGE_MM):

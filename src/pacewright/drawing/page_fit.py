@@ -47,6 +47,11 @@ class PageFit:
         """Give a line of (east, north) in mm on paper."""
         return [self.point(float(east), float(north)) for east, north in line]
 
+    def shows(self, east: float, north: float) -> bool:
+        """Say whether a point of the figure lies inside the frame."""
+        x, y = self.point(east, north)
+        return self.frame.holds(Box(x, y, x, y))
+
     def length_mm(self, length: float) -> float:
         """Give a length of the figure in mm on paper."""
         return 10 * (length / self.units_per_cm)
@@ -97,6 +102,38 @@ def round_up(least: float) -> float:
     share = least / 10.0**power * (1 - 1e-12)
     step = next(step for step in _ROUND if step >= share)
     return float(f"{step}e{power}")
+
+
+def seen_piece(start: Point, end: Point, frame: Box) -> tuple[Point, Point] | None:
+    """Give the piece of a straight line that lies inside the frame; None where all of it lies outside.
+
+    >>> seen_piece((-10, 5), (30, 5), Box(0, 0, 20, 20))
+    ((0.0, 5.0), (20.0, 5.0))
+
+    References
+    ----------
+    Clipping by parameter: Y.-D. Liang and B. A. Barsky, A new concept and method for line clipping,
+    ACM Transactions on Graphics 3 (1984), from memory.
+    """
+    dx, dy = end[0] - start[0], end[1] - start[1]
+    enter, leave = 0.0, 1.0
+    sides = (
+        (-dx, start[0] - frame.left),
+        (dx, frame.right - start[0]),
+        (-dy, start[1] - frame.top),
+        (dy, frame.bottom - start[1]),
+    )
+    for step, room in sides:
+        if step == 0:
+            if room < 0:
+                return None
+            continue
+        share = room / step
+        enter, leave = (max(enter, share), leave) if step < 0 else (enter, min(leave, share))
+    if enter > leave:
+        return None
+    first, last = ((start[0] + at * dx, start[1] + at * dy) for at in (enter, leave))
+    return first, last
 
 
 def frame_exit(start: Point, azimuth_deg: float, frame: Box) -> Point:

@@ -24,6 +24,10 @@ _STEPS: Final[dict[AzimuthUnit, tuple[tuple[int, ...], int]]] = {
 """Every tick, longer and longest ones, and how far apart the numbers stand."""
 _CLOSEST_TICKS_MM: Final = 0.7
 _EDGE_MM: Final = 0.3
+_SMALLER: Final = 0.85
+"""Of the back azimuths, in letters of the azimuths."""
+_LEAST_NUMBER_MM: Final = 2.0
+"""Fewer numbers are written before they are smaller than this."""
 
 
 def draw_protractor(radius_mm: float, unit: AzimuthUnit = "degrees") -> str:
@@ -97,10 +101,11 @@ def _ticks(middle: float, radius_mm: float, unit: AzimuthUnit) -> list[str]:
 def _numbers(middle: float, radius_mm: float, unit: AzimuthUnit) -> list[str]:
     _, apart = _STEPS[unit]
     full = FULL_CIRCLE[unit]
-    if 2 * math.pi * 0.86 * radius_mm * apart / full < 3.9:
-        apart *= 3 if unit == "degrees" else 2
-    arc_mm = 2 * math.pi * 0.72 * radius_mm * apart / full
-    size_mm = min(3.4, arc_mm / (0.66 * len(str(full))))
+    fitting_mm = 2 * math.pi * 0.72 * radius_mm * apart / full / (0.66 * len(str(full)))
+    if _SMALLER * fitting_mm < _LEAST_NUMBER_MM:
+        times = 3 if unit == "degrees" else 2
+        apart, fitting_mm = times * apart, times * fitting_mm
+    size_mm = min(3.4, fitting_mm)
     drawn = []
     for value in range(0, full, apart):
         azimuth_deg = to_degrees(value, unit)
@@ -110,7 +115,7 @@ def _numbers(middle: float, radius_mm: float, unit: AzimuthUnit) -> list[str]:
                 0.0,
                 0.36 * size_mm,
                 format_azimuth(shown, unit),
-                size_mm if bold else 0.85 * size_mm,
+                size_mm if bold else _SMALLER * size_mm,
                 anchor="middle",
                 font_weight="bold" if bold else None,
             )

@@ -30,7 +30,7 @@ _TITLES: Final[dict[RangeMethod, str]] = {
 }
 
 
-def draw_ranging(range_: Range) -> str:
+def draw_ranging(range_: Range, *, sketch_only: bool = False) -> str:
     """Draw how a distance was found, with the region that holds it marked along the line of sight.
 
     Figures over a base line are to scale, the line across pointing up the page; those from one place
@@ -40,6 +40,8 @@ def draw_ranging(range_: Range) -> str:
     ----------
     range_
         The distance, as one of the ranging functions gave it.
+    sketch_only
+        Leave title and caption out, for paper that says them beside the drawing.
 
     Returns
     -------
@@ -52,6 +54,8 @@ def draw_ranging(range_: Range) -> str:
         The figure is so lopsided that its labels find no room.
     """
     sketch = sketch_of(range_) or plan_of(range_)
+    if sketch_only:
+        return _sketch_only(range_, sketch)
     caption = svg.wrap_text(say_how_far(range_), _CAPTION_MM, PAGE_WIDTH_MM - 2 * _EDGE_MM)
     first_line = ROOM.bottom + _EDGE_MM + 2.0
     feed = svg.LINE_HEIGHT * _CAPTION_MM
@@ -70,6 +74,17 @@ def draw_ranging(range_: Range) -> str:
     height_mm = first_line + (len(caption) - 1) * feed + _EDGE_MM - 1.0
     return svg.drawing(
         PAGE_WIDTH_MM, height_mm, body, title=_TITLES[range_.method], description=say_how_far(range_)
+    )
+
+
+def _sketch_only(range_: Range, sketch: Sketch) -> str:
+    moved = svg.group([*sketch.strokes, *_labels(sketch)], transform=f"translate(0 {svg.number(-ROOM.top)})")
+    return svg.drawing(
+        PAGE_WIDTH_MM,
+        ROOM.bottom - ROOM.top,
+        [moved],
+        title=_TITLES[range_.method],
+        description=say_how_far(range_),
     )
 
 

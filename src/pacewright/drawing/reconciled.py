@@ -21,6 +21,7 @@ from pacewright.drawing.walk_map import draw_walk_map
 from pacewright.drawing.walk_of import walk_of
 
 MOST_ALTERNATIVES: Final = 4
+PAGE_MM: Final = (180.0, 180.0)
 _LEAST_CHANCE: Final = 0.02
 
 
@@ -29,6 +30,7 @@ def draw_findings(
     closures: Sequence[Closure],
     islands: Sequence[Island] = (),
     caption: tuple[str, ...] = (),
+    page_mm: tuple[float, float] = PAGE_MM,
 ) -> str:
     """Draw a log as written, its largest misclosure as an arrow, and the likeliest suspects as other figures.
 
@@ -42,6 +44,8 @@ def draw_findings(
         Where the last station may lie; drawn where there are several.
     caption
         Sentences under the drawing.
+    page_mm
+        Width and height of the drawing without its key and its caption.
     """
     posterior = findings.posterior
     reckoning = reckon(posterior.log, posterior.walker, posterior.frame)
@@ -53,7 +57,8 @@ def draw_findings(
             arrow=_widest_gap(reckoning, closures),
             alternatives=_alternatives(findings) if doubted else (),
             regions=_island_regions(islands) if len(islands) > 1 else (),
-        )
+        ),
+        page_mm,
     )
 
 
@@ -62,6 +67,7 @@ def draw_adjusted(
     adjustment: Adjustment | RuleAdjustment,
     probability: float = DEFAULT_PROBABILITY,
     caption: tuple[str, ...] = (),
+    page_mm: tuple[float, float] = PAGE_MM,
 ) -> str:
     """Draw a log as adjusted, and as walked in thin broken lines behind it.
 
@@ -72,7 +78,7 @@ def draw_adjusted(
     after = replace(before, place=adjustment.place)
     walked = FigureAlternative(before.place.tolist(), 1.0, "as walked")
     figure: WalkFigure = walk_of(log, after, regions=regions, caption=caption)
-    return draw_walk_map(replace(figure, alternatives=(walked,)))
+    return draw_walk_map(replace(figure, alternatives=(walked,)), page_mm)
 
 
 def _adjusted_regions(adjustment: Adjustment, probability: float) -> tuple[Region, ...]:

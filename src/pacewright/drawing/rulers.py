@@ -16,6 +16,7 @@ _LEAST_TICK_MM: Final = 0.9
 _NUMBER_MM: Final = 3.0
 _HIGH_MM: Final = 14.0
 _CHECK_MM: Final = 11.0
+_CHECK_LETTERS_MM: Final = 2.6
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,8 +63,10 @@ def draw_rulers(rulers: Sequence[Ruler], width_mm: float, check_mm: float = 100.
         if not (math.isfinite(ruler.mm_per_unit) and ruler.mm_per_unit > 0):
             raise ValueComplaint(f"{ruler.mm_per_unit} mm is no unit of a ruler", "Give a length above 0")
         body += _ruler(ruler, left, 4.5 + i * _HIGH_MM, length_mm)
-    body += _check_line(left, 4.0 + len(rulers) * _HIGH_MM, check_mm, length_mm)
-    height = len(rulers) * _HIGH_MM + _CHECK_MM
+    words = f"check: this line measures {check_mm:g} mm, or all is out of scale"
+    told_below = svg.wrap_text(words, _CHECK_LETTERS_MM, length_mm)
+    body += _check_line(left, 4.0 + len(rulers) * _HIGH_MM, check_mm, told_below)
+    height = len(rulers) * _HIGH_MM + _CHECK_MM + (len(told_below) - 1) * svg.LINE_HEIGHT * _CHECK_LETTERS_MM
     told = ", ".join(ruler.label for ruler in rulers)
     return svg.drawing(
         width_mm, height, body, title="Rulers", description=f"{told}; a check line of {check_mm:g} mm"
@@ -116,16 +119,16 @@ def _written(value: float) -> str:
     return "0" if value == 0 else f"{value:.0f}" if value == round(value) else written_length(value)
 
 
-def _check_line(left: float, y: float, check_mm: float, width_mm: float) -> list[str]:
+def _check_line(left: float, y: float, check_mm: float, told: Sequence[str]) -> list[str]:
     ends = (left, left + check_mm)
-    words = f"check: this line measures {check_mm:g} mm, or all is out of scale"
+    feed = svg.LINE_HEIGHT * _CHECK_LETTERS_MM
     return [
         svg.line(ends[0], y, ends[1], y, stroke=INK, stroke_width=0.4, stroke_linecap="butt", class_="check"),
         *(
             svg.line(x, y - 2.0, x, y + 2.0, stroke=INK, stroke_width=0.25, stroke_linecap="butt")
             for x in ends
         ),
-        svg.text(left, y + 5.4, words, min(2.6, _size_that_fits(words, width_mm))),
+        *(svg.text(left, y + 5.4 + i * feed, line, _CHECK_LETTERS_MM) for i, line in enumerate(told)),
     ]
 
 

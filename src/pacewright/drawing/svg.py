@@ -148,6 +148,15 @@ def group(children: Iterable[str], **attributes: Attribute) -> str:
     return _element("g", attributes, "".join(children))
 
 
+def cut_to(left: float, top: float, right: float, bottom: float, children: Iterable[str]) -> str:
+    """Put pieces together and cut off what lies beyond a rectangle."""
+    width, height = right - left, bottom - top
+    # A drawing inside a drawing is cut to its own size, and needs no id to be cut by.
+    view = " ".join(number(value) for value in (left, top, width, height))
+    place: dict[str, Attribute] = {"x": left, "y": top, "width": width, "height": height}
+    return _element("svg", {**place, "viewBox": view, "overflow": "hidden"}, "".join(children))
+
+
 def drawing(
     width_mm: float, height_mm: float, body: Iterable[str], *, title: str, description: str = ""
 ) -> str:

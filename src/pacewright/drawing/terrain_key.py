@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import partial
 
 from pacewright.drawing import contours, hill_shade, svg, symbols
-from pacewright.drawing.walk_margin import SAMPLE_MM, Sample
+from pacewright.drawing.walk_margin import SAMPLE_MM, Hand, Sample
 
 
 def terrain_hands(
@@ -16,7 +16,7 @@ def terrain_hands(
     has_shade: bool,
     has_level: bool,
     has_edge: bool,
-) -> list[tuple[Sample, str]]:
+) -> list[Hand]:
     """Give the kinds of line that the land uses on a sheet, each with its sample and its words.
 
     Parameters

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from itertools import pairwise
 from typing import Final
 
+from pacewright.core.compass import unit_vectors
 from pacewright.drawing import svg, symbols
 from pacewright.drawing.labels import Box, Label, Placement, Segment, Wish, place_labels
-from pacewright.drawing.page_fit import PageFit, fit_page, frame_exit
+from pacewright.drawing.page_fit import PageFit, fit_page, frame_exit, seen_piece
 from pacewright.drawing.svg import INK, PENCIL, Point
 from pacewright.drawing.walk_figure import (
     FigureAlternative,
@@ -23,7 +25,15 @@ from pacewright.drawing.walk_figure import (
     extent_points,
     stations_by_index,
 )
-from pacewright.drawing.walk_margin import EDGE_MM, STRIP_MM, draw_below, draw_strip, draw_title
+from pacewright.drawing.walk_margin import (
+    EDGE_MM,
+    STRIP_MM,
+    draw_below,
+    draw_strip,
+    draw_title,
+    mark_of,
+    number_step,
+)
 from pacewright.exceptions import ValueComplaint
 
 __all__ = [
@@ -42,10 +52,10 @@ __all__ = [
 ]
 
 _NAME_MM: Final = 4.6
-_NUMBER_MM: Final = 4.0
+_NUMBER_SHARE: Final = 0.87
+_SHARES: Final = (0.5, 0.35, 0.65, 0.2, 0.8)
+"""Where along a line its label may stand, the best first."""
 _MARGIN_MM: Final = 12.0
-_MOST_NUMBERS: Final = 40
-_CROWDED: Final = 100
 
 
 def draw_walk_map(figure: WalkFigure, page_mm: tuple[float, float] = (180.0, 180.0)) -> str:
@@ -90,15 +100,27 @@ def draw_walk_map(figure: WalkFigure, page_mm: tuple[float, float] = (180.0, 180
     )
 
 
-def lay_walk(figure: WalkFigure, fit: PageFit) -> tuple[list[str], Placement]:
+def lay_walk(
+    figure: WalkFigure,
+    fit: PageFit,
+    *,
+    name_mm: float = _NAME_MM,
+    blocked: Sequence[Box] = (),
+) -> tuple[list[str], Placement]:
     """Draw the strokes of a walk as it lies on paper, and find places for its labels.
+
+    Where the walk goes beyond the frame it is cut off there; what lies outside has no label.
 
     Parameters
     ----------
     figure
-        What to draw; its stations lie inside the frame.
+        What to draw.
     fit
         How it lies on paper.
+    name_mm
+        Height of the type of names; numbers are a little smaller.
+    blocked
+        Boxes that labels leave free, beside the marks of the stations.
 
     Raises
     ------
@@ -106,14 +128,24 @@ def lay_walk(figure: WalkFigure, fit: PageFit) -> tuple[list[str], Placement]:
         As `draw_walk_map`.
     """
     stations = stations_by_index(figure)
-    rays = [_ray_ends(ray, stations, fit) for ray in figure.rays]
+    rays = [(ray, _ray_ends(ray, stations, fit)) for ray in figure.rays]
+    seen = [(at, ray.name, ends) for at, (ray, ends) in enumerate(rays) if ends is not None]
     strokes = [
         *_ground(figure, fit),
         *_walked(figure, stations, fit),
-        *(symbols.ray_line(*ends) for ends in rays),
+        *(symbols.ray_line(*ends) for _, _, ends in seen),
         *_marks(figure, fit),
     ]
-    return strokes, _place(figure, stations, fit, rays)
+    frame = fit.frame
+    if not all(
+        fit.shows(east, north) for east, north in extent_points(replace(figure, regions=()), stations)
+    ):
+        strokes = [svg.cut_to(frame.left, frame.top, frame.right, frame.bottom, strokes)]
+    wishes = [*_station_wishes(figure, fit, name_mm), *_line_wishes(figure, fit, seen, name_mm)]
+    lines = [*line_segments(figure, stations, fit), *((*start, *end) for _, _, (start, end) in seen)]
+    room = Box(frame.left + 1, frame.top + 1, frame.right - 1, frame.bottom - 1)
+    taken = [*_mark_boxes(figure, fit), *blocked]
+    return strokes, place_labels(wishes, room, taken, lines, list(_rims(figure, fit)))
 
 
 def _frame(page_mm: tuple[float, float], title_mm: float) -> Box:
@@ -159,7 +191,7 @@ def _ground(figure: WalkFigure, fit: PageFit) -> list[str]:
 def _clear_of_marks(way: list[Point], figure: WalkFigure, fit: PageFit) -> list[Point]:
     """End a way at the rim of the mark on which it arrives, so that its head is seen."""
     rims = [
-        symbols.MARK_RADIUS_MM[_mark(s, figure)] + 0.4
+        symbols.MARK_RADIUS_MM[mark_of(s, figure)] + 0.4
         for s in figure.stations
         if math.dist(fit.point(s.east, s.north), way[-1]) < 0.5
     ]
@@ -186,7 +218,7 @@ def _walked(figure: WalkFigure, stations: dict[int, FigureStation], fit: PageFit
 def _marks(figure: WalkFigure, fit: PageFit) -> list[str]:
     # From the least to the most telling; the start last, since a walk that comes home ends on it.
     order = list(symbols.MARK_RADIUS_MM)
-    marked = sorted(((_mark(s, figure), s) for s in figure.stations), key=lambda m: order.index(m[0]))
+    marked = sorted(((mark_of(s, figure), s) for s in figure.stations), key=lambda m: order.index(m[0]))
     marked.sort(key=lambda m: m[0] == "start")
     drawn = [symbols.station_mark(*fit.point(s.east, s.north), kind) for kind, s in marked]
     if figure.arrow:
@@ -195,33 +227,18 @@ def _marks(figure: WalkFigure, fit: PageFit) -> list[str]:
     return drawn
 
 
-def _mark(station: FigureStation, figure: WalkFigure) -> symbols.MarkKind:
-    if station is figure.stations[0]:
-        return "start"
-    if station is figure.stations[-1]:
-        return "end"
-    if station.name:
-        return "named"
-    return "crowded" if len(figure.stations) > _CROWDED else "plain"
-
-
-def _place(
-    figure: WalkFigure,
-    stations: dict[int, FigureStation],
-    fit: PageFit,
-    rays: list[tuple[Point, Point]],
-) -> Placement:
-    wishes = [*_station_wishes(figure, fit), *_line_wishes(figure, fit, rays)]
-    lines = [*line_segments(figure, stations, fit), *((*start, *end) for start, end in rays)]
-    frame = fit.frame
-    room = Box(frame.left + 1, frame.top + 1, frame.right - 1, frame.bottom - 1)
-    return place_labels(wishes, room, list(_mark_boxes(figure, fit)), lines)
-
-
-def _ray_ends(ray: FigureRay, stations: dict[int, FigureStation], fit: PageFit) -> tuple[Point, Point]:
-    station = stations[ray.from_index]
+def _ray_ends(ray: FigureRay, stations: dict[int, FigureStation], fit: PageFit) -> tuple[Point, Point] | None:
+    """Give what is seen of a bearing, from its station or from where it comes in, to where it goes out."""
+    station, frame = stations[ray.from_index], fit.frame
     start = fit.point(station.east, station.north)
-    return start, frame_exit(start, ray.azimuth_deg, fit.frame)
+    if fit.shows(station.east, station.north):
+        return start, frame_exit(start, ray.azimuth_deg, frame)
+    reach = math.dist(start, (frame.left, frame.top)) + math.dist(
+        (frame.left, frame.top), (frame.right, frame.bottom)
+    )
+    east, north = unit_vectors(ray.azimuth_deg)
+    far = (start[0] + reach * float(east), start[1] - reach * float(north))
+    return seen_piece(start, far, frame)
 
 
 def _ends(leg: FigureLeg, stations: dict[int, FigureStation], fit: PageFit) -> tuple[Point, Point]:
@@ -233,54 +250,67 @@ def _boxings_mm(leg: FigureLeg, fit: PageFit) -> list[tuple[str, float]]:
     return [(side, fit.length_mm(offset)) for side, offset in leg.boxings]
 
 
-def _middle(line: list[Point]) -> Point:
-    """Give the middle of the longest straight piece of a line."""
-    a, b = max(pairwise(line), key=lambda piece: math.dist(*piece), default=(line[0], line[0]))
-    return (a[0] + b[0]) / 2, (a[1] + b[1]) / 2
+def _points_along(line: list[Point], frame: Box) -> list[Point]:
+    """Give the middle of the longest straight piece of a line inside the frame, then others along it."""
+    pieces = [piece for a, b in pairwise(line) if (piece := seen_piece(a, b, frame))]
+    if not pieces:
+        return []
+    (x1, y1), (x2, y2) = max(pieces, key=lambda piece: math.dist(*piece))
+    return [(x1 + share * (x2 - x1), y1 + share * (y2 - y1)) for share in _SHARES]
 
 
-def _station_wishes(figure: WalkFigure, fit: PageFit) -> Iterable[Wish]:
+def _station_wishes(figure: WalkFigure, fit: PageFit, name_mm: float) -> Iterable[Wish]:
     times = Counter(s.name for s in figure.stations if s.name)
-    step = next(
-        n
-        for k in range(9)
-        for n in (10**k, 2 * 10**k, 5 * 10**k)
-        if len(figure.stations) <= n * _MOST_NUMBERS
-    )
+    step = number_step(figure)
     first_of: dict[str, int] = {}
     for station in figure.stations:
         x, y = fit.point(station.east, station.north)
-        clear = symbols.MARK_RADIUS_MM[_mark(station, figure)]
+        clear = symbols.MARK_RADIUS_MM[mark_of(station, figure)]
+        if not fit.shows(station.east, station.north):
+            continue
         if station.name:
             # The same name twice: the walker was there again, so its number tells the visits apart.
             again = (
                 times[station.name] > 1 and first_of.setdefault(station.name, station.index) != station.index
             )
             content = f"{station.name} ({station.index})" if again else station.name
-            yield Wish(content, x, y, clear, _NAME_MM, str(station.index))
+            yield Wish(content, x, y, clear, name_mm, str(station.index))
         elif station.index % step == 0:
-            yield Wish(str(station.index), x, y, clear, _NUMBER_MM, rank=3)
+            yield Wish(str(station.index), x, y, clear, _NUMBER_SHARE * name_mm, rank=3)
 
 
-def _line_wishes(figure: WalkFigure, fit: PageFit, rays: list[tuple[Point, Point]]) -> Iterable[Wish]:
-    for place, (ray, (start, end)) in enumerate(zip(figure.rays, rays, strict=True)):
-        if ray.name and (length := math.dist(start, end)) > 0:
+def _line_wishes(
+    figure: WalkFigure,
+    fit: PageFit,
+    rays: Iterable[tuple[int, str, tuple[Point, Point]]],
+    name_mm: float,
+) -> Iterable[Wish]:
+    for place, name, (start, end) in rays:
+        if name and (length := math.dist(start, end)) > 0:
             # A little inside the frame, where the label has room on either side of the ray.
             back = min(5.0, length) / length
             x, y = end[0] + back * (start[0] - end[0]), end[1] + back * (start[1] - end[1])
-            yield Wish(ray.name, x, y, 0.8, _NAME_MM, f"S{place + 1}", rank=1)
+            yield Wish(name, x, y, 0.8, name_mm, f"S{place + 1}", rank=1)
     for place, region in enumerate(figure.regions):
         if region.label and len(region.outline):
             x, y = max(fit.points(region.outline), key=lambda p: (round(p[0] - p[1], 3), p))
-            yield Wish(region.label, x, y, 0.6, _NAME_MM, f"R{place + 1}", rank=2)
+            yield Wish(region.label, x, y, 0.6, name_mm, f"R{place + 1}", rank=2)
     for place, alternative in enumerate(figure.alternatives):
-        if len(alternative.points):
+        if len(alternative.points) and fit.shows(*list(alternative.points)[-1]):
             x, y = fit.points(alternative.points)[-1]
             said = alternative.label or f"{100 * alternative.chance:.0f} %"
-            yield Wish(said, x, y, 0.6, _NUMBER_MM, f"A{place + 1}", rank=2)
+            yield Wish(said, x, y, 0.6, _NUMBER_SHARE * name_mm, f"A{place + 1}", rank=2)
     if figure.way_back and figure.way_back.label and len(figure.way_back.points):
-        x, y = _middle(fit.points(figure.way_back.points))
-        yield Wish(figure.way_back.label, x, y, 0.8, _NAME_MM, "B", rank=1)
+        along = _points_along(fit.points(figure.way_back.points), fit.frame)
+        if along:
+            (x, y), *others = along
+            yield Wish(figure.way_back.label, x, y, 0.8, name_mm, "B", rank=1, beside=tuple(others))
+
+
+def _rims(figure: WalkFigure, fit: PageFit) -> Iterable[Segment]:
+    for region in figure.regions:
+        ring = fit.points(region.outline)
+        yield from ((*a, *b) for a, b in pairwise([*ring, *ring[:1]]))
 
 
 def line_segments(figure: WalkFigure, stations: dict[int, FigureStation], fit: PageFit) -> Iterable[Segment]:
@@ -302,7 +332,7 @@ def _mark_boxes(figure: WalkFigure, fit: PageFit) -> Iterable[Box]:
     for station in figure.stations:
         x, y = fit.point(station.east, station.north)
         # A hair less than the mark, so that the nearest places, 0.5 mm off, stay open.
-        r = symbols.MARK_RADIUS_MM[_mark(station, figure)] - 0.1
+        r = symbols.MARK_RADIUS_MM[mark_of(station, figure)] - 0.1
         yield Box(x - r, y - r, x + r, y + r)
 
 

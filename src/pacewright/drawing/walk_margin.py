@@ -11,7 +11,7 @@ from pacewright.drawing import svg, symbols
 from pacewright.drawing.labels import Placement
 from pacewright.drawing.page_fit import PageFit
 from pacewright.drawing.svg import PENCIL
-from pacewright.drawing.walk_figure import WalkFigure
+from pacewright.drawing.walk_figure import FigureStation, WalkFigure
 
 EDGE_MM: Final = 6.0
 TITLE_MM: Final = 5.6
@@ -26,6 +26,12 @@ SAMPLE_MM: Final = 14.0
 Sample = Callable[[float, float], str]
 """Draws a sample of a hand in the key, from x and y of its left end."""
 
+Hand = tuple[Sample, str]
+"""A kind of mark or line, and the words for it."""
+
+_CROWDED: Final = 100
+_MOST_NUMBERS: Final = 40
+_MARKS: Final[dict[str, symbols.MarkKind]] = {kind: kind for kind in symbols.MARK_RADIUS_MM}
 _STYLES: Final[dict[str, symbols.RegionStyle]] = {s: s for s in ("station", "arrival", "suspect")}
 
 
@@ -56,7 +62,7 @@ def draw_below(
     placement: Placement,
     page_mm: tuple[float, float],
     *,
-    more: Sequence[tuple[Sample, str]] = (),
+    more: Sequence[Hand] = (),
     text_mm: float = _TEXT_MM,
     columns: int = 2,
 ) -> tuple[list[str], float]:
@@ -72,24 +78,18 @@ def draw_below(
     page_mm
         Width and height of the page proper.
     more
-        Further entries of the key: what draws the sample from its left end, 14 mm long, and words.
+        Further entries of the key.
     text_mm, columns
-        Height of the type, and how many entries of the key stand side by side.
+        Height of the type, and how many entries of the key stand side by side at most.
     """
     feed = text_mm * svg.LINE_HEIGHT
-    # The mark of the start must not touch the row above, however small the type.
-    row_mm = max(feed, 2 * symbols.MARK_RADIUS_MM["start"] + 0.8)
     width = page_mm[0] - 2 * EDGE_MM
     y = page_mm[1] + 0.6 * text_mm
-    drawn: list[str] = []
-    hands: list[tuple[Sample, str]] = [(partial(_sample, kind), words) for kind, words in _hands(figure)]
-    hands += more
-    for at, (sample, words) in enumerate(hands):
-        x, row = EDGE_MM + (at % columns) * width / columns, at // columns
-        drawn.append(sample(x, y + row * row_mm - 0.36 * text_mm))
-        drawn.append(svg.text(x + SAMPLE_MM + 3, y + row * row_mm, words, text_mm))
-    y += -(-len(hands) // columns) * row_mm
-    for at, sentence in enumerate([*_key_entries(placement), *figure.caption]):
+    hands = [*walk_hands(figure), *more]
+    columns = min(columns, key_columns(hands, width, text_mm))
+    drawn, high_mm = draw_hands(hands, EDGE_MM, y, width, text_mm, columns)
+    y += high_mm
+    for at, sentence in enumerate([*label_sentences(placement), *figure.caption]):
         y += 0.25 * feed if at == 0 and hands else 0.0
         for line in svg.wrap_text(sentence, text_mm, width):
             drawn.append(svg.text(EDGE_MM, y, line, text_mm))
@@ -97,7 +97,27 @@ def draw_below(
     return drawn, y - feed + EDGE_MM
 
 
-def _key_entries(placement: Placement) -> list[str]:
+def draw_hands(
+    hands: Sequence[Hand], left: float, y: float, width_mm: float, text_mm: float, columns: int
+) -> tuple[list[str], float]:
+    """Draw a key in columns, its first baseline at y; give also the height that it takes."""
+    # The mark of the start must not touch the row above, however small the type.
+    row_mm = max(text_mm * svg.LINE_HEIGHT, 2 * symbols.MARK_RADIUS_MM["start"] + 0.8)
+    drawn = []
+    for at, (sample, words) in enumerate(hands):
+        x, row = left + (at % columns) * width_mm / columns, at // columns
+        drawn.append(sample(x, y + row * row_mm - 0.36 * text_mm))
+        drawn.append(svg.text(x + SAMPLE_MM + 3, y + row * row_mm, words, text_mm))
+    return drawn, -(-len(hands) // columns) * row_mm
+
+
+def key_columns(hands: Sequence[Hand], width_mm: float, text_mm: float) -> int:
+    """Give how many entries of a key have room side by side."""
+    widest_mm: float = max((svg.text_width_mm(words, text_mm) for _, words in hands), default=0.0)
+    return max(1, math.floor((width_mm + 3.0) / (SAMPLE_MM + 3.0 + widest_mm + 3.0)))
+
+
+def label_sentences(placement: Placement) -> list[str]:
     """Give the labels that found no room, first those whose short form is on the drawing."""
     on_drawing = {label.content for label in placement.labels}
     sentences = []
@@ -109,12 +129,35 @@ def _key_entries(placement: Placement) -> list[str]:
     return sentences
 
 
-def _hands(figure: WalkFigure) -> list[tuple[str, str]]:
-    """Give the kinds of mark and line that a figure uses, each with its words."""
+def mark_of(station: FigureStation, figure: WalkFigure) -> symbols.MarkKind:
+    """Give the kind of mark that a station of a figure has."""
+    if station is figure.stations[0]:
+        return "start"
+    if station is figure.stations[-1]:
+        return "end"
+    if station.name:
+        return "named"
+    return "crowded" if len(figure.stations) > _CROWDED else "plain"
+
+
+def number_step(figure: WalkFigure) -> int:
+    """Give 1 where every station without a name is numbered, 2 where every other one is, and so on."""
+    steps = (digit * 10.0**power for power in range(9) for digit in (1, 2, 5))
+    return int(next(step for step in steps if len(figure.stations) <= step * _MOST_NUMBERS))
+
+
+def walk_hands(figure: WalkFigure) -> list[Hand]:
+    """Give the kinds of mark and line that a figure uses, each with its sample and its words."""
     styles = {region.style for region in figure.regions}
+    marks = {mark_of(station, figure) for station in figure.stations}
+    step = number_step(figure)
+    numbered = "station, numbered" if step == 1 else f"station, one in {step} numbered"
     used = (
         ("start", "start of the log", bool(figure.stations)),
         ("end", "end of the log", len(figure.stations) > 1),
+        ("named", "station with a name", "named" in marks),
+        ("plain", numbered, "plain" in marks),
+        ("crowded", numbered, "crowded" in marks),
         ("walked", "leg, counted", any(not leg.estimated for leg in figure.legs)),
         ("estimated", "leg, estimated", any(leg.estimated for leg in figure.legs)),
         ("boxing", "obstacle, boxed", any(leg.boxings for leg in figure.legs)),
@@ -126,7 +169,7 @@ def _hands(figure: WalkFigure) -> list[tuple[str, str]]:
         ("alternative", _other_figure(figure), bool(figure.alternatives)),
         ("misclosure", "misclosure", figure.arrow is not None),
     )
-    return [(kind, words) for kind, words, is_used in used if is_used]
+    return [(partial(_sample, kind), words) for kind, words, is_used in used if is_used]
 
 
 def _other_figure(figure: WalkFigure) -> str:
@@ -137,8 +180,8 @@ def _other_figure(figure: WalkFigure) -> str:
 def _sample(kind: str, x: float, y: float) -> str:
     """Draw one kind of mark or line as it looks in the figure, its left end at x."""
     start, end = (x, y), (x + SAMPLE_MM, y)
-    if kind in ("start", "end"):
-        return symbols.station_mark(x + SAMPLE_MM / 2, y, "start" if kind == "start" else "end")
+    if kind in _MARKS:
+        return symbols.station_mark(x + SAMPLE_MM / 2, y, _MARKS[kind])
     if kind in ("walked", "estimated"):
         return symbols.leg_line(start, end, estimated=kind == "estimated")
     if kind == "boxing":

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
+
+import numpy as np
 
 from pacewright.core.travel_log import TravelLog
 from pacewright.core.way_back import WayBack
@@ -11,24 +13,44 @@ from pacewright.drawing.placed_walk import Points, moved_walk
 from pacewright.drawing.terrain_map import A4_MM, draw_terrain_map
 from pacewright.drawing.walk_figure import WalkFigure
 from pacewright.drawing.walk_of import walk_of, way_back_line
+from pacewright.exceptions import MissingComplaint
 from pacewright.ground.grid_change import GridChange
 from pacewright.ground.map_frame import PlacedLog
-from pacewright.ground.terrain import Terrain
+from pacewright.ground.terrain import Terrain, height_at, say_bounds
 from pacewright.wording.numbers import say_chance
 
 
-def draw_walk_on_ground(
+@dataclass(frozen=True, slots=True, eq=False)
+class WalkOnGround:
+    """A log on the grid of a terrain, ready to be drawn at any scale and on any paper.
+
+    Attributes
+    ----------
+    figure
+        The walk in metres of the terrain's grid.
+    terrain
+        The ground.
+    norths
+        True and magnetic north from grid north.
+    notes
+        Sentences on the walk.
+    """
+
+    figure: WalkFigure
+    terrain: Terrain
+    norths: Norths
+    notes: tuple[str, ...] = ()
+
+
+def walk_on_ground(
     log: TravelLog,
     placed: PlacedLog,
     terrain: Terrain,
     *,
     probability: float,
     way: WayBack | None = None,
-    scale: float | None = None,
-    page_mm: tuple[float, float] = A4_MM,
-    caption: tuple[str, ...] = (),
-) -> str:
-    """Draw a log on its ground, to exact scale, with the regions of its named stations.
+) -> WalkOnGround:
+    """Put a log on its ground, with the regions of its named stations.
 
     Parameters
     ----------
@@ -40,13 +62,13 @@ def draw_walk_on_ground(
         Share of walks that a region holds.
     way
         The way back, drawn dashed and labelled as the walker walks it.
-    scale, page_mm
-        As for `draw_terrain_map`.
-    caption
-        Sentences under the drawing.
+
+    Raises
+    ------
+    MissingComplaint
+        The ground reaches no station of the log.
     """
-    held = f"The region of a station holds its true place {say_chance(probability)}."
-    figure = placed_figure(log, placed, probability, way, (*caption, held))
+    figure = placed_figure(log, placed, probability, way)
     on_grid = placed.on_grid
     change = GridChange(on_grid.zone, terrain.crs)
     turn_deg = change.turn_deg(*(float(part) for part in placed.place_m[0]))
@@ -60,7 +82,45 @@ def draw_walk_on_ground(
         said_of=str(log.heading.date or ""),
     )
     moved = moved_walk(figure, move, turn_deg)
-    return draw_terrain_map(moved, terrain, scale, page_mm, norths=norths)
+    held = f"The region of a station holds its true place {say_chance(probability)}."
+    return WalkOnGround(moved, terrain, norths, (held, *_beyond(moved, terrain)))
+
+
+def draw_walk_on_ground(
+    walk: WalkOnGround,
+    *,
+    scale: float | None = None,
+    page_mm: tuple[float, float] = A4_MM,
+    caption: tuple[str, ...] = (),
+) -> str:
+    """Draw a log on its ground on one sheet, to exact scale.
+
+    Parameters
+    ----------
+    walk
+        The log on its ground.
+    scale, page_mm
+        As for `draw_terrain_map`.
+    caption
+        Sentences under the drawing.
+    """
+    figure = replace(walk.figure, caption=(*caption, *walk.notes))
+    return draw_terrain_map(figure, walk.terrain, scale, page_mm, norths=walk.norths)
+
+
+def _beyond(figure: WalkFigure, terrain: Terrain) -> tuple[str, ...]:
+    """Say how many stations lie where no height is known; refuse a walk that lies there altogether."""
+    east, north = ([getattr(s, side) for s in figure.stations] for side in ("east", "north"))
+    unknown = np.isnan(height_at(terrain, east, north))
+    if unknown.all():
+        raise MissingComplaint(
+            f"the terrain holds no height at any station: the log starts at {east[0]:.0f} m east, "
+            f"{north[0]:.0f} m north of {terrain.crs}",
+            f"Check where the log starts, or give terrain about it; this one reaches {say_bounds(terrain)}",
+        )
+    if not unknown.any():
+        return ()
+    return (f"{unknown.sum()} of {len(unknown)} stations lie where the terrain holds no height.",)
 
 
 def placed_figure(
@@ -68,10 +128,9 @@ def placed_figure(
     placed: PlacedLog,
     probability: float,
     way: WayBack | None = None,
-    caption: tuple[str, ...] = (),
 ) -> WalkFigure:
     """Give the figure of a log on its grid: named stations and the last with their regions."""
     reckoning = replace(placed.on_grid.reckoning, place=placed.place_m)
     regions = tuple(region for _, region in placed.shown_regions(probability))
-    figure = walk_of(log, reckoning, regions=regions, caption=caption)
+    figure = walk_of(log, reckoning, regions=regions)
     return figure if way is None else replace(figure, way_back=way_back_line(log, placed.place_m, way))

@@ -9,7 +9,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterator, Sequence
-from typing import Final
+from typing import Final, Literal
 
 from pacewright.core.log_heading import format_heading, parse_heading
 from pacewright.core.travel_log import Cells, Page, Row, TravelLog, compose_log, parse_row
@@ -162,7 +162,7 @@ def _take_heading(text: str) -> tuple[list[str], list[tuple[int, str]], str, str
         used += len(raw)
         bare = raw.strip().lstrip('"')
         if bare.startswith("#"):
-            texts.append((number, _heading_text(raw, number)))
+            texts.append((number, heading_text(raw, number)))
         elif bare:
             return top, texts, _delimiter(raw, number), text[used:], number + 1
     raise FormatComplaint(
@@ -176,7 +176,8 @@ def _pair(words: str) -> tuple[str, str]:
     return key, value
 
 
-def _heading_text(raw: str, number: int) -> str:
+def heading_text(raw: str, number: int = 1) -> str:
+    """Give the words of a heading line, without its mark and what a spreadsheet put round it."""
     bare = raw.strip()
     if bare.startswith('"'):
         # A spreadsheet puts a heading with a comma in it into quotation marks.
@@ -245,13 +246,23 @@ def _fresh_page(log: TravelLog) -> Page:
 
 
 def _row_text(row: Row, page: Page) -> str:
-    if row.raw is not None:
-        return row.raw
-    out = io.StringIO(newline="")
-    cells = (row.cells.azimuth, row.cells.count, row.cells.notes)
-    # With its own row end the writer also quotes a cell that holds the other kind of line break.
-    csv.writer(out, delimiter=page.delimiter, lineterminator="\r\n").writerow(cells)
-    text = out.getvalue().removesuffix("\r\n")
-    if _is_number(row.cells.notes):
-        text = f'{text.removesuffix(row.cells.notes)}"{row.cells.notes}"'
+    return row.raw if row.raw is not None else format_cells(row.cells, page)
+
+
+def format_cells(cells: Cells, page: Page) -> str:
+    """Write the cells of one row as the reader takes them back, in the layout of a page."""
+    three = (cells.azimuth, cells.count, cells.notes)
+    text = _delimited(three, page.delimiter, csv.QUOTE_MINIMAL)
+    if text.startswith("#") or not text.strip():
+        # Neither prose nor a blank line: a row all the same.
+        text = _delimited(three, page.delimiter, csv.QUOTE_ALL)
+    elif _is_number(cells.notes):
+        text = f'{text.removesuffix(cells.notes)}"{cells.notes}"'
     return text + page.newline
+
+
+def _delimited(cells: Sequence[str], delimiter: str, quoting: Literal[0, 1]) -> str:
+    out = io.StringIO(newline="")
+    # With its own row end the writer also quotes a cell that holds the other kind of line break.
+    csv.writer(out, delimiter=delimiter, lineterminator="\r\n", quoting=quoting).writerow(cells)
+    return out.getvalue().removesuffix("\r\n")

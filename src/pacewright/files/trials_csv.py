@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import csv
 import io
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 from pacewright.core.pace_trials import CountUnit, PaceRun, paces_from_steps
@@ -45,20 +46,47 @@ def read_trials(data: bytes, file: str | None = None) -> tuple[PaceRun, ...]:
         raise complaint.at(file=file) from None
 
 
-def _read(data: bytes) -> tuple[PaceRun, ...]:
+def read_trial_cells(data: bytes) -> tuple[CountUnit, list[tuple[int, dict[str, str]]]]:
+    """Give the unit of the counts, and each row's line and cells by the names of their columns.
+
+    What the cells say is not looked at.
+
+    Raises
+    ------
+    Complaint
+        The file is not laid out as pace trials.
+    """
     text = decode(data, f"pace trials: the line {COLUMN_LINE} and a row a run")
-    delimiter = _delimiter(text)
-    columns: list[str] | None = None
-    runs: list[PaceRun] = []
     unit, body = _take_remarks(text)
+    return unit, list(_rows(body, _delimiter(text)))
+
+
+def write_trials(rows: Sequence[Sequence[str]], remarks: Sequence[str] = ()) -> bytes:
+    """Write pace trials from cells in the order of the columns, under lines of remarks without their mark."""
+    out = io.StringIO(newline="")
+    out.writelines(f"# {' '.join(remark.split())}\n" for remark in remarks)
+    csv.writer(out, lineterminator="\n").writerows([COLUMNS, *rows])
+    return out.getvalue().encode("utf-8")
+
+
+def _rows(body: str, delimiter: str) -> Iterator[tuple[int, dict[str, str]]]:
+    columns: list[str] | None = None
     for number, _, cells in records(body, 1, delimiter):
         if not any(cell.strip() for cell in cells):
             continue
         if columns is None:
             columns = _columns(cells, number)
         else:
-            runs.append(_run(_by_column(cells, columns, number), number, unit))
-            _check_spelling(runs)
+            yield number, _by_column(cells, columns, number)
+
+
+def _read(data: bytes) -> tuple[PaceRun, ...]:
+    text = decode(data, f"pace trials: the line {COLUMN_LINE} and a row a run")
+    runs: list[PaceRun] = []
+    unit, body = _take_remarks(text)
+    for number, cells in _rows(body, _delimiter(text)):
+        runs.append(_run(cells, number, unit))
+        _check_spelling(runs)
     if not runs:
         raise MissingComplaint(
             "there is only a heading and no run",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
@@ -61,6 +62,7 @@ _EVIDENCE: Final = {
 }
 _CLASS_KEYS: Final = (*_CLASS, "runs", "borrowed")
 _MOST_RUNS: Final = 1_000_000
+_NUMBER: Final = re.compile(r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)")
 
 
 def read_walker(data: bytes, file: str | None = None) -> Walker:
@@ -111,6 +113,32 @@ def write_walker(walker: Walker) -> bytes:
             "Keep one class for a ground and slope, and names in letters that can be written",
         )
     return data
+
+
+def with_compass(walker: Walker, key: str, typed: str) -> Walker:
+    """Give the walker with one figure of the compass as it was typed.
+
+    Parameters
+    ----------
+    walker
+        As it stands.
+    key
+        A key of the table `compass`, such as `azimuth_sd_deg`.
+    typed
+        What stands in the cell.
+
+    Raises
+    ------
+    ValueComplaint
+        It is no number, or none that the key takes; the complaint is that of the walker file.
+    """
+    table = _table(walker)
+    bare = typed.strip()
+    # Left as text where it is no number, so that the file's own complaint names it.
+    number = int(bare) if bare.isascii() and bare.isdecimal() and len(bare) < 10 else None
+    table["compass"][key] = number if number is not None else float(bare) if _NUMBER.fullmatch(bare) else bare
+    origin = {**walker.origin, f"compass.{key}": "typed by hand"}
+    return replace(_walker(table), origin=MappingProxyType(origin))
 
 
 def _walker(table: Mapping[str, Any]) -> Walker:

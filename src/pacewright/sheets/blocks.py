@@ -31,6 +31,8 @@ class Column:
         Its width, where that is fixed.
     align, bold, size_em
         How its cells are written.
+    head_em
+        Size of what stands above it.
     rule
         True where a line parts it from the column to its left.
     """
@@ -41,6 +43,7 @@ class Column:
     align: Align = "left"
     bold: bool = False
     size_em: float = 1.0
+    head_em: float = 0.82
     rule: bool = True
 
 
@@ -77,7 +80,10 @@ def table(
     row_mm: float = 0.0,
     pad_mm: float = 0.8,
     heavy_every: int = 0,
+    heavy_from: int = 0,
     fills_page: bool = False,
+    leading_em: float = 0.36,
+    uprights_mm: Sequence[float] = (),
 ) -> Block:
     """Give a ruled table.
 
@@ -91,8 +97,15 @@ def table(
         Above and below what a cell holds.
     heavy_every
         A heavy rule after every so many rows.
+    heavy_from
+        Rows that came before, on earlier pages.
     fills_page
         The rows share all that is left of the page.
+    leading_em
+        Between the lines of a cell.
+    uprights_mm
+        Of a table that fills its page: rules down it, from its left edge, where one cell
+        holds many numbers.
     """
     cells = [list(row) for row in rows]
     assert all(len(row) == len(columns) for row in cells), "a cell for every column"
@@ -104,6 +117,9 @@ def table(
         "row_mm": row_mm,
         "pad_mm": pad_mm,
         "heavy_every": heavy_every,
+        "heavy_from": heavy_from,
+        "leading_em": leading_em,
+        "uprights_mm": list(uprights_mm),
         "fills_page": fills_page,
         # A row goes over to the next page whole, unless it is longer than a page may be.
         "whole_rows": max((len(cell) for row in cells for cell in row), default=0) < _LONG_CELL,

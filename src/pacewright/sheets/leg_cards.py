@@ -20,6 +20,7 @@ from pacewright.exceptions import Complaint
 from pacewright.route.travel_cost import walking_time_h
 from pacewright.sheets.blocks import Block, Column, caution, heading, keep, lines, table, text, texts
 from pacewright.sheets.paper import Paper, Sheet, sheet
+from pacewright.wording.doubt import say_doubt
 from pacewright.wording.numbers import say_place, say_tally
 from pacewright.wording.sheets import PAPER_CAUTION, TOO_FAR_RULE, say_expect, say_north
 from pacewright.wording.walk import say_assumed, say_not_possible, say_way_back
@@ -132,21 +133,28 @@ def leg_card(log: TravelLog, walker: Walker, paper: Paper, probability: float = 
         *texts(say_assumed(log), size_em=0.9),
         build(legs, log),
         *texts(notes, size_em=0.85),
-        *_way_back_at_foot(log, walker, probability),
+        *_way_back_at_foot(log, walker, probability, paper),
     ]
     title = log.heading.title or "Travel log"
     return sheet(f"Leg card: {title}", blocks)
 
 
-def _way_back_at_foot(log: TravelLog, walker: Walker, probability: float) -> list[Block]:
+def _way_back_at_foot(log: TravelLog, walker: Walker, probability: float, paper: Paper) -> list[Block]:
+    warned: list[str] = []
     try:
         way = way_back(log, walker, probability=probability)
+        warned = say_doubt(log, way, walker)
         said = say_way_back(log, way, overshoot(way))
     except Complaint as complaint:
         said = say_not_possible("way back", complaint)
     return [
-        keep([heading("The way back"), *texts(said), caution(PAPER_CAUTION)]),
-        keep([text("Backstops, light, who knows where you are:", size_em=0.85), lines(2, 7.0)]),
+        keep([heading("The way back"), *map(caution, warned), *texts(said), caution(PAPER_CAUTION)]),
+        keep(
+            [
+                text("Backstops, light, who knows where you are:", size_em=0.85),
+                lines(5 if paper.is_card else 2, 7.0),
+            ]
+        ),
     ]
 
 
@@ -184,7 +192,7 @@ def _narrow_table(legs: list[CardLeg], log: TravelLog) -> Block:
         Column("leg", mm=6, align="right", size_em=0.85),
         Column(f"azimuth\n{read}", mm=14.5, align="right", bold=True, size_em=1.25),
         Column(f"count\n{log.heading.count_unit}", mm=11, align="right", bold=True, size_em=1.25),
-        Column(f"back azimuth ({read}), cord, minutes;\nwhat to expect; too far at", size_em=0.9),
+        Column("back azimuth, cord, min;\nexpect; too far at", size_em=0.9),
     ]
     rows = []
     for leg in legs:

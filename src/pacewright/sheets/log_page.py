@@ -14,8 +14,8 @@ BLANK_ROWS: Final[dict[PaperName, int]] = {
     "a4": 23,
     "letter": 21,
     "a5": 15,
-    "pocket": 62,
-    "pocket-letter": 62,
+    "pocket": 78,
+    "pocket-letter": 78,
 }
 
 _ROW_MM: Final = 7.0

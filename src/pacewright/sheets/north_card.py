@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from pacewright.core.compass import AzimuthReference, AzimuthUnit, format_azimuth, from_degrees, to_degrees
-from pacewright.drawing.north_diagram import draw_norths
+from pacewright.drawing.north_diagram import angle_times, draw_norths
 from pacewright.ground.declination import Declination
 from pacewright.ground.grid import GridTurn, GridZone
 from pacewright.ground.north import NorthRelation, convert_azimuth
@@ -18,6 +18,7 @@ from pacewright.sheets.blocks import (
     heading,
     keep,
     lines,
+    new_page,
     picture,
     table,
     text,
@@ -25,7 +26,7 @@ from pacewright.sheets.blocks import (
 )
 from pacewright.sheets.paper import Paper, Sheet, sheet
 from pacewright.wording import norths
-from pacewright.wording.sheets import say_dial, say_read
+from pacewright.wording.sheets import say_dial, say_drawn_angles, say_read
 
 _EVERY: Final[dict[AzimuthUnit, int]] = {"degrees": 10, "mils": 200, "gon": 10}
 
@@ -77,38 +78,46 @@ def north_card(found: NorthFound, paper: Paper, unit: AzimuthUnit = "degrees") -
         norths.say_model(field),
         *found.notes,
     ]
-    # The place stands at the head of the card; beside the drawing's own title it would not fit.
-    drawing = draw_norths(relation, found.when, unit=unit)
-    dial = keep([heading("Which way to turn the dial"), *texts(say_dial(relation, unit))])
+    # Dial alone and in large letters: what its rules say stands beside it, large enough for a wet pocket.
+    drawing = draw_norths(relation, unit=unit, dial_only=True)
+    dial = keep([heading("Which way to turn the dial"), *texts(say_dial(relation, unit), size_em=0.95)])
     room = paper.room_mm[0]
     blocks: list[Block] = [
         text(found.place, bold=True),
         *(caution(words) for words in norths.say_compass_zone(field)),
-        *texts(sentences),
-        caution(norths.CAUTION),
+        *(
+            [caution(norths.CAUTION), *texts(sentences)]
+            if paper.is_card
+            else [*texts(sentences), caution(norths.CAUTION)]
+        ),
     ]
     if paper.is_narrow:
-        # At part of a narrow width the words in the drawing would be too small to read on the way.
-        blocks += [dial, _rules(relation, unit), picture(drawing, width_mm=room)]
+        shown = keep([picture(drawing, width_mm=room if paper.is_card else 0.7 * room), _how_drawn(relation)])
+        blocks += [shown, dial, _rules(relation, unit)]
     else:
-        checked = keep([text("Checked against the sun or a line on the map:", size_em=0.9), lines(4, 7.0)])
-        blocks.append(beside([picture(drawing, width_mm=0.6 * room)], [dial, checked], 0.6 * room))
+        checked = keep([text("Checked against the sun or a line on the map:", size_em=0.9), lines(2, 7.0)])
+        left = [picture(drawing, width_mm=0.5 * room), _how_drawn(relation), checked]
+        blocks.append(beside(left, [dial, _rules(relation, unit)], 0.5 * room))
     blocks.append(keep([heading("Azimuth by azimuth"), _conversions(relation, unit, paper)]))
     if paper.is_card:
-        blocks[-1:] = blocks[-1]["blocks"]
+        blocks[-1:] = [new_page(), *blocks[-1]["blocks"]]
     return sheet(f"Three norths, {found.when}", blocks)
+
+
+def _how_drawn(relation: NorthRelation) -> Block:
+    return text(" ".join(say_drawn_angles(relation, angle_times(relation))), size_em=0.85)
 
 
 def _rules(relation: NorthRelation, unit: AzimuthUnit) -> Block:
     _, rules = norths.rule_table(relation, unit)
-    columns = [Column("from", 1.0), Column("to", 1.0), Column("do this", 1.7, bold=True)]
+    columns = [Column("from", 1.0), Column("to", 1.0), Column("do this", 2.1, bold=True)]
     return keep([heading("What to do to an azimuth"), table(columns, [rule[:3] for rule in rules])])
 
 
 def _conversions(relation: NorthRelation, unit: AzimuthUnit, paper: Paper) -> Block:
     full = round(from_degrees(360.0, unit))
     values = range(0, full, _EVERY[unit])
-    parts = 1 if paper.is_card else 2 if paper.is_narrow else 3
+    parts = 1 if paper.is_card else 2 if paper.is_narrow else 4
     column = [
         Column(say_read("magnetic", unit).replace(" ", "\n"), align="right", bold=True),
         Column("grid", align="right"),

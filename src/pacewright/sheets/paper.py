@@ -46,7 +46,7 @@ class Paper:
     margin_mm
         Kept free on all sides of a flat sheet.
     text_pt
-        Height of the type.
+        Height of the type: on a card so that its smallest, 0.8 of it, is still 2 mm.
     panel
         The faces of a folded card; None for a flat sheet.
     """
@@ -81,8 +81,8 @@ PAPERS: Final[dict[PaperName, Paper]] = {
     "a4": Paper("a4", 210.0, 297.0, 15.0, 9.0),
     "letter": Paper("letter", 215.9, 279.4, 15.0, 9.0),
     "a5": Paper("a5", 148.0, 210.0, 11.0, 7.6),
-    "pocket": Paper("pocket", 297.0, 210.0, 8.0, 6.4, Panel()),
-    "pocket-letter": Paper("pocket-letter", 279.4, 215.9, 8.0, 6.4, Panel()),
+    "pocket": Paper("pocket", 297.0, 210.0, 8.0, 7.1, Panel()),
+    "pocket-letter": Paper("pocket-letter", 279.4, 215.9, 8.0, 7.1, Panel()),
 }
 """A4 and A5: ISO 216; Letter: ANSI/ASME Y14.1, 8.5 by 11 in."""
 

@@ -65,7 +65,9 @@ def plotting_sheet(
     radius = min(_LARGEST_RADIUS_MM, width / 2 - 0.6, (height - taken) / 2 - 0.6)
     dial = at_exact_scale(draw_protractor(radius, unit), paper.room_mm, "a protractor")
     check_mm = 100.0 if width > 110 else 50.0
-    ruled = at_exact_scale(draw_rulers(_rulers(walker, scale), width, check_mm), paper.room_mm, "the rulers")
+    ruled = at_exact_scale(
+        draw_rulers(_rulers(walker, scale, paper), width, check_mm), paper.room_mm, "the rulers"
+    )
     steps: list[Block] = [keep([heading("A log on paper"), *texts(_STEPS, size_em=0.92)])]
     if not paper.is_card:
         blank = squared_paper(width, math.floor(height / 10) * 10.0 - 2.0)
@@ -74,13 +76,14 @@ def plotting_sheet(
     return sheet("Protractor and rulers", [*told, ruled, dial, *steps, text(PAPER_CAUTION, size_em=0.85)])
 
 
-def _rulers(walker: Walker, scale: float) -> list[Ruler]:
+def _rulers(walker: Walker, scale: float, paper: Paper) -> list[Ruler]:
     rulers = [
         Ruler(f"own paces, 10 mm = {PACES_PER_CM:g} paces", 10.0 / PACES_PER_CM),
         Ruler(f"metres at 1:{scale:g}", 1000.0 / scale),
     ]
     if walker.per_100_m is not None:
-        whose = f" of {walker.name}" if walker.name else ""
+        # A long name would make the letters of a short ruler small.
+        whose = f" of {walker.name}" if walker.name and not paper.is_card else ""
         label = f"paces{whose} at 1:{scale:g} ({walker.per_100_m:g} to 100 m)"
         rulers.append(Ruler(label, 1000.0 / scale * walker.pace_m()))
     return rulers

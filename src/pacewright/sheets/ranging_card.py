@@ -154,20 +154,16 @@ def ranging_card(walker: Walker, paper: Paper) -> Sheet:
 
 def _method(method: RangingMethod, walker: Walker, paper: Paper) -> list[Block]:
     example = method.example(walker)
-    drawing = draw_ranging(example)
     rows = _table(method.heads, method.rows)
+    drawn = f"Drawn: {say_range(example, walker=walker)[1]}"
     if paper.is_card:
-        # Turned, so that its letters stay large enough on the narrow panel.
-        tall = picture(drawing, width_mm=paper.room_mm[1] - 1.0, turned=True)
-        if tall["height_mm"] > paper.room_mm[0]:
-            tall = picture(
-                drawing, width_mm=tall["width_mm"] * paper.room_mm[0] / tall["height_mm"], turned=True
-            )
-        return [keep([heading(method.title), text(method.how, size_em=0.95), rows]), tall]
-    wide = 72.0 if not paper.is_narrow else 68.0
-    left = [picture(drawing, width_mm=wide)]
-    told = say_range(example, walker=walker)[1]
-    right = [*texts([method.how, f"Drawn: {told}"], size_em=0.85), rows]
+        # Turned and without its caption, so that its letters stay large enough on the narrow panel.
+        tall = picture(draw_ranging(example, sketch_only=True), width_mm=paper.room_mm[1] - 1.0, turned=True)
+        told = texts([method.how, drawn], size_em=0.9)
+        return [keep([heading(method.title), *told, rows]), tall]
+    wide = 72.0 if not paper.is_narrow else 70.0
+    left = [picture(draw_ranging(example), width_mm=wide)]
+    right = [*texts([method.how, drawn], size_em=0.85), rows]
     return [keep([heading(method.title), beside(left, right, wide)])]
 
 

@@ -1,4 +1,4 @@
-"""The traverse table: north and east parts of 1 to 9 units for every degree, and a log worked with it."""
+"""The traverse table worked as with a pencil: parts of 1 to 9 units, a log summed with them, its way back."""
 
 from __future__ import annotations
 
@@ -11,26 +11,9 @@ from typing import Final
 from pacewright.core.compass import FULL_CIRCLE, AzimuthUnit, from_degrees, to_degrees, unit_vectors
 from pacewright.core.travel_log import TravelLog
 from pacewright.exceptions import ValueComplaint
-from pacewright.sheets.blocks import Block, Column, heading, keep, lines, new_page, table, text, texts
-from pacewright.sheets.paper import Paper, Sheet, sheet
-from pacewright.wording.sheets import PAPER_CAUTION, say_north
 
 DECIMALS: Final = 3
 STEP: Final[dict[AzimuthUnit, int]] = {"degrees": 1, "mils": 20, "gon": 1}
-MOST_WORKED_LEGS: Final = 12
-MOST_WORKED_LEGS_CARD: Final = 5
-"""On a pocket card, whose panel holds no more."""
-
-_HOW: Final = (
-    "Find the row by the azimuth: the four columns on the left are the four quarters of the circle, and the "
-    "signs above them tell whether a part goes north (+) or south (-), east (+) or west (-).",
-    "Take the count apart into its digits: 240 is 200 and 40. Under 2 stands the part of 2; moved two "
-    "places it is the part of 200. Add the parts of all digits, with their signs, to north and to east.",
-    "Sum north and east over all legs: that is where the last station lies from the start.",
-    "Back: turn both signs round. Divide the smaller by the larger and look in the column small/large for "
-    "the row (above 45 degrees, or its like, east or west is the larger); the signs pick the quarter. The "
-    "distance is north times its part of 1 plus east times its part of 1 in that row, both taken as plus.",
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,10 +58,15 @@ def part(azimuth_deg: float, units: int, *, to_north: bool) -> Decimal:
     (Decimal('6.745'), Decimal('5.000'))
     """
     east, north = unit_vectors(azimuth_deg)
-    return _rounded(abs(float(north if to_north else east)) * units)
+    return rounded(abs(float(north if to_north else east)) * units)
 
 
-def _rounded(value: float, decimals: int = DECIMALS) -> Decimal:
+def rounded(value: float, decimals: int = DECIMALS) -> Decimal:
+    """Give a part as a table prints it.
+
+    >>> rounded(0.0005)
+    Decimal('0.001')
+    """
     # Through twelve digits, so that a half made in binary is rounded as the half that it is.
     return Decimal(f"{value:.12f}").quantize(Decimal(1).scaleb(-decimals), ROUND_HALF_UP)
 
@@ -147,7 +135,7 @@ def _row_of(azimuth_deg: float, unit: AzimuthUnit) -> int:
 def ratio_of_row(row: int, unit: AzimuthUnit) -> Decimal:
     """Give the smaller part of a row divided by the larger."""
     parts = sorted(abs(float(v)) for v in unit_vectors(to_degrees(row, unit)))
-    return _rounded(parts[0] / parts[1])
+    return rounded(parts[0] / parts[1])
 
 
 def _row_of_ratio(ratio: Decimal, east_is_larger: bool, unit: AzimuthUnit) -> int:
@@ -164,137 +152,3 @@ def _in_quarter(row: int, north: Decimal, east: Decimal, unit: AzimuthUnit) -> i
     half, full = FULL_CIRCLE[unit] // 2, FULL_CIRCLE[unit]
     turned = (row if east >= 0 else full - row) if north >= 0 else (half - row if east >= 0 else half + row)
     return turned % full
-
-
-def traverse_sheet(log: TravelLog, paper: Paper, unit: AzimuthUnit | None = None) -> Sheet:
-    """Give the table and how to use it, with a log worked on the page.
-
-    Parameters
-    ----------
-    log
-        Worked as the example; a long one is left out of the page, not of the sums.
-    paper
-        What it is printed on.
-    unit
-        Of the table; by default that of the log. The example is worked only in the log's own.
-    """
-    unit = unit or log.heading.azimuth_unit
-    blocks: list[Block] = [*texts(_HOW, size_em=0.9)]
-    if unit == log.heading.azimuth_unit:
-        blocks += _example(log, paper)
-    blocks += [new_page(), heading(f"North and east parts, azimuth in {unit}"), _table(unit, paper)]
-    return sheet("Traverse table", [*blocks, text(PAPER_CAUTION, size_em=0.85)])
-
-
-def _example(log: TravelLog, paper: Paper) -> list[Block]:
-    worked = worked_way(log)
-    title = log.heading.title or "a log"
-    shown = worked.legs[: MOST_WORKED_LEGS_CARD if paper.is_card else MOST_WORKED_LEGS]
-    columns = [
-        Column("leg", mm=7, align="right"),
-        Column(f"azimuth\n{say_north(log.heading)}", 1.4, align="right", bold=True),
-        Column(f"count\n{log.heading.count_unit}", 1.2, align="right", bold=True),
-        Column("digits", 1.6),
-        Column("north", 1.3, align="right"),
-        Column("east", 1.3, align="right"),
-    ]
-    rows = [
-        [
-            str(i),
-            str(leg.azimuth),
-            str(leg.count),
-            " + ".join(map(str, leg.digits)),
-            _signed(leg.north),
-            _signed(leg.east),
-        ]
-        for i, leg in enumerate(shown, start=1)
-    ]
-    if len(worked.legs) > len(shown):
-        rows.append(["", "", "", f"{len(worked.legs) - len(shown)} more legs", "", ""])
-    rows.append(["", "", "", "sum", _signed(worked.north), _signed(worked.east)])
-    first = worked.legs[0]
-    said = [f"Leg 1, {first.azimuth}: {_said_leg(first, log.heading.azimuth_unit)}.", _said_back(worked, log)]
-    return [
-        keep([heading(f"Worked: {title}"), table(columns, rows, row_mm=0.0, pad_mm=0.7)]),
-        *texts(said, size_em=0.9),
-        keep([text("Your own:", size_em=0.9), lines(2 if paper.is_card else 5, 7.0)]),
-    ]
-
-
-def _said_leg(leg: WorkedLeg, unit: AzimuthUnit) -> str:
-    azimuth_deg = to_degrees(leg.azimuth, unit)
-    said = []
-    for name, to_north, total in (("north", True, leg.north), ("east", False, leg.east)):
-        parts = [
-            f"{part(azimuth_deg, int(str(one)[0]), to_north=to_north)} x {10 ** (len(str(one)) - 1)}"
-            for one in leg.digits
-        ]
-        said.append(f"{name} {' + '.join(parts) or '0'} = {_signed(total)}")
-    return "; ".join(said)
-
-
-def _said_back(worked: WorkedWay, log: TravelLog) -> str:
-    small, large = sorted((abs(worked.north), abs(worked.east)))
-    row_deg = to_degrees(worked.back_azimuth, log.heading.azimuth_unit)
-    of_north, of_east = (part(row_deg, 1, to_north=way) for way in (True, False))
-    return (
-        f"Back: north {_signed(-worked.north)}, east {_signed(-worked.east)}; {small} / {large} = "
-        f"{worked.ratio}, nearest to the row of {worked.back_azimuth}; {abs(worked.north)} x {of_north} + "
-        f"{abs(worked.east)} x {of_east} = {worked.back_distance:.0f} {log.heading.count_unit}."
-    )
-
-
-def _signed(value: Decimal) -> str:
-    return f"{value:+.1f}" if round(value, 1) else "0.0"
-
-
-def _table(unit: AzimuthUnit, paper: Paper) -> Block:
-    quarter = FULL_CIRCLE[unit] // 4
-    rows_at = range(0, quarter + 1, STEP[unit])
-    if paper.is_card:
-        return _unit_table(unit, rows_at)
-    digits = [Column(str(n), align="right", size_em=0.94) for n in range(1, 10)]
-    half = FULL_CIRCLE[unit] // 2
-    quarters = [
-        Column(head, mm=_AZIMUTH_MM[unit], align="right", bold=True, size_em=0.86)
-        for head in ("N+\nE+", "N-\nE+", "N-\nE-", "N+\nE-")
-    ]
-    columns = [
-        *quarters,
-        Column("small/\nlarge", mm=11, align="right", size_em=0.8),
-        Column("to", mm=6.5, align="center"),
-        *digits,
-    ]
-    rows = []
-    for row in rows_at:
-        azimuths = [str(one) for one in (row, half - row, half + row, (2 * half - row) % (2 * half))]
-        parts = [
-            "\n".join(str(part(to_degrees(row, unit), n, to_north=way)) for way in (True, False))
-            for n in range(1, 10)
-        ]
-        rows.append([*azimuths, str(ratio_of_row(row, unit)), "N\nE", *parts])
-    return table(columns, rows, pad_mm=0.5, heavy_every=5)
-
-
-_AZIMUTH_MM: Final[dict[AzimuthUnit, float]] = {"degrees": 8.0, "mils": 9.5, "gon": 8.0}
-
-
-def _unit_table(unit: AzimuthUnit, rows_at: range) -> Block:
-    """Give a table for a narrow panel: the parts of one unit, to be multiplied with the pencil."""
-    half = FULL_CIRCLE[unit] // 2
-    columns = [
-        *(
-            Column(head, mm=7.6, align="right", bold=True, size_em=0.85)
-            for head in ("N+\nE+", "N-\nE+", "N-\nE-", "N+\nE-")
-        ),
-        Column("north\nof 1", align="right", size_em=0.9),
-        Column("east\nof 1", align="right", size_em=0.9),
-        Column("small/\nlarge", align="right", size_em=0.9),
-    ]
-    rows = []
-    for row in rows_at:
-        azimuth_deg = to_degrees(row, unit)
-        east, north = (_rounded(abs(float(v)), 4) for v in unit_vectors(azimuth_deg))
-        azimuths = [str(one) for one in (row, half - row, half + row, (2 * half - row) % (2 * half))]
-        rows.append([*azimuths, str(north), str(east), str(ratio_of_row(row, unit))])
-    return table(columns, rows, pad_mm=0.45, heavy_every=5)

@@ -16,8 +16,8 @@ BLANK_RUNS: Final[dict[PaperName, int]] = {
     "a4": 20,
     "letter": 17,
     "a5": 10,
-    "pocket": 21,
-    "pocket-letter": 21,
+    "pocket": 22,
+    "pocket-letter": 22,
 }
 
 _MOST_ROWS_KEPT: Final = 14
@@ -57,7 +57,7 @@ def trial_sheet(paper: Paper, runs: Sequence[PaceRun] = ()) -> Sheet:
     ]
     rows = table(_columns(paper), shown, row_mm=4.6 if paper.is_card else 5.4, heavy_every=5)
     if not runs:
-        own = keep([text("Your own:", size_em=0.9), lines(3, 7.0)])
+        own = keep([text("Your own:", size_em=0.9), lines(8 if paper.is_card else 3, 7.0)])
         return sheet("Pace trials", [*head, rows, *_worked(_EXAMPLE, "Worked, with a made-up walker"), own])
     fitted = fit_pace_table(runs)
     most = max(fitted.classes, key=lambda one: one.runs)

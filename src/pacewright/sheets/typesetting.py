@@ -10,7 +10,7 @@ import json
 import re
 import unicodedata
 from collections.abc import Callable, Sequence
-from dataclasses import asdict
+from dataclasses import asdict, dataclass
 from functools import lru_cache
 from importlib import resources
 from typing import Any, Final
@@ -18,7 +18,10 @@ from typing import Any, Final
 import typst
 
 from pacewright.exceptions import ValueComplaint
+from pacewright.sheets.blocks import text
 from pacewright.sheets.paper import Paper, Sheet
+from pacewright.sheets.row_heights import with_heights
+from pacewright.wording.sheets import say_by_number
 
 _STANDARD: Final = "ua-1"
 _LONGEST_WORD: Final = 24
@@ -28,6 +31,8 @@ _MOST_ROUNDS: Final = 40
 _ZERO_WIDTH_SPACE: Final = "\u200b"
 _LEFT_TO_RIGHT_MARK: Final = "\u200e"
 _ILLEGAL: Final = re.compile("[^\n\x20-\x7e\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+_UNUSUAL: Final = re.compile("[^\x00-\x7e]")
+_NOTE_EM: Final = 0.85
 _STEERING: Final = re.compile("[\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]")
 """Marks that turn the direction of what follows, and could turn an azimuth round."""
 _NOT_SHOWN: Final = re.compile(r'the text `"(.+?)"` could not be displayed', re.DOTALL)
@@ -35,8 +40,30 @@ _ESCAPED: Final = re.compile(r"\\u\{([0-9a-f]+)\}")
 _LETTER: Final = '#set text(font: "DejaVu Sans Mono")\n#sys.inputs.letter'
 
 
+@dataclass(frozen=True, slots=True)
+class Printed:
+    """Sheets as they were printed.
+
+    Attributes
+    ----------
+    pdf
+        A tagged PDF (PDF/UA-1) with its fonts in it.
+    by_number
+        Of every sheet, the letters that no font at hand could show; they stand on it by their numbers,
+        such as ‹U+65E5›, and a note at its end says so.
+    """
+
+    pdf: bytes
+    by_number: tuple[tuple[str, ...], ...]
+
+
 def typeset(sheets: Sequence[Sheet], paper: Paper, title: str = "") -> bytes:
-    """Give the sheets as one PDF.
+    """Give the sheets as one PDF; see `print_sheets`."""
+    return print_sheets(sheets, paper, title).pdf
+
+
+def print_sheets(sheets: Sequence[Sheet], paper: Paper, title: str = "") -> Printed:
+    """Give the sheets as one PDF, and which letters of each no font could show.
 
     Parameters
     ----------
@@ -46,12 +73,6 @@ def typeset(sheets: Sequence[Sheet], paper: Paper, title: str = "") -> bytes:
         What they are printed on.
     title
         Of the document; by default that of the first sheet.
-
-    Returns
-    -------
-    bytes
-        A tagged PDF (PDF/UA-1) with its fonts in it. Letters that no font at hand can show are written by
-        their number, such as ‹U+65E5›.
 
     Raises
     ------
@@ -72,12 +93,21 @@ def typeset(sheets: Sequence[Sheet], paper: Paper, title: str = "") -> bytes:
         ],
         "drawings": list(drawings),
     }
+    never = [_letters_of(one, _ILLEGAL) for one in book["sheets"]]
     clean = _each_text(book, _fit_for_paper, _NO_TEXT | {"drawings"})
+    for one in clean["sheets"]:
+        one["blocks"] = with_heights(one["blocks"], paper)
     with_system_fonts = _needs_more_letters(clean)
     missing: frozenset[str] = frozenset()
     for round_ in range(_MOST_ROUNDS):
+        by_number = tuple(
+            tuple(sorted(letters | (_all_letters([one, _drawn(one, clean["drawings"])]) & missing)))
+            for one, letters in zip(clean["sheets"], never, strict=True)
+        )
         try:
-            return _compiled(_without(clean, missing), with_system_fonts)
+            return Printed(
+                _compiled(_noted(_without(clean, missing), by_number), with_system_fonts), by_number
+            )
         except typst.TypstError as wrong:
             shown = _NOT_SHOWN.search(wrong.message)
             new = _letters(_ESCAPED.sub(_unescaped, shown[1]) if shown else "") - missing
@@ -89,6 +119,17 @@ def typeset(sheets: Sequence[Sheet], paper: Paper, title: str = "") -> bytes:
     raise ValueComplaint(
         "too many letters of these texts are in no font at hand", "Write the names in Latin letters"
     )
+
+
+def _noted(book: dict[str, Any], by_number: Sequence[Sequence[str]]) -> dict[str, Any]:
+    """Give the book with a note at the end of every sheet that has letters written by their numbers."""
+    sheets = [
+        {**one, "blocks": [*one["blocks"], text(say_by_number(letters), size_em=_NOTE_EM)]}
+        if letters
+        else one
+        for one, letters in zip(book["sheets"], by_number, strict=True)
+    ]
+    return {**book, "sheets": sheets}
 
 
 def _shortened(title: str) -> str:
@@ -107,6 +148,16 @@ def _with_drawings_apart(part: Any, drawings: dict[str, int]) -> Any:
         else _with_drawings_apart(inner, drawings)
         for name, inner in part.items()
     }
+
+
+def _drawn(part: Any, drawings: Sequence[str]) -> list[str]:
+    """Give the drawings that a part of a book holds."""
+    if isinstance(part, list):
+        return [drawing for inner in part for drawing in _drawn(inner, drawings)]
+    if not isinstance(part, dict):
+        return []
+    held = [drawings[part["svg"]]] if "svg" in part else []
+    return held + [drawing for inner in part.values() for drawing in _drawn(inner, drawings)]
 
 
 def _without(book: Any, missing: frozenset[str]) -> Any:
@@ -217,10 +268,14 @@ def _by_number(words: str, missing: frozenset[str]) -> str:
 
 
 def _all_letters(part: Any) -> set[str]:
+    return _letters_of(part, _UNUSUAL)
+
+
+def _letters_of(part: Any, pattern: re.Pattern[str]) -> set[str]:
     found: set[str] = set()
 
     def look(words: str) -> str:
-        found.update(_letters(words))
+        found.update(pattern.findall(words))
         return words
 
     _each_text(part, look)

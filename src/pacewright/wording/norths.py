@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final
 
 from pacewright.core.compass import AzimuthReference, AzimuthUnit, format_azimuth, from_degrees
 from pacewright.ground.declination import Declination
 from pacewright.ground.grid import GridTurn, GridZone
 from pacewright.ground.north import AzimuthChange, MapDeclination, NorthRelation
+from pacewright.ground.norths_at import NorthsAt
 
 Rows = tuple[tuple[str, ...], list[tuple[str, ...]]]
 
@@ -60,6 +62,27 @@ def say_step(added_deg: float, unit: AzimuthUnit = "degrees") -> str:
     if float(size) == 0:
         return "leave it as it is"
     return f"add {size} {_UNITS[unit]}" if added_deg > 0 else f"take {size} {_UNITS[unit]} away"
+
+
+def say_norths(norths: NorthsAt, said: Sequence[str] = ()) -> list[str]:
+    """Say all of the norths at a place, the caution last.
+
+    Parameters
+    ----------
+    norths
+        The norths there.
+    said
+        Sentences on what was asked beside them; they come before the model's own.
+    """
+    return [
+        say_declination(norths.found, norths.when),
+        *say_compass_zone(norths.found),
+        *say_grid(norths.turn, norths.zone, norths.relation),
+        *say_pole(norths.position.latitude_deg),
+        *said,
+        say_model(norths.found),
+        CAUTION,
+    ]
 
 
 def say_declination(found: Declination, when: str) -> str:

@@ -59,6 +59,25 @@ def say_pace_table(table: PaceTable, ordinary: TrialClass) -> list[str]:
     ]
 
 
+def say_calibration(
+    table: PaceTable, ordinary: TrialClass, target_pct: float, left_out: Sequence[PaceRun] = ()
+) -> list[str]:
+    """Say all that pace trials tell: what was left out, the ordinary count, how many runs more, the rest.
+
+    Parameters
+    ----------
+    table, ordinary
+        The fitted trials, and the class to count as ordinary.
+    target_pct
+        The per cent to which more runs should pin the count.
+    left_out
+        Runs that the walker took out before.
+    """
+    first, *rest = say_pace_table(table, ordinary)
+    told = [say_left_out(left_out)] if left_out else []
+    return [*told, first, say_runs_more(ordinary, target_pct), *rest]
+
+
 def say_two_means(one: TrialClass) -> str:
     """Say which figure serves for which direction, and why there are two."""
     return (
@@ -128,6 +147,14 @@ def pace_table_rows(table: PaceTable) -> tuple[tuple[str, ...], list[tuple[str, 
         for one in table.classes
     ]
     return heading, rows
+
+
+def calibration_rows(table: PaceTable, target_pct: float) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+    """Give the pace table with a last column: how many more runs would pin each class."""
+    heading, rows = pace_table_rows(table)
+    more = [str(one.runs_more_for(target_pct)) for one in table.classes]
+    asked = f"more runs for {target_pct:g} %"
+    return (*heading, asked), [(*row, runs) for row, runs in zip(rows, more, strict=True)]
 
 
 def _say_ordinary(one: TrialClass) -> str:

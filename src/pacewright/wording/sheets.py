@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final
 
 from pacewright.core.compass import AzimuthReference, AzimuthUnit, format_azimuth
@@ -31,6 +32,15 @@ TOO_FAR_RULE: Final = (
     "walked without a mistake. Stop there and look back; do not walk on in hope."
 )
 
+NOT_DRAWN: Final = "The walk has too many places to be drawn on this paper; pacewright draw gives a larger one."
+FIGURE_KEY: Final = (
+    "Full line: the legs. Thin broken lines: other figures, with their names or their chances. Double line: what "
+    "the log misses by. Rings and shades: where a station may lie."
+)
+SHARE_95_SD: Final = 1.96
+"""Standard deviations to either side that hold 95 times in 100, by the normal distribution."""
+
+_MOST_LETTERS: Final = 12
 _SHORT: Final[dict[AzimuthUnit, str]] = {"degrees": "deg", "mils": "mils", "gon": "gon"}
 
 
@@ -110,3 +120,34 @@ def say_dial(relation: NorthRelation, unit: AzimuthUnit = "degrees") -> list[str
         f"From the dial to the map: {to_grid}, then lay it off from the grid lines.",
         lies,
     ]
+
+
+def say_by_number(letters: Sequence[str]) -> str:
+    """Say which letters of a sheet no font could show, so that they stand on it by their numbers.
+
+    >>> say_by_number(["\u65e5", "\u672c"])
+    'Printed by their numbers, because no font at hand has them: U+65E5, U+672C. Names in Latin letters print as they are.'
+    """
+    numbers = ", ".join(f"U+{ord(letter):04X}" for letter in letters[:_MOST_LETTERS])
+    more = f" and {len(letters) - _MOST_LETTERS} more" if len(letters) > _MOST_LETTERS else ""
+    one = len(letters) == 1
+    return (
+        f"Printed by {'its number' if one else 'their numbers'}, because no font at hand has {'it' if one else 'them'}: "
+        f"{numbers}{more}. Names in Latin letters print as they are."
+    )
+
+
+def say_drawn_angles(relation: NorthRelation, times: float) -> list[str]:
+    """Say how wide the angles of a drawing of the norths are drawn, and what the bar on its rim holds."""
+    said = [
+        "Angles are drawn as they are."
+        if times == 1
+        else f"Angles are drawn {times:g} times as wide as they are; the rim counts real degrees."
+    ]
+    if relation.declination_sd_deg:
+        doubt = SHARE_95_SD * relation.declination_sd_deg
+        said.append(
+            f"The bar on the rim holds magnetic north 95 times in 100 ({doubt:.1f} deg to either side), where no iron "
+            "or rock turns the compass."
+        )
+    return said

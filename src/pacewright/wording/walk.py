@@ -87,6 +87,15 @@ def _say_frame(reckoning: Reckoning) -> str:
     )
 
 
+def say_reckoned(log: TravelLog, reckoning: Reckoning, probability: float) -> list[str]:
+    """Say all of a reckoned log: what was assumed, where its last station lies, what its table leaves out."""
+    return [
+        *say_assumed(log),
+        *say_reckoning(log, reckoning, probability),
+        *say_what_is_left_out(reckoning),
+    ]
+
+
 def say_what_is_left_out(reckoning: Reckoning) -> list[str]:
     """Say that the table of a very long log does not show every station."""
     if reckoning.last <= MOST_ROWS:

@@ -1,0 +1,178 @@
+"""The debrief sheet: the walk as walked, how it closes, what may be wrong in it, and the way back."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from pacewright.core.adjustment import Adjustment, adjust
+from pacewright.core.frames import Frame
+from pacewright.core.mistakes import find_mistakes
+from pacewright.core.search_pattern import overshoot
+from pacewright.core.travel_log import TravelLog
+from pacewright.core.walker import Walker
+from pacewright.core.way_back import way_back
+from pacewright.exceptions import Complaint, NoAnswerComplaint
+from pacewright.sheets.blocks import Block, Column, caution, heading, keep, lines, table, text, texts
+from pacewright.sheets.debrief_figure import adjusted_figure, suspects_figure
+from pacewright.sheets.paper import Paper, Sheet, sheet
+from pacewright.wording.adjustment import adjusted_station_table, say_adjustment
+from pacewright.wording.check_answer import CheckAnswer, ClosuresOnly, answer_check, answer_closures
+from pacewright.wording.doubt import say_doubt
+from pacewright.wording.findings import CAUTION, say_suspect
+from pacewright.wording.sheets import PAPER_CAUTION
+from pacewright.wording.walk import say_not_possible, say_reckoning, say_way_back, say_what_is_left_out
+
+_MOST_ROWS_KEPT: Final = 14
+"""A table of no more rows than this stays on one page."""
+_SAID_OF_PLACE: Final = 3
+"""Sentences on where the walk ended; what frame that is in, its table says."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Debrief:
+    """What is told of a walk after it.
+
+    Attributes
+    ----------
+    log, walker
+        The log, and the one who walked it.
+    adjustment
+        What least squares makes of it, its places as walked among that.
+    closures
+        How it closes.
+    check
+        What the search for a mistake says; None where the log is too long to be searched.
+    unsearched
+        Why it was not searched.
+    """
+
+    log: TravelLog
+    walker: Walker
+    adjustment: Adjustment
+    closures: ClosuresOnly
+    check: CheckAnswer | None
+    unsearched: Complaint | None = None
+
+
+def debrief_of(
+    log: TravelLog,
+    walker: Walker,
+    frame: Frame,
+    placed: Mapping[str, tuple[float, float]],
+    said: Sequence[str] = (),
+) -> Debrief:
+    """Give what is told of a walk after it: closures, suspects, the adjusted stations.
+
+    Parameters
+    ----------
+    log, walker, frame
+        The log, the one who walked it, and the frame of its places.
+    placed
+        Places of known points that only a map can tell, metres east and north from the start.
+    said
+        What was said of its known places.
+    """
+    adjustment = adjust(log, walker, frame, placed=placed)
+    closures = answer_closures(log, walker, frame, placed, said)
+    try:
+        check = answer_check(find_mistakes(log, walker, frame=frame, placed=placed), said)
+    except NoAnswerComplaint as complaint:
+        return Debrief(log, walker, adjustment, closures, None, complaint)
+    return Debrief(log, walker, adjustment, closures, check)
+
+
+def debrief_sheet(told: Debrief, paper: Paper, probability: float = 0.95) -> Sheet:
+    """Give the debrief sheet of a walk.
+
+    Parameters
+    ----------
+    told
+        What is told of it.
+    paper
+        What it is printed on.
+    probability
+        Share of walks that a stated region holds.
+    """
+    log = told.log
+    walked = say_reckoning(log, told.adjustment.reckoning, probability)[:_SAID_OF_PLACE]
+    blocks: list[Block] = [
+        *texts(walked),
+        _figure(told, paper, probability),
+        heading("How it closes"),
+        *texts(told.closures.said),
+        *_search(told, paper),
+        *_way_back(told, probability),
+        *_adjusted(told, paper, probability),
+        keep([text("To do otherwise next time:", size_em=0.9), lines(3, 7.0)]),
+    ]
+    return sheet(f"Debrief: {log.heading.title or 'Travel log'}", blocks)
+
+
+def _figure(told: Debrief, paper: Paper, probability: float) -> Block:
+    if told.check is not None and told.check.is_shown:
+        return suspects_figure(told.check.findings, told.closures.closures, told.check.islands, paper)
+    return adjusted_figure(told.log, told.adjustment, probability, paper)
+
+
+def _search(told: Debrief, paper: Paper) -> list[Block]:
+    check = told.check
+    if check is None:
+        why = [] if told.unsearched is None else say_not_possible("search", told.unsearched)
+        return [heading("What may be wrong in it"), *texts(why), caution(CAUTION)]
+    return [
+        heading("What may be wrong in it"),
+        *texts(check.found),
+        *_suspects(told.log, check, paper),
+        *texts(check.said_search[len(check.found) :]),
+        *texts(check.said_rest, size_em=0.9),
+        caution(CAUTION),
+    ]
+
+
+def _suspects(log: TravelLog, check: CheckAnswer, paper: Paper) -> list[Block]:
+    if check.table is None:
+        return []
+    heads, rows = check.table
+    if not paper.is_narrow:
+        shares = (0.35, 0.75, 0.9, 1.0, 1.3, 2.4)
+        columns = [
+            Column(head, share, bold=head == "chance") for head, share in zip(heads, shares, strict=True)
+        ]
+        return [table(columns, rows)]
+    # Narrow columns would break every number: the sentence of a suspect says all of it.
+    said = [say_suspect(suspect, log) for suspect in check.findings.suspects[: len(rows)]]
+    columns = [Column("no.", mm=6.5), Column("chance", mm=15.0, bold=True), Column("what may have been")]
+    return [table(columns, [(*row[:2], one) for row, one in zip(rows, said, strict=True)])]
+
+
+def _adjusted(told: Debrief, paper: Paper, probability: float) -> list[Block]:
+    adjustment = told.adjustment
+    heads, rows = adjusted_station_table(adjustment, probability)
+    shown = range(5) if paper.is_card else range(len(heads))
+    columns = [
+        Column(
+            "no." if head == "station" else head,
+            {"station": 0.6, "name": 2.2}.get(head, 1.0),
+            align="left" if head == "name" else "right",
+            bold=head in ("east", "north"),
+        )
+        for head in (heads[i] for i in shown)
+    ]
+    stations = table(columns, [[row[i] for i in shown] for row in rows], heavy_every=5, pad_mm=0.7)
+    said = [*say_adjustment(told.log, adjustment, probability), *say_what_is_left_out(adjustment.reckoning)]
+    parts: list[Block] = [heading("The stations, adjusted"), *texts(said, size_em=0.95), stations]
+    return parts if paper.is_card or len(rows) > _MOST_ROWS_KEPT else [keep(parts)]
+
+
+def _way_back(told: Debrief, probability: float) -> list[Block]:
+    log, walker = told.log, told.walker
+    warned: list[str] = []
+    try:
+        way = way_back(log, walker, probability=probability)
+        warned = say_doubt(log, way, walker)
+        said = say_way_back(log, way, overshoot(way))
+    except Complaint as complaint:
+        said = say_not_possible("way back", complaint)
+    return [keep([heading("The way back"), *map(caution, warned), *texts(said), caution(PAPER_CAUTION)])]

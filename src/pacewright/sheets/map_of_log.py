@@ -1,0 +1,54 @@
+"""A log on its ground as a printed map sheet, the way back with it."""
+
+from __future__ import annotations
+
+from pacewright.core.travel_log import TravelLog
+from pacewright.core.walker import Walker
+from pacewright.core.way_back import way_back
+from pacewright.drawing.walk_on_ground import walk_on_ground
+from pacewright.drawing.way_caption import way_caption
+from pacewright.ground.map_frame import PlacedLog
+from pacewright.ground.terrain import Terrain
+from pacewright.sheets.map_sheets import map_sheets
+from pacewright.sheets.paper import Paper, Sheet
+
+
+def map_of_log(
+    log: TravelLog,
+    walker: Walker,
+    placed: PlacedLog,
+    terrain: Terrain,
+    paper: Paper,
+    *,
+    scale: float | None = None,
+    probability: float = 0.95,
+    with_back: bool = True,
+) -> Sheet:
+    """Give the map sheet of a log: on one page, or at a stated scale over as many as it takes.
+
+    Parameters
+    ----------
+    log, walker
+        The log, and who walked it.
+    placed
+        The same log on the map.
+    terrain
+        The ground.
+    paper
+        What it is printed on.
+    scale
+        The map is 1 to this; None for one that fits a page.
+    probability
+        Share of walks that a region holds.
+    with_back
+        Whether the way back is drawn.
+
+    Raises
+    ------
+    Complaint
+        The ground does not reach the log, or the map would be too large.
+    """
+    way = way_back(log, walker, probability=probability) if with_back else None
+    said = () if way is None else way_caption(log, way, walker)
+    walk = walk_on_ground(log, placed, terrain, probability=probability, way=way)
+    return map_sheets(walk, paper, log.heading.title or "Map sheet", scale, said)

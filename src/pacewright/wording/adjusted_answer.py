@@ -1,0 +1,54 @@
+"""The whole answer of an adjustment: sentences and tables, by least squares or by a textbook rule."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from pacewright.core.adjustment import Adjustment
+from pacewright.core.rule_adjustment import RuleAdjustment
+from pacewright.core.scatter import DEFAULT_PROBABILITY
+from pacewright.core.travel_log import TravelLog
+from pacewright.wording.adjustment import (
+    adjusted_leg_table,
+    adjusted_station_table,
+    say_adjustment,
+    say_rule,
+)
+from pacewright.wording.closure import traverse_tables
+from pacewright.wording.walk import CAUTION, Rows, say_assumed, say_what_is_left_out
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """Sentences, and the tables under them."""
+
+    sentences: tuple[str, ...]
+    tables: tuple[Rows, ...]
+
+
+def say_adjusted(
+    log: TravelLog, adjustment: Adjustment | RuleAdjustment, probability: float, said: Sequence[str] = ()
+) -> Said:
+    """Say all of an adjusted log, the caution among it.
+
+    Parameters
+    ----------
+    log, adjustment
+        The log and what was made of it.
+    probability
+        Share of walks that a stated region holds; a textbook rule states none.
+    said
+        What was said of its known places.
+    """
+    if isinstance(adjustment, RuleAdjustment):
+        told = say_rule(log, adjustment)
+        tables = (
+            adjusted_station_table(adjustment, DEFAULT_PROBABILITY),
+            *traverse_tables(adjustment, log.heading.azimuth_unit),
+        )
+    else:
+        told = say_adjustment(log, adjustment, probability)
+        tables = (adjusted_station_table(adjustment, probability), adjusted_leg_table(log, adjustment))
+    left_out = say_what_is_left_out(adjustment.reckoning)
+    return Said((*say_assumed(log), *told, *said, CAUTION, *left_out), tables)

@@ -1,0 +1,340 @@
+"""Marks and advice in plain sentences: what a walk came to, and what a learner should practise."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from pacewright.core.compass import direction_deg
+from pacewright.core.mistakes import NAME_ABOVE
+from pacewright.course.class_report import ClassReport, favourite_slip, what_to_practise
+from pacewright.course.grading import Grade
+from pacewright.course.learner_model import ClassFit, LearnerFit
+from pacewright.course.marking import UNIT, MarkingRule
+from pacewright.course.slip_rates import SlipRate
+from pacewright.course.suspects import Suspected
+from pacewright.course.written_slips import GradeKind
+from pacewright.wording.findings import CAUSE, Rows, say_percent
+from pacewright.wording.numbers import say_azimuth, say_length
+
+CAUTION: Final = (
+    "A mark from a practice course says how this walk went, not that a learner is safe alone: local rules and "
+    "qualified instruction come first."
+)
+MOST_SUSPECTS: Final = 3
+MOST_WALKS_SAID: Final = 20
+
+
+def _causes(otherwise: dict[GradeKind, str]) -> dict[GradeKind, str]:
+    """Give what happened, slip by slip, where a class says it otherwise than a log does."""
+    words: dict[GradeKind, str] = {}
+    words.update(CAUSE.items())
+    words.update(otherwise)
+    return words
+
+
+_WALKED: Final = _causes(
+    {
+        "leg_missing": "the leg was not walked",
+        "digit_misread": "the azimuth was held with one digit misread",
+        "digits_swapped": "two digits were read in the wrong order",
+        "azimuth_reversed": "the leg was walked the opposite way",
+        "quadrant_wrong": "the leg was walked a quarter circle off",
+        "other": "no slip that is known explains it",
+    }
+)
+_WRITTEN: Final = _causes(
+    {
+        "tally_lost": "a hundred too few",
+        "tally_added": "a hundred too many",
+        "thousand_lost": "a thousand too few",
+        "leg_missing": "the leg is not in the log",
+        "other": "no slip that is known explains it",
+    }
+)
+_NAMED: Final[dict[GradeKind, str]] = {
+    "tally_lost": "a hundred not tallied",
+    "tally_added": "a hundred tallied twice",
+    "thousand_lost": "a thousand not tallied",
+    "azimuth_reversed": "walking the opposite way",
+    "digit_misread": "one digit of the azimuth misread",
+    "digits_swapped": "two digits in the wrong order",
+    "leg_missing": "a leg left out",
+    "offset_mirrored": "going round the other side",
+    "declination_mirrored": "the declination the wrong way",
+    "steps_for_paces": "counting steps as paces",
+    "paces_for_steps": "halving paces as if they were steps",
+    "quadrant_wrong": "an azimuth a quarter circle off",
+    "other": "a row that does not read what the card asks",
+}
+_CURE: Final[dict[GradeKind, str]] = {
+    "tally_lost": "move a bead or a knot at every hundred, aloud, before the next step",
+    "tally_added": "move a bead or a knot at every hundred, and never from memory",
+    "thousand_lost": "write the thousand down as it is reached",
+    "azimuth_reversed": "before each leg point where you will go and check it against the sun or the land",
+    "digit_misread": "read the dial, then the card, then the dial again",
+    "digits_swapped": "say the number aloud as you set it and as you write it",
+    "leg_missing": "tick every leg on the card as you finish it",
+    "offset_mirrored": "draw the way round on the card before you leave the line",
+    "declination_mirrored": "work one azimuth both ways and see which points at a thing you know",
+    "steps_for_paces": "count one foot only",
+    "paces_for_steps": "count one foot only, and write what you counted",
+    "quadrant_wrong": "say the quarter aloud (north-east, south-east) before you set the dial",
+    "other": "copy the card again and read it back",
+}
+
+
+def kind_named(kind: GradeKind) -> str:
+    """Give a slip as a few words.
+
+    >>> kind_named("tally_lost")
+    'a hundred not tallied'
+    """
+    return _NAMED[kind]
+
+
+def say_grade(one: Grade) -> list[str]:
+    """Say how far off a walk ended, what may explain it, the mark, and how much luck is in it."""
+    return [*_say_miss(one), *say_suspects(one), *_say_mark(one), *one.said]
+
+
+def _say_miss(one: Grade) -> list[str]:
+    found = sum(there for _, there in one.points)
+    points = [f"{found} of {len(one.points)} points were found."] if len(one.points) > 1 else []
+    miss = one.miss
+    if miss is None:
+        return points
+    about = f" (the place is known to about {miss.sd_m:.0f} m)" if miss.sd_m > 3.0 else ""
+    if miss.length_m < 0.5:
+        return [*points, f"{one.handed.learner} ended at {one.key.card.ends}, where the card ends{about}."]
+    toward = say_azimuth(direction_deg(miss.east_m, miss.north_m))
+    said = (
+        f"{one.handed.learner} ended {say_length(miss.length, 'pace')} ({miss.length_m:.0f} m) from "
+        f"{one.key.card.ends}, toward {toward}{about}: {miss.multiple:.1f} times the usual miss of an ordinary "
+        f"counter on this card. {_how_many(miss.chance)} as badly."
+    )
+    return [*points, said]
+
+
+def _how_many(chance: float) -> str:
+    if chance < 0.001:
+        return "Fewer than one ordinary counter in a thousand does"
+    if chance < 0.01:
+        return f"About {round(1000 * chance)} of a thousand ordinary counters do"
+    return f"About {round(100 * chance)} of a hundred ordinary counters do"
+
+
+def say_suspects(one: Grade) -> list[str]:
+    """Say which slips are in the log, and which the finish gives away."""
+    said = [_say_written(slip) for slip in one.suspects if slip.where == "written"]
+    walked = [slip for slip in one.suspects if slip.where == "walked"]
+    chance = one.slip_chance
+    if chance is None:
+        return said
+    if chance < 0.5 or not walked:
+        return said or ["Ordinary scatter explains the finish; no slip shows."]
+    if walked[0].chance > NAME_ABOVE:
+        return [*said, f"{_say_walked(walked[0]).capitalize()} ({say_percent(walked[0].chance)})."]
+    listed = "; or ".join(
+        f"{_say_walked(slip)} ({say_percent(slip.chance)})" for slip in walked[:MOST_SUSPECTS]
+    )
+    return [*said, f"A slip was probably walked ({say_percent(chance)}). Ask about these first: {listed}."]
+
+
+def _say_written(slip: Suspected) -> str:
+    if slip.leg is None and slip.instead is None:
+        return f"All counts of the log are off alike: {_WRITTEN[slip.kind]}."
+    if slip.leg is None and slip.instead is not None:
+        return f"The log has a leg that is not on the card: {_entry(slip.instead)}."
+    if slip.instead is None:
+        return f"Leg {slip.leg}: {_WRITTEN['leg_missing']}."
+    asked = _entry(slip.asked) if slip.asked else "nothing"
+    said = f"Leg {slip.leg} reads {_entry(slip.instead)} where the card asks {asked}: {_WRITTEN[slip.kind]}"
+    if slip.walked_chance is None:
+        return said + "."
+    if slip.walked_chance > 0.5:
+        return f"{said}. It was walked so, too ({say_percent(slip.walked_chance)})."
+    return f"{said}. The finish says that it was only written so ({say_percent(1 - slip.walked_chance)})."
+
+
+def _say_walked(slip: Suspected) -> str:
+    return f"leg {slip.leg}: {_WALKED[slip.kind]}" if slip.leg else _WALKED[slip.kind]
+
+
+def _entry(entry: tuple[float, float]) -> str:
+    return f"{say_azimuth(entry[0])}, {round(entry[1])}"
+
+
+def _say_mark(one: Grade) -> list[str]:
+    if one.mark is None:
+        return []
+    full = one.rule.full_marks
+    said = f"Mark: {one.mark:.4g} of {full:.4g} by the rule {one.rule.name}."
+    luck = one.luck
+    if luck is None:
+        return [said]
+    slipped = one.slip_chance is not None and one.slip_chance > 0.5
+    if slipped:
+        return [
+            f"{said} Without a slip, the same learner would get {luck.low:.4g} to {luck.high:.4g} in four walks of five."
+        ]
+    if luck.high - luck.low < 0.01 * full:
+        return [f"{said} The same learner would most likely get it again."]
+    return [
+        f"{said} The same learner, walking again, would get {luck.low:.4g} to {luck.high:.4g} "
+        "in four walks of five: so much of it is luck."
+    ]
+
+
+def say_rule(rule: MarkingRule) -> str:
+    """Say a marking rule, so that a class knows how it is marked."""
+    unit = UNIT[rule.kind]
+    said = f"{rule.name}: {unit}"
+    if rule.steps:
+        said += "; " + ", ".join(f"{limit:g} gives {mark:g}" for limit, mark in rule.steps)
+    said += f". Full marks are {rule.full_marks:g}."
+    if rule.forgives:
+        said += " A miss that more than one ordinary walk in twenty has gets full marks."
+    if rule.minutes_allowed is not None:
+        said += f" Every minute begun beyond {rule.minutes_allowed:g} takes off {rule.off_a_minute:g}."
+    return said
+
+
+def say_learner(learner: LearnerFit) -> str:
+    """Say in one paragraph what a learner should practise, and what does not show yet."""
+    walks = "1 walk" if learner.walks == 1 else f"{learner.walks} walks"
+    skill = learner.skill
+    said = [
+        f"{learner.learner}, {walks}: a walk of a kilometre usually ends {skill.miss_m:.0f} m off "
+        f"({skill.low_m:.0f} to {skill.high_m:.0f} m)."
+    ]
+    said.append(_advice(learner))
+    said += _not_yet(learner)
+    return " ".join(said)
+
+
+def _advice(learner: LearnerFit) -> str:
+    what, slip = what_to_practise(learner), favourite_slip(learner)
+    bias, scale = learner.bias_deg, learner.scale_pct
+    match what:
+        case "slip" if slip is not None:
+            return _say_slip(slip)
+        case "compass":
+            side = "right" if bias.value > 0 else "left"
+            least, most = sorted((abs(bias.low), abs(bias.high)))
+            return (
+                f"Every leg goes {abs(bias.value):.1f} deg to the {side} ({least:.1f} to {most:.1f}): practise sighting "
+                "over the compass at a far mark and checking the back azimuth, or try another compass."
+            )
+        case "pace":
+            longer = "longer" if scale.value > 0 else "shorter"
+            return (
+                f"A pace is {abs(scale.value):.1f} % {longer} than stated: walk the pace trial again, on ground like the "
+                "course, and use the new pace count."
+            )
+        case "slope":
+            return (
+                "Slopes change the pace: walk pace trials uphill and downhill, and keep a pace count for each."
+                + _say_slopes(learner)
+            )
+        case "azimuth":
+            return (
+                f"Azimuths scatter by {learner.azimuth_sd_deg.value:.1f} deg, more than usual: practise holding one from "
+                "mark to mark, the next mark chosen before the last is left."
+            )
+        case "count":
+            return (
+                f"Counts scatter by {learner.count_sd_pct.value:.0f} %, more than usual: practise an even pace on a "
+                "measured line, and tally every hundred."
+            )
+        case _:
+            return "Nothing stands out: go on as now, on longer legs and rougher ground."
+
+
+def _say_slopes(learner: LearnerFit) -> str:
+    parts = []
+    for word, slope in (("uphill", learner.up_pct), ("downhill", learner.down_pct)):
+        if slope is not None and slope.shows:
+            parts.append(
+                f"{word} it is {abs(slope.value):.0f} % {'longer' if slope.value > 0 else 'shorter'}"
+            )
+    return f" {' and '.join(parts).capitalize()}." if parts else ""
+
+
+def _say_slip(slip: SlipRate) -> str:
+    times = slip.per_100_legs / slip.others_per_100_legs
+    return (
+        f"The slip to practise against is {_NAMED[slip.kind]} (some {slip.seen:.0f} seen, {times:.0f} times the others' "
+        f"rate): {_CURE[slip.kind]}."
+    )
+
+
+def _not_yet(learner: LearnerFit) -> list[str]:
+    said = []
+    bias, scale = learner.bias_deg, learner.scale_pct
+    if not bias.shows:
+        if learner.more_walks == 0:
+            said.append("No drift to either side shows, to a degree.")
+        elif learner.more_walks > MOST_WALKS_SAID:
+            said.append("No sign of a drift to either side yet; walks of this kind hardly tell it.")
+        else:
+            more = "1 more walk" if learner.more_walks == 1 else f"{learner.more_walks} more walks"
+            said.append(f"No sign of a drift to either side yet; {more} would tell it to a degree.")
+    if not scale.shows:
+        said.append(
+            f"No sign yet that the pace count is off ({scale.low:+.0f} to {scale.high:+.0f} %)."
+        )
+    return said
+
+
+def say_class(fit: ClassFit) -> list[str]:
+    """Say what the whole class has in common: one side, one length, and how often slips come."""
+    said = []
+    bias, scale = fit.class_bias_deg, fit.class_scale_pct
+    if bias.shows:
+        side = "right" if bias.value > 0 else "left"
+        said.append(
+            f"The whole class goes {abs(bias.value):.1f} deg to the {side}: look at the course's azimuths, the "
+            "declination, and the compasses, before you look at the learners."
+        )
+    if scale.shows:
+        way = "far" if scale.value > 0 else "short"
+        said.append(
+            f"The whole class walks {abs(scale.value):.1f} % too {way}: look at the line on which paces were counted."
+        )
+    if any(one.walked is not None for one in fit.grades):
+        said.append(f"About {100 * fit.slip_share:.0f} walks of 100 hold a slip that was walked.")
+    return said
+
+
+def report_table(report: ClassReport) -> Rows:
+    """Give the class as a table: who, how far off, the mark, the slips, the place."""
+    header = ("place", "learner", "walks", "usual miss a km", "times ordinary", "mark", "slips", "practise")
+    rows: list[tuple[str, ...]] = []
+    for row in report.rows:
+        learner = report.fit.learner(row.learner)
+        place = (
+            str(row.rank.place)
+            if row.rank.low == row.rank.high
+            else f"{row.rank.place} ({row.rank.low}-{row.rank.high})"
+        )
+        rows.append(
+            (
+                place,
+                row.learner,
+                str(row.walks),
+                ""
+                if learner is None
+                else f"{learner.skill.miss_m:.0f} m ({learner.skill.low_m:.0f}-{learner.skill.high_m:.0f})",
+                "" if row.multiple is None else f"{row.multiple:.1f}",
+                _mark_of(row.mark, row.mark_low, row.mark_high),
+                f"{row.slips:.1f}" if row.slips >= 0.05 else "",
+                row.practise,
+            )
+        )
+    return header, rows
+
+
+def _mark_of(mark: float | None, low: float | None, high: float | None) -> str:
+    if mark is None:
+        return ""
+    return f"{mark:.4g}" if low is None or high is None else f"{mark:.4g} ({low:.3g}-{high:.3g})"

@@ -1,0 +1,59 @@
+"""A walker's own figures in plain sentences."""
+
+from __future__ import annotations
+
+from pacewright.core.pace_trials import steps_from_paces
+from pacewright.core.walker import PaceClass, Walker
+
+
+def say_figures(walker: Walker) -> list[str]:
+    """Say a walker's figures: the pace count, how counts scatter, the compass.
+
+    >>> say_figures(Walker())[0]
+    'No pace count yet: lengths stay in paces. Pace trials give one.'
+    """
+    compass, count = walker.compass, walker.count
+    return [
+        _say_pace_count(walker),
+        f"A leg's count scatters by {count.count_sd_pct:g} %, by {_paces(count.count_floor)} at least.",
+        f"Compass: an azimuth walked scatters by {compass.azimuth_sd_deg:g} deg, a bearing taken standing by "
+        f"{compass.sighting_sd_deg:g} deg; the compass may be off by {compass.bias_sd_deg:g} deg all day.",
+        *_say_found_bias(walker),
+    ]
+
+
+def _paces(length: float) -> str:
+    return f"{length:g} pace{'' if length == 1 else 's'}"
+
+
+def _say_pace_count(walker: Walker) -> str:
+    if walker.per_100_m is None:
+        return "No pace count yet: lengths stay in paces. Pace trials give one."
+    return (
+        f"{walker.per_100_m:g} paces to 100 m ({steps_from_paces(walker.per_100_m):.0f} steps), known to "
+        f"{walker.count.scale_sd_pct:g} %."
+    )
+
+
+def _say_found_bias(walker: Walker) -> list[str]:
+    if not walker.compass.bias_deg:
+        return []
+    return [
+        f"On the map {walker.compass.bias_deg:+.1f} deg is added to every azimuth walked: known points have told so."
+    ]
+
+
+def walker_class_rows(walker: Walker) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+    """Give the pace table of a walker file as a heading and rows of text; no rows where it has none.
+
+    >>> walker_class_rows(Walker(classes=(PaceClass("brush", None, None, 71.0, runs=4),)))[1]
+    [('brush', '71', '4')]
+    """
+    rows: list[tuple[str, ...]] = [
+        (_label(one), f"{one.per_100_m:g}", str(one.runs) if one.runs else "") for one in walker.classes
+    ]
+    return ("ground, slope", "paces to 100 m", "runs"), rows
+
+
+def _label(one: PaceClass) -> str:
+    return ", ".join(part for part in (one.ground or "ordinary ground", one.slope or "") if part)

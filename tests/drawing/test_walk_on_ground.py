@@ -1,0 +1,55 @@
+"""A log on its ground keeps its places, says what a region holds, and what the ground does not hold."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from pacewright.core.walker import Walker
+from pacewright.core.way_back import way_back
+from pacewright.drawing.walk_on_ground import walk_on_ground
+from pacewright.drawing.way_caption import way_caption
+from pacewright.exceptions import MissingComplaint
+from pacewright.ground.terrain import Terrain
+from support.logs import log_of
+from support.placed import small_walk
+
+UTM_32 = "EPSG:32632"
+WALKER = Walker(per_100_m=62.5)
+
+
+def ground_about(placed, wide_m=3_000.0, east_m=0.0):
+    """Even ground in the grid of the log, its middle so far east of the start."""
+    east, north = placed.place_m[0]
+    cells = int(wide_m / 20)
+    heights = np.add.outer(np.arange(cells), np.arange(cells)).astype(np.float32)
+    return Terrain(heights, east + east_m - wide_m / 2, north + wide_m / 2, 20.0, 20.0, UTM_32)
+
+
+def test_stations_lie_on_the_ground_where_they_lie_on_the_grid():
+    log, placed = small_walk()
+    made = walk_on_ground(log, placed, ground_about(placed), probability=0.95)
+    places = [(s.east, s.north) for s in made.figure.stations]
+    assert np.asarray(places) == pytest.approx(placed.place_m, abs=0.01)
+    assert made.notes == ("The region of a station holds its true place 95 times in 100.",)
+    assert len(made.figure.regions) == len(placed.shown_regions(0.95))
+
+
+def test_stations_without_a_height_are_counted_and_a_log_without_any_is_refused():
+    log, placed = small_walk()
+    east = placed.place_m[:, 0] - placed.place_m[0, 0]
+    # Ground that begins between the easternmost station and the next.
+    edge = (np.sort(east)[-1] + np.sort(east)[-2]) / 2
+    told = walk_on_ground(log, placed, ground_about(placed, 3_000.0, edge + 1_500.0), probability=0.95)
+    assert told.notes[1] == "3 of 4 stations lie where the terrain holds no height."
+    with pytest.raises(MissingComplaint, match="holds no height at any station: the log starts at"):
+        walk_on_ground(log, placed, ground_about(placed, 3_000.0, 90_000.0), probability=0.95)
+
+
+def test_the_caption_of_the_way_back_warns_first_and_then_says_where_to_stop():
+    rows = ((0, 500, "[at Oak]"), (90, 300), (180, 100, "[at Oak]"), (90, 100, "[at End]"))
+    log = log_of(*rows)
+    said = way_caption(log, way_back(log, WALKER), WALKER)
+    assert said[0].startswith("Take care") and "stop and search" in said[-1]
+    sound = log_of((0, 500, "[at Oak]"), (90, 300))
+    assert not any("Take care" in one for one in way_caption(sound, way_back(sound, WALKER), WALKER))
