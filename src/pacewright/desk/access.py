@@ -18,13 +18,17 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
-from pacewright.desk.models import GUEST, OWNER, KeptLog, Member, OnceLink, Setting
+from pacewright.desk.models import GUEST, OWNER, Entry, KeptLog, Member, OnceLink, Setting
+from pacewright.exceptions import ValueComplaint
 
 View = TypeVar("View", bound=Callable[..., HttpResponse])
 LINK_HOURS: Final = 24
 CODE_LETTERS: Final = "ABCDEFGHJKLMNPQRTUVWXY346789"
 """Letters and figures that cannot be taken for one another when read from a board."""
 CODE_LENGTH: Final = 6
+PHONE_CODE_LENGTH: Final = 10
+"""A link for a learner's new phone is short enough to be typed; the tries are counted at the door."""
+MOST_GUESTS: Final = 300
 M = TypeVar("M", bound=models.Model)
 
 
@@ -97,13 +101,25 @@ def new_once_link() -> str:
     return token
 
 
-def use_once_link(token: str) -> bool:
-    """Tell whether a token still opens the desk, and spend it."""
+def new_phone_link(member: Member) -> str:
+    """Give the token of a link that lets its bearer in as this member, once; an earlier one ends."""
+    token = _new_code(PHONE_CODE_LENGTH)
+    with transaction.atomic():
+        OnceLink.objects.filter(member=member, used_at__isnull=True).delete()
+        OnceLink.objects.create(fingerprint=_fingerprint(token), member=member)
+    return token
+
+
+def use_once_link(token: str) -> Member | None:
+    """Give the member that a token still lets in, and spend it."""
     fresh = timezone.now() - timedelta(hours=LINK_HOURS)
-    spent = OnceLink.objects.filter(
+    open_links = OnceLink.objects.filter(
         fingerprint=_fingerprint(token), used_at__isnull=True, made_at__gte=fresh
-    ).update(used_at=timezone.now())
-    return bool(spent == 1)
+    )
+    link = open_links.select_related("member").first()
+    if link is None or open_links.update(used_at=timezone.now()) != 1:
+        return None
+    return link.member or the_owner()
 
 
 def _fingerprint(token: str) -> str:
@@ -129,24 +145,65 @@ def is_join_code(typed: str) -> bool:
     return secrets.compare_digest(bare.encode("utf-8"), join_code().encode("utf-8"))
 
 
-def _new_code() -> str:
-    return "".join(secrets.choice(CODE_LETTERS) for _ in range(CODE_LENGTH))
+def _new_code(length: int = CODE_LENGTH) -> str:
+    return "".join(secrets.choice(CODE_LETTERS) for _ in range(length))
 
 
 def new_guest(name: str) -> Member:
-    """Give a new guest of this name."""
-    return Member.objects.create(name=name, role=GUEST)
+    """Give a new guest of this name.
+
+    Raises
+    ------
+    ValueComplaint
+        There are too many guests.
+    """
+    with transaction.atomic():
+        if Member.objects.filter(role=GUEST).count() >= MOST_GUESTS:
+            raise ValueComplaint(
+                f"{MOST_GUESTS} people have joined this desk and it takes no more",
+                "Let the instructor delete learners who are done",
+            )
+        return Member.objects.create(name=name, role=GUEST)
+
+
+def forget_if_empty(member: Member) -> None:
+    """Delete a guest who joined twice and typed nothing the second time."""
+    if not member.is_owner and not member.logs.exists() and not member.entries.exists():
+        member.delete()
 
 
 def own_log(member: Member, identity: uuid.UUID) -> KeptLog:
-    """Give a log that a member may see.
+    """Give a log that a member may see: their own, or one written in an exercise of theirs.
 
     Raises
     ------
     Http404
-        There is none of theirs; nobody learns whether another has one.
+        There is none; nobody learns whether another has one.
     """
-    return own(KeptLog, member, identity)
+    mine = models.Q(owner=member)
+    if member.is_owner:
+        mine |= models.Q(entries__exercise__owner=member)
+    found = KeptLog.objects.filter(mine, pk=identity).first()
+    if found is None:
+        raise Http404
+    return found
+
+
+def own_entry(member: Member, identity: uuid.UUID) -> Entry:
+    """Give an entry that a member may see: their own, or one of an exercise of theirs.
+
+    Raises
+    ------
+    Http404
+        There is none.
+    """
+    mine = models.Q(member=member)
+    if member.is_owner:
+        mine |= models.Q(exercise__owner=member)
+    found = Entry.objects.filter(mine, pk=identity).select_related("exercise__course", "member", "log").first()
+    if found is None:
+        raise Http404
+    return found
 
 
 def own(model: type[M], member: Member, identity: uuid.UUID) -> M:

@@ -48,4 +48,6 @@ def database_setting(address: str, folder: Path) -> dict[str, Any]:
         "HOST": unquote(parts.hostname or ""),
         "PORT": str(parts.port or ""),
         "CONN_MAX_AGE": None,
+        # A database that was started again in between is found again.
+        "CONN_HEALTH_CHECKS": True,
     }

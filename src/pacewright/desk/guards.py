@@ -6,11 +6,13 @@ import threading
 import time
 from collections import deque
 from collections.abc import Callable
+from datetime import datetime
 from typing import Any, Final
 
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils import timezone
 
 from pacewright.desk.access import open_to_all
 from pacewright.exceptions import Complaint
@@ -40,6 +42,18 @@ class PolicyMiddleware:
         if not request.path.startswith(settings.STATIC_URL):
             response.headers.setdefault("Cache-Control", "no-store")
         return response
+
+
+class LocalTimeMiddleware:
+    """Show times by the clock of this machine: it is the clock on the wall of the class."""
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        """Answer, in the time zone of this machine."""
+        with timezone.override(datetime.now().astimezone().tzinfo):
+            return self.get_response(request)
 
 
 class SizeMiddleware:
@@ -102,6 +116,14 @@ class Tries:
             self._tries.append((now, address))
             return True
 
+    def take_back(self, address: str) -> None:
+        """Forget the latest try of an address: the code was right."""
+        with self._lock:
+            for at in range(len(self._tries) - 1, -1, -1):
+                if self._tries[at][1] == address:
+                    del self._tries[at]
+                    return
+
     def clear(self) -> None:
         """Forget every try."""
         with self._lock:
@@ -118,6 +140,17 @@ def refused_form(request: HttpRequest, reason: str = "") -> HttpResponse:
 def not_found(request: HttpRequest, exception: Any = None) -> HttpResponse:
     """Say that there is nothing at this address."""
     return render(request, "desk/not_found.html", status=404)
+
+
+@open_to_all
+def wrong_request(request: HttpRequest, exception: Any = None) -> HttpResponse:
+    """Say that the desk was asked by a name that is none of its own, or for more than it takes at once."""
+    return HttpResponse(
+        "<!doctype html><html lang='en'><title>pacewright</title><body><h1>The desk did not take this</h1>"
+        "<p>It answers only at the addresses that it printed when it was started, and takes only what its own "
+        "pages send. Go to one of those addresses; what was saved is saved.</p></body></html>",
+        status=400,
+    )
 
 
 @open_to_all

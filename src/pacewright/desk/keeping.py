@@ -8,12 +8,13 @@ from typing import Any, Final
 
 from django.db import transaction
 
-from pacewright.core.log_heading import format_heading
 from pacewright.core.travel_log import TravelLog
 from pacewright.desk.models import Edit, KeptLog, KeptWalker, Member
-from pacewright.desk.page_changes import Change, PageState, apply_change, new_row
-from pacewright.exceptions import FormatComplaint, MissingComplaint
+from pacewright.desk.page_changes import Change, PageState, apply_change, new_row, parse_change
+from pacewright.exceptions import FormatComplaint, MissingComplaint, OutputComplaint
+from pacewright.files.page_csv import page_heading, page_rows
 
+MOST_GUEST_LOGS: Final = 200
 _KEY: Final = re.compile(r"[A-Za-z0-9_-]{8,64}")
 _TITLE: Final = re.compile(r"^[^\S\n]*title[^\S\n]*:(.*)$", re.IGNORECASE | re.MULTILINE)
 
@@ -48,12 +49,13 @@ def keep_change(log_id: Any, key: str, change: Change) -> Kept:
     """
     if not _KEY.fullmatch(key):
         raise FormatComplaint("this change has no key", "Load the page again")
+    parsed = parse_change(change)
     with transaction.atomic():
         log = KeptLog.objects.select_for_update().get(pk=log_id)
         if log.edits.filter(key=key).exists():
             return Kept(log, is_repeated=True)
-        after, inverse = apply_change(state_of(log), change)
-        _record(log, key, change, inverse)
+        after, inverse = apply_change(state_of(log), parsed)
+        _record(log, key, parsed, inverse)
         _store(log, after)
     return Kept(log, is_repeated=False)
 
@@ -91,7 +93,17 @@ def can_undo(log: KeptLog) -> bool:
 def new_log(
     owner: Member, state: PageState, walker: KeptWalker | None = None, came_as: bytes | None = None
 ) -> KeptLog:
-    """Keep a new log; its first state cannot be undone."""
+    """Keep a new log; its first state cannot be undone.
+
+    Raises
+    ------
+    OutputComplaint
+        A guest keeps as many as a guest may.
+    """
+    if not owner.is_owner and owner.logs.count() >= MOST_GUEST_LOGS:
+        raise OutputComplaint(
+            f"a guest of this desk keeps at most {MOST_GUEST_LOGS} logs", "Delete some for good, under Books"
+        )
     log = KeptLog(owner=owner, walker=walker, came_as=came_as)
     _store(log, state)
     return log
@@ -100,18 +112,10 @@ def new_log(
 def page_of(log: TravelLog) -> PageState:
     """Give the page of a travel log that was read; prose between its rows stays above the rows."""
     rows = tuple(
-        new_row(f"r{at}", (row.cells.azimuth, row.cells.count, row.cells.notes))
-        for at, row in enumerate(log.rows)
+        new_row(f"r{at}", (cells.azimuth, cells.count, cells.notes), struck=is_struck)
+        for at, (cells, is_struck) in enumerate(page_rows(log))
     )
-    return PageState("\n".join(heading_lines(log)), rows)
-
-
-def heading_lines(log: TravelLog) -> list[str]:
-    """Give the heading lines of a log to the letter, as far as it lay on a page."""
-    if log.page is None:
-        return format_heading(log.heading)
-    lines = [line.strip().strip('"') for line in log.page.lines if isinstance(line, str)]
-    return [line.lstrip("#").strip().rstrip(",;\t") for line in lines if line.startswith("#")]
+    return PageState("\n".join(page_heading(log)), rows)
 
 
 def _record(log: KeptLog, key: str, change: Change, inverse: Change, *, is_undo: bool = False) -> None:

@@ -20,6 +20,7 @@ class Member(models.Model):
     name = models.CharField(max_length=LONGEST_NAME)
     role = models.CharField(max_length=8, choices=[(OWNER, OWNER), (GUEST, GUEST)], default=GUEST)
     joined_at = models.DateTimeField(auto_now_add=True)
+    group = models.ForeignKey("desk.Group", on_delete=models.SET_NULL, null=True, related_name="members")
 
     @property
     def is_owner(self) -> bool:
@@ -28,9 +29,10 @@ class Member(models.Model):
 
 
 class OnceLink(models.Model):
-    """A link that lets its bearer in once; only its fingerprint is kept."""
+    """A link that lets its bearer in once, as owner or as the member it names; only its fingerprint is kept."""
 
     fingerprint = models.CharField(max_length=64, unique=True)
+    member = models.ForeignKey(Member, on_delete=models.CASCADE, null=True, related_name="links")
     made_at = models.DateTimeField(auto_now_add=True)
     used_at = models.DateTimeField(null=True)
 
@@ -64,6 +66,7 @@ class WalkerPast(models.Model):
     toml = models.TextField()
     trials_csv = models.TextField(default="", blank=True)
     why = models.CharField(max_length=200)
+    learnt_from = models.ForeignKey("KeptLog", on_delete=models.SET_NULL, null=True, related_name="+")
     at = models.DateTimeField(auto_now_add=True)
 
     class Meta:
@@ -71,11 +74,15 @@ class WalkerPast(models.Model):
 
 
 class Ground(models.Model):
-    """A terrain file that was handed in; it lies in the data folder under this identity, no other name."""
+    """A terrain file that was handed in; it lies in the data folder under this identity, no other name.
+
+    The land of the demo ships with the tool: nothing lies in the folder for it.
+    """
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     owner = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="grounds")
     name = models.CharField(max_length=LONGEST_NAME)
+    is_demo = models.BooleanField(default=False)
     made_at = models.DateTimeField(auto_now_add=True)
 
 
@@ -90,6 +97,8 @@ class KeptLog(models.Model):
     owner = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="logs")
     walker = models.ForeignKey(KeptWalker, on_delete=models.SET_NULL, null=True, related_name="logs")
     ground = models.ForeignKey(Ground, on_delete=models.SET_NULL, null=True, related_name="logs")
+    start_place = models.CharField(max_length=200, default="", blank=True)
+    start_sd_m = models.FloatField(default=10.0)
     title = models.CharField(max_length=200, default="", blank=True)
     heading = models.TextField(default="", blank=True)
     rows: Any = models.JSONField(default=list)
@@ -125,3 +134,26 @@ class Edit(models.Model):
             models.UniqueConstraint(fields=("log", "key"), name="edit_made_once"),
             models.UniqueConstraint(fields=("log", "number"), name="edit_in_order"),
         )
+
+
+# Last, for they name the models above.
+from pacewright.desk.models_class import Entry, Exercise, Group, KeptCourse  # noqa: E402
+
+__all__ = (
+    "GUEST",
+    "LONGEST_CELL",
+    "LONGEST_NAME",
+    "OWNER",
+    "Edit",
+    "Entry",
+    "Exercise",
+    "Ground",
+    "Group",
+    "KeptCourse",
+    "KeptLog",
+    "KeptWalker",
+    "Member",
+    "OnceLink",
+    "Setting",
+    "WalkerPast",
+)

@@ -21,6 +21,7 @@ MOST_ROWS: Final = 5_000
 LONGEST_HEADING: Final = 10_000
 _IDENTITY: Final = re.compile(r"[A-Za-z0-9_-]{1,40}")
 _LINE_BREAKS: Final = re.compile(r"[\r\n\v\f\x85\u2028\u2029]+")
+_CONTROL: Final = re.compile(r"[\x00-\x08\x0e-\x1f\x7f]")
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,18 +37,30 @@ def new_row(identity: str, cells: Sequence[str] = ("", "", ""), *, struck: bool 
     return {"id": identity, **dict(zip(CELLS, cells, strict=True)), "struck": struck}
 
 
-def apply_change(state: PageState, change: Change) -> tuple[PageState, Change]:
-    """Give the page after a change, and the change that takes it back.
+def parse_change(sent: Change) -> Change:
+    """Give a change with nothing but what its kind knows, its texts such as every database keeps.
 
     Raises
     ------
     FormatComplaint
-        The change is none that a page knows, or would make the page too large.
+        It is none that a page knows, or a text of it is too long.
     """
-    maker = _MAKERS.get(str(change.get("kind")))
-    if maker is None:
+    kind = sent.get("kind")
+    reader = _READERS.get(kind) if isinstance(kind, str) else None
+    if reader is None:
         raise FormatComplaint("this is not a change that a page knows", "Load the page again")
-    after, inverse = maker(state, change)
+    return {"kind": kind, **reader(sent)}
+
+
+def apply_change(state: PageState, change: Change) -> tuple[PageState, Change]:
+    """Give the page after a change that `parse_change` gave, and the change that takes it back.
+
+    Raises
+    ------
+    FormatComplaint
+        It names a row that is not there, or would make the page too large.
+    """
+    after, inverse = _MAKERS[change["kind"]](state, change)
     if len(after.rows) > MOST_ROWS:
         raise FormatComplaint(
             f"a page holds at most {MOST_ROWS} rows", "Begin another log for the rest of the walk"
@@ -55,70 +68,95 @@ def apply_change(state: PageState, change: Change) -> tuple[PageState, Change]:
     return after, inverse
 
 
+def _read_put(sent: Change) -> Change:
+    put = {"id": _identity(sent), **_cells(sent)}
+    only = sent.get("only")
+    if isinstance(only, list):
+        put["only"] = [name for name in CELLS if name in only]
+    return {**put, **_after(sent)}
+
+
+def _read_strike(sent: Change) -> Change:
+    return {"id": _identity(sent), "struck": sent.get("struck", True) is True}
+
+
+def _read_remove(sent: Change) -> Change:
+    identities = sent.get("ids")
+    if not isinstance(identities, list):
+        raise FormatComplaint("this change names no rows", "Load the page again")
+    return {"ids": [_identity({"id": one}) for one in identities]}
+
+
+def _read_paste(sent: Change) -> Change:
+    return {"rows": _rows(sent), **_after(sent)}
+
+
+def _read_heading(sent: Change) -> Change:
+    return {"heading": _heading_text(sent)}
+
+
+def _read_replace(sent: Change) -> Change:
+    heading = {"heading": _heading_text(sent)} if "heading" in sent else {}
+    return {"rows": _rows(sent), **heading}
+
+
+_READERS: Final[dict[str, Callable[[Change], Change]]] = {
+    "put": _read_put,
+    "strike": _read_strike,
+    "remove": _read_remove,
+    "paste": _read_paste,
+    "heading": _read_heading,
+    "replace": _read_replace,
+}
+
+
 def _put(state: PageState, change: Change) -> tuple[PageState, Change]:
-    """Write a row's cells; a row that is not there yet comes in after the one named (or first, or last)."""
-    identity = _identity(change)
-    written = {name: _cell(change, name) for name in CELLS}
+    """Write a row's cells; a row that is not there yet comes in after the one named (or first, or last).
+
+    `only` names the cells that were written where the others merely lay on the page: what another
+    tab wrote into those since then stays, but a row that was taken away comes back whole.
+    """
+    identity = change["id"]
     at = _place(state, identity)
-    if at is not None:
-        old = state.rows[at]
-        rows = _with(state, at, {**old, **written})
-        return rows, {"kind": "put", "id": identity, **{name: old[name] for name in CELLS}}
-    row = new_row(identity, tuple(written.values()))
-    return _inserted(state, [row], change.get("after")), {"kind": "remove", "ids": [identity]}
+    if at is None:
+        row = new_row(identity, [change[name] for name in CELLS])
+        return _inserted(state, [row], change.get("after")), {"kind": "remove", "ids": [identity]}
+    old = state.rows[at]
+    written = {name: change[name] for name in change.get("only", CELLS)}
+    inverse = {"kind": "put", "id": identity, **{name: old[name] for name in CELLS}}
+    return _with(state, at, {**old, **written}), inverse
 
 
 def _strike(state: PageState, change: Change) -> tuple[PageState, Change]:
     """Strike a row out, or take the stroke away: the row stays on the page and counts no more."""
-    at = _known_place(state, _identity(change))
-    struck = bool(change.get("struck", True))
-    was = bool(state.rows[at]["struck"])
-    after = _with(state, at, {**state.rows[at], "struck": struck})
-    return after, {"kind": "strike", "id": state.rows[at]["id"], "struck": was}
+    at = _known_place(state, change["id"])
+    inverse = {"kind": "strike", "id": change["id"], "struck": state.rows[at]["struck"]}
+    return _with(state, at, {**state.rows[at], "struck": change["struck"]}), inverse
 
 
 def _remove(state: PageState, change: Change) -> tuple[PageState, Change]:
     """Take rows off the page."""
-    identities = change.get("ids")
-    if not isinstance(identities, list):
-        raise FormatComplaint("this change names no rows", "Load the page again")
-    gone = set(map(str, identities))
+    gone = set(change["ids"])
     kept = tuple(row for row in state.rows if row["id"] not in gone)
-    inverse = {"kind": "replace", "heading": state.heading, "rows": list(state.rows)}
-    return PageState(state.heading, kept), inverse
+    return PageState(state.heading, kept), _whole(state)
 
 
 def _paste(state: PageState, change: Change) -> tuple[PageState, Change]:
-    """Put several new rows in after the one named; a first row that is empty is taken up by them."""
-    rows = change.get("rows")
-    if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
-        raise FormatComplaint("this change holds no rows", "Load the page again")
-    new = [new_row(_identity(row), _cells(row)) for row in rows]
+    """Put several new rows in after the one named; those that lie on the page already are left alone."""
     known = {row["id"] for row in state.rows}
-    fresh = [row for row in new if row["id"] not in known]
+    fresh = [row for row in change["rows"] if row["id"] not in known]
     inverse = {"kind": "remove", "ids": [row["id"] for row in fresh]}
     return _inserted(state, fresh, change.get("after")), inverse
 
 
 def _heading(state: PageState, change: Change) -> tuple[PageState, Change]:
     """Write the heading anew."""
-    text = str(change.get("heading", "")).replace("\r\n", "\n").strip("\n")
-    if len(text) > LONGEST_HEADING:
-        raise FormatComplaint(
-            f"a heading is at most {LONGEST_HEADING} characters long", "Put the rest into the notes"
-        )
-    return PageState(text, state.rows), {"kind": "heading", "heading": state.heading}
+    return PageState(change["heading"], state.rows), {"kind": "heading", "heading": state.heading}
 
 
 def _replace(state: PageState, change: Change) -> tuple[PageState, Change]:
     """Put another page in the place of this one."""
-    rows = change.get("rows")
-    if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
-        raise FormatComplaint("this change holds no rows", "Load the page again")
-    written = tuple(new_row(_identity(row), _cells(row), struck=bool(row.get("struck"))) for row in rows)
-    heading = str(change.get("heading", state.heading))
-    inverse = {"kind": "replace", "heading": state.heading, "rows": list(state.rows)}
-    return PageState(heading, written), inverse
+    return PageState(change.get("heading", state.heading), tuple(change["rows"])), _whole(state)
 
 
 _MAKERS: Final[dict[str, Callable[[PageState, Change], tuple[PageState, Change]]]] = {
@@ -131,15 +169,40 @@ _MAKERS: Final[dict[str, Callable[[PageState, Change], tuple[PageState, Change]]
 }
 
 
-def _identity(change: Change) -> str:
-    identity = change.get("id")
+def _identity(sent: Change) -> str:
+    identity = sent.get("id")
     if not isinstance(identity, str) or not _IDENTITY.fullmatch(identity):
         raise FormatComplaint("a row of this change has no identity", "Load the page again")
     return identity
 
 
-def _cell(change: Change, name: str) -> str:
-    text = _LINE_BREAKS.sub(" ", str(change.get(name, "")).replace("\0", ""))
+def _after(sent: Change) -> Change:
+    after = sent.get("after")
+    return {"after": after} if after == "" or _is_identity(after) else {}
+
+
+def _is_identity(found: Any) -> bool:
+    return isinstance(found, str) and _IDENTITY.fullmatch(found) is not None
+
+
+def _rows(sent: Change) -> list[Row]:
+    rows = sent.get("rows")
+    if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
+        raise FormatComplaint("this change holds no rows", "Load the page again")
+    read = [
+        new_row(_identity(row), list(_cells(row).values()), struck=row.get("struck") is True) for row in rows
+    ]
+    if len({row["id"] for row in read}) < len(read):
+        raise FormatComplaint("two rows of this change have one identity", "Load the page again")
+    return read
+
+
+def _cells(sent: Change) -> dict[str, str]:
+    return {name: _cell(sent, name) for name in CELLS}
+
+
+def _cell(sent: Change, name: str) -> str:
+    text = _LINE_BREAKS.sub(" ", _text(sent.get(name, "")))
     if len(text) > LONGEST_CELL:
         raise FormatComplaint(
             f"a cell holds at most {LONGEST_CELL} characters", "Shorten it, or go on in the next row"
@@ -147,11 +210,28 @@ def _cell(change: Change, name: str) -> str:
     return text
 
 
-def _cells(row: Row) -> tuple[str, ...]:
-    return tuple(_cell(row, name) for name in CELLS)
+def _heading_text(sent: Change) -> str:
+    text = _text(sent.get("heading", "")).replace("\r\n", "\n").replace("\r", "\n").strip("\n")
+    if len(text) > LONGEST_HEADING:
+        raise FormatComplaint(
+            f"a heading is at most {LONGEST_HEADING} characters long", "Put the rest into the notes"
+        )
+    return text
 
 
-def _place(state: PageState, identity: str) -> int | None:
+def _text(found: Any) -> str:
+    """Give a text that every database keeps: no half of a character, and none that nobody can type."""
+    if not isinstance(found, str):
+        raise FormatComplaint("this change holds what is no text", "Load the page again")
+    whole = found.encode("utf-16", "surrogatepass").decode("utf-16", "replace")
+    return _CONTROL.sub("", whole)
+
+
+def _whole(state: PageState) -> Change:
+    return {"kind": "replace", "heading": state.heading, "rows": list(state.rows)}
+
+
+def _place(state: PageState, identity: str | None) -> int | None:
     return next((at for at, row in enumerate(state.rows) if row["id"] == identity), None)
 
 
@@ -166,10 +246,7 @@ def _with(state: PageState, at: int, row: Row) -> PageState:
     return PageState(state.heading, (*state.rows[:at], row, *state.rows[at + 1 :]))
 
 
-def _inserted(state: PageState, rows: list[Row], after: Any) -> PageState:
-    if after == "":
-        at = 0
-    else:
-        place = _place(state, str(after)) if after is not None else None
-        at = len(state.rows) if place is None else place + 1
+def _inserted(state: PageState, rows: list[Row], after: str | None) -> PageState:
+    place = -1 if after == "" else _place(state, after)
+    at = len(state.rows) if place is None else place + 1
     return PageState(state.heading, (*state.rows[:at], *rows, *state.rows[at:]))

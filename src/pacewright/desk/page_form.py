@@ -26,7 +26,8 @@ def form_changes(form: Any) -> list[tuple[str, Change]]:
         written = {name: form.get(f"{identity}-{name}", "") for name in CELLS}
         served = {name: form.get(f"{identity}-was-{name}", "") for name in CELLS}
         if written != served:
-            change: Change = {"kind": "put", "id": identity, **written}
+            only = [name for name in CELLS if written[name] != served[name]]
+            change: Change = {"kind": "put", "id": identity, **written, "only": only}
             if after is not None:
                 change["after"] = after
             made.append((f"{key}-{identity}", change))

@@ -154,7 +154,7 @@ def _answer(log: TravelLog, walker: Walker, goal: int | None, upto: int | None) 
         back=tuple(say_way_back(log, way, overshoot(way))),
         on_map=tuple(say_map_figure(log, way, walker)),
         doubt=tuple(say_doubt(log, way, walker)),
-        short=_short(log, way),
+        short=short_way(log, way),
         figure=draw_walk_map(figure, FIGURE_MM),
         upto=upto,
         goals=_goals(reckoning.names),
@@ -163,7 +163,8 @@ def _answer(log: TravelLog, walker: Walker, goal: int | None, upto: int | None) 
     )
 
 
-def _short(log: TravelLog, way: WayBack) -> str:
+def short_way(log: TravelLog, way: WayBack) -> str:
+    """Give a way in one line, azimuth and count, to be read at arm's length."""
     from pacewright.wording.numbers import say_azimuth, say_length
 
     if way.count == 0:

@@ -21,6 +21,8 @@ DEBUG = False
 LOOPBACK: Final = ["127.0.0.1", "localhost", "[::1]"]
 ALLOWED_HOSTS = [*LOOPBACK, *filter(None, os.environ.get("PACEWRIGHT_HOSTS", "").split(","))]
 IS_ON_NETWORK = os.environ.get("PACEWRIGHT_NETWORK") == "1"
+# The first of the hosts is this machine's own address on the network.
+NETWORK_HOST = os.environ.get("PACEWRIGHT_HOSTS", "").split(",")[0]
 
 INSTALLED_APPS = [
     "django.contrib.sessions",
@@ -31,6 +33,7 @@ INSTALLED_APPS = [
 ]
 MIDDLEWARE = [
     "pacewright.desk.guards.PolicyMiddleware",
+    "pacewright.desk.guards.LocalTimeMiddleware",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "pacewright.desk.guards.SizeMiddleware",

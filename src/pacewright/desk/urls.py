@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from django.urls import path
+from django.urls import include, path
 
 from pacewright.desk import views_door, views_notebook
 
+handler400 = "pacewright.desk.guards.wrong_request"
 handler404 = "pacewright.desk.guards.not_found"
 handler500 = "pacewright.desk.guards.unexpected"
 
@@ -17,7 +18,10 @@ urlpatterns = [
     path("devices", views_door.devices, name="devices"),
     path("logs/new", views_notebook.begin, name="begin"),
     path("logs/<uuid:log_id>", views_notebook.notebook, name="notebook"),
+    path("", include("pacewright.desk.urls_reading")),
     path("logs/<uuid:log_id>/changes", views_notebook.changes, name="changes"),
     path("logs/<uuid:log_id>/page", views_notebook.save_page, name="save_page"),
     path("logs/<uuid:log_id>/answer", views_notebook.answer, name="answer"),
+    path("", include("pacewright.desk.urls_class")),
+    path("", include("pacewright.desk.urls_books")),
 ]

@@ -9,6 +9,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
 from pacewright.desk.access import (
+    forget_if_empty,
     is_join_code,
     join_code,
     new_guest,
@@ -17,7 +18,6 @@ from pacewright.desk.access import (
     owner_only,
     renew_join_code,
     sign_in,
-    the_owner,
     use_once_link,
 )
 from pacewright.desk.guards import Tries
@@ -39,11 +39,16 @@ def open_link(request: HttpRequest, token: str) -> HttpResponse:
         return render(request, "desk/open_link.html", {"token": token})
     if not TRIES.is_allowed(_address(request)):
         return _too_often(request)
-    if not use_once_link(token):
+    member = use_once_link(token)
+    if member is None:
         return render(
             request, "desk/door.html", {"said": "This link was used before, or is too old."}, status=403
         )
-    sign_in(request, the_owner())
+    TRIES.take_back(_address(request))
+    before = request.member
+    sign_in(request, member)
+    if before is not None and before != member:
+        forget_if_empty(before)
     return redirect("home")
 
 
@@ -56,7 +61,7 @@ def join(request: HttpRequest) -> HttpResponse:
     if request.member is not None:
         return redirect("home")
     if request.method == "GET":
-        return render(request, "desk/join.html")
+        return render(request, "desk/join.html", {"code": request.GET.get("code", "")[:20]})
     if not TRIES.is_allowed(_address(request)):
         return _too_often(request)
     name = " ".join(request.POST.get("name", "").split())
@@ -64,6 +69,7 @@ def join(request: HttpRequest) -> HttpResponse:
     wrong = _what_is_wrong(name, typed)
     if wrong:
         return render(request, "desk/join.html", {"said": wrong, "name": name, "code": typed}, status=422)
+    TRIES.take_back(_address(request))
     sign_in(request, new_guest(name))
     return redirect("home")
 

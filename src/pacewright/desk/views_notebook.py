@@ -15,6 +15,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
 from pacewright.desk.access import fresh_log, own_log
+from pacewright.desk.class_card import entry_context, learner_home
 from pacewright.desk.keeping import can_undo, keep_change, undo_last
 from pacewright.desk.models import KeptLog
 from pacewright.desk.page_changes import Change
@@ -29,7 +30,7 @@ MOST_CHANGES: Final = 500
 def home(request: HttpRequest) -> HttpResponse:
     """Show the logs at hand, the latest first, and how to begin."""
     logs = KeptLog.objects.filter(owner=request.member, thrown_at__isnull=True).defer("came_as")[:12]
-    return render(request, "desk/home.html", {"logs": logs})
+    return render(request, "desk/home.html", {"logs": logs, **learner_home(request.member)})
 
 
 @require_POST
@@ -55,6 +56,8 @@ def notebook(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
         "can_undo": can_undo(log),
         "form_key": secrets.token_urlsafe(12),
         "blanks": [f"n{secrets.token_hex(5)}" for _ in range(3)],
+        "walkers": log.owner.walkers.all() if log.owner_id == request.member.pk else None,
+        **entry_context(request.member, log),
     }
     return render(request, "desk/notebook.html", context)
 
@@ -96,7 +99,7 @@ def _sent(body: bytes) -> dict[str, Any]:
     wrong = FormatComplaint("what was sent is no change of a page", "Load the page again")
     try:
         sent = json.loads(body)
-    except ValueError:
+    except (ValueError, RecursionError):
         raise wrong from None
     found = sent.get("changes") if isinstance(sent, dict) else None
     if (

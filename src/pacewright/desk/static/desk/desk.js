@@ -4,6 +4,8 @@
 const desk = {
   PREFIX: "desk:",
   DEAD_MS: 6000,
+  MOST_AT_ONCE: 100,
+  MOST_LETTERS: 200000,
   key(letter) {
     const bytes = crypto.getRandomValues(new Uint8Array(12));
     return letter + Array.from(bytes, (one) => one.toString(16).padStart(2, "0")).join("");
@@ -12,11 +14,12 @@ const desk = {
     const field = document.querySelector("input[name=csrfmiddlewaretoken]");
     return field ? field.value : "";
   },
+  // Gives the status, and what the desk told where it took the changes. The limit holds until all was heard.
   async post(address, changes, goal, keepalive = false) {
     const stop = new AbortController();
     const timer = setTimeout(() => stop.abort(), 15000);
     try {
-      return await fetch(address, {
+      const answer = await fetch(address, {
         method: "POST",
         credentials: "same-origin",
         keepalive,
@@ -24,9 +27,22 @@ const desk = {
         body: JSON.stringify({ changes, goal }),
         signal: stop.signal,
       });
+      return { status: answer.status, told: answer.ok ? await answer.json() : null };
+    } catch {
+      return { status: 0, told: null };
     } finally {
       clearTimeout(timer);
     }
+  },
+  // As many from the front of a list as the desk takes at once.
+  batch(list, most = desk.MOST_AT_ONCE) {
+    let size = 0, many = 0;
+    for (const one of list.slice(0, most)) {
+      size += JSON.stringify(one).length;
+      if (many && size > desk.MOST_LETTERS) break;
+      many += 1;
+    }
+    return list.slice(0, many);
   },
   load(name) {
     try {
@@ -47,18 +63,23 @@ const desk = {
     }
     return found;
   },
+  // Sends them; gives how many changes went, and the addresses for which some still wait.
   async sendOrphans() {
-    let sent = 0;
-    if (!desk.pass()) return sent;
+    const done = { sent: 0, left: [], refused: [] };
+    if (!desk.pass()) return done;
     for (const [name, kept] of desk.orphans()) {
-      if (kept.queue.length) {
-        const answer = await desk.post(kept.address, kept.queue, null).catch(() => null);
-        if (!answer || !answer.ok) continue;
-        sent += kept.queue.length;
+      while (kept.queue.length) {
+        const batch = desk.batch(kept.queue);
+        const { told } = await desk.post(kept.address, batch.map(({ isSent, ...change }) => change), null);
+        if (!told) break;
+        done.sent += batch.length;
+        done.refused.push(...told.refused.map((one) => one.complaint));
+        kept.queue = kept.queue.slice(batch.length);
       }
-      localStorage.removeItem(name);
+      if (kept.queue.length) done.left.push(kept.address);
+      else localStorage.removeItem(name);
     }
-    return sent;
+    return done;
   },
 };
 document.addEventListener("htmx:responseError", (event) => {
@@ -69,5 +90,5 @@ document.addEventListener("htmx:responseError", (event) => {
 });
 if (!document.getElementById("page")) {
   desk.sendOrphans();
-  setTimeout(desk.sendOrphans, desk.DEAD_MS + 500);
+  setInterval(desk.sendOrphans, desk.DEAD_MS + 500);
 }

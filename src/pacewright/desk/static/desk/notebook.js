@@ -11,11 +11,13 @@
   const heading = document.getElementById("heading-text");
   const address = form.dataset.changes;
   const NAMES = ["azimuth", "count", "notes"];
-  const PAUSE_MS = 350, BEAT_MS = 2000, LONGEST_WAIT_MS = 10000, BATCH = 100;
+  const PAUSE_MS = 350, BEAT_MS = 2000, LONGEST_WAIT_MS = 10000;
 
   // ---- the queue -------------------------------------------------------------------------------
   const shelf = desk.PREFIX + form.dataset.log + ":" + desk.key("t");
   let queue = [], timer = 0, wait = 0, isSending = false;
+  // What the desk refused, by the row's identity: it stays in its cells until it is written anew.
+  const unkept = new Map();
 
   function keep() {
     try {
@@ -26,12 +28,20 @@
     }
   }
   function enqueue(change, isSame, pause = PAUSE_MS) {
-    // What was changed again before it was sent goes once, under a new key: a key never changes its content.
-    queue = queue.filter((one) => one.isSent || !isSame(one));
-    queue.push({ key: desk.key("k"), ...change });
+    const key = desk.key("k");
+    // What is changed again before it was sent goes once, at its old place in the order and under a new key:
+    // a key never changes its content. What an undo follows is what the undo takes back, and is left alone.
+    const from = queue.findLastIndex((one) => one.isSent || one.kind === "undo") + 1;
+    const at = queue.findLastIndex((one, k) => k >= from && isSame(one));
+    if (at < 0) queue.push({ ...change, key });
+    else queue[at] = { ...joined(queue[at], change), key };
     keep();
     saved.textContent = "Saving…";
     plan(pause);
+  }
+  function joined(old, change) {
+    if (change.kind !== "put") return change;
+    return { ...change, after: old.after, only: [...new Set([...old.only, ...change.only])] };
   }
   function plan(pause) {
     clearTimeout(timer);
@@ -40,35 +50,40 @@
   async function send() {
     if (isSending) return;
     clearTimeout(timer);
-    const batch = queue.slice(0, BATCH);
+    const batch = desk.batch(queue);
     batch.forEach((one) => { one.isSent = true; });
     isSending = true;
-    let reply = null;
-    try {
-      reply = await desk.post(address, batch.map(({ isSent, ...change }) => change), goal());
-    } catch { /* No way to the desk: told below, and tried again. */ }
+    const { status, told } = await desk.post(address, batch.map(({ isSent, ...change }) => change), goal());
     isSending = false;
-    if (reply && reply.ok) await take(reply, batch);
-    else refuse(reply, batch);
+    if (told) take(told, batch);
+    else refuse(status, batch);
   }
-  async function take(reply, batch) {
-    const told = await reply.json();
+  function take(told, batch) {
     const keys = new Set(batch.map((one) => one.key));
     queue = queue.filter((one) => !keys.has(one.key));
     keep();
     wait = 0;
     say(told.refused.map((one) => one.complaint).join(" "));
+    for (const { key, complaint } of told.refused) {
+      for (const name of writtenBy(batch.find((one) => one.key === key))) unkept.set(name, complaint);
+    }
     show(told);
     if (queue.length) plan(0);
-    else saved.textContent = "Saved.";
+    else saved.textContent = unkept.size ? "Saved, but for what is marked." : "Saved.";
   }
-  function refuse(reply, batch) {
+  function writtenBy(change) {
+    if (change.kind === "heading") return ["heading"];
+    if (change.kind === "paste") return change.rows.map((row) => row.id);
+    return change.kind === "put" ? [change.id] : [];
+  }
+  function refuse(status, batch) {
     batch.forEach((one) => { delete one.isSent; });
     keep();
-    if (reply && (reply.status === 403 || reply.status === 404)) {
+    if (!queue.length) return;
+    if (status === 403 || status === 404) {
       say("The desk does not know this browser any more. What you typed is kept here: open the desk by its link, and it is sent.");
-    } else if (reply && reply.status < 500) {
-      say("The desk did not take this (" + reply.status + "). What you typed is kept in this browser.");
+    } else if (status >= 400 && status < 500) {
+      say("The desk did not take this (" + status + "). What you typed is kept in this browser.");
     }
     saved.textContent = "Not saved yet: kept in this browser, trying again.";
     wait = Math.min(LONGEST_WAIT_MS, wait ? wait * 2 : 1000);
@@ -104,7 +119,6 @@
     row.dataset.local = "1";
     if (after) after.after(row);
     else rows.append(row);
-    number();
     return row;
   }
   function number() {
@@ -122,24 +136,32 @@
   const isStruck = (row) => row.classList.contains("struck");
   function lastBlank() {
     const last = all().at(-1);
-    return last && isLocal(last) && isEmpty(last) ? last : newRow(last);
+    if (last && isLocal(last) && isEmpty(last)) return last;
+    const row = newRow(last);
+    number();
+    return row;
   }
   function before(row) {
     let one = row.previousElementSibling;
     while (one && (!one.dataset.id || isLocal(one))) one = one.previousElementSibling;
     return one ? one.dataset.id : "";
   }
-  function put(row, pause) {
-    const change = { kind: "put", id: row.dataset.id, after: before(row) };
-    for (const name of NAMES) change[name] = cell(row, name).value;
+  // The cells named were written; the others go along, should the row have been taken away elsewhere.
+  function put(row, names, pause) {
+    const change = { kind: "put", id: row.dataset.id, after: before(row), ...cellsOf(row), only: names };
+    if (unkept.delete(change.id)) change.only = NAMES;
+    touch(row);
+    enqueue(change, (one) => one.kind === "put" && one.id === change.id, pause);
+  }
+  const cellsOf = (row) => Object.fromEntries(NAMES.map((name) => [name, cell(row, name).value]));
+  function touch(row) {
     delete row.dataset.local;
     row.classList.add("unsent");
-    enqueue(change, (one) => one.kind === "put" && one.id === change.id, pause);
   }
 
   // ---- what the desk says ----------------------------------------------------------------------
   function show(told) {
-    const active = document.activeElement;
+    const active = document.activeElement, at = all().findIndex((row) => row.contains(active));
     const known = new Map(all().map((row) => [row.dataset.id, row]));
     let last = rows.querySelector(".row-head");
     for (const one of told.rows) {
@@ -155,24 +177,42 @@
       last = row;
     }
     for (const row of known.values()) {
-      if (!isLocal(row) && !isWaiting(row.dataset.id)) row.remove();
+      const id = row.dataset.id;
+      if (unkept.has(id)) fill(row, { id, says: "", wrong: "", struck: false });
+      else if (!isLocal(row) && !isWaiting(id)) row.remove();
     }
-    if (active && active !== document.activeElement && document.contains(active)) active.focus();
-    number();
     lastBlank();
+    number();
+    if (active && active !== document.activeElement && at >= 0) goOn(active, at);
     document.getElementById("undo").disabled = !told.can_undo;
     document.getElementById("page-title").textContent = told.title || "A log without a title";
-    if (heading !== document.activeElement && !queue.some((one) => one.kind === "heading")) heading.value = told.heading;
-    answer.innerHTML = told.answer;
+    const isHeadingMine = unkept.has("heading") || queue.some((one) => one.kind === "heading");
+    if (heading !== document.activeElement && !isHeadingMine) heading.value = told.heading;
+    if (told.answer !== lastAnswer) showAnswer(told.answer);
+  }
+  let lastAnswer = "";
+  function showAnswer(text) {
+    const inside = () => [...answer.querySelectorAll("a, button, select, input, summary, [tabindex]")];
+    const at = inside().indexOf(document.activeElement);
+    lastAnswer = text;
+    answer.innerHTML = text;
     if (window.htmx) htmx.process(answer);
     document.dispatchEvent(new Event("desk:answer"));
+    // Whoever stood in the answer with the keyboard stands there still.
+    if (at >= 0) (inside()[at] || answer.querySelector("[tabindex]") || heading).focus();
+  }
+  // Where a row was moved or taken away under the cursor, the cursor goes on in it, or in the one at its place.
+  function goOn(active, at) {
+    if (document.contains(active)) active.focus();
+    else goTo(all()[Math.min(at, all().length - 1)], NAMES.find((name) => active.classList.contains(name)) || "azimuth");
   }
   function fill(row, one) {
-    const waits = isWaiting(one.id);
+    const refused = unkept.get(one.id);
+    const waits = Boolean(refused) || isWaiting(one.id);
     row.classList.toggle("struck", one.struck);
-    row.classList.toggle("wrong", Boolean(one.wrong));
+    row.classList.toggle("wrong", Boolean(refused || one.wrong));
     row.classList.toggle("unsent", waits);
-    row.querySelector(".says").textContent = one.wrong || one.says;
+    row.querySelector(".says").textContent = refused ? "Not saved: " + refused : one.wrong || one.says;
     for (const name of NAMES) {
       const input = cell(row, name);
       if (!waits && input.value !== one[name]) input.value = one[name];
@@ -190,6 +230,7 @@
   }
   function insertBelow(row) {
     const next = newRow(row);
+    number();
     goTo(next, "azimuth");
   }
   function strike(row) {
@@ -204,19 +245,25 @@
     const list = all(), next = list[list.indexOf(row) + by];
     if (next) goTo(next, name);
   }
-  rows.addEventListener("input", (event) => put(rowOf(event.target)));
+  const nameOf = (input) => NAMES.find((one) => input.classList.contains(one));
+  rows.addEventListener("input", (event) => put(rowOf(event.target), [nameOf(event.target)]));
   rows.addEventListener("change", (event) => { if (isWaiting(rowOf(event.target).dataset.id)) plan(0); });
   heading.addEventListener("input", () => {
+    unkept.delete("heading");
     enqueue({ kind: "heading", heading: heading.value }, (one) => one.kind === "heading");
   });
+  rows.addEventListener("focusin", (event) => {
+    rows.querySelectorAll(".here").forEach((row) => row.classList.remove("here"));
+    rowOf(event.target).classList.add("here");
+  });
   rows.addEventListener("keydown", (event) => {
-    const name = NAMES.find((one) => event.target.classList.contains(one));
+    const name = nameOf(event.target);
     if (!name || event.isComposing) return;
     const row = rowOf(event.target);
     if (event.key === "Enter") {
       event.preventDefault();
       if (event.ctrlKey || event.metaKey) insertBelow(row);
-      else if (row === all().at(-1)) { if (!isEmpty(row)) goTo(newRow(row), "azimuth"); }
+      else if (row === all().at(-1)) { if (!isEmpty(row)) goTo(lastBlank(), "azimuth"); }
       else step(row, "azimuth", 1);
       if (queue.length) plan(0);
     } else if (event.key === "ArrowDown" || event.key === "ArrowUp") {
@@ -243,7 +290,7 @@
   // ---- pasting ---------------------------------------------------------------------------------
   rows.addEventListener("paste", (event) => {
     const text = event.clipboardData.getData("text/plain");
-    const name = NAMES.find((one) => event.target.classList.contains(one));
+    const name = nameOf(event.target);
     if (!name || !paste.isTable(text)) return;
     event.preventDefault();
     const found = paste.rows(text);
@@ -252,12 +299,22 @@
     if (isColumn) pasteColumn(rowOf(event.target), name, found.rows.map((one) => one[0]));
     else pasteRows(rowOf(event.target), found.rows);
   });
+  // All that was pasted is one change, so that one undo takes it back; only what is very long goes in parts.
   function pasteRows(row, lines) {
-    let at = row;
-    for (const line of lines) {
-      if (at === row ? !isEmpty(row) : true) at = newRow(at);
-      NAMES.forEach((name, k) => { cell(at, name).value = line[k]; });
-      put(at, 0);
+    let at = isLocal(row) && isEmpty(row) ? row : newRow(row);
+    let after = before(at);
+    let fresh = lines.map((line, k) => {
+      if (k) at = newRow(at);
+      NAMES.forEach((name, i) => { cell(at, name).value = line[i]; });
+      touch(at);
+      return { id: at.dataset.id, ...cellsOf(at) };
+    });
+    number();
+    while (fresh.length) {
+      const part = desk.batch(fresh, fresh.length);
+      enqueue({ kind: "paste", after, rows: part }, () => false, 0);
+      after = part.at(-1).id;
+      fresh = fresh.slice(part.length);
     }
     goTo(lastBlank(), "azimuth");
   }
@@ -266,8 +323,9 @@
     values.forEach((value, k) => {
       if (k) at = at.nextElementSibling || newRow(at);
       cell(at, name).value = value;
-      put(at, 0);
+      put(at, [name], 0);
     });
+    number();
   }
   function takeHeading(lines) {
     const added = lines.filter((line) => !heading.value.split("\n").includes(line));
@@ -282,17 +340,31 @@
   // ---- coming and going ------------------------------------------------------------------------
   setInterval(() => { if (queue.length) keep(); }, BEAT_MS);
   window.addEventListener("pagehide", () => {
-    if (queue.length) desk.post(address, queue.map(({ isSent, ...change }) => change), null, true).catch(() => null);
+    if (queue.length) desk.post(address, desk.batch(queue).map(({ isSent, ...change }) => change), null, true);
   });
   document.addEventListener("visibilitychange", () => { if (!document.hidden && !queue.length) send(); });
   window.addEventListener("online", () => plan(0));
+  let isAdopting = false, isOwed = false;
   async function adopt() {
-    if (await desk.sendOrphans()) send();
+    if (isAdopting) return;
+    isAdopting = true;
+    const { sent, left, refused } = await desk.sendOrphans();
+    isAdopting = false;
+    if (refused.length) say(refused.join(" "));
+    if (sent) send();
+    const isLeft = left.includes(address);
+    if (isLeft && !queue.length) saved.textContent = "Rows of an earlier page are not saved yet: kept in this browser, trying again.";
+    else if (isOwed && !isLeft && !queue.length) saved.textContent = "Saved.";
+    isOwed = isLeft;
   }
+  rows.querySelectorAll("noscript").forEach((one) => one.remove());
+  rows.classList.add("scripted");
   document.getElementById("add-row").hidden = false;
   number();
   const blank = lastBlank();
-  if (all().length === 1) goTo(blank, "azimuth");
+  // A card stands above a learner's page and is read first; the instructor comes to type from paper.
+  const typing = form.dataset.typing || (all().length === 1 ? "yes" : "no");
+  if (typing === "yes") goTo(blank, "azimuth");
   adopt();
-  setTimeout(adopt, desk.DEAD_MS + 500);
+  setInterval(adopt, desk.DEAD_MS + 500);
 })();

@@ -1,0 +1,316 @@
+"""Take a card, write down how the walk ended, hand in; and the class as it stands at this moment."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import datetime
+from typing import Any, Final
+
+from django.db import IntegrityError, transaction
+from django.db.models import Max
+from django.utils import timezone
+
+from pacewright.course.course import Card, Course
+from pacewright.desk.access import new_guest
+from pacewright.desk.class_courses import course_of
+from pacewright.desk.keeping import new_log
+from pacewright.desk.models import LONGEST_NAME, Entry, Exercise, KeptLog, Member
+from pacewright.desk.page_changes import CELLS, PageState
+from pacewright.desk.walker_keeping import change_walker, new_walker
+from pacewright.exceptions import Complaint, MissingComplaint, ValueComplaint
+
+LONGEST_NUMBER: Final = 20
+LONGEST_WORD: Final = 80
+PACE_COUNTS: Final = (30.0, 200.0)
+"""Paces to 100 m that anybody walks; outside stands a count of single steps, or a slip."""
+
+
+@dataclass(frozen=True, slots=True)
+class LiveRow:
+    """One learner of an exercise as things stand.
+
+    Attributes
+    ----------
+    entry, name, card
+        Who, and which card.
+    start, minute
+        Where and when the card starts.
+    rows
+        Rows typed that are not struck out.
+    changed_at
+        When the log was last changed; None where nothing was typed.
+    is_late
+        True where it was changed after it was handed in.
+    """
+
+    entry: Entry
+    name: str
+    card: int
+    start: str
+    minute: str
+    rows: int
+    changed_at: datetime | None
+    is_late: bool
+
+
+def live_rows(exercise: Exercise) -> list[LiveRow]:
+    """Give every learner of an exercise, by the number of the card."""
+    cards = {card.number: card for card in course_of(exercise.course).cards}
+    found = exercise.entries.select_related("member", "log").annotate(typed_at=Max("log__edits__at"))
+    return [_live(entry, cards.get(entry.card)) for entry in found.order_by("card")]
+
+
+def _live(entry: Any, card: Card | None) -> LiveRow:
+    rows = [] if entry.log is None else [row for row in entry.log.rows if not row["struck"]]
+    return LiveRow(
+        entry=entry,
+        name=entry.member.name,
+        card=entry.card,
+        start=card.start if card else "",
+        minute=f"{card.start_minute:g}" if card else "",
+        rows=sum(1 for row in rows if any(row[name].strip() for name in CELLS)),
+        changed_at=entry.typed_at,
+        is_late=bool(entry.handed_at and entry.typed_at and entry.typed_at > entry.handed_at),
+    )
+
+
+def next_free_card(exercise: Exercise) -> int | None:
+    """Give the lowest card that nobody has, or None where all are taken."""
+    taken = set(exercise.entries.values_list("card", flat=True))
+    return next((c.number for c in course_of(exercise.course).cards if c.number not in taken), None)
+
+
+def take_card(member: Member, exercise: Exercise, number: int) -> Entry:
+    """Give a learner's entry with this card, made unless the learner has one in the exercise already.
+
+    Raises
+    ------
+    ValueComplaint
+        The exercise is closed, the card is taken, or the learner is still out with another.
+    MissingComplaint
+        The course has no such card.
+    """
+    with transaction.atomic():
+        had = Entry.objects.filter(exercise=exercise, member=member).first()
+        if had is not None:
+            return had
+        if not exercise.is_open:
+            raise ValueComplaint(f"{exercise.title} is closed", "Ask the instructor to open it again")
+        out = _open_entry(member)
+        if out is not None:
+            raise ValueComplaint(
+                f"you still have card {out.card} of {out.exercise.title}", "Hand it in, then take another"
+            )
+        return _new_entry(member, exercise, number)
+
+
+def _open_entry(member: Member) -> Entry | None:
+    found = Entry.objects.filter(member=member, exercise__is_open=True, handed_at__isnull=True)
+    return found.select_related("exercise").first()
+
+
+def _new_entry(member: Member, exercise: Exercise, number: int) -> Entry:
+    course = course_of(exercise.course)
+    card = course.card(number)
+    taken = ValueComplaint(
+        f"card {number} is taken already", "Look at the number on the paper card, and tell the instructor"
+    )
+    if Entry.objects.filter(exercise=exercise, card=number).exists():
+        raise taken
+    if member.group_id is None and exercise.group_id is not None:
+        Member.objects.filter(pk=member.pk).update(group_id=exercise.group_id)
+    try:
+        with transaction.atomic():
+            log = new_log(member, _first_page(member, exercise, course, card), member.walkers.first())
+            return Entry.objects.create(exercise=exercise, member=member, card=number, log=log)
+    except IntegrityError:
+        # Two who asked for one card at the same moment: the database lets one of them have it.
+        raise taken from None
+
+
+def _first_page(member: Member, exercise: Exercise, course: Course, card: Card) -> PageState:
+    heading = [
+        f"title: {exercise.title}, card {card.number}",
+        f"walker: {member.name}",
+        f"date: {timezone.localdate().isoformat()}",
+        f"azimuth: {course.azimuth_reference} degrees",
+        "count: paces",
+        f"start: {card.start}",
+    ]
+    return PageState("\n".join(heading), ())
+
+
+def written_log(entry: Entry) -> KeptLog:
+    """Give the log of an entry; a new one where it was deleted."""
+    if entry.log is None:
+        course = course_of(entry.exercise.course)
+        page = _first_page(entry.member, entry.exercise, course, course.card(entry.card))
+        entry.log = new_log(entry.member, page, entry.member.walkers.first())
+        entry.save(update_fields=["log"])
+    return entry.log
+
+
+def clean_name(typed: str) -> str:
+    """Give a learner's name without blanks round it.
+
+    Raises
+    ------
+    ValueComplaint
+        There is none, or it is too long.
+    """
+    name = " ".join(typed.replace("\0", "").split())
+    if not name or len(name) > LONGEST_NAME:
+        raise ValueComplaint("this is not a name", f"Write a name of at most {LONGEST_NAME} letters")
+    return name
+
+
+def add_on_paper(exercise: Exercise, typed_name: str, number: int) -> Entry:
+    """Give the entry of a learner who hands in paper: one of the group by that name, or a new one.
+
+    Raises
+    ------
+    Complaint
+        There is no name, or the card is not to be had.
+    """
+    name = clean_name(typed_name)
+    with transaction.atomic():
+        member = _of_the_group(exercise, name)
+        if member is None:
+            member = new_guest(name)
+            Member.objects.filter(pk=member.pk).update(group_id=exercise.group_id)
+            member.refresh_from_db()
+        return _new_entry(member, exercise, number)
+
+
+def _of_the_group(exercise: Exercise, name: str) -> Member | None:
+    """Give the one member of the group who bears this name and has no card yet."""
+    if exercise.group is None:
+        return None
+    without = exercise.group.members.exclude(entries__exercise=exercise)
+    found = [member for member in without if member.name.casefold() == name.casefold()]
+    return found[0] if len(found) == 1 else None
+
+
+def write_finish(entry: Entry, form: Mapping[str, Any]) -> None:
+    """Keep what was typed of how a walk ended, as typed.
+
+    Raises
+    ------
+    ValueComplaint
+        A cell is longer than any number or word of this course.
+    """
+    course = course_of(entry.exercise.course)
+    ends_at = str(form.get("ends_at", "")).strip()
+    if ends_at and all(post.name != ends_at for post in course.posts):
+        raise ValueComplaint(f"the course has no post called {ends_at[:60]}", "Choose one from the list")
+    cells = {name: _short(form, name, LONGEST_NUMBER) for name in ("along_m", "off_m", "minutes")}
+    words = {
+        name: written
+        for k, name in enumerate(proved_posts(course, course.card(entry.card)), start=1)
+        if (written := _short(form, f"word_{k}", LONGEST_WORD))
+    }
+    Entry.objects.filter(pk=entry.pk).update(ends_at=ends_at, words=words, **cells)
+    entry.refresh_from_db()
+
+
+def _short(form: Mapping[str, Any], name: str, most: int) -> str:
+    text = " ".join(str(form.get(name, "")).replace("\0", "").split())
+    if len(text) > most:
+        raise ValueComplaint(f"{text[:most]}... is too long", f"Write at most {most} letters")
+    return text
+
+
+def proved_posts(course: Course, card: Card) -> list[str]:
+    """Give the posts of a card where a word is to be copied, in order, each once."""
+    names = [leg.ends for leg in card.legs[:-1] if leg.ends] + [card.ends]
+    return list(dict.fromkeys(name for name in names if course.kind == "posts" and course.post(name).word))
+
+
+def finish_doubts(entry: Entry) -> list[str]:
+    """Say what of the finish is not understood; it stands as typed, and counts for nothing until it is."""
+    told = {"along_m": entry.along_m, "off_m": entry.off_m, "minutes": entry.minutes}
+    names = {"along_m": "metres along", "off_m": "metres off", "minutes": "minutes"}
+    doubts = [
+        f"{text} is not a number of {names[name]}."
+        for name, text in told.items()
+        if text and typed_number(text) is None
+    ]
+    if bool(entry.along_m) != bool(entry.off_m):
+        doubts.append("Of a taped place both numbers are needed: metres along and metres off.")
+    return doubts
+
+
+def typed_number(text: str) -> float | None:
+    """Give the number that was typed, or None where it is none; a decimal comma is read as well."""
+    try:
+        value = float(text.strip().replace(",", ".").replace("\u2212", "-"))
+    except ValueError:
+        return None
+    return value if math.isfinite(value) else None
+
+
+def hand_in(entry: Entry) -> None:
+    """Mark an entry as handed in, now."""
+    Entry.objects.filter(pk=entry.pk, handed_at__isnull=True).update(handed_at=timezone.now())
+
+
+def open_again(entry: Entry) -> None:
+    """Let a learner go on with an entry that was handed in."""
+    Entry.objects.filter(pk=entry.pk).update(handed_at=None)
+
+
+def write_pace_count(entry: Entry, typed: str) -> None:
+    """Keep the learner's own pace count, in paces to 100 m, and let the log stand in it.
+
+    Raises
+    ------
+    Complaint
+        It is none.
+    """
+    from pacewright.files.walker_toml import write_walker
+
+    value = typed_number(typed)
+    least, most = PACE_COUNTS
+    if value is None or not least <= value <= most:
+        raise ValueComplaint(
+            f"{typed.strip()[:20] or 'nothing'} is not a pace count",
+            f"Write how many paces (double steps) you walk in 100 m, from {least:g} to {most:g}",
+        )
+    log = written_log(entry)
+    with transaction.atomic():
+        kept = log.walker or entry.member.walkers.first()
+        walker = replace(_walker_so_far(entry, kept), per_100_m=value)
+        toml = write_walker(walker).decode("utf-8")
+        if kept is None:
+            kept = new_walker(entry.member, toml)
+        else:
+            change_walker(kept.pk, "pace count told with a card", toml=toml)
+        KeptLog.objects.filter(pk=log.pk).update(walker=kept)
+
+
+def _walker_so_far(entry: Entry, kept: Any) -> Any:
+    from pacewright.core.walker import Walker
+    from pacewright.desk.walker_keeping import walker_in
+
+    return Walker(name=entry.member.name) if kept is None else walker_in(kept)
+
+
+def said(complaint: Complaint) -> str:
+    """Give a complaint as one line."""
+    return f"{complaint.what}. {complaint.do}."
+
+
+def asked_card(typed: str) -> int:
+    """Give the number of a card that was typed.
+
+    Raises
+    ------
+    MissingComplaint
+        It is none.
+    """
+    bare = typed.strip()
+    if not (bare.isdecimal() and len(bare) < 6):
+        raise MissingComplaint("there is no number of a card", "Write the number that stands on the card")
+    return int(bare)

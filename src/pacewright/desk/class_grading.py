@@ -1,0 +1,118 @@
+"""What a class handed in, as the grader takes it."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from pacewright.core.travel_log import TravelLog
+from pacewright.core.walker import Walker
+from pacewright.course.course import Course
+from pacewright.course.finish import Handed
+from pacewright.course.taping import taped_offset
+from pacewright.desk.class_courses import course_of
+from pacewright.desk.class_entries import finish_doubts, said, typed_number
+from pacewright.desk.models import GUEST, Entry, Exercise, Member
+from pacewright.desk.page_reading import read_page, walker_of
+from pacewright.exceptions import Complaint
+
+
+@dataclass(frozen=True, slots=True)
+class HandedEntry:
+    """One learner's entry, read.
+
+    Attributes
+    ----------
+    entry
+        As it is kept.
+    handed
+        As the grader takes it.
+    doubts
+        What of it is not understood, and so counts for nothing.
+    """
+
+    entry: Entry
+    handed: Handed
+    doubts: tuple[str, ...]
+
+
+def handed_of(exercise: Exercise, *, by_card: bool = True) -> tuple[HandedEntry, ...]:
+    """Give every entry that was handed in, read for the grader, by the number of the card.
+
+    Parameters
+    ----------
+    exercise
+        The exercise.
+    by_card
+        The grader knows learners by name. Two of one name are told apart by their cards, or, where
+        several exercises are taken together, by who joined first.
+    """
+    course = course_of(exercise.course)
+    entries = list(
+        exercise.entries.filter(handed_at__isnull=False)
+        .select_related("member", "log__walker")
+        .order_by("card")
+    )
+    names = Counter(entry.member.name for entry in entries)
+    return tuple(read_entry(entry, course, _name(entry, names, by_card=by_card)) for entry in entries)
+
+
+def _name(entry: Entry, names: Mapping[str, int], *, by_card: bool) -> str:
+    name = str(entry.member.name)
+    if by_card:
+        return f"{name} (card {entry.card})" if names[name] > 1 else name
+    before = Member.objects.filter(name=name, role=GUEST, joined_at__lt=entry.member.joined_at).count()
+    return f"{name} ({before + 1})" if before else name
+
+
+def read_entry(entry: Entry, course: Course, name: str = "") -> HandedEntry:
+    """Give one entry, read for the grader."""
+    doubts = list(finish_doubts(entry))
+    walker = _walker(entry, doubts)
+    handed = Handed(
+        learner=name or entry.member.name,
+        card=entry.card,
+        log=_log(entry, doubts),
+        finished_at=entry.ends_at or None,
+        finish_m=_finish_m(entry, course),
+        words=dict(entry.words),
+        walker=walker,
+        minutes=_minutes(entry, doubts),
+    )
+    return HandedEntry(entry, handed, tuple(doubts))
+
+
+def _log(entry: Entry, doubts: list[str]) -> TravelLog | None:
+    if entry.log is None:
+        return None
+    page = read_page(entry.log)
+    if page.heading_complaint is not None:
+        doubts.append(f"The heading of the log is not understood: {said(page.heading_complaint)}")
+    elif not page.is_whole:
+        doubts.append(f"The log is understood up to row {page.understood}; the rows below count for nothing.")
+    return page.log if page.log is not None and page.log.legs else None
+
+
+def _walker(entry: Entry, doubts: list[str]) -> Walker:
+    if entry.log is None:
+        return Walker()
+    try:
+        return walker_of(entry.log)
+    except Complaint as complaint:
+        doubts.append(f"The walker's figures are not understood: {said(complaint)}")
+        return Walker()
+
+
+def _finish_m(entry: Entry, course: Course) -> tuple[float, float] | None:
+    along, off = typed_number(entry.along_m), typed_number(entry.off_m)
+    return None if along is None or off is None else taped_offset(course, along, off)
+
+
+def _minutes(entry: Any, doubts: list[str]) -> float | None:
+    minutes = typed_number(entry.minutes)
+    if minutes is not None and minutes < 0:
+        doubts.append(f"{entry.minutes} minutes is not how long anybody walks.")
+        return None
+    return minutes

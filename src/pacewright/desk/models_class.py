@@ -1,0 +1,80 @@
+"""What the desk keeps of a class: courses, groups, exercises, and each learner's entry in one."""
+
+from __future__ import annotations
+
+import uuid
+from typing import Any, Final
+
+from django.db import models
+
+LONGEST_TITLE: Final = 120
+
+
+class Group(models.Model):
+    """Learners who belong together for a term."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    owner = models.ForeignKey("desk.Member", on_delete=models.CASCADE, related_name="groups")
+    name = models.CharField(max_length=LONGEST_TITLE)
+    term = models.CharField(max_length=LONGEST_TITLE, default="", blank=True)
+    made_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ("-made_at",)
+
+
+class KeptCourse(models.Model):
+    """A practice course: the file as the commands read it."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    owner = models.ForeignKey("desk.Member", on_delete=models.CASCADE, related_name="courses")
+    title = models.CharField(max_length=LONGEST_TITLE)
+    kind = models.CharField(max_length=8)
+    toml = models.TextField()
+    made_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ("-made_at",)
+
+
+class Exercise(models.Model):
+    """One outing of a class with a course. `rule` holds how it is marked, by the name of a ready rule."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    owner = models.ForeignKey("desk.Member", on_delete=models.CASCADE, related_name="exercises")
+    course = models.ForeignKey(KeptCourse, on_delete=models.PROTECT, related_name="exercises")
+    group = models.ForeignKey(Group, on_delete=models.SET_NULL, null=True, related_name="exercises")
+    title = models.CharField(max_length=LONGEST_TITLE)
+    rule: Any = models.JSONField(default=dict)
+    is_open = models.BooleanField(default=True)
+    made_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ("-made_at",)
+
+
+class Entry(models.Model):
+    """One learner's card in an exercise, with what was written down at the end, as typed.
+
+    `words` is an object: what was copied at a post, by the post's name.
+    """
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    exercise = models.ForeignKey(Exercise, on_delete=models.CASCADE, related_name="entries")
+    member = models.ForeignKey("desk.Member", on_delete=models.CASCADE, related_name="entries")
+    card = models.PositiveIntegerField()
+    log = models.ForeignKey("desk.KeptLog", on_delete=models.SET_NULL, null=True, related_name="entries")
+    ends_at = models.CharField(max_length=LONGEST_TITLE, default="", blank=True)
+    along_m = models.CharField(max_length=20, default="", blank=True)
+    off_m = models.CharField(max_length=20, default="", blank=True)
+    words: Any = models.JSONField(default=dict)
+    minutes = models.CharField(max_length=20, default="", blank=True)
+    handed_at = models.DateTimeField(null=True)
+    made_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ("card",)
+        constraints = (
+            models.UniqueConstraint(fields=("exercise", "member"), name="one_card_a_learner"),
+            models.UniqueConstraint(fields=("exercise", "card"), name="one_learner_a_card"),
+        )

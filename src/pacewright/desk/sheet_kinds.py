@@ -1,0 +1,262 @@
+"""Every sheet that the desk prints: what is asked, and the same call that the command makes."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final, get_args
+
+from pacewright.core.compass import AzimuthUnit, parse_azimuth
+from pacewright.core.walker import Walker
+from pacewright.desk.ground_keeping import terrain_of
+from pacewright.desk.log_files import placed_log, whole_log
+from pacewright.desk.models import KeptLog, KeptWalker
+from pacewright.desk.page_reading import walker_of
+from pacewright.desk.walker_keeping import walker_in
+from pacewright.exceptions import MissingComplaint, ValueComplaint
+from pacewright.sheets.paper import PAPERS, Paper, PaperName, Sheet
+
+if TYPE_CHECKING:
+    from pacewright.core.travel_log import TravelLog
+
+Asked = Mapping[str, str]
+MOST_PAGES: Final = 50
+UNITS: Final[tuple[AzimuthUnit, ...]] = get_args(AzimuthUnit)
+PAPER_WORDS: Final[dict[PaperName, str]] = {
+    "a4": "A4",
+    "letter": "Letter",
+    "a5": "A5",
+    "pocket": "pocket card on A4",
+    "pocket-letter": "pocket card on Letter",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """A kind of sheet: its name on the page, what it is for, and what makes it."""
+
+    name: str
+    title: str
+    what: str
+
+
+BLANK: Final = (
+    Kind("log", "Log pages", "Three columns, heading box, key of the remarks."),
+    Kind("trials", "Pace trial sheet", "To note the runs on, with a mean worked."),
+    Kind("plotting", "Plotting sheet", "Protractor, rulers in paces and metres, squared paper."),
+    Kind("traverse-table", "Traverse table", "North and east parts, with a log worked."),
+    Kind("ranging", "Ranging card", "Distances that cannot be walked, each method drawn."),
+    Kind("north", "North card", "Declination and convergence of a place, and what to do to an azimuth."),
+)
+OF_A_LOG: Final = (
+    Kind("leg-card", "Leg card", "Azimuth, count, cord, what to expect, when it is too far."),
+    Kind("way-back", "Way-back card", "Direct, leg by leg, and the search."),
+    Kind("log", "The log on its pages", "Every cell as it was written."),
+    Kind("debrief", "Debrief", "The walk as walked: how it closes, what may be wrong in it, the way back."),
+    Kind("traverse-table", "Traverse table", "With this log worked."),
+    Kind("map", "Map sheet", "The log on its ground, to exact scale."),
+)
+OF_A_WALKER: Final = (
+    Kind("pace-card", "Pace card", "Paces for metres and metres for paces."),
+    Kind("trials", "Pace trial sheet", "With the runs typed, and the mean worked."),
+)
+
+
+def paper_of(asked: Asked) -> Paper:
+    """Give the paper that is asked for; A4 if none is.
+
+    Raises
+    ------
+    ValueComplaint
+        There is no such paper.
+    """
+    name = asked.get("paper") or "a4"
+    if name not in PAPERS:
+        raise ValueComplaint(f"there is no paper called {name[:40]}", f"Take one of {', '.join(PAPERS)}")
+    return PAPERS[name]
+
+
+def blank_sheet(kind: str, asked: Asked, walker: Walker) -> Sheet:
+    """Give a sheet that belongs to no log.
+
+    Parameters
+    ----------
+    kind
+        One of `BLANK`.
+    asked
+        What was typed, by name.
+    walker
+        For whom; that of the defaults for anybody.
+
+    Raises
+    ------
+    Complaint
+        Something asked for is none.
+    """
+    return _BLANK_MAKERS[kind](asked, walker, paper_of(asked))
+
+
+def _log(asked: Asked, walker: Walker, on: Paper) -> Sheet:
+    from pacewright.sheets.log_page import blank_log
+
+    return blank_log(on, int(_number(asked, "pages", 1.0, "a number of pages", 1, MOST_PAGES)))
+
+
+def _trials(asked: Asked, walker: Walker, on: Paper) -> Sheet:
+    from pacewright.sheets.trial_sheet import trial_sheet
+
+    return trial_sheet(on)
+
+
+def _plotting(asked: Asked, walker: Walker, on: Paper) -> Sheet:
+    from pacewright.sheets.plotting import plotting_sheet
+
+    scale = _number(asked, "scale", 5000.0, "the scale of a map", 1, 10_000_000)
+    return plotting_sheet(on, walker, scale, _unit(asked) or "degrees")
+
+
+def _traverse(asked: Asked, walker: Walker, on: Paper) -> Sheet:
+    from pacewright.files.bundled import DEMO_LOG, bundled
+    from pacewright.files.log_csv import read_log
+    from pacewright.sheets.traverse_sheet import traverse_sheet
+
+    return traverse_sheet(read_log(bundled(DEMO_LOG), DEMO_LOG), on, _unit(asked))
+
+
+def _ranging(asked: Asked, walker: Walker, on: Paper) -> Sheet:
+    from pacewright.sheets.ranging_card import ranging_card
+
+    return ranging_card(walker, on)
+
+
+def _north(asked: Asked, walker: Walker, on: Paper) -> Sheet:
+    from pacewright.sheets.north_asked import find_north
+    from pacewright.sheets.north_card import north_card
+
+    place, when = asked.get("place", "").strip(), asked.get("date", "").strip()
+    if not place:
+        raise MissingComplaint("no place is given", "Write latitude and longitude, UTM or MGRS")
+    height_m = _number(asked, "height", 0.0, "a height in metres", -1000, 10_000)
+    return north_card(find_north(place, when, height_m), on, _unit(asked) or "degrees")
+
+
+_BLANK_MAKERS: Final[dict[str, Callable[[Asked, Walker, Paper], Sheet]]] = {
+    "log": _log,
+    "trials": _trials,
+    "plotting": _plotting,
+    "traverse-table": _traverse,
+    "ranging": _ranging,
+    "north": _north,
+}
+
+
+def log_sheet(kind: str, asked: Asked, kept: KeptLog) -> Sheet:
+    """Give a sheet of a log, one of `OF_A_LOG`.
+
+    Raises
+    ------
+    Complaint
+        The page is not understood as a whole, or something asked for is none.
+    """
+    on, log, walker = paper_of(asked), whole_log(kept), walker_of(kept)
+    if kind == "leg-card":
+        from pacewright.sheets.leg_cards import leg_card
+
+        return leg_card(log, walker, on)
+    if kind == "way-back":
+        return _way_back(log, walker, on, asked)
+    if kind == "log":
+        from pacewright.sheets.log_page import filled_log
+
+        return filled_log(log, on)
+    if kind == "debrief":
+        return _debrief(log, walker, on)
+    if kind == "traverse-table":
+        from pacewright.sheets.traverse_sheet import traverse_sheet
+
+        return traverse_sheet(log, on, _unit(asked))
+    return _map(kept, log, walker, on, asked)
+
+
+def _way_back(log: TravelLog, walker: Walker, on: Paper, asked: Asked) -> Sheet:
+    from pacewright.sheets.way_back_card import WayBackAsked, way_back_card
+
+    unit = log.heading.azimuth_unit
+    here = log.find_station(asked["from"]) if asked.get("from") else len(log.legs)
+    sighting = _number(asked, "sighting", math.nan, "a sighting distance", 0.001, 1_000_000)
+    wanted = WayBackAsked(
+        from_station=here,
+        to_station=log.find_station(asked["to"], near=here) if asked.get("to") else 0,
+        line_azimuth_deg=parse_azimuth(asked["line"], unit) if asked.get("line", "").strip() else None,
+        sighting_distance=None if math.isnan(sighting) else sighting,
+    )
+    return way_back_card(log, walker, on, wanted)
+
+
+def _debrief(log: TravelLog, walker: Walker, on: Paper) -> Sheet:
+    from pacewright.files.known_places import open_known
+    from pacewright.sheets.debrief import debrief_of, debrief_sheet
+
+    known = open_known(log, walker, None)
+    return debrief_sheet(debrief_of(log, walker, known.frame, known.placed, known.said), on)
+
+
+def _map(kept: KeptLog, log: TravelLog, walker: Walker, on: Paper, asked: Asked) -> Sheet:
+    from pacewright.sheets.map_of_log import map_of_log
+
+    if kept.ground is None:
+        raise MissingComplaint("no ground is chosen for this log", "Choose one under Map")
+    scale = _number(asked, "scale", math.nan, "the scale of a map", 1, 10_000_000)
+    at_scale = None if math.isnan(scale) else scale
+    return map_of_log(log, walker, placed_log(kept), terrain_of(kept.ground), on, scale=at_scale)
+
+
+def walker_sheet(kind: str, asked: Asked, kept: KeptWalker) -> Sheet:
+    """Give a sheet of a walker, one of `OF_A_WALKER`.
+
+    Raises
+    ------
+    Complaint
+        The walker has no pace count, or there are no trials.
+    """
+    on = paper_of(asked)
+    if kind == "pace-card":
+        from pacewright.sheets.pace_card import pace_card
+
+        return pace_card(walker_in(kept), on)
+    from pacewright.files.trials_csv import read_trials
+    from pacewright.sheets.trial_sheet import trial_sheet
+
+    return trial_sheet(on, read_trials(kept.trials_csv.encode("utf-8")))
+
+
+def _unit(asked: Asked) -> AzimuthUnit | None:
+    unit = asked.get("unit", "")
+    return next((one for one in UNITS if one == unit), None)
+
+
+def _number(asked: Asked, name: str, otherwise: float, called: str, least: float, most: float) -> float:
+    text = asked.get(name, "").strip()
+    if not text:
+        return otherwise
+    try:
+        value = float(text)
+    except ValueError:
+        value = math.nan
+    if not least <= value <= most:
+        raise ValueComplaint(f"{text[:40]} is not {called}", f"Write a number from {least:g} to {most:g}")
+    return value
+
+
+def sheet_pdf(make: Callable[[], Sheet], asked: Asked) -> bytes:
+    """Give a sheet as the bytes of a PDF.
+
+    Raises
+    ------
+    Complaint
+        It cannot be made, or does not fit the paper.
+    """
+    from pacewright.sheets.typesetting import typeset
+
+    return typeset([make()], paper_of(asked))

@@ -1,0 +1,34 @@
+"""Addresses of walkers, books, files and sheets."""
+
+from __future__ import annotations
+
+from django.urls import path
+
+from pacewright.desk import views_books, views_files, views_sheets, views_walkers
+
+urlpatterns = [
+    path("walkers", views_walkers.walkers, name="walkers"),
+    path("walkers/new", views_walkers.walker_new, name="walker_new"),
+    path("walkers/<uuid:walker_id>", views_walkers.walker, name="walker"),
+    path("walkers/<uuid:walker_id>/compass", views_walkers.walker_compass, name="walker_compass"),
+    path("walkers/<uuid:walker_id>/name", views_walkers.walker_name, name="walker_name"),
+    path("walkers/<uuid:walker_id>/import", views_walkers.walker_import, name="walker_import"),
+    path("walkers/<uuid:walker_id>/history", views_walkers.walker_history, name="walker_history"),
+    path("walkers/<uuid:walker_id>/files/<str:kind>", views_walkers.walker_file, name="walker_file"),
+    path("walkers/<uuid:walker_id>/sheets/<str:kind>", views_sheets.walker_pdf, name="walker_pdf"),
+    path("books", views_books.books, name="books"),
+    path("books/bin", views_books.throw_bin, name="bin"),
+    path("books/import", views_books.import_logs, name="import_logs"),
+    path("books/paste", views_books.paste_log, name="paste_log"),
+    path("books/backup", views_files.backup, name="backup"),
+    path("books/backup/file", views_files.backup_file, name="backup_file"),
+    path("books/backup/restore", views_files.restore_file, name="restore_file"),
+    path("logs/<uuid:log_id>/walker", views_walkers.choose_walker, name="choose_walker"),
+    path("logs/<uuid:log_id>/copy", views_books.copy_log, name="copy_log"),
+    path("logs/<uuid:log_id>/throw", views_books.throw_log, name="throw_log"),
+    path("logs/<uuid:log_id>/files/<str:kind>", views_files.log_download, name="log_file"),
+    path("logs/<uuid:log_id>/sheets", views_sheets.log_sheets, name="log_sheets"),
+    path("logs/<uuid:log_id>/sheets/<str:kind>", views_sheets.log_pdf, name="log_pdf"),
+    path("sheets", views_sheets.sheets, name="sheets"),
+    path("sheets/<str:kind>", views_sheets.blank_pdf, name="blank_pdf"),
+]

@@ -1,0 +1,192 @@
+"""Does it close: by how much, which slip may be why, and putting it right on the page."""
+
+from __future__ import annotations
+
+import secrets
+import uuid
+from typing import TYPE_CHECKING, Any, Final
+
+from django.contrib import messages
+from django.db import transaction
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_GET, require_POST
+
+from pacewright.desk.keeping import keep_change, undo_last
+from pacewright.desk.models import KeptLog
+from pacewright.desk.page_corrections import change_to, leg_of_row, on_its_page, row_of_leg, suspect_name
+from pacewright.desk.page_reading import FIGURE_MM
+from pacewright.desk.reading import Reading, line_of, page_context, reading_of
+from pacewright.exceptions import Complaint, MissingComplaint, NoAnswerComplaint
+
+if TYPE_CHECKING:
+    from pacewright.core.mistakes import Findings, Suspect
+    from pacewright.core.travel_log import TravelLog
+    from pacewright.core.walker import Walker
+    from pacewright.files.known_places import KnownPlaces
+    from pacewright.wording.check_answer import CheckAnswer
+
+WORK_AT_ONCE: Final = 3e4
+"""A search of so much work answers within the page; a longer one is fetched after the closures are shown."""
+
+
+@require_GET
+def closing(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
+    """Show how a log closes, and what a search says of it."""
+    reading = reading_of(request, log_id)
+    context = page_context(reading, "closing")
+    if reading.log is not None:
+        try:
+            context |= _closed(reading, reading.log, request)
+        except Complaint as complaint:
+            context["not_yet"] = line_of(complaint)
+    return render(request, "desk/reading_closing.html", context)
+
+
+def _closed(reading: Reading, log: TravelLog, request: HttpRequest) -> dict[str, Any]:
+    from pacewright.files.known_places import open_known
+    from pacewright.wording.check_answer import answer_check, answer_closures
+    from pacewright.wording.findings import CAUTION
+    from pacewright.wording.walk import say_not_possible
+
+    known = open_known(log, reading.walker, None)
+    found = answer_closures(log, reading.walker, known.frame, known.placed, known.said)
+    context: dict[str, Any] = {
+        "closures": found.said,
+        "form_key": secrets.token_urlsafe(12),
+        "can_undo": _can_undo_correction(reading.kept),
+        "put_back": _put_back(reading.kept, log),
+        "is_mirrored": "was declination" in reading.kept.heading.lower(),
+        "caution": CAUTION,
+    }
+    wants_two = "two" in request.GET
+    is_asked = wants_two or "search" in request.GET
+    try:
+        findings = _search(log, reading.walker, known, None if is_asked else WORK_AT_ONCE)
+    except NoAnswerComplaint as complaint:
+        # What is too long to be searched at once is searched when asked for, and may then be refused.
+        return {**context, "no_search": say_not_possible("search", complaint) if is_asked else ()}
+    return {**context, **_searched(reading.kept, log, answer_check(findings, known.said, two=wants_two))}
+
+
+def _can_undo_correction(kept: KeptLog) -> bool:
+    """Tell whether the latest change that stands put another page in place, as a correction does."""
+    last = kept.edits.filter(is_undone=False, is_undo=False).order_by("-number").first()
+    return last is not None and last.change.get("kind") == "replace"
+
+
+def _search(log: TravelLog, walker: Walker, known: KnownPlaces, most_work: float | None = None) -> Findings:
+    from pacewright.core.mistake_search import MOST_WORK
+    from pacewright.core.mistakes import find_mistakes
+
+    return find_mistakes(
+        log, walker, frame=known.frame, placed=known.placed, most_work=most_work or MOST_WORK
+    )
+
+
+def _searched(kept: KeptLog, log: TravelLog, found: CheckAnswer) -> dict[str, Any]:
+    from pacewright.drawing.reconciled import draw_findings
+
+    heading, rows = found.table or ((), [])
+    suspects = found.findings.suspects
+    return {
+        "found": found,
+        "suspect_heading": heading,
+        "suspects": [
+            (
+                list(zip(heading, row, strict=True)),
+                _offer(suspects[int(row[0]) - 1], log, kept),
+                f"{row[0]}: {row[2]}, {row[4]}",
+            )
+            for row in rows
+        ],
+        "figure": draw_findings(found.findings, found.closures, found.islands, page_mm=FIGURE_MM),
+        "can_search_two": found.pairs is None and found.is_shown,
+    }
+
+
+def _offer(suspect: Suspect, log: TravelLog, kept: KeptLog) -> str:
+    """Give the name under which a suspect is accepted; nothing where it cannot be written in."""
+    is_untold = suspect.after_legs is not None and not suspect.entries[0].count
+    return "" if is_untold else suspect_name(suspect, log, kept)
+
+
+def _put_back(kept: KeptLog, log: TravelLog) -> list[tuple[str, int, int, str]]:
+    """Give every row that holds a struck entry: its identity, leg, number on the page, and notes."""
+    from pacewright.core.correcting import corrected_legs
+
+    found = []
+    for leg in corrected_legs(log):
+        row = log.legs[leg - 1]
+        found.append((row_of_leg(kept, log, leg), leg, row.line or 0, row.cells.notes))
+    return found
+
+
+@require_POST
+def correct(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
+    """Put a suspect right on the page, put a struck entry back, or undo; each once."""
+    reading = reading_of(request, log_id)
+    key, do = request.POST.get("key", ""), request.POST.get("do", "")
+    try:
+        if not reading.kept.edits.filter(key=key).exists():
+            messages.success(request, _corrected(reading, key, do, request.POST.get("what", "")))
+    except Complaint as complaint:
+        messages.error(request, line_of(complaint))
+    return redirect("closing", log_id=log_id)
+
+
+def _corrected(reading: Reading, key: str, do: str, what: str) -> str:
+    from pacewright.core.correcting import undo_all
+
+    kept, log = reading.kept, reading.log
+    if do == "undo":
+        undo_last(kept.pk, key)
+        return "The last change is taken back."
+    if log is None:
+        raise MissingComplaint("the page holds no log that can be put right", "Look at the page first")
+    if do == "accept":
+        return _accept(reading, log, key, what)
+    if do == "put_back_all":
+        _keep(kept, key, log, undo_all(on_its_page(kept, log)))
+        return "Every struck entry is put back."
+    if do == "put_back":
+        return _put_one_back(kept, log, key, what)
+    raise MissingComplaint("this is nothing that can be done here", "Load the page again")
+
+
+def _accept(reading: Reading, log: TravelLog, key: str, what: str) -> str:
+    from pacewright.core.correcting import accept_suspect
+    from pacewright.files.known_places import open_known
+    from pacewright.wording.check_answer import say_accepted_on_page
+
+    kept = reading.kept
+    findings = _search(log, reading.walker, open_known(log, reading.walker, None))
+    suspect = next((one for one in findings.suspects if suspect_name(one, log, kept) == what), None)
+    if suspect is None:
+        raise MissingComplaint(
+            "this suspect is no longer there: the page has changed since it was shown",
+            "Look at the suspects as they stand now",
+        )
+    _keep(kept, key, log, accept_suspect(on_its_page(kept, log), suspect))
+    return say_accepted_on_page(suspect, log)
+
+
+def _put_one_back(kept: KeptLog, log: TravelLog, key: str, identity: str) -> str:
+    from pacewright.core.correcting import undo_leg
+
+    leg = leg_of_row(kept, log, identity)
+    if leg is None:
+        raise MissingComplaint("this row is no longer there", "Look at the page as it stands now")
+    _keep(kept, key, log, undo_leg(on_its_page(kept, log), leg))
+    return f"The last struck entry of leg {leg} is put back."
+
+
+def _keep(kept: KeptLog, key: str, log: TravelLog, corrected: TravelLog) -> None:
+    """Write a corrected log onto its page, unless the page was changed since it was read."""
+    with transaction.atomic():
+        now = KeptLog.objects.select_for_update().get(pk=kept.pk)
+        if now.revision != kept.revision:
+            raise MissingComplaint(
+                "the page was changed in the meantime", "Look at it as it stands now, and choose again"
+            )
+        keep_change(kept.pk, key, change_to(kept, log, corrected))

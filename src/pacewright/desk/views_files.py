@@ -1,0 +1,55 @@
+"""Files: a log for other programs, and everything at once to put away."""
+
+from __future__ import annotations
+
+import uuid
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_POST
+
+from pacewright.desk.access import own_log
+from pacewright.desk.backing_up import backup_of, inventory
+from pacewright.desk.file_names import handed_in, handed_out
+from pacewright.desk.log_files import KINDS, log_file
+from pacewright.desk.restoring import restore
+from pacewright.exceptions import Complaint
+
+
+@require_GET
+def log_download(request: HttpRequest, log_id: uuid.UUID, kind: str) -> HttpResponse:
+    """Hand a log out as a file of one kind."""
+    log = own_log(request.member, log_id)
+    if kind not in KINDS:
+        raise Http404
+    return handed_out(log_file(log, kind), log.title, KINDS[kind])
+
+
+@require_GET
+def backup(request: HttpRequest) -> HttpResponse:
+    """Show what a backup would hold, and take one back."""
+    return render(request, "desk/backup.html", {"held": inventory(request.member)})
+
+
+@require_GET
+def backup_file(request: HttpRequest) -> HttpResponse:
+    """Hand out everything of a member's, of an owner's the whole desk, as one file."""
+    data = backup_of(request.member)
+    return handed_out(data, f"pacewright {timezone.localdate():%Y-%m-%d}", ".zip", otherwise="backup")
+
+
+@require_POST
+def restore_file(request: HttpRequest) -> HttpResponse:
+    """Add what a backup holds and the desk does not; nothing is written over."""
+    from django.conf import settings
+
+    try:
+        said = restore(request.member, handed_in(request.FILES.get("file"), settings.MOST_FILE_BYTES))
+    except Complaint as complaint:
+        context = {"held": inventory(request.member), "complaint": complaint}
+        return render(request, "desk/backup.html", context, status=422)
+    for sentence in said:
+        messages.info(request, sentence)
+    return redirect("backup")

@@ -1,0 +1,130 @@
+"""Sheets: each one printed from the page that shows the thing, blank ones from a page of their own."""
+
+from __future__ import annotations
+
+import uuid
+from typing import Any
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_GET
+
+from pacewright.core.walker import Walker
+from pacewright.desk.access import own, own_log
+from pacewright.desk.file_names import handed_out
+from pacewright.desk.log_files import is_placed, whole_log
+from pacewright.desk.models import KeptLog, KeptWalker
+from pacewright.desk.reading import places_of
+from pacewright.desk.sheet_kinds import (
+    BLANK,
+    OF_A_LOG,
+    OF_A_WALKER,
+    PAPER_WORDS,
+    UNITS,
+    Kind,
+    blank_sheet,
+    log_sheet,
+    sheet_pdf,
+    walker_sheet,
+)
+from pacewright.desk.walker_keeping import walker_in
+from pacewright.exceptions import Complaint
+
+
+@require_GET
+def sheets(request: HttpRequest) -> HttpResponse:
+    """Show the sheets that belong to no log."""
+    return _blank_page(request)
+
+
+def _blank_page(request: HttpRequest, *, status: int = 200, **said: Any) -> HttpResponse:
+    context = {
+        "kinds": BLANK,
+        "papers": PAPER_WORDS.items(),
+        "units": UNITS,
+        "walkers": KeptWalker.objects.filter(owner=request.member),
+        "logs": KeptLog.objects.filter(owner=request.member, thrown_at__isnull=True).defer("came_as")[:12],
+        "asked": {"date": timezone.localdate().isoformat(), **request.GET.dict()},
+    }
+    return render(request, "desk/sheets.html", {**context, **said}, status=status)
+
+
+@require_GET
+def blank_pdf(request: HttpRequest, kind: str) -> HttpResponse:
+    """Show a sheet that belongs to no log as a PDF; what is asked wrongly is said beside its form."""
+    found = _known(BLANK, kind)
+    asked = request.GET.dict()
+    try:
+        walker = _asked_walker(request, asked.get("walker", ""))
+        data = sheet_pdf(lambda: blank_sheet(kind, asked, walker), asked)
+    except Complaint as complaint:
+        return _blank_page(request, status=422, wrong_kind=kind, complaint=complaint)
+    return handed_out(data, found.title, ".pdf", inline=True)
+
+
+def _asked_walker(request: HttpRequest, identity: str) -> Walker:
+    if not identity:
+        return Walker()
+    try:
+        return walker_in(own(KeptWalker, request.member, uuid.UUID(identity)))
+    except ValueError:
+        raise Http404 from None
+
+
+@require_GET
+def log_sheets(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
+    """Show every sheet and file of a log."""
+    return _log_page(request, own_log(request.member, log_id))
+
+
+def _log_page(request: HttpRequest, log: KeptLog, *, status: int = 200, **said: Any) -> HttpResponse:
+    context: dict[str, Any] = {
+        "log": log,
+        "here": "sheets",
+        "papers": PAPER_WORDS.items(),
+        "units": UNITS,
+        "asked": request.GET.dict(),
+        "is_placed": is_placed(log),
+    }
+    try:
+        context["places"] = places_of(whole_log(log))
+    except Complaint as complaint:
+        context["not_whole"] = complaint
+    context["kinds"] = [one for one in OF_A_LOG if one.name != "map" or _has_map(log, context["is_placed"])]
+    return render(request, "desk/log_sheets.html", {**context, **said}, status=status)
+
+
+def _has_map(log: KeptLog, placed: bool) -> bool:
+    return placed and log.ground is not None
+
+
+@require_GET
+def log_pdf(request: HttpRequest, log_id: uuid.UUID, kind: str) -> HttpResponse:
+    """Show a sheet of a log as a PDF."""
+    log = own_log(request.member, log_id)
+    found = _known(OF_A_LOG, kind)
+    asked = request.GET.dict()
+    try:
+        data = sheet_pdf(lambda: log_sheet(kind, asked, log), asked)
+    except Complaint as complaint:
+        return _log_page(request, log, status=422, wrong_kind=kind, complaint=complaint)
+    title = f"{log.title} {found.title}" if log.title else found.title
+    return handed_out(data, title, ".pdf", inline=True)
+
+
+@require_GET
+def walker_pdf(request: HttpRequest, walker_id: uuid.UUID, kind: str) -> HttpResponse:
+    """Show a sheet of a walker as a PDF."""
+    kept = own(KeptWalker, request.member, walker_id)
+    found = _known(OF_A_WALKER, kind)
+    asked = request.GET.dict()
+    data = sheet_pdf(lambda: walker_sheet(kind, asked, kept), asked)
+    return handed_out(data, f"{kept.name} {found.title}", ".pdf", inline=True)
+
+
+def _known(kinds: tuple[Kind, ...], name: str) -> Kind:
+    found = next((one for one in kinds if one.name == name), None)
+    if found is None:
+        raise Http404
+    return found

@@ -1,0 +1,96 @@
+"""Every page of the desk against the rules of WCAG 2.2, levels A and AA, as far as axe-core can tell.
+
+Source: axe-core (the version that its wheel ships), rules tagged wcag2a to wcag22aa and best-practice.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from support.desk_server import DeskServer
+from support.notebook_page import SIX, begin, cell, saved, until
+
+OpenPage = Callable[..., Any]
+RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+ELSEWHERE = ("/nothing-at-all",)
+LOOKS = [(1440, "light"), (390, "dark"), (1440, "dark"), (390, "light")]
+
+
+@pytest.fixture(scope="module")
+def axe() -> Any:
+    from axe_playwright_python.sync_playwright import Axe
+
+    return Axe()
+
+
+def violations(axe: Any, page: Any) -> list[str]:
+    """Give what axe finds wrong on a page: the rule, and the first element that breaks it."""
+    found = axe.run(
+        page, options={"runOnly": {"type": "tag", "values": RULES}, "resultTypes": ["violations"]}
+    )
+    return [
+        f"{page.url}: {one['id']}: {node['html'][:160]} ({node['failureSummary'][:300]})"
+        for one in found.response["violations"]
+        for node in one["nodes"][:3]
+    ]
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("width", "scheme"), LOOKS[:2])
+def test_no_page_breaks_a_rule(browser_page: OpenPage, axe: Any, width: int, scheme: str) -> None:
+    page = browser_page(width, color_scheme=scheme)
+    found = violations(axe, page)
+    page.get_by_role("button", name="Show a finished example").click()
+    page.wait_for_selector("#answer .short")
+    found += violations(axe, page)
+    for address in [*addresses_of(page), *ELSEWHERE]:
+        page.goto(address)
+        found += violations(axe, page)
+    assert not found, "\n".join(found)
+
+
+def addresses_of(page: Any) -> list[str]:
+    """Give every page that the head of a page and the tabs of a log lead to."""
+    found = page.eval_on_selector_all("nav a, .tabs a", "all => all.map(one => one.href)")
+    return sorted({one for one in found if one != page.url})
+
+
+@pytest.mark.parametrize(("width", "scheme"), LOOKS)
+def test_a_page_under_work_breaks_no_rule(browser_page: OpenPage, axe: Any, width: int, scheme: str) -> None:
+    page = browser_page(width, color_scheme=scheme)
+    keys = begin(page)
+    assert violations(axe, page) == []
+    keys.rows([*SIX[:2], ("400", "x", "[bux]"), *SIX[3:]])
+    saved(page)
+    cell(page, 2, "notes").focus()
+    page.keyboard.press("Control+Delete")
+    page.wait_for_selector(".row.struck")
+    saved(page)
+    for summary in page.locator("summary").all():
+        summary.click()
+    cell(page, 1, "count").focus()
+    assert violations(axe, page) == []
+
+
+@pytest.mark.parametrize(("width", "scheme"), LOOKS[:2])
+def test_the_door_breaks_no_rule(
+    browser_page: OpenPage, new_desk: Callable[..., DeskServer], axe: Any, width: int, scheme: str
+) -> None:
+    server = new_desk(network=True)
+    link = server.link
+    page = browser_page(width, server=server, color_scheme=scheme)
+    page.goto("/devices")
+    found = violations(axe, page)
+    page.context.clear_cookies()
+    for address in ("/", "/join", link):
+        page.goto(address)
+        found += violations(axe, page)
+    page.goto("/join")
+    page.get_by_label("Join code").fill("ZZZZZZ")
+    page.get_by_label("Your name").fill("Tamsin Vale")
+    page.get_by_role("button", name="Join").click()
+    page.wait_for_selector("[role=alert]")
+    assert [*found, *violations(axe, page)] == []

@@ -1,0 +1,161 @@
+"""A whole class with browsers: thirty phones, some lost on the way, one learner on paper, one laptop."""
+
+from __future__ import annotations
+
+import csv
+import io
+import zipfile
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+
+PHONES = 30
+LOST = (4, 11, 23)
+"""Whose phones are gone after two legs."""
+PHONE = {"width": 390, "height": 844}
+
+pytestmark = pytest.mark.slow
+
+
+def legs_of(k: int) -> list[tuple[str, str]]:
+    """What learner k writes down: like nobody else's."""
+    return [(str(10 + 3 * k), str(40 + k)), (str(120 + 2 * k), str(70 + k)), (str(200 + k), str(100 + k))]
+
+
+class Phone:
+    """One learner's phone."""
+
+    def __init__(self, browser: Any, base: str) -> None:
+        self.context = browser.new_context(base_url=base, viewport=PHONE, reduced_motion="reduce")
+        self.context.set_default_timeout(15_000)
+        self.page = self.context.new_page()
+
+    def join(self, code: str, name: str) -> None:
+        self.page.goto(f"/join?code={code}")
+        self.page.fill("#name", name)
+        self.page.click("button:has-text('Join')")
+
+    def take(self, card: int) -> None:
+        self.page.fill("input[name=card]", str(card))
+        self.page.click("text=Take this card")
+        self.page.wait_for_selector("#page")
+
+    def type_row(self, azimuth: str, count: str) -> None:
+        self.page.locator(".row .azimuth").last.click()
+        self.page.keyboard.type(azimuth)
+        self.page.keyboard.press("Tab")
+        self.page.keyboard.type(count)
+        self.page.keyboard.press("Enter")
+
+    def wait_saved(self) -> None:
+        self.page.wait_for_selector("#saved:text-is('Saved.')")
+        self.page.wait_for_selector(".row.unsent", state="detached")
+
+    def hand_in(self, minutes: int) -> None:
+        self.page.select_option("#ends-at", index=1 + minutes % 8)
+        self.page.fill("#minutes", str(minutes))
+        self.page.click("button:has-text('Hand in')")
+        self.page.wait_for_selector("text=is handed in")
+
+
+@pytest.fixture
+def phones(browser: Any) -> Iterator[list[Phone]]:
+    made: list[Phone] = []
+    yield made
+    for phone in made:
+        phone.context.close()
+
+
+def begin_exercise(page: Any) -> tuple[str, str]:
+    """Set a course for 32 learners, make a group, begin; give the addresses of exercise and group."""
+    page.goto("/class")
+    page.fill("#group-name", "Tuesday")
+    page.click("button:has-text('Make it')")
+    group = page.url
+    page.goto("/class/courses/new/field")
+    page.fill("#learners", "32")
+    page.fill("#stakes", "11")
+    page.click("text=Set the course")
+    page.select_option("#of-group", label="Tuesday")
+    page.click("button:has-text('Begin')")
+    page.wait_for_selector("#live")
+    return page.url, group
+
+
+def test_thirty_phones_three_of_them_lost_and_one_paper_end_on_the_laptop(
+    browser, browser_page, new_desk, phones
+):
+    server = new_desk(network=True)
+    owner = browser_page(1440, server=server)
+    exercise, group = begin_exercise(owner)
+    owner.goto(f"{exercise}/board")
+    code = owner.inner_text(".board-code")
+
+    for k in range(PHONES):
+        phone = Phone(browser, server.base)
+        phones.append(phone)
+        phone.join(code, f"Learner {k}")
+        phone.take(k + 1)
+    for leg in range(2):
+        for k, phone in enumerate(phones):
+            phone.type_row(*legs_of(k)[leg])
+    for k in LOST:
+        phones[k].wait_saved()
+        phones[k].context.close()
+        phones[k] = new_phone(browser, owner, exercise, server.base, k)
+    for k, phone in enumerate(phones):
+        phone.type_row(*legs_of(k)[2])
+        phone.wait_saved()
+        phone.hand_in(20 + k)
+
+    type_paper(owner, exercise)
+    owner.goto(exercise)
+    assert owner.inner_text(".counted") == f"{PHONES + 1} learners: {PHONES + 1} handed in, 0 not yet."
+    archive = zipfile.ZipFile(io.BytesIO(owner.context.request.get(f"{group}/export").body()))
+    table = list(csv.DictReader(io.StringIO(archive.read("cards.csv").decode("utf-8"))))
+    found = {
+        row["learner"]: (row["card"], row["minutes"], rows_in(archive.read(row["log"]))) for row in table
+    }
+    wanted = {f"Learner {k}": (str(k + 1), str(20 + k), legs_of(k)) for k in range(PHONES)}
+    assert found == {**wanted, "Corin Ash": ("31", "55", legs_of(PHONES))}
+
+
+def new_phone(browser: Any, owner: Any, exercise: str, base: str, k: int) -> Phone:
+    """Let learner k go on with another phone, by the link that the instructor shows."""
+    owner.goto(exercise)
+    owner.click(f"button[aria-label='New phone for Learner {k}']")
+    path = owner.inner_text(".link-out").partition("/open/")[2].strip()
+    phone = Phone(browser, base)
+    phone.page.goto(f"/open/{path}")
+    phone.page.click("button:has-text('Open the desk')")
+    phone.page.click(f"text=card {k + 1}")
+    phone.page.wait_for_selector("#page")
+    kept = [row.input_value() for row in phone.page.locator(".row .count").all()][:2]
+    assert kept == [count for _, count in legs_of(k)[:2]]
+    return phone
+
+
+def type_paper(owner: Any, exercise: str) -> None:
+    """Type a learner's paper with the keyboard alone, from the table to the handing in."""
+    owner.goto(exercise)
+    owner.focus("#name")
+    owner.keyboard.type("Corin Ash")
+    owner.keyboard.press("Enter")
+    owner.wait_for_selector("#page")
+    for azimuth, count in legs_of(PHONES):
+        owner.keyboard.type(azimuth)
+        owner.keyboard.press("Tab")
+        owner.keyboard.type(count)
+        owner.keyboard.press("Enter")
+    owner.wait_for_selector("#saved:text-is('Saved.')")
+    owner.wait_for_selector(".row.unsent", state="detached")
+    owner.select_option("#ends-at", index=2)
+    owner.fill("#minutes", "55")
+    owner.keyboard.press("Enter")
+    owner.wait_for_selector("text=is handed in")
+
+
+def rows_in(log: bytes) -> list[tuple[str, str]]:
+    lines = [line for line in log.decode("utf-8").splitlines() if not line.startswith("#")]
+    return [(row["azimuth"], row["count"]) for row in csv.DictReader(lines)]

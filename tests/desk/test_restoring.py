@@ -1,0 +1,277 @@
+"""Everything put away in one file, and brought back: all of it or nothing, and nothing written over."""
+
+from __future__ import annotations
+
+import io
+import json
+import uuid
+import zipfile
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.conf import settings
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.test import Client
+
+from pacewright.desk import keeping
+from pacewright.desk.access import the_owner
+from pacewright.desk.backup_records import KINDS, record_of
+from pacewright.desk.beginning import example_log
+from pacewright.desk.ground_keeping import ground_bytes, keep_ground
+from pacewright.desk.keeping import keep_change, new_log, undo_last
+from pacewright.desk.models import (
+    Entry,
+    Exercise,
+    Ground,
+    Group,
+    KeptLog,
+    Member,
+    WalkerPast,
+)
+from pacewright.desk.page_changes import PageState, new_row
+from pacewright.desk.walker_keeping import change_walker
+from pacewright.files.bundled import bundled
+from pacewright.files.walker_toml import read_walker
+from support.desk_class import made_course
+from support.desk_setup import HOST, wipe
+
+SEMICOLON = b"\xef\xbb\xbf# title: Sheet;;\r\nazimuth;count;notes\r\n305;240;\r\n"
+
+
+def client_of(member: Member) -> Client:
+    client = Client(headers={"host": HOST})
+    session = client.session
+    session["member"] = str(member.pk)
+    session.save()
+    return client
+
+
+def backup(client: Client) -> bytes:
+    found = client.get("/books/backup/file")
+    assert found.status_code == 200
+    return found.content
+
+
+def restored(client: Client, data: bytes) -> tuple[int, str]:
+    found = client.post("/books/backup/restore", {"file": SimpleUploadedFile("b.zip", data)}, follow=True)
+    return found.status_code, found.content.decode()
+
+
+def changed(data: bytes, change: Callable[[dict[str, Any]], None]) -> bytes:
+    """A backup with its manifest changed."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(data)) as old, zipfile.ZipFile(out, "w") as new:
+        for name in old.namelist():
+            text = old.read(name)
+            if name == "manifest.json":
+                manifest = json.loads(text)
+                change(manifest)
+                text = json.dumps(manifest).encode("utf-8")
+            new.writestr(name, text)
+    return out.getvalue()
+
+
+def everything() -> dict[str, list[dict[str, Any]]]:
+    """Every record that a backup should hold, and the bytes that logs came as; the owner is named so."""
+    owner = str(the_owner().pk)
+    held = {}
+    for kind, model in {"members": Member, **KINDS}.items():
+        records = []
+        for kept in model._default_manager.all():
+            record = record_of(kept)
+            if isinstance(kept, KeptLog):
+                record["came_as"] = None if kept.came_as is None else bytes(kept.came_as)
+            if isinstance(kept, Ground):
+                record["file"] = ground_bytes(kept)
+            if kind == "members" and record["id"] == owner:
+                del record["joined_at"]
+            records.append({key: "owner" if value == owner else value for key, value in record.items()})
+        held[kind] = sorted(records, key=lambda one: json.dumps(one, default=repr, sort_keys=True))
+    return held
+
+
+@pytest.fixture
+def full_desk(owner_member: Member, guest_member: Member) -> None:
+    """One or more of everything that the desk keeps, of the owner's and of a guest's."""
+    log = example_log(owner_member)
+    keep_change(log.pk, "change-one", {"kind": "strike", "id": "r1", "struck": True})
+    keep_change(log.pk, "change-two", {"kind": "remove", "ids": ["r2"]})
+    undo_last(log.pk, "undo-them-1")
+    assert log.walker is not None
+    toml = log.walker.toml.replace("2.5", "3.5")
+    change_walker(
+        log.walker.pk, "compass figures typed", toml=toml, trials_csv=bundled("pace_trials.csv").decode()
+    )
+    WalkerPast.objects.update(learnt_from=log)
+    ground = keep_ground(owner_member, "Fen", SimpleUploadedFile("x.tif", bundled("demo_ground.tif")))
+    sheet = new_log(
+        owner_member, PageState("title: Sheet", (new_row("r0", ("305", "240", "")),)), came_as=SEMICOLON
+    )
+    KeptLog.objects.filter(pk=sheet.pk).update(ground=ground, thrown_at=log.made_at)
+    group = Group.objects.create(owner=owner_member, name="Thursday", term="spring")
+    Member.objects.filter(pk=guest_member.pk).update(group=group)
+    course = made_course(owner_member)
+    exercise = Exercise.objects.create(
+        owner=owner_member, course=course, group=group, title="First", rule={"a": 1}
+    )
+    card = new_log(
+        guest_member, PageState("title: Card 1", (new_row("r0", ("38", "185", "[at Split oak]")),))
+    )
+    Entry.objects.create(exercise=exercise, member=guest_member, card=1, log=card, words={"7": "heron"})
+
+
+@pytest.mark.usefixtures("full_desk")
+def test_an_empty_desk_gets_everything_back(owner: Client) -> None:
+    before, data = everything(), backup(owner)
+    assert all(before.values())
+    wipe()
+    again = client_of(the_owner())
+    status, page = restored(again, data)
+    assert status == 200 and "Added: 1 walker, 2 grounds, 3 logs, 1 course, 1 exercise" in page
+    after = everything()
+    for kind in before:
+        assert after[kind] == before[kind], kind
+    undone = undo_last(KeptLog.objects.get(title__startswith="Cinder").pk, "undo-them-2").log
+    assert [row["struck"] for row in undone.rows] == [False] * 6
+
+
+@pytest.mark.usefixtures("full_desk")
+def test_the_files_in_a_backup_are_those_of_the_commands(owner: Client) -> None:
+    with zipfile.ZipFile(io.BytesIO(backup(owner))) as archive:
+        names = archive.namelist()
+        assert archive.read("walkers/001-ines-rowe.trials.csv") == bundled("pace_trials.csv")
+        (sheet,) = [archive.read(name) for name in names if name.endswith("-sheet.csv")]
+        assert read_walker(archive.read("walkers/001-ines-rowe.toml")).compass.azimuth_sd_deg == 3.5
+    assert sheet == SEMICOLON
+
+
+@pytest.mark.usefixtures("full_desk")
+def test_what_is_there_is_never_written_over(owner: Client) -> None:
+    data = backup(owner)
+    log = KeptLog.objects.get(title__startswith="Cinder")
+    keep_change(log.pk, "change-new", {"kind": "heading", "heading": "title: Newer"})
+    KeptLog.objects.get(title="Card 1").delete()
+    before = everything()
+    _, page = restored(owner, data)
+    assert "Added: 1 log." in page and "left as they stand: 1 walker, 2 grounds, 2 logs" in page
+    log.refresh_from_db()
+    assert log.title == "Newer" and KeptLog.objects.get(title="Card 1").rows[0]["azimuth"] == "38"
+    assert [kind for kind, held in everything().items() if held != before[kind]] == ["logs"]
+    before = everything()
+    assert "Nothing was added" in restored(owner, data)[1]
+    assert everything() == before
+
+
+@pytest.mark.usefixtures("full_desk")
+def test_a_guest_gets_only_their_own(guest: Client, guest_member: Member) -> None:
+    data = backup(guest)
+    with zipfile.ZipFile(io.BytesIO(data)) as archive:
+        assert [name for name in archive.namelist() if name != "manifest.json"] == ["logs/0001-card-1.csv"]
+        text = archive.read("manifest.json").decode()
+    assert "Cinder" not in text and "Ines" not in text and str(the_owner().pk) not in text
+    assert "Thursday" not in text and "heron" not in text
+    guest_member.logs.all().delete()
+    assert "Added: 1 log." in restored(guest, data)[1]
+    assert guest_member.logs.get().title == "Card 1"
+
+
+@pytest.mark.usefixtures("full_desk")
+def test_a_guest_who_holds_the_owners_backup_gets_copies_and_touches_nothing(
+    owner: Client, guest: Client, guest_member: Member
+) -> None:
+    data, before = backup(owner), everything()
+    status, page = restored(guest, data)
+    assert status == 200 and "Added: 1 walker, 2 grounds, 2 logs." in page
+    after = everything()
+    assert after["members"] == before["members"] and after["exercises"] == before["exercises"]
+    for kind in ("walkers", "grounds", "logs"):
+        assert all(record in after[kind] for record in before[kind])
+    assert "Nothing was added" in restored(guest, data)[1]
+    assert guest_member.walkers.get().past.count() == 1
+
+
+@pytest.mark.usefixtures("full_desk")
+def test_a_guest_restores_no_more_logs_than_a_guest_keeps(
+    owner: Client, guest: Client, guest_member: Member, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("pacewright.desk.restoring.MOST_GUEST_LOGS", 2)
+    before = everything()
+    status, page = restored(guest, backup(owner))
+    assert status == 422 and "a guest of this desk keeps at most 2 logs" in page
+    assert everything() == before
+    assert keeping.MOST_GUEST_LOGS == 200
+
+
+def _put(kind: str, **values: Any) -> Callable[[dict[str, Any]], None]:
+    return lambda manifest: manifest[kind][0].update(values)
+
+
+def _rows(*rows: Any) -> Callable[[dict[str, Any]], None]:
+    return _put("logs", rows=list(rows))
+
+
+ROW = {"id": "r0", "azimuth": "", "count": "", "notes": "", "struck": False}
+HOSTILE: list[tuple[Any, str]] = [
+    (_rows({**ROW, "id": "<script>"}), "has no identity"),
+    (_rows({"id": "r0"}), "KeptLog (rows)"),
+    (_put("logs", rows={"id": "r0"}), "KeptLog (rows)"),
+    (_rows({**ROW, "azimuth": 3}), "KeptLog (rows)"),
+    (_rows({**ROW, "notes": "x" * 2001}), "a cell of row 1 holds more than 2000"),
+    (_rows(ROW, ROW), "KeptLog (rows)"),
+    (_put("logs", heading="x" * 10_001), "a heading is at most 10000"),
+    (_put("logs", title="x" * 201), "KeptLog (title)"),
+    (_put("logs", revision=-1), "KeptLog (revision)"),
+    (_put("logs", made_at="yesterday"), "KeptLog (made_at)"),
+    (_put("logs", made_at="2026-13-45T00:00:00+00:00"), "KeptLog (made_at)"),
+    (_put("logs", id="../../etc/passwd"), "KeptLog (id)"),
+    (_put("logs", id=None), "KeptLog (id)"),
+    (_put("logs", came_as="manifest.json"), "KeptLog (came_as)"),
+    (_put("logs", came_as="../../secret"), "KeptLog (came_as)"),
+    (_put("logs", start_sd_m=True), "KeptLog (start_sd_m)"),
+    (_put("walkers", toml="[compass]\nazimuth_sd_deg = -1\n"), "-1 is not a scatter of azimuths"),
+    (_put("walkers", name="a\0b"), "KeptWalker (name)"),
+    (_put("edits", change={"kind": "drop"}), "not a change that a page knows"),
+    (_put("edits", inverse="x"), "Edit (inverse)"),
+    (_put("edits", key="change-two"), "contradict each other"),
+    (_put("exercises", course_id=str(uuid.uuid4())), "Exercise (course_id)"),
+    (_put("entries", card="first"), "Entry (card)"),
+    (_put("members", role=7), "Member (role)"),
+    (lambda manifest: manifest.update(logs={}), "KeptLog"),
+    (lambda manifest: manifest.update(members=[3]), "Member"),
+    (lambda manifest: manifest["logs"].append(manifest["logs"][0]), "contradict each other"),
+]
+
+
+@pytest.mark.usefixtures("full_desk")
+@pytest.mark.parametrize(("change", "says"), HOSTILE, ids=[says for _, says in HOSTILE])
+def test_a_backup_that_is_not_whole_leaves_nothing(owner: Client, change: Any, says: str) -> None:
+    data = changed(backup(owner), change)
+    wipe()
+    again = client_of(the_owner())
+    before = everything()
+    status, page = restored(again, data)
+    assert status == 422 and says in page and "Nothing of it was kept" in page
+    assert everything() == before
+
+
+@pytest.mark.parametrize("data", [b"PK", b"305,240,"])
+def test_what_is_no_backup_is_refused_with_a_sentence(owner: Client, data: bytes) -> None:
+    status, page = restored(owner, data)
+    assert status == 422 and "this is no backup, or it is damaged" in page
+
+
+@pytest.mark.usefixtures("full_desk")
+def test_a_ground_that_is_no_terrain_is_told_of_and_the_rest_comes_back(owner: Client) -> None:
+    data = backup(owner)
+    out = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(data)) as old, zipfile.ZipFile(out, "w") as new:
+        for name in old.namelist():
+            new.writestr(name, b"no terrain" if name.startswith("grounds/") else old.read(name))
+    wipe()
+    for path in (Path(settings.DATA) / "ground").glob("*.tif"):
+        path.unlink()
+    _, page = restored(client_of(the_owner()), out.getvalue())
+    assert "The ground Fen was not taken" in page and "Added: 1 walker, 1 ground, 3 logs" in page
+    assert KeptLog.objects.get(title="Sheet").ground is None
