@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
@@ -22,6 +23,7 @@ from pacewright.desk.models import KeptLog, Member  # noqa: E402
 from pacewright.desk.page_changes import PageState, new_row  # noqa: E402
 
 HEADING = "title: Crossing\nazimuth: magnetic degrees\ncount: paces\nstart: Gate"
+LIVE = {"desk_server", "new_desk", "forks", "browser"}
 SWITCHES = [
     "--headless",
     "--no-sandbox",
@@ -32,6 +34,15 @@ SWITCHES = [
     "--disable-component-update",
     "--disable-sync",
 ]
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Leave the live desks out where the tests are asked of another database: they bring their own."""
+    if not os.environ.get("PACEWRIGHT_DATABASE"):
+        return
+    live = [item for item in items if LIVE & set(getattr(item, "fixturenames", ()))]
+    config.hook.pytest_deselected(items=live)
+    items[:] = [item for item in items if item not in set(live)]
 
 
 @pytest.fixture(autouse=True)

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cache
 
 import numpy as np
 from django.test import Client
 
+from pacewright.course.course import Course
 from pacewright.course.field_asked import FieldAsked
 from pacewright.course.field_setting import set_field_course
 from pacewright.desk.class_courses import keep_course
@@ -17,8 +19,13 @@ from support.desk_setup import HOST
 ROWS = [("15", "38"), ("135", "28"), ("210", "19")]
 
 
+@cache
+def field_course(learners: int = 6) -> Course:
+    return set_field_course(FieldAsked(learners, seed=3), np.random.default_rng(3))
+
+
 def made_course(owner: Member, learners: int = 6) -> KeptCourse:
-    return keep_course(owner, set_field_course(FieldAsked(learners, seed=3), np.random.default_rng(3)))
+    return keep_course(owner, field_course(learners))
 
 
 def made_exercise(owner: Member) -> Exercise:

@@ -25,6 +25,7 @@ slow machine as well."""
 _MOST_COLUMNS: Final = 300
 _REFITTED: Final = 6
 _FEW_COLUMNS: Final = 1_200
+_FEW_ASKED_WHOLE: Final = 400
 _IDLE_ROUNDS: Final = 12
 
 
@@ -44,7 +45,9 @@ class Fit:
     is_proof: bool
 
 
-def fitted(clockwork: Clockwork, lanes: Ints, start_min: Ints, learners: int, cost: Any) -> Fit:
+def fitted(
+    clockwork: Clockwork, lanes: Ints, start_min: Ints, learners: int, cost: Any, *, whole: bool = True
+) -> Fit:
     """Choose lanes with starts so that no two learners are at one post at once, at the least cost.
 
     Parameters
@@ -57,6 +60,9 @@ def fitted(clockwork: Clockwork, lanes: Ints, start_min: Ints, learners: int, co
         How many to choose.
     cost
         Of every choice, shape (choices,).
+    whole
+        False to let learners be split among choices: nothing is chosen then, but where even that cannot
+        be done, nothing can, and the answer comes soon.
     """
     from scipy.optimize import Bounds, LinearConstraint, milp
 
@@ -64,7 +70,7 @@ def fitted(clockwork: Clockwork, lanes: Ints, start_min: Ints, learners: int, co
         return Fit(None, is_proof=True)
     result = milp(
         c=cost,
-        integrality=np.ones(len(lanes)),
+        integrality=np.full(len(lanes), int(whole)),
         bounds=Bounds(0.0, 1.0),
         constraints=[
             LinearConstraint(np.ones((1, len(lanes))), learners, learners),
@@ -74,6 +80,8 @@ def fitted(clockwork: Clockwork, lanes: Ints, start_min: Ints, learners: int, co
     )
     if result.x is None:
         return Fit(None, is_proof=result.status == 2)
+    if not whole:
+        return Fit(None, is_proof=False)
     return Fit(np.flatnonzero(result.x > 0.5), is_proof=result.status == 0)
 
 
@@ -135,7 +143,9 @@ def proved(land: Land, sent: Sent, bound: int) -> tuple[Sent, int]:
             break
         lanes = np.repeat(land.pool, starts, axis=0)
         minutes = np.concatenate([np.arange(n) for n in starts]).astype(np.intp)
-        fit = fitted(clockwork, lanes, minutes, learners, np.zeros(len(lanes)))
+        fit = fitted(clockwork, lanes, minutes, learners, np.zeros(len(lanes)), whole=False)
+        if not fit.is_proof and len(lanes) <= _FEW_ASKED_WHOLE:
+            fit = fitted(clockwork, lanes, minutes, learners, np.zeros(len(lanes)))
         if fit.chosen is not None:
             sent = Sent(lanes[fit.chosen], minutes[fit.chosen])
             home = clockwork.last_home(sent.lanes, sent.start_min)

@@ -175,7 +175,7 @@ def posts_nearer(place_m: Array, target: Post, posts: tuple[Post, ...]) -> NDArr
     """
     all_m = np.array([post.place_m for post in posts])
     from_target = np.hypot(*(all_m - target.place_m).T)
-    nearer = np.array([np.count_nonzero(from_target < d - 1e-6) for d in from_target], dtype=np.int64)
+    nearer = np.searchsorted(np.sort(from_target), from_target - 1e-6).astype(np.int64)
     off = place_m[:, None, :] - all_m
     rank: NDArray[np.int64] = nearer[np.argmin(np.einsum("npi,npi->np", off, off), axis=1)]
     return rank

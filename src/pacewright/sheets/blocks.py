@@ -176,18 +176,6 @@ def window(
     }
 
 
-def parts_of(drawing: str, size_mm: tuple[float, float], parts: Sequence[Block], alt: str) -> Block:
-    """Give a drawing made small, with outlines on it: left, top, width, height in mm, and a label each."""
-    return {
-        "kind": "parts",
-        "svg": drawing,
-        "alt": alt,
-        "width_mm": size_mm[0],
-        "height_mm": size_mm[1],
-        "parts": list(parts),
-    }
-
-
 def in_black(drawing: str) -> str:
     """Give a drawing without the greys and the accent, which a cheap printer breaks up into dots."""
     for ink in (svg_hand.ACCENT, svg_hand.PENCIL, svg_hand.INK):

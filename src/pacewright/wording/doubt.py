@@ -20,7 +20,7 @@ DOUBT_ABOVE: Final = 0.1
 """A chance of a mistake between the two stations that a walker is warned of."""
 
 LEGS_TO_SEARCH: Final = 200
-WORK_TO_SEARCH: Final = 2e5
+WORK_TO_SEARCH: Final = 5e4
 """A way back is asked for on the way and must come at once: a log that would take more than about a
 second to search is judged by how it closes."""
 
