@@ -183,7 +183,8 @@ def test_a_guest_who_holds_the_owners_backup_gets_copies_and_touches_nothing(
 ) -> None:
     data, before = backup(owner), everything()
     status, page = restored(guest, data)
-    assert status == 200 and "Added: 1 walker, 2 grounds, 2 logs." in page
+    assert status == 200 and "Added: 1 walker, 1 ground, 3 logs." in page
+    assert "The ground Fen was left out: only the owner of the desk brings one in." in page
     after = everything()
     assert after["members"] == before["members"] and after["exercises"] == before["exercises"]
     for kind in ("walkers", "grounds", "logs"):
@@ -202,6 +203,22 @@ def test_a_guest_restores_no_more_logs_than_a_guest_keeps(
     assert status == 422 and "a guest of this desk keeps at most 2 logs" in page
     assert everything() == before
     assert keeping.MOST_GUEST_LOGS == 200
+
+
+@pytest.mark.usefixtures("full_desk")
+def test_the_land_of_the_demo_is_there_once(owner: Client) -> None:
+    data = backup(owner)
+    wipe()
+    member = the_owner()
+    example_log(member)
+    _, page = restored(client_of(member), data)
+    assert "Here already, and left as they stand: 1 ground." in page
+    assert Ground.objects.filter(is_demo=True).count() == 1
+    assert all(
+        log.ground == Ground.objects.get(is_demo=True)
+        for log in KeptLog.objects.filter(title__startswith="C")
+    )
+    assert example_log(member).ground is not None
 
 
 def _put(kind: str, **values: Any) -> Callable[[dict[str, Any]], None]:

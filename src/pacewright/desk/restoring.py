@@ -69,6 +69,7 @@ class _Restoring:
         self.added: list[str] = []
         self.there: list[str] = []
         self.said: list[str] = []
+        self.demos: dict[Any, Any] = {}
         self.written: list[Path] = []
 
     def run(self) -> list[str]:
@@ -149,6 +150,9 @@ class _Restoring:
                 self.there.append(kind)
                 return None
         self._point_to_new(model, values)
+        if model is Ground and values.get("is_demo") and not self._is_first_demo(values):
+            self.there.append(kind)
+            return None
         check = _CHECKS.get(model)
         if check is not None:
             check(values)
@@ -156,6 +160,22 @@ class _Restoring:
             self.there.append(kind)
             return None
         return self._with_files(kind, model, values, record)
+
+    def _is_first_demo(self, values: Record) -> bool:
+        """Tell whether an owner has no land of the demo yet; one that has it keeps it, and logs lie on it."""
+        owner = values["owner_id"]
+        known = Ground.objects.filter(owner_id=owner, is_demo=True).first()
+        here = self.demos.setdefault(owner, known.pk if known is not None else values["id"])
+        is_first = bool(here == values["id"])
+        if not is_first:
+            self._forget(values["id"], here)
+        return is_first
+
+    def _forget(self, identity: Any, instead: Any = None) -> None:
+        """Let what names a record that does not come in name another, or none."""
+        for key, here in list(self.identities.items()):
+            if here == identity:
+                self.identities[key] = instead
 
     def _identity(self, model: type[models.Model], identity: Any) -> Any:
         """Give the identity a record gets here: its own, unless that is another member's."""
@@ -221,6 +241,11 @@ class _Restoring:
         """Put a terrain file in its place; tell whether it could be."""
         data = self.backup.files.get(ground_name(old))
         name = values.get("name", "")
+        if not self.member.is_owner:
+            self._leave_ground(
+                values, f"The ground {name} was left out: only the owner of the desk brings one in."
+            )
+            return False
         if data is None:
             self._leave_ground(values, f"The ground {name} is not in this backup. Hand its file in again.")
             return False
@@ -235,9 +260,7 @@ class _Restoring:
 
     def _leave_ground(self, values: Record, sentence: str) -> None:
         self.said.append(sentence)
-        for key, here in list(self.identities.items()):
-            if here == values["id"]:
-                del self.identities[key]
+        self._forget(values["id"])
 
     def _check_guest(self) -> None:
         if self.member.is_owner:

@@ -99,7 +99,7 @@ def _table(first: str, grounds: list[Ground], cells: Cells, paper: Paper) -> Blo
     ]
     rows = [[str(length), *cells(length, grounds)] for length in LENGTHS]
     if not (paper.is_card or _is_small(grounds, paper)):
-        return table(columns, rows, pad_mm=0.2 if paper.is_narrow else 0.5, heavy_every=9)
+        return table(columns, rows, pad_mm=0.27 if paper.is_narrow else 0.5, heavy_every=9)
     # The rows fill the panel or the page, in letters as large as they leave room for.
     taken_mm = _HEADS_MM[_lines_of_heads(grounds, paper)] if paper.is_card else _TAKEN_MM
     row_mm = (paper.room_mm[1] - taken_mm) / len(rows)
