@@ -45,6 +45,7 @@ def inside(made: MadeClass, fit: ClassFit) -> list[tuple[bool, bool, bool, bool]
     ]
 
 
+@pytest.mark.slow
 def test_bias_and_scale_lie_in_their_intervals_for_ninety_five_learners_of_a_hundred() -> None:
     # 30 classes of 20, each with a side of its own; one standard error is 1 in a hundred.
     rng = np.random.default_rng(1)
@@ -59,6 +60,7 @@ def test_bias_and_scale_lie_in_their_intervals_for_ninety_five_learners_of_a_hun
     assert share[2:] == pytest.approx(0.95, abs=0.03)
 
 
+@pytest.mark.slow
 def test_slips_among_the_walks_leave_the_intervals_nearly_as_good() -> None:
     # 12 walks of 100 hold a slip that nobody wrote down, and many of them are too small to show.
     rng = np.random.default_rng(102)
@@ -73,7 +75,7 @@ def test_learners_are_put_in_order_as_well_as_their_walks_allow() -> None:
     # The oracle is told how the class was drawn, and weighs 3000 learners for each of the class.
     rng = np.random.default_rng(103)
     told, best = [], []
-    for _ in range(4):
+    for _ in range(3):
         made = walk_class(rng, draw_learners(rng, 24, bias_sd_deg=1.5), draw_cards(rng, 5, 6), 5)
         fit = fit_class(handed_by(made), course_of(made))
         true = usual_misses(made.learners)
@@ -228,7 +230,7 @@ def test_stakes_alone_tell_bias_and_scale_with_intervals_that_hold() -> None:
     # A field of stakes 40 m apart: every learner goes to the nearest and writes down its name.
     rng = np.random.default_rng(112)
     found = []
-    for _ in range(6):
+    for _ in range(4):
         made = walk_class(rng, draw_learners(rng, 20), draw_cards(rng, 1, 6), 4)
         course = course_of(made)
         end = np.array(course.posts[1].place_m)

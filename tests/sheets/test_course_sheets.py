@@ -30,8 +30,8 @@ def test_a_card_tells_the_legs_and_not_where_they_end(course):
         )
         said = text_of("cards", alone).split()
         for leg in card.legs:
-            assert f"{leg.azimuth_deg:g}" in said
-            assert f"{leg.length_m:g}" in said
+            assert f"{leg.azimuth_deg:.0f}" in said
+            assert f"{leg.length_m:.0f}" in said
         assert card.start.rstrip(",") + "," in said
         assert card.ends not in " ".join(said).replace(card.start, "")
 

@@ -29,12 +29,29 @@ def command() -> None:
     """
 
 
-@command.group("set")
+class _SetCommands(click.Group):
+    """The ways to set a course; the one with posts has a file of its own, imported when it is called."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Give the names in the order of the lessons."""
+        return ["pace", "field", "posts"]
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Give one way."""
+        if cmd_name == "posts":
+            from pacewright.cli.course_posts import command as posts_command
+
+            return posts_command
+        return super().get_command(ctx, cmd_name)
+
+
+@command.group("set", cls=_SetCommands)
 def set_command() -> None:
     """Set a course: on a field, among posts whose places are known, or a line to count paces on."""
 
 
-def _setting_options(function: F) -> F:
+def setting_options(function: F) -> F:
+    """Take what every way to set a course takes."""
     for decorate in (
         json_option,
         out_options("the course (TOML; default: course.toml)"),
@@ -54,7 +71,7 @@ def _setting_options(function: F) -> F:
 
 
 @set_command.command("field", short_help="Stakes along a base line, closed exercises.")
-@_setting_options
+@setting_options
 @walker_option
 @click.option("--stakes", type=int, default=10, show_default=True, help="Along the base line.")
 @click.option("--legs", type=int, default=3, show_default=True, help="Of every card.")
@@ -130,11 +147,11 @@ def set_field(
         title=title or "Field course",
         seed=seed,
     )
-    return _keep(set_field_course(asked, np.random.default_rng(seed)), **more)
+    return keep_course(set_field_course(asked, np.random.default_rng(seed)), **more)
 
 
 @set_command.command("pace", short_help="A measured line on which to count paces.")
-@_setting_options
+@setting_options
 @click.option(
     "--stretch",
     "stretches",
@@ -165,10 +182,10 @@ def set_pace(
         azimuth_reference=reference,
         title=title or "Pace course",
     )
-    return _keep(set_pace_course(asked), **more)
+    return keep_course(set_pace_course(asked), **more)
 
 
-def _keep(course: Course, *, out: str | None, force: bool, as_json: bool) -> int:
+def keep_course(course: Course, *, out: str | None, force: bool, as_json: bool) -> int:
     """Write a course that was set, and say what setting found."""
     from pacewright.files.course_json import course_keys
     from pacewright.files.course_toml import write_course

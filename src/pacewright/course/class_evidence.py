@@ -191,7 +191,8 @@ def _miss_told(one: Grade, slip_share: float) -> _Miss | None:
 
 def _counts_told(one: Grade) -> _Counts | None:
     """Give what the counts between posts tell, turned so that what the day adds is in the first alone."""
-    if one.written is None or one.handed.log is None:
+    # A count that was worked out beforehand tells nothing of how long a pace is.
+    if one.written is None or not one.written.to_posts:
         return None
     found = {name for name, there in one.points if there}
     slopes = _slopes(one)
@@ -201,8 +202,7 @@ def _counts_told(one: Grade) -> _Counts | None:
         asked = one.key.rows[row - 1]
         held = asked.at in found
         counted = [count for at, count in one.written.counted if at == row]
-        # A count tells how long a pace is where both ends are posts and nobody stopped at a number.
-        if held and previous_held and counted and one.walked is None:
+        if held and previous_held and counted:
             ratio.append(math.log(asked.length_m / one.key.pace_m / counted[0]))
             slope = slopes[row - 1]
             levers.append([0.0, 1.0, float(slope == "up"), float(slope == "down")])

@@ -133,9 +133,10 @@ def proved(land: Land, sent: Sent, bound: int) -> tuple[Sent, int]:
     """
     clockwork, learners = land.clockwork, len(sent.lanes)
     done = clockwork.arrivals(land.pool)[:, -1] + clockwork.at_post_min
-    home = clockwork.last_home(sent.lanes, sent.start_min)
-    while land.is_all and bound < home:
-        by = (bound + home) // 2
+    # From here on the question is answered, or known to stay open.
+    settled = clockwork.last_home(sent.lanes, sent.start_min)
+    while land.is_all and bound < settled:
+        by = (bound + settled) // 2
         while by > bound and _starts_by(by, done).sum() > _FEW_COLUMNS:
             by -= 1
         starts = _starts_by(by, done)
@@ -148,11 +149,11 @@ def proved(land: Land, sent: Sent, bound: int) -> tuple[Sent, int]:
             fit = fitted(clockwork, lanes, minutes, learners, np.zeros(len(lanes)))
         if fit.chosen is not None:
             sent = Sent(lanes[fit.chosen], minutes[fit.chosen])
-            home = clockwork.last_home(sent.lanes, sent.start_min)
+            settled = clockwork.last_home(sent.lanes, sent.start_min)
         elif fit.is_proof:
             bound = by + 1
         else:
-            break
+            settled = by
     return sent, bound
 
 

@@ -83,6 +83,8 @@ class WrittenComparison:
         count than the one stated, where it is not about 0. None with no leg to compare.
     counted
         For every leg of the card that was counted to its end, row of the key from 1 and paces counted.
+    to_posts
+        True where they were counted on the way to posts, False where worked out beforehand.
     said
         What could not be compared.
     """
@@ -90,6 +92,7 @@ class WrittenComparison:
     slips: tuple[WrittenSlip, ...]
     log_ratio: float | None
     counted: tuple[tuple[int, float], ...]
+    to_posts: bool
     said: tuple[str, ...]
 
 
@@ -146,7 +149,7 @@ def compare_written(log: TravelLog, key: AnswerKey, *, counted_to_posts: bool) -
     )
     if said and turned is None:
         said = [said[0]]
-    return WrittenComparison(slips, usual if ratios else None, counted, tuple(said))
+    return WrittenComparison(slips, usual if ratios else None, counted, counted_to_posts, tuple(said))
 
 
 def _asked(log: TravelLog, key: AnswerKey) -> list[Asked]:

@@ -32,8 +32,10 @@ from pacewright.wording.course_cards import (
     COUNT_RULE,
     IF_LOST,
     ORDINARY,
+    say_dialled,
     say_fact,
     say_ground,
+    say_metres,
     say_obstacle,
     say_start,
     say_task,
@@ -41,6 +43,8 @@ from pacewright.wording.course_cards import (
 from pacewright.wording.numbers import say_azimuth
 
 CourseSheetKind = Literal["cards", "key", "labels", "marking", "safety"]
+_PLAN_MM: Final = 170.0
+_PLAN_SHARE: Final = 0.45
 _LETTERS_FOR_LARGE: Final = 9
 _FEW_LEGS: Final = 12
 """A card of no more legs than this stands on one page with others."""
@@ -68,7 +72,7 @@ def _learner_card(course: Course, card: Card, paper: Paper) -> list[Block]:
     ]
     legs = _card_table(course, card, paper)
     if len(card.legs) <= _FEW_LEGS and not paper.is_card:
-        return [keep([*head, legs, *tail, lines(1, 5.0)])]
+        return [keep([*head, legs, *tail, lines(1, 3.0)])]
     return [new_page(), *head, legs, keep(tail)]
 
 
@@ -85,8 +89,8 @@ def _card_table(course: Course, card: Card, paper: Paper) -> Block:
     for number, leg in enumerate(card.legs, start=1):
         told = [words for words in (say_obstacle(leg), say_ground(leg)) if words]
         words = "" if course.kind == "posts" and not told else "\n".join(told)
-        rows.append([str(number), f"{leg.azimuth_deg:g}", f"{leg.length_m:g}", "", words])
-    return table(columns, rows, row_mm=7.5 if not paper.is_narrow else 6.5)
+        rows.append([str(number), say_dialled(leg), say_metres(leg), "", words])
+    return table(columns, rows, row_mm=6.5)
 
 
 def instructor_key(course: Course, paper: Paper, walker: Walker | None = None) -> Sheet:
@@ -97,7 +101,7 @@ def instructor_key(course: Course, paper: Paper, walker: Walker | None = None) -
         text("For the instructor alone.", bold=True),
         text(BEFORE_USE, size_em=0.9),
         *_fact_table(course),
-        picture(draw_course_plan(course, course.cards, min(paper.room_mm[0], 170.0))),
+        _plan(course, paper),
         heading("Posts"),
         _post_table(course),
         heading("Where every card ends"),
@@ -107,6 +111,16 @@ def instructor_key(course: Course, paper: Paper, walker: Walker | None = None) -
         *_leg_tables(course, keys),
     ]
     return sheet(f"{course.title}: key", blocks)
+
+
+def _plan(course: Course, paper: Paper) -> Block:
+    """Give the plan as wide as it can be and still share the first page with what was found."""
+    wide_mm = min(paper.room_mm[0], _PLAN_MM)
+    drawn = picture(draw_course_plan(course, course.cards, wide_mm))
+    high_mm = paper.room_mm[1] * _PLAN_SHARE
+    if drawn["height_mm"] <= high_mm:
+        return drawn
+    return picture(draw_course_plan(course, course.cards, wide_mm * high_mm / drawn["height_mm"]))
 
 
 def _fact_table(course: Course) -> list[Block]:
@@ -188,7 +202,7 @@ def _leg_tables(course: Course, keys: list[AnswerKey]) -> list[Block]:
                     str(key.card.number),
                     str(row.leg),
                     say_azimuth(row.azimuth_deg),
-                    f"{row.length_m:g}",
+                    f"{row.length_m:.0f}",
                     row.at or "",
                     f"{east:.1f}",
                     f"{north:.1f}",

@@ -36,6 +36,7 @@ _WRITTEN: Final[dict[str, Callable[[float], str]]] = {
     "count": lambda value: f"{value:g}",
     "pace": lambda value: f"{value:g} pace{'' if value == 1 else 's'}",
     "minutes": lambda value: f"{value:g} minutes",
+    "min": lambda value: f"{value:g} minutes",
 }
 
 
@@ -70,7 +71,7 @@ def key_table(keys: Sequence[AnswerKey]) -> Rows:
                     str(key.card.number),
                     str(row.leg),
                     say_azimuth(row.azimuth_deg),
-                    f"{row.length_m:g}",
+                    f"{row.length_m:.0f}",
                     str(row.count),
                     row.at or "",
                     f"{east:.1f}",
@@ -80,6 +81,20 @@ def key_table(keys: Sequence[AnswerKey]) -> Rows:
                 )
             )
     return heading, rows
+
+
+def say_dialled(leg: CourseLeg) -> str:
+    """Write the azimuth of a leg as a learner dials it, to a whole degree.
+
+    >>> say_dialled(CourseLeg(359.7, 40.0))
+    '0'
+    """
+    return f"{round(leg.azimuth_deg) % 360}"
+
+
+def say_metres(leg: CourseLeg) -> str:
+    """Write the length of a leg to a whole metre."""
+    return f"{leg.length_m:.0f}"
 
 
 def say_start(card: Card) -> str:
@@ -129,6 +144,23 @@ _NAMES: Final = {
     "assumed_count_sd": "scatter of a count",
     "assumed_count_floor": "and at least",
     "assumed_scale_sd": "pace count off all day",
+    "length_least": "the shortest lane",
+    "length_most": "the longest",
+    "length_tolerance": "asked to differ at most by",
+    "climb_least": "the least climb",
+    "climb_most": "the most",
+    "climb_tolerance": "asked to differ at most by",
+    "chance_least": "chance of an ordinary learner to find every post: the hardest lane",
+    "chance_most": "the easiest",
+    "chance_tolerance": "asked to differ at most by",
+    "last_start": "the last starts after",
+    "last_home": "the last is home after",
+    "last_home_bound": "no choice of lanes could end before",
+    "gap_to_bound": "so far from the best that could be, at the most",
+    "apart_at_post": "two at one post are apart by at least, by the timetable",
+    "visits_meeting": "visits that meet somebody all the same, paces varying by 10 %",
+    "clearance": "kept off barred land",
+    "drift_sds": "and off it by as many of an ordinary drift",
     "line_length": "length of the line",
     "trials": "passes of each learner",
     "pace_count_sd": "so many passes settle a pace count within (one standard deviation)",

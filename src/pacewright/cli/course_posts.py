@@ -1,0 +1,137 @@
+"""pacewright course set posts: lanes among posts whose places are known."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from pacewright.cli.course import keep_course, setting_options
+from pacewright.cli.options import open_walker, walker_option
+from pacewright.exceptions import MissingComplaint
+
+if TYPE_CHECKING:
+    from pacewright.course.leg_graph import HeightAt
+    from pacewright.course.map_origin import MapOrigin
+
+
+@click.command("posts", short_help="Lanes among posts whose places are known.")
+@click.argument("posts_file", metavar="POSTS.csv")
+@setting_options
+@walker_option
+@click.option("--legs", type=int, default=6, show_default=True, help="Of every lane.")
+@click.option("--start", "starts", multiple=True, metavar="POST", help="Where lanes begin; may be repeated.")
+@click.option("--finish", metavar="POST", help="Where every lane ends.")
+@click.option("--barred", "barred_file", metavar="FILE", help="Danger areas and water (CSV).")
+@click.option("--clearance-m", type=float, default=20.0, show_default=True, help="Kept off barred land.")
+@click.option("--terrain", metavar="FILE", help="The ground, for the climb (GeoTIFF and the like).")
+@click.option("--date", "date_text", metavar="DATE", help="Of the day, for magnetic azimuths from the map.")
+@click.option(
+    "--leg-m", type=(float, float), default=(300.0, 1200.0), show_default=True, help="Shortest, longest."
+)
+@click.option(
+    "--lane-m",
+    type=(float, float),
+    default=(2700.0, 11000.0),
+    show_default=True,
+    help="Shortest, longest lane.",
+)
+@click.option("--seen-m", type=float, default=30.0, show_default=True, help="How near a post is seen.")
+@click.option("--search-m", type=float, default=50.0, show_default=True, help="How far it is searched for.")
+@click.option(
+    "--equal-length-pct", type=float, default=5.0, show_default=True, help="Lanes differ at most by."
+)
+@click.option("--equal-climb-m", type=float, default=30.0, show_default=True, help="The same of climb.")
+@click.option(
+    "--equal-chance-pct",
+    type=float,
+    default=5.0,
+    show_default=True,
+    help="The same of the chance to find every post.",
+)
+@click.option("--seed", type=int, default=1, show_default=True, help="The same seed gives the same course.")
+def command(
+    posts_file: str,
+    learners: int,
+    reference: Any,
+    title: str | None,
+    walker_file: str | None,
+    legs: int,
+    starts: tuple[str, ...],
+    finish: str | None,
+    barred_file: str | None,
+    clearance_m: float,
+    terrain: str | None,
+    date_text: str | None,
+    leg_m: tuple[float, float],
+    lane_m: tuple[float, float],
+    seen_m: float,
+    search_m: float,
+    equal_length_pct: float,
+    equal_climb_m: float,
+    equal_chance_pct: float,
+    seed: int,
+    **more: Any,
+) -> int:
+    """Set lanes of equal length, climb and difficulty, each learner another order, starts staggered.
+
+    POSTS.csv has the columns name, east_m and north_m (or place), and may have sd_m, word, note. --barred
+    takes name, kind (area or line), east_m and north_m (or place), a row a corner.
+    """
+    import numpy as np
+
+    from pacewright.course.finding_chance import Finding
+    from pacewright.course.posts_asked import PostsAsked, Tolerances
+    from pacewright.course.posts_setting import set_posts_course
+    from pacewright.files.course_land import origin_for
+    from pacewright.files.disk import read_bytes
+    from pacewright.files.posts_csv import read_barred, read_posts
+
+    posts, origin = read_posts(read_bytes(posts_file), posts_file, lay=origin_for(reference, date_text))
+    barred = read_barred(read_bytes(barred_file), barred_file, origin=origin) if barred_file else ()
+    asked = PostsAsked(
+        title=title or "Posts course",
+        posts=posts,
+        learners=learners,
+        legs=legs,
+        starts=starts,
+        finish=finish,
+        azimuth_reference=reference,
+        barred=barred,
+        clearance_m=clearance_m,
+        leg_m=leg_m,
+        lane_m=lane_m,
+        height=_heights(terrain, origin),
+        walker=open_walker(walker_file),
+        finding=Finding(seen_m, search_m),
+        tolerances=Tolerances(equal_length_pct / 100.0, equal_climb_m, equal_chance_pct / 100.0),
+        seed=seed,
+    )
+    return keep_course(set_posts_course(asked, np.random.default_rng(seed), _progress()), **more)
+
+
+def _heights(terrain: str | None, origin: MapOrigin | None) -> HeightAt | None:
+    from pacewright.course.map_origin import heights_by_place
+    from pacewright.files.elevation import read_terrain
+
+    if terrain is None:
+        return None
+    if origin is None:
+        raise MissingComplaint(
+            "posts told in metres lie nowhere on a terrain",
+            "Tell their places on the map, or leave --terrain out",
+        )
+    return heights_by_place(origin, read_terrain(terrain))
+
+
+def _progress() -> Callable[[str, float], None]:
+    """Tell on a terminal how far setting has come; nothing where the output is read by a program."""
+
+    def tell(stage: str, share: float) -> None:
+        if sys.stderr.isatty():
+            ending = "\n" if share >= 1.0 else ""
+            click.echo(f"\r{stage}: {100 * share:3.0f} %   {ending}", nl=False, err=True)
+
+    return tell

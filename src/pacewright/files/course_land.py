@@ -1,0 +1,54 @@
+"""Lay a course on the map with the magnetic model that ships with the tool."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from pacewright.exceptions import MissingComplaint
+
+if TYPE_CHECKING:
+    from pacewright.core.compass import AzimuthReference
+    from pacewright.course.map_origin import MapOrigin
+    from pacewright.ground.grid_text import Position
+
+
+def origin_for(reference: AzimuthReference, date: str | None) -> Callable[[Position], MapOrigin]:
+    """Give what lays a course with azimuths of a north at a place.
+
+    Parameters
+    ----------
+    reference
+        The north of the course.
+    date
+        Of the day it is walked, for magnetic azimuths.
+
+    Raises
+    ------
+    MissingComplaint
+        When it is used: magnetic azimuths and no date.
+    """
+
+    def lay(position: Position) -> MapOrigin:
+        from pacewright.course.map_origin import MapOrigin
+        from pacewright.ground.grid import grid_turn, to_grid, zone_of
+
+        where = (position.latitude_deg, position.longitude_deg)
+        zone = position.zone or zone_of(*where)
+        turn = grid_turn(*where, zone)
+        return MapOrigin(to_grid(*where, zone), turn.scale, _turn_deg(position, reference, date))
+
+    return lay
+
+
+def _turn_deg(position: Position, reference: AzimuthReference, date: str | None) -> float:
+    from pacewright.files.field_model import bundled_field_model
+    from pacewright.ground.norths_at import norths_at
+
+    if reference == "magnetic" and date is None:
+        raise MissingComplaint(
+            "places on the map become magnetic azimuths only on a stated day",
+            "Give the day the course is walked (--date), or grid or true azimuths",
+        )
+    norths = norths_at(bundled_field_model(), position, date or "2026.0")
+    return norths.relation.added_deg(reference, "grid")
