@@ -10,11 +10,11 @@ from typing import Any
 
 import pytest
 
+from support.axe_rules import violations
 from support.desk_server import DeskServer
-from support.notebook_page import SIX, begin, cell, saved, until
+from support.notebook_page import SIX, begin, cell, saved
 
 OpenPage = Callable[..., Any]
-RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 ELSEWHERE = ("/nothing-at-all",)
 LOOKS = [(1440, "light"), (390, "dark"), (1440, "dark"), (390, "light")]
 
@@ -24,18 +24,6 @@ def axe() -> Any:
     from axe_playwright_python.sync_playwright import Axe
 
     return Axe()
-
-
-def violations(axe: Any, page: Any) -> list[str]:
-    """Give what axe finds wrong on a page: the rule, and the first element that breaks it."""
-    found = axe.run(
-        page, options={"runOnly": {"type": "tag", "values": RULES}, "resultTypes": ["violations"]}
-    )
-    return [
-        f"{page.url}: {one['id']}: {node['html'][:160]} ({node['failureSummary'][:300]})"
-        for one in found.response["violations"]
-        for node in one["nodes"][:3]
-    ]
 
 
 @pytest.mark.slow

@@ -10,6 +10,8 @@ from typing import Any
 
 import pytest
 
+from support.axe_rules import violations
+
 PHONES = 30
 LOST = (4, 11, 23)
 """Whose phones are gone after two legs."""
@@ -159,3 +161,76 @@ def type_paper(owner: Any, exercise: str) -> None:
 def rows_in(log: bytes) -> list[tuple[str, str]]:
     lines = [line for line in log.decode("utf-8").splitlines() if not line.startswith("#")]
     return [(row["azimuth"], row["count"]) for row in csv.DictReader(lines)]
+
+
+@pytest.mark.parametrize(("width", "scheme"), [(1440, "light"), (390, "dark")])
+def test_the_pages_of_a_class_break_no_rule_and_fit_the_screen(
+    browser, browser_page, new_desk, phones, width, scheme
+):
+    """Source: axe-core (the version that its wheel ships)."""
+    from axe_playwright_python.sync_playwright import Axe
+
+    axe, found = Axe(), []
+
+    def look(page: Any, address: str = "") -> None:
+        if address:
+            page.goto(address)
+        page.wait_for_load_state()
+        wide = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+        found.extend([*violations(axe, page), *([f"{page.url} is {wide} too wide"] if wide > 0 else [])])
+
+    server = new_desk(network=True)
+    owner = browser_page(width, server=server, color_scheme=scheme)
+    look(owner, "/class")
+    exercise, group = begin_exercise(owner)
+    look(owner, f"{exercise}/board")
+    code = owner.inner_text(".board-code")
+    phones.append(Phone(browser, server.base))
+    phone = phones[0]
+    phone.join(code, "Marlo Finch")
+    look(phone.page)
+    phone.take(1)
+    phone.type_row("15", "38")
+    phone.wait_saved()
+    look(phone.page)
+    phone.hand_in(20)
+    type_paper(owner, exercise)
+    for address in (
+        exercise,
+        f"{exercise}/marks",
+        f"{exercise}/delete",
+        group,
+        f"{group}/progress",
+        "/class",
+    ):
+        look(owner, address)
+    for kind in ("field", "pace"):
+        owner.goto(f"/class/courses/new/{kind}")
+        owner.click("summary")
+        owner.fill("#learners", "many")
+        owner.click("button:has-text('Set the course')")
+        look(owner)
+    owner.goto(exercise)
+    owner.click("button[aria-label='New phone for Marlo Finch']")
+    look(owner)
+    look_at_links(owner, look, exercise)
+    phone.page.reload()
+    phone.page.click("text=How it went")
+    look(phone.page)
+    assert not found, "\n".join(found)
+
+
+def look_at_links(owner: Any, look: Any, exercise: str) -> None:
+    """Look at a learner's page, the page that deletes it, a learner's log and the course; close."""
+    owner.goto(exercise)
+    owner.click("text=Close, rename")
+    look(owner)
+    owner.click("button:has-text('Close the exercise')")
+    for link in ("text=Course", "a.small-link >> nth=0", "a.row-link >> nth=0"):
+        owner.goto(exercise)
+        owner.click(link)
+        look(owner)
+    owner.goto(exercise)
+    owner.click("a.small-link >> nth=0")
+    owner.click("text=Delete all data")
+    look(owner)

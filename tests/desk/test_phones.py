@@ -7,7 +7,7 @@ import re
 import pytest
 from django.test import override_settings
 
-from pacewright.desk import access
+from pacewright.desk import access, serve
 from pacewright.desk.access import join_code, new_guest
 from pacewright.desk.class_entries import take_card
 from pacewright.desk.models import Exercise, Member
@@ -109,3 +109,29 @@ def test_the_sessions_of_a_lost_phone_can_be_ended(owner, guest, guest_member, e
     owner.post(f"/class/entries/{entry.pk}/change", {"do": "end"})
     assert guest.get("/").status_code == 403
     assert owner.get("/class").status_code == 200
+
+
+class NoWayOut:
+    """A socket on a machine that makes the network 10.42.0.0/24 itself and has no other."""
+
+    def __init__(self, *kind: object) -> None:
+        self.reached = ""
+
+    def __enter__(self) -> NoWayOut:
+        return self
+
+    def __exit__(self, *what: object) -> None:
+        return None
+
+    def connect(self, address: tuple[str, int]) -> None:
+        if not address[0].startswith("10.42.0."):
+            raise OSError("network is unreachable")
+        self.reached = address[0]
+
+    def getsockname(self) -> tuple[str, int]:
+        return "10.42.0.1", 9
+
+
+def test_a_laptop_that_makes_the_network_itself_knows_its_address(monkeypatch):
+    monkeypatch.setattr(serve.socket, "socket", NoWayOut)
+    assert serve.network_address() == "10.42.0.1"

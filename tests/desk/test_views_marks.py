@@ -97,7 +97,7 @@ def test_a_rule_can_be_edited_and_a_wrong_one_is_told_and_stays_as_written(owner
     path = f"/class/exercises/{exercise.pk}/marks"
     own = write_rule(READY_RULES[0]).decode().replace("ordinary scatter", "our own")
     owner.post(path, {"do": "write", "rule": own})
-    assert "our own:" in owner.get(path).content.decode()
+    assert "Our own:" in owner.get(path).content.decode()
     answer = owner.post(path, {"do": "write", "rule": 'name = "broken"'})
     assert answer.status_code == 422
     assert "the key kind is missing" in answer.content.decode()

@@ -147,8 +147,8 @@ def wrong_request(request: HttpRequest, exception: Any = None) -> HttpResponse:
     """Say that the desk was asked by a name that is none of its own, or for more than it takes at once."""
     return HttpResponse(
         "<!doctype html><html lang='en'><title>pacewright</title><body><h1>The desk did not take this</h1>"
-        "<p>It answers only at the addresses that it printed when it was started, and takes only what its own "
-        "pages send. Go to one of those addresses; what was saved is saved.</p></body></html>",
+        "<p>It answers only at the addresses that it printed when it was started, and takes only what its "
+        "own pages send. Go to one of those addresses; what was saved is saved.</p></body></html>",
         status=400,
     )
 

@@ -69,7 +69,7 @@ def apply_change(state: PageState, change: Change) -> tuple[PageState, Change]:
 
 
 def _read_put(sent: Change) -> Change:
-    put = {"id": _identity(sent), **_cells(sent)}
+    put: Change = {"id": _identity(sent), **_cells(sent)}
     only = sent.get("only")
     if isinstance(only, list):
         put["only"] = [name for name in CELLS if name in only]

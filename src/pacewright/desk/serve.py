@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import socket
+import sys
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
@@ -12,9 +13,17 @@ from pacewright.exceptions import OutputComplaint, ValueComplaint
 
 USUAL_PORT: Final = 8731
 THREADS: Final = 8
+SWITCH_S: Final = 0.0005
 CONNECTIONS: Final = 1000
 """The server's own limit of 100 lets stalled phones keep everybody else out."""
 MOST_BODY_BYTES: Final = 66_000_000
+_OTHERS: Final = (
+    "192.0.2.1",
+    *("10.42.0.2", "192.168.137.2", "192.168.2.2", "192.168.43.2", "172.20.10.2"),
+    *("192.168.1.2", "192.168.0.2", "10.0.0.2"),
+)
+"""First an address far away (RFC 5737), for a machine that has a way out. Then, for one that has none, a
+neighbour in the networks that laptops, phones and small routers make by themselves (from memory)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,8 +84,10 @@ def open_desk(asked: DeskAsked) -> OpenDesk:
     host = "0.0.0.0" if asked.on_network else "127.0.0.1"
     listener = _take_port(host, asked.port)
     port = listener.getsockname()[1]
-    # Whoever else works on this machine reads neither the logs nor the secret, also in a folder that was there.
+    # Whoever else works on this machine reads neither logs nor secret, also in a folder that was there.
     os.umask(0o077)
+    # A thread that works an answer out steps aside often, for those that only save.
+    sys.setswitchinterval(SWITCH_S)
     own_address = network_address() if asked.on_network else None
     application = set_up(asked.data, on_network=asked.on_network, hosts=_host_names(own_address))
 
@@ -171,13 +182,19 @@ def _take_port(host: str, port: int) -> socket.socket:
 
 
 def network_address() -> str:
-    """Give this machine's address on the network it would send by; nothing is sent."""
-    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
-        try:
-            probe.connect(("192.0.2.1", 9))
+    """Give this machine's address on the network that others reach it by; nothing is sent.
+
+    A machine with no way out, such as one that makes the network of a class in the field itself, is asked
+    by which address it would reach its own network.
+    """
+    for other in _OTHERS:
+        with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+            try:
+                probe.connect((other, 9))
+            except OSError:
+                continue
             return str(probe.getsockname()[0])
-        except OSError:
-            return "127.0.0.1"
+    return "127.0.0.1"
 
 
 def _host_names(own_address: str | None) -> tuple[str, ...]:

@@ -106,5 +106,7 @@ LOGGING = {
             "formatter": "plain",
         }
     },
-    "loggers": {"django": {"handlers": ["file"], "level": "ERROR", "propagate": False}},
+    "loggers": {
+        name: {"handlers": ["file"], "level": "ERROR", "propagate": False} for name in ("django", "waitress")
+    },
 }

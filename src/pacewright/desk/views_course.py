@@ -103,7 +103,7 @@ def course_sheet(request: HttpRequest, course_id: uuid.UUID) -> HttpResponse:
     from pacewright.sheets.typesetting import typeset
 
     kept = own(KeptCourse, request.member, course_id)
-    kind, paper_name = request.GET.get("kind", ""), request.GET.get("paper", "a4")
+    kind, paper_name = request.GET.get("kind", "cards"), request.GET.get("paper", "a4")
     if kind not in get_args(CourseSheetKind) or paper_name not in PAPERS:
         raise Http404
     paper = PAPERS[cast(PaperName, paper_name)]

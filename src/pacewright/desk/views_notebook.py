@@ -14,8 +14,10 @@ from django.template.loader import render_to_string
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
+from pacewright.core.typed_page import TypedPage
 from pacewright.desk.access import fresh_log, own_log
 from pacewright.desk.class_card import entry_context, learner_home
+from pacewright.desk.answer_turns import AnswerTurns
 from pacewright.desk.keeping import can_undo, keep_change, undo_last
 from pacewright.desk.models import KeptLog
 from pacewright.desk.page_changes import Change
@@ -24,6 +26,7 @@ from pacewright.desk.page_reading import answer_page, mark_rows, read_page
 from pacewright.exceptions import Complaint, FormatComplaint
 
 MOST_CHANGES: Final = 500
+TURNS: Final = AnswerTurns()
 
 
 @require_GET
@@ -67,15 +70,16 @@ def changes(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
     """Keep the changes that a browser sends, each once, and answer with the page as it stands.
 
     The body is JSON: `{"changes": [{"key": .., "kind": .., ..}, ..], "goal": 0}`; the kind `undo` takes
-    the latest change back.
+    the latest change back. The answer is null while others wait: the browser asks again for it.
     """
     own_log(request.member, log_id)
     try:
         sent = _sent(request.body)
     except Complaint as complaint:
         return JsonResponse({"complaint": _line(complaint)}, status=422)
-    refused = [said for change in sent["changes"] if (said := _keep(log_id, change))]
-    return JsonResponse({"refused": refused, **_told(request, fresh_log(log_id), sent.get("goal"))})
+    with TURNS.served():
+        refused = [said for change in sent["changes"] if (said := _keep(log_id, change))]
+        return JsonResponse({"refused": refused, **_told(request, fresh_log(log_id), sent.get("goal"))})
 
 
 def _keep(log_id: uuid.UUID, sent: Change) -> dict[str, str] | None:
@@ -113,15 +117,22 @@ def _sent(body: bytes) -> dict[str, Any]:
 
 def _told(request: HttpRequest, log: KeptLog, goal: Any) -> dict[str, Any]:
     page = read_page(log)
-    found = answer_page(log, page, goal if isinstance(goal, int) else None)
     return {
         "revision": log.revision,
         "rows": [{name: getattr(mark, name) for name in mark.__slots__} for mark in mark_rows(log, page)],
         "heading": log.heading,
         "title": log.title,
         "can_undo": can_undo(log),
-        "answer": render_to_string("desk/answer.html", {"answer": found, "log": log}, request),
+        "answer": _answer_in_turn(request, log, page, goal if isinstance(goal, int) else None),
     }
+
+
+def _answer_in_turn(request: HttpRequest, log: KeptLog, page: TypedPage, goal: int | None) -> str | None:
+    with TURNS.answering() as is_mine:
+        if not is_mine:
+            return None
+        context = {"answer": answer_page(log, page, goal), "log": log}
+        return render_to_string("desk/answer.html", context, request)
 
 
 @require_POST

@@ -281,7 +281,8 @@ def _near(lines: NDArray[np.float64], boxes: NDArray[np.float64]) -> NDArray[np.
     """Give the lines that can touch one of the boxes at all: most of a long walk lies elsewhere."""
     low, high = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
     first, second = lines[:, :2], lines[:, 2:]
-    return lines[((np.maximum(first, second) >= low) & (np.minimum(first, second) <= high)).all(axis=1)]
+    are_near = (np.maximum(first, second) >= low) & (np.minimum(first, second) <= high)
+    return np.asarray(lines[are_near.all(axis=1)], dtype=np.float64)
 
 
 def _crosses(lines: NDArray[np.float64], boxes: NDArray[np.float64]) -> NDArray[np.bool_]:

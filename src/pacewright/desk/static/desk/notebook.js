@@ -15,7 +15,7 @@
 
   // ---- the queue -------------------------------------------------------------------------------
   const shelf = desk.PREFIX + form.dataset.log + ":" + desk.key("t");
-  let queue = [], timer = 0, wait = 0, isSending = false;
+  let queue = [], timer = 0, wait = 0, unanswered = 0, isSending = false;
   // What the desk refused, by the row's identity: it stays in its cells until it is written anew.
   const unkept = new Map();
 
@@ -63,13 +63,19 @@
     queue = queue.filter((one) => !keys.has(one.key));
     keep();
     wait = 0;
+    if (told.answer !== null) unanswered = 0;
     say(told.refused.map((one) => one.complaint).join(" "));
     for (const { key, complaint } of told.refused) {
       for (const name of writtenBy(batch.find((one) => one.key === key))) unkept.set(name, complaint);
     }
     show(told);
     if (queue.length) plan(0);
-    else saved.textContent = unkept.size ? "Saved, but for what is marked." : "Saved.";
+    else if (told.answer === null) {
+      saved.textContent = "Saved; the answer follows.";
+      // Many type at once: whoever waits longest asks least, and not all at the same moment.
+      unanswered += 1;
+      plan(Math.min(LONGEST_WAIT_MS, PAUSE_MS * 2 ** unanswered) * (0.5 + Math.random()));
+    } else saved.textContent = unkept.size ? "Saved, but for what is marked." : "Saved.";
   }
   function writtenBy(change) {
     if (change.kind === "heading") return ["heading"];
@@ -188,7 +194,7 @@
     document.getElementById("page-title").textContent = told.title || "A log without a title";
     const isHeadingMine = unkept.has("heading") || queue.some((one) => one.kind === "heading");
     if (heading !== document.activeElement && !isHeadingMine) heading.value = told.heading;
-    if (told.answer !== lastAnswer) showAnswer(told.answer);
+    if (told.answer !== null && told.answer !== lastAnswer) showAnswer(told.answer);
   }
   let lastAnswer = "";
   function showAnswer(text) {
