@@ -1,4 +1,4 @@
-"""An offset taped from a base line, against plane geometry (common practice: offsets are square to the line)."""
+"""An offset taped from a base line, against plane geometry (common practice: square to the line)."""
 
 from __future__ import annotations
 

@@ -6,10 +6,13 @@ import re
 
 import pytest
 
+from pacewright.course.course import Card, Course, CourseLeg, Post
+from pacewright.course.grading import grade
 from pacewright.desk.access import new_guest
-from pacewright.desk.class_courses import course_of
+from pacewright.desk.class_courses import course_of, keep_course
 from pacewright.desk.class_entries import take_card, write_pace_count
-from pacewright.desk.models import Entry, Exercise, Group
+from pacewright.desk.class_grading import handed_of
+from pacewright.desk.models import Entry, Exercise, Group, Member
 from support.desk_class import made_exercise, write_rows
 
 
@@ -152,3 +155,48 @@ def test_a_stake_that_the_course_does_not_have_is_refused(guest, guest_member, e
     assert "no post called Moon" in page.content.decode()
     entry.refresh_from_db()
     assert entry.handed_at is None
+
+
+@pytest.fixture
+def among_posts(owner_member) -> Exercise:
+    """Three posts in the land; the first leg of the card ends on open ground."""
+    posts = (
+        Post("Gate", (0.0, 0.0), word="KTF"),
+        Post("Split oak", (100.0, 100.0), word="BDG"),
+        Post("Fire tower", (100.0, 0.0), word="<b>"),
+    )
+    legs = (CourseLeg(90.0, 100.0), CourseLeg(0.0, 100.0, "Split oak"), CourseLeg(180.0, 100.0, "Fire tower"))
+    course = Course("Cinder Fen", "posts", "magnetic", posts, (Card(1, "Gate", legs, "Fire tower"),))
+    return Exercise.objects.create(
+        owner=owner_member, course=keep_course(owner_member, course), title="<script>alert(1)</script>"
+    )
+
+
+def test_words_of_posts_are_asked_by_leg_and_kept_by_post(guest, guest_member, among_posts):
+    entry = take_card(guest_member, among_posts, 1)
+    page = guest.get(f"/logs/{entry.log_id}").content.decode()
+    assert re.findall(r"Word at the end of leg (\d)", page) == ["2", "3"]
+    assert "BDG" not in page
+    guest.post(f"/entries/{entry.pk}/finish", {"word_2": "bdg", "word_3": "x", "do": "hand"})
+    entry.refresh_from_db()
+    assert entry.words == {"Split oak": "bdg", "Fire tower": "x"}
+    (found,) = handed_of(among_posts)
+    assert grade(found.handed, course_of(among_posts.course)).points == (
+        ("Split oak", True),
+        ("Fire tower", False),
+    )
+
+
+def test_nothing_that_was_typed_becomes_a_part_of_a_page(owner, guest, guest_member, among_posts):
+    entry = take_card(guest_member, among_posts, 1)
+    Member.objects.filter(pk=guest_member.pk).update(name="<script>alert(2)</script>")
+    pages = [guest.get("/"), guest.get(f"/logs/{entry.log_id}"), owner.get("/class")]
+    base = f"/class/exercises/{among_posts.pk}"
+    pages += [
+        owner.get(base),
+        owner.get(f"{base}/marks"),
+        owner.get(f"/class/courses/{among_posts.course_id}"),
+    ]
+    for page in pages:
+        assert page.status_code == 200
+        assert "<script>alert" not in page.content.decode()

@@ -20,7 +20,23 @@ DRILLS = click.Choice(["box", "detour"])
 SHEETS = click.Choice(["cards", "key", "labels", "marking", "safety"])
 
 
-@click.group("course")
+class _CourseCommands(click.Group):
+    """The parts of the lesson; grading has a file of its own, imported when it is called."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Give the names in the order of the lesson."""
+        return ["set", "key", "sheet", "grade"]
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Give one part."""
+        if cmd_name == "grade":
+            from pacewright.cli.course_grade import command as grade_command
+
+            return grade_command
+        return super().get_command(ctx, cmd_name)
+
+
+@click.group("course", cls=_CourseCommands)
 def command() -> None:
     """Teach a class: set a practice course, print cards and key, grade what comes back.
 

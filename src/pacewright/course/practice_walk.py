@@ -20,6 +20,7 @@ from pacewright.core.walker import Walker
 from pacewright.course.answer_key import AnswerKey, answer_key
 from pacewright.course.course import Course
 from pacewright.course.finish import Handed
+from pacewright.course.walked_slips import could_be_walked
 from pacewright.exceptions import ValueComplaint
 
 Array = NDArray[np.float64]
@@ -115,7 +116,7 @@ def _slips(
         return {}
     ways: dict[tuple[int, SlipKind], list[tuple[float, float]]] = {}
     for slip in find_slips(key.log):
-        if len(slip.legs) == 1:
+        if len(slip.legs) == 1 and could_be_walked(slip.kind, key, slip.legs[0]):
             entry = slip.entries[0]
             ways.setdefault((slip.legs[0], slip.kind), []).append((entry.reading.azimuth_deg, entry.count))
     drawn: dict[int, tuple[SlipKind, float, float]] = {}

@@ -31,6 +31,10 @@ Array = NDArray[np.float64]
 
 SLIP_SHARE: Final = 0.2
 """The share of walks with a slip that was walked, before looking: one in five (assumed)."""
+OTHER_SHARE: Final = 0.05
+"""Of all slips: none of those that are known, or several at once (assumed)."""
+OTHER_REACH: Final = 0.5
+"""Such a one moves the finish by about half of the length walked (assumed)."""
 UNSEEN_SDS: Final = 3.0
 """Half of the slips that move a finish by so many standard deviations are told from none."""
 LEAST_FOR_HUNDRED: Final = 100.0
@@ -100,12 +104,15 @@ class WalkedPosterior:
     unseen_covariance
         What slips too small to show add to the scatter of the finish, were every walk to hold one; square
         metres, shape (2, 2).
+    other_probability
+        Of something that no single known slip explains.
     slips
         Every slip beside what is written, the likeliest first.
     """
 
     base_probability: Array
     clean_probability: float
+    other_probability: float
     bayes_factor: float
     unseen_covariance: Array
     slips: tuple[WalkedSlip, ...]
@@ -155,9 +162,12 @@ def weigh_walked_slips(
     """
     walk = key_walk(key, start)
     ways = _ways(key, walk, start)
-    moved = np.concatenate([np.zeros((1, 2)), ways.moved_m])
-    own = np.concatenate([walk.own.sum(axis=0)[None], ways.own])
-    weight = np.concatenate([[math.log1p(-slip_share)], math.log(slip_share) + ways.log_share])
+    ordinary = walk.own.sum(axis=0)
+    anywhere = ordinary + (OTHER_REACH * float(walk.length_m.sum())) ** 2 * np.eye(2)
+    log_shares = np.concatenate([math.log1p(-OTHER_SHARE) + ways.log_share, [math.log(OTHER_SHARE)]])
+    moved = np.concatenate([np.zeros((1, 2)), ways.moved_m, np.zeros((1, 2))])
+    own = np.concatenate([ordinary[None], ways.own, anywhere[None]])
+    weight = np.concatenate([[math.log1p(-slip_share)], math.log(slip_share) + log_shares])
     from_base = np.array([base.moved_m for base in bases])[:, None]
     all_moved = (from_base + moved).reshape(-1, 2)
     all_own = (np.array([base.own for base in bases])[:, None] + own).reshape(-1, 2, 2)
@@ -183,10 +193,11 @@ def weigh_walked_slips(
         for i, (kind, rows) in enumerate(zip(ways.kinds, ways.rows, strict=True))
     ]
     slips.sort(key=lambda slip: -slip.probability)
-    with_slip = log_sum(evidence[0, 1:] + ways.log_share) if len(ways.kinds) else -math.inf
+    with_slip = log_sum(evidence[0, 1:] + log_shares)
     return WalkedPosterior(
         chance.sum(axis=1),
         float(chance[0, 0]),
+        float(by_way[-1]),
         math.exp(min(700.0, float(with_slip - evidence[0, 0]))),
         _unseen(ways, all_own[0] + finish_variance),
         tuple(slips),
@@ -223,7 +234,7 @@ def _ways(key: AnswerKey, walk: Walk, start: int) -> _Ways:
     """List every slip that could have been walked from a station on."""
     found: list[tuple[SlipKind, tuple[int, ...], tuple[tuple[float, float], ...]]] = []
     for slip in _slips_of(key.log):
-        if slip.legs and min(slip.legs) > start and _could_be_walked(slip.kind, key, slip.legs[0]):
+        if slip.legs and min(slip.legs) > start and could_be_walked(slip.kind, key, slip.legs[0]):
             entries = tuple((entry.reading.azimuth_deg, entry.count) for entry in slip.entries)
             found.append((slip.kind, slip.legs, entries))
     for row in range(start + 1, len(key.rows) + 1):
@@ -249,7 +260,7 @@ def _slips_of(log: TravelLog) -> tuple[Slip, ...]:
     return find_slips(log)
 
 
-def _could_be_walked(kind: SlipKind, key: AnswerKey, row: int) -> bool:
+def could_be_walked(kind: SlipKind, key: AnswerKey, row: int) -> bool:
     """Tell whether there was anything to lose: nobody loses a hundred who never counts to one."""
     count = key.rows[row - 1].count
     if kind == "tally_lost":

@@ -200,7 +200,8 @@ def own_entry(member: Member, identity: uuid.UUID) -> Entry:
     mine = models.Q(member=member)
     if member.is_owner:
         mine |= models.Q(exercise__owner=member)
-    found = Entry.objects.filter(mine, pk=identity).select_related("exercise__course", "member", "log").first()
+    entries = Entry.objects.select_related("exercise__course", "member", "log")
+    found = entries.filter(mine, pk=identity).first()
     if found is None:
         raise Http404
     return found

@@ -111,7 +111,7 @@ def learner_home(member: Member) -> dict[str, Any]:
 
 def _finish(entry: Entry, course: Course, card: Card) -> dict[str, Any]:
     names = [post.name for post in course.posts]
-    words = [(k, entry.words.get(name, "")) for k, name in enumerate(proved_posts(course, card), start=1)]
+    words = [(leg, entry.words.get(name, "")) for name, leg in proved_posts(course, card).items()]
     asks, along, off = _asks(course.posts[0].name, course.posts[-1].name)
     if course.kind == "posts":
         asks, along, off = "The last post you reached", "Metres east of it", "Metres north of it"

@@ -208,8 +208,8 @@ def write_finish(entry: Entry, form: Mapping[str, Any]) -> None:
     cells = {name: _short(form, name, LONGEST_NUMBER) for name in ("along_m", "off_m", "minutes")}
     words = {
         name: written
-        for k, name in enumerate(proved_posts(course, course.card(entry.card)), start=1)
-        if (written := _short(form, f"word_{k}", LONGEST_WORD))
+        for name, leg in proved_posts(course, course.card(entry.card)).items()
+        if (written := _short(form, f"word_{leg}", LONGEST_WORD))
     }
     Entry.objects.filter(pk=entry.pk).update(ends_at=ends_at, words=words, **cells)
     entry.refresh_from_db()
@@ -222,10 +222,15 @@ def _short(form: Mapping[str, Any], name: str, most: int) -> str:
     return text
 
 
-def proved_posts(course: Course, card: Card) -> list[str]:
-    """Give the posts of a card where a word is to be copied, in order, each once."""
-    names = [leg.ends for leg in card.legs[:-1] if leg.ends] + [card.ends]
-    return list(dict.fromkeys(name for name in names if course.kind == "posts" and course.post(name).word))
+def proved_posts(course: Course, card: Card) -> dict[str, int]:
+    """Give the posts of a card where a word is to be copied, each with the leg that first ends there."""
+    found: dict[str, int] = {}
+    if course.kind == "posts":
+        names = [*(leg.ends for leg in card.legs[:-1]), card.ends]
+        for leg, name in enumerate(names, start=1):
+            if name and course.post(name).word:
+                found.setdefault(name, leg)
+    return found
 
 
 def finish_doubts(entry: Entry) -> list[str]:

@@ -1,4 +1,4 @@
-"""The marks of an exercise, by the rule that its instructor chose; reckoned anew only when something changed."""
+"""The marks of an exercise, by the rule that its instructor chose; reckoned anew when something changed."""
 
 from __future__ import annotations
 

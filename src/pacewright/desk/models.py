@@ -29,7 +29,7 @@ class Member(models.Model):
 
 
 class OnceLink(models.Model):
-    """A link that lets its bearer in once, as owner or as the member it names; only its fingerprint is kept."""
+    """A link that lets its bearer in once, as owner or as the member it names; its fingerprint is kept."""
 
     fingerprint = models.CharField(max_length=64, unique=True)
     member = models.ForeignKey(Member, on_delete=models.CASCADE, null=True, related_name="links")

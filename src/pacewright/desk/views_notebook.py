@@ -16,8 +16,8 @@ from django.views.decorators.http import require_GET, require_POST
 
 from pacewright.core.typed_page import TypedPage
 from pacewright.desk.access import fresh_log, own_log
-from pacewright.desk.class_card import entry_context, learner_home
 from pacewright.desk.answer_turns import AnswerTurns
+from pacewright.desk.class_card import entry_context, learner_home
 from pacewright.desk.keeping import can_undo, keep_change, undo_last
 from pacewright.desk.models import KeptLog
 from pacewright.desk.page_changes import Change

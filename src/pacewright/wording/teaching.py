@@ -130,8 +130,13 @@ def say_suspects(one: Grade) -> list[str]:
     chance = one.slip_chance
     if chance is None:
         return said
-    if chance < 0.5 or not walked:
+    if chance < 0.5:
         return said or ["Ordinary scatter explains the finish; no slip shows."]
+    if not walked or (one.walked is not None and one.walked.other_probability > 0.5):
+        return [
+            *said,
+            "Ordinary scatter does not explain the finish, and no single slip that is known does: ask what happened.",
+        ]
     if walked[0].chance > NAME_ABOVE:
         return [*said, f"{_say_walked(walked[0]).capitalize()} ({say_percent(walked[0].chance)})."]
     listed = "; or ".join(

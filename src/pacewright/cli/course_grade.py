@@ -1,0 +1,127 @@
+"""pacewright course grade: what a class handed in, marked and explained, and what each should practise."""
+
+from __future__ import annotations
+
+from pathlib import Path, PurePath
+from typing import TYPE_CHECKING
+
+import click
+
+from pacewright.cli.course import open_course
+from pacewright.cli.options import json_option, open_log, open_walker, out_options
+from pacewright.cli.output import Answer, Table, say, write_out
+
+if TYPE_CHECKING:
+    from pacewright.course.class_report import ClassReport
+    from pacewright.course.finish import Handed
+    from pacewright.course.marking import MarkingRule
+
+
+@click.command("grade", short_help="Marks, what explains each miss, what to practise.")
+@click.argument("course_file", metavar="COURSE.toml")
+@click.argument("handed_files", nargs=-1, required=True, metavar="HANDED.csv...")
+@click.option(
+    "--rule",
+    "rule_name",
+    metavar="NAME",
+    help="A ready rule: 'ordinary scatter', 'points found', 'three of four in three hours', 'nearest stake', "
+    "'miss in per cent', 'length over error' (default: the first).",
+)
+@click.option("--rule-file", metavar="FILE", help="A rule of your own (TOML; see --write-rule).")
+@click.option("--write-rule", metavar="FILE", help="Write the rule that was used, to be edited.")
+@click.option("--target", metavar="FILE", help="Draw where the class ended (.svg, .png or .pdf).")
+@click.option("--habits", metavar="FILE", help="Draw compass bias and pace of the class.")
+@out_options("the table of the class (CSV)")
+@json_option
+def command(
+    course_file: str,
+    handed_files: tuple[str, ...],
+    rule_name: str | None,
+    rule_file: str | None,
+    write_rule: str | None,
+    target: str | None,
+    habits: str | None,
+    out: str | None,
+    force: bool,
+    as_json: bool,
+) -> int:
+    """Grade what a class handed in, and say for each learner what to practise.
+
+    HANDED.csv has the columns learner and card, and may have log and walker (files, named from its own
+    folder), finished_at, east_m and north_m (taped from there), minutes, pace_count and words
+    ("Post = WORD; Post = WORD"). Several files are several days on the same course.
+    """
+    from pacewright.course.class_report import class_report
+    from pacewright.course.learner_model import fit_class
+    from pacewright.files.grade_json import report_keys
+    from pacewright.wording.teaching import CAUTION, report_table, say_class, say_grade, say_learner, say_rule
+
+    if rule_name is not None and rule_file is not None:
+        raise click.UsageError("--rule and --rule-file are two ways to name the rule: give one.")
+    course, rule = open_course(course_file), _rule(rule_name, rule_file)
+    handed = [one for file in handed_files for one in _handed(file)]
+    report = class_report(fit_class(handed, course, rule))
+    if write_rule is not None:
+        _write_rule(rule, write_rule, force)
+    _draw(report, target, habits, force)
+    heading, rows = report_table(report)
+    if out is not None:
+        write_out(out, _as_csv(heading, rows), force)
+    by_learner = {one.learner: one for one in report.fit.learners}
+    sentences = [say_rule(rule), *say_class(report.fit)]
+    for row in report.rows:
+        sentences += ["", f"{row.learner}:"]
+        for one in report.fit.grades:
+            if one.handed.learner == row.learner:
+                sentences += [f"Card {one.handed.card}. {' '.join(say_grade(one))}"]
+        sentences.append(say_learner(by_learner[row.learner]))
+    keys = {"course": course.title, "rule": rule.name, **report_keys(report, say_grade, say_learner)}
+    say(Answer(keys, [*sentences, "", CAUTION], [Table(heading, rows)]), as_json)
+    return 0
+
+
+def _rule(name: str | None, file: str | None) -> MarkingRule:
+    from pacewright.course.marking import READY_RULES, ready_rule
+    from pacewright.files.disk import read_bytes
+    from pacewright.files.marking_toml import read_rule
+
+    if file is not None:
+        return read_rule(read_bytes(file), file)
+    return READY_RULES[0] if name is None else ready_rule(name)
+
+
+def _handed(file: str) -> tuple[Handed, ...]:
+    from pacewright.files.disk import read_bytes
+    from pacewright.files.handed_csv import read_handed
+
+    folder = Path(file).parent
+    return read_handed(
+        read_bytes(file),
+        file,
+        open_log=lambda name: open_log(str(folder / name)),
+        open_walker=lambda name: open_walker(str(folder / name)),
+    )
+
+
+def _write_rule(rule: MarkingRule, path: str, force: bool) -> None:
+    from pacewright.files.marking_toml import write_rule
+
+    write_out(path, write_rule(rule), force)
+
+
+def _draw(report: ClassReport, target: str | None, habits: str | None, force: bool) -> None:
+    from pacewright.drawing.class_charts import draw_habits, draw_target
+    from pacewright.drawing.render import render
+
+    for path, draw in ((target, draw_target), (habits, draw_habits)):
+        if path is not None:
+            write_out(path, render(draw(report), PurePath(path).suffix), force)
+
+
+def _as_csv(heading: tuple[str, ...], rows: list[tuple[str, ...]]) -> bytes:
+    import csv
+    import io
+
+    text = io.StringIO(newline="")
+    csv.writer(text, lineterminator="\n").writerows([heading, *rows])
+    return text.getvalue().encode("utf-8")

@@ -1,0 +1,176 @@
+"""Setting, printing, keying and grading a course from the command line."""
+
+import csv
+import io
+
+import numpy as np
+import pytest
+
+from pacewright.core.walker import Walker
+from pacewright.course.practice_walk import MadeUpLearner, walk_card
+from pacewright.files.course_toml import read_course
+from pacewright.files.log_csv import write_log
+from support.command import run
+from support.pdf_pages import words
+
+NAMES = ("Ada Quill", "Tam Rook", "Corin Ash", "Wren Moss")
+
+
+@pytest.fixture
+def field(tmp_path):
+    path = tmp_path / "course.toml"
+    said = run("course", "set", "field", "--learners", 4, "--out", path)
+    assert said.code == 0, said.err
+    return path
+
+
+@pytest.fixture
+def handed(field, tmp_path):
+    course, rng = read_course(field.read_bytes()), np.random.default_rng(2)
+    text = io.StringIO()
+    table = csv.writer(text)
+    table.writerow(["learner", "card", "log", "east_m", "north_m", "pace_count"])
+    for number, name in enumerate(NAMES, start=1):
+        learner = MadeUpLearner(Walker(name=name, per_100_m=62.5))
+        walk = walk_card(course, number, learner, rng).handed
+        (tmp_path / f"{number}.csv").write_bytes(write_log(walk.log))
+        table.writerow([name, number, f"{number}.csv", *np.round(walk.finish_m, 2), 62.5])
+    path = tmp_path / "handed.csv"
+    path.write_text(text.getvalue(), encoding="utf-8")
+    return path
+
+
+def test_the_same_seed_sets_the_same_course(field, tmp_path):
+    again = tmp_path / "again.toml"
+    run("course", "set", "field", "--learners", 4, "--out", again)
+    other = tmp_path / "other.toml"
+    run("course", "set", "field", "--learners", 4, "--seed", 9, "--out", other)
+    assert again.read_bytes() == field.read_bytes() != other.read_bytes()
+
+
+def test_setting_says_how_often_a_perfect_counter_ends_at_a_wrong_stake(tmp_path):
+    said = run("course", "set", "field", "--learners", 4, "--out", tmp_path / "c.toml", "--json")
+    found = {fact["name"]: fact["value"] for fact in said.json["facts"]}
+    assert 0.0 < found["wrong_stake_share_most"] <= 0.05
+    plain = run("course", "set", "field", "--learners", 4, "--out", tmp_path / "d.toml")
+    assert "a perfect counter still ends at a wrong stake" in plain.out
+    assert "local rules and qualified instruction decide" in plain.out
+
+
+def test_the_key_says_of_every_card_where_it_ends(field):
+    course = read_course(field.read_bytes())
+    told = run("course", "key", field, "--json").json["cards"]
+    assert [(one["card"], one["ends"]) for one in told] == [(one.number, one.ends) for one in course.cards]
+    only = run("course", "key", field, "--card", 2)
+    assert course.card(2).ends in only.out
+
+
+@pytest.mark.parametrize("kind", ["cards", "key", "labels", "marking", "safety"])
+def test_every_sheet_is_printed(kind, field, tmp_path):
+    out = tmp_path / f"{kind}.pdf"
+    assert run("course", "sheet", kind, field, "--out", out).code == 0
+    assert "Field course" in words(out.read_bytes())
+
+
+def test_a_class_is_graded_with_a_mark_and_advice_for_each(field, handed, tmp_path):
+    said = run("course", "grade", field, handed, "--target", tmp_path / "t.svg", "--out", tmp_path / "c.csv")
+    assert said.code == 0, said.err
+    for name in NAMES:
+        assert f"{name}:" in said.out
+        assert f"{name}, 1 walk:" in said.out
+    assert "not that a learner is safe alone" in said.out
+    assert (tmp_path / "t.svg").read_text(encoding="utf-8").startswith("<svg")
+    with (tmp_path / "c.csv").open(encoding="utf-8", newline="") as table:
+        assert {row["learner"] for row in csv.DictReader(table)} == set(NAMES)
+    keys = run("course", "grade", field, handed, "--json").json
+    assert {walk["learner"] for walk in keys["walks"]} == set(NAMES)
+    assert all(walk["mark"] is not None for walk in keys["walks"])
+
+
+def test_a_rule_is_written_edited_and_used(field, handed, tmp_path):
+    rule = tmp_path / "rule.toml"
+    run("course", "grade", field, handed, "--rule", "nearest stake", "--write-rule", rule)
+    rule.write_text(
+        rule.read_text(encoding="utf-8").replace("full_marks = 10", "full_marks = 12"), encoding="utf-8"
+    )
+    keys = run("course", "grade", field, handed, "--rule-file", rule, "--json").json
+    assert {walk["full_marks"] for walk in keys["walks"]} == {12.0}
+
+
+def test_posts_on_the_map_become_lanes(tmp_path):
+    rng = np.random.default_rng(3)
+    rows = ["name,place,word"]
+    for k in range(16):
+        east, north = (
+            295000 + 500 * (k % 4) + rng.uniform(-60, 60),
+            4136500 + 500 * (k // 4) + rng.uniform(-60, 60),
+        )
+        rows.append(f"Post {k},11N {east:.0f} {north:.0f},W{k}")
+    posts = tmp_path / "posts.csv"
+    posts.write_text("\n".join(rows) + "\n", encoding="utf-8")
+    barred = tmp_path / "barred.csv"
+    barred.write_text(
+        "name,kind,place\n"
+        + "".join(
+            f"Mire,area,11N {e} {n}\n" for e, n in ((295200, 4136700), (295300, 4136700), (295250, 4136800))
+        ),
+        encoding="utf-8",
+    )
+    out = tmp_path / "posts.toml"
+    said = run(
+        "course",
+        "set",
+        "posts",
+        posts,
+        "--learners",
+        6,
+        "--legs",
+        4,
+        "--date",
+        "2026-05-14",
+        "--barred",
+        barred,
+        "--lane-m",
+        1200,
+        6000,
+        "--out",
+        out,
+    )
+    assert said.code == 0, said.err
+    course = read_course(out.read_bytes())
+    assert len(course.cards) == 6
+    assert len({tuple(leg.ends for leg in card.legs) for card in course.cards}) == 6
+    assert all(card.legs[-1].ends == card.ends for card in course.cards)
+
+
+def test_a_pace_course_is_set(tmp_path):
+    out = tmp_path / "pace.toml"
+    assert (
+        run("course", "set", "pace", "--learners", 2, "--stretch", 120, "brush", "up", "--out", out).code == 0
+    )
+    assert {leg.ground for leg in read_course(out.read_bytes()).cards[0].legs} == {"brush"}
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (("set", "field", "--learners", 4, "--spacing-m", 2), "Set the stakes about"),
+        (("set", "field", "--learners", 4, "--stakes", 1), "stakes"),
+        (("set", "posts", "no.csv", "--learners", 4), "no.csv: this file cannot be read"),
+        (("key", "no.toml"), "no.toml: this file cannot be read"),
+        (("sheet", "cards", "no.toml"), "no.toml: this file cannot be read"),
+        (("grade", "no.toml", "no.csv"), "no.toml: this file cannot be read"),
+    ],
+)
+def test_bad_input_gets_one_sentence(arguments, said, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    answer = run("course", *arguments)
+    assert answer.code == 2
+    assert said in answer.err
+    assert "Traceback" not in answer.err
+
+
+def test_an_unknown_rule_names_the_known_ones(field, handed):
+    answer = run("course", "grade", field, handed, "--rule", "luck")
+    assert answer.code == 2
+    assert "nearest stake" in answer.err
