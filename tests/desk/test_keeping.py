@@ -116,7 +116,7 @@ def test_threads_that_write_at_once_lose_and_double_nothing(owner_member: Member
     def write(thread: int) -> None:
         try:
             for at in range(8):
-                after = f"t{thread}-{at - 1}" if at else None
+                after = f"t{thread // 2}-{at - 1}" if at else None
                 # Every key is used by two threads, as when a tab and its successor both send what waited.
                 keep_change(
                     log.pk, f"key-{thread // 2}-number-{at}", put(f"t{thread // 2}-{at}", after=after)

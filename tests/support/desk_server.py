@@ -9,10 +9,13 @@ import re
 import signal
 import subprocess
 import sys
+import time
 import urllib.parse
 from pathlib import Path
 from typing import Any
 
+HUNG_UP_AFTER_S = 60
+"""The server hangs up on a line that was silent for two minutes."""
 SOURCE = Path(__file__).parents[2] / "src"
 
 
@@ -99,6 +102,7 @@ class DeskVisitor:
         self.port, self.timeout_s = port, timeout_s
         self.cookies: dict[str, str] = {}
         self._line: http.client.HTTPConnection | None = None
+        self._used = 0.0
 
     def come_in(self, link: str) -> None:
         """Follow a link that works once."""
@@ -145,6 +149,9 @@ class DeskVisitor:
             self._line = None
 
     def _ask(self, method: str, path: str, body: bytes | None, headers: dict[str, str]) -> Answered:
+        if time.monotonic() > self._used + HUNG_UP_AFTER_S:
+            self.close()
+        self._used = time.monotonic()
         if self._line is None:
             self._line = http.client.HTTPConnection("127.0.0.1", self.port, timeout=self.timeout_s)
         cookie = "; ".join(f"{name}={value}" for name, value in self.cookies.items())
