@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from typing import Any
+from urllib.parse import urlencode
 
 from django.http import QueryDict
 from django.test import Client
 
 from pacewright.desk.keeping import keep_change
 from pacewright.desk.models import KeptLog, Member
+from pacewright.desk.page_changes import MOST_ROWS
 from pacewright.desk.page_form import form_changes
 
 MakeLog = Callable[..., KeptLog]
@@ -111,6 +113,22 @@ def test_what_cannot_be_kept_is_said_and_the_rest_is_kept(
     assert "a cell holds at most 2000 characters. Shorten it" in done.content.decode()
     log.refresh_from_db()
     assert [row["notes"] for row in log.rows] == ["", "dry"]
+
+
+def test_the_longest_page_is_kept_without_scripts_too(
+    owner: Client, owner_member: Member, make_log: MakeLog
+) -> None:
+    log = make_log(owner_member, [("x", "240", "[box right 40] wet underfoot, and no wind")] * MOST_ROWS)
+    fields: dict[str, Any] = {"key": "key-of-a-form", "row": [row["id"] for row in log.rows]}
+    for row in log.rows:
+        for name in ("azimuth", "count", "notes"):
+            fields[f"{row['id']}-{name}"] = fields[f"{row['id']}-was-{name}"] = row[name]
+    body = urlencode({**fields, "r4999-notes": "the end"}, doseq=True)
+    sent = owner.post(f"/logs/{log.pk}/page", body, content_type="application/x-www-form-urlencoded")
+    assert sent.status_code == 302
+    log.refresh_from_db()
+    assert log.rows[-1]["notes"] == "the end"
+    assert log.revision == 1
 
 
 def test_the_goal_chosen_stays_chosen(owner: Client, owner_member: Member, make_log: MakeLog) -> None:

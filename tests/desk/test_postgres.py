@@ -17,7 +17,7 @@ from pacewright.desk.database import database_setting
 from pacewright.exceptions import ValueComplaint
 from support.postgres import postgres_programs, running_postgres
 
-KEEPING = ["keeping", "page_form", "answer_turns", "restoring", "views_class", "views_learner", "views_walkers"]
+KEEPING = ["keeping", "page_form", "restoring", "views_class", "views_learner", "views_walkers"]
 ROOT = Path(__file__).parents[2]
 
 
