@@ -78,7 +78,10 @@ def test_the_dev_lock_holds_whatever_the_tests_import() -> None:
 
 
 def test_the_tests_run_on_the_releases_that_users_run() -> None:
-    assert pins("requirements.lock") <= pins("requirements-dev.lock")
+    # What a user needs on one system alone may be there on all of them for the tests.
+    dev = pins("requirements-dev.lock")
+    missing = {pin for pin in pins("requirements.lock") if pin not in dev and (*pin[:2], "") not in dev}
+    assert not missing
 
 
 def test_the_wheel_holds_every_file_of_the_package(wheel: Path) -> None:
