@@ -43,6 +43,13 @@ def test_a_log_that_shows_no_mistake_is_drawn_without_suspects():
     assert "misclosure" in words
 
 
+def test_a_log_in_which_nothing_could_show_is_drawn_without_regions_of_suspects():
+    findings, words = drawn(*SLIPPED[:3])
+    assert not findings.observed
+    assert "region of a suspect" not in words
+    assert "region of a suspect" in drawn(*SLIPPED)[1]
+
+
 @pytest.mark.parametrize("rule", [None, "compass", "transit"])
 def test_before_and_after_stand_in_one_drawing(rule):
     log = log_of(*CLEAN, start="Gate")

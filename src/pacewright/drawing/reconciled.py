@@ -41,7 +41,7 @@ def draw_findings(
     closures
         Those of the same log.
     islands
-        Where the last station may lie; drawn where there are several.
+        Where the last station may lie; drawn where there are several and a mistake is suspected.
     caption
         Sentences under the drawing.
     page_mm
@@ -56,7 +56,7 @@ def draw_findings(
             figure,
             arrow=_widest_gap(reckoning, closures),
             alternatives=_alternatives(findings) if doubted else (),
-            regions=_island_regions(islands) if len(islands) > 1 else (),
+            regions=_island_regions(islands) if doubted and len(islands) > 1 else (),
         ),
         page_mm,
     )

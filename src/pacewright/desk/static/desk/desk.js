@@ -15,7 +15,10 @@ const desk = {
     return field ? field.value : "";
   },
   // Gives the status, and what the desk told where it took the changes. The limit holds until all was heard.
-  async post(address, changes, goal, keepalive = false) {
+  post(address, changes, goal, keepalive = false) {
+    return desk.ask(address, { changes, goal }, keepalive);
+  },
+  async ask(address, sent, keepalive = false) {
     const stop = new AbortController();
     const timer = setTimeout(() => stop.abort(), 15000);
     try {
@@ -24,7 +27,7 @@ const desk = {
         credentials: "same-origin",
         keepalive,
         headers: { "Content-Type": "application/json", "X-CSRFToken": desk.pass() },
-        body: JSON.stringify({ changes, goal }),
+        body: JSON.stringify(sent),
         signal: stop.signal,
       });
       return { status: answer.status, told: answer.ok ? await answer.json() : null };

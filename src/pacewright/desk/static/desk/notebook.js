@@ -143,9 +143,17 @@
   function lastBlank() {
     const last = all().at(-1);
     if (last && isLocal(last) && isEmpty(last)) return last;
-    const row = newRow(last);
+    return freshBelow(last);
+  }
+  // A row to write on in. While it is written for the first time, the next one comes below it, whatever
+  // another tab has put there in the meantime: no one types over what another wrote.
+  function freshBelow(row) {
+    const next = row && row.nextElementSibling;
+    if (next && isLocal(next) && isEmpty(next)) return next;
+    const made = newRow(row);
+    made.dataset.fresh = "1";
     number();
-    return row;
+    return made;
   }
   function before(row) {
     let one = row.previousElementSibling;
@@ -259,8 +267,13 @@
     enqueue({ kind: "heading", heading: heading.value }, (one) => one.kind === "heading");
   });
   rows.addEventListener("focusin", (event) => {
-    rows.querySelectorAll(".here").forEach((row) => row.classList.remove("here"));
-    rowOf(event.target).classList.add("here");
+    const row = rowOf(event.target);
+    for (const other of rows.querySelectorAll(".here")) {
+      if (other === row) continue;
+      other.classList.remove("here");
+      if (!isEmpty(other)) delete other.dataset.fresh;
+    }
+    row.classList.add("here");
   });
   rows.addEventListener("keydown", (event) => {
     const name = nameOf(event.target);
@@ -270,6 +283,7 @@
       event.preventDefault();
       if (event.ctrlKey || event.metaKey) insertBelow(row);
       else if (row === all().at(-1)) { if (!isEmpty(row)) goTo(lastBlank(), "azimuth"); }
+      else if (row.dataset.fresh && !isEmpty(row)) goTo(freshBelow(row), "azimuth");
       else step(row, "azimuth", 1);
       if (queue.length) plan(0);
     } else if (event.key === "ArrowDown" || event.key === "ArrowUp") {
