@@ -7,10 +7,16 @@ from itertools import pairwise
 
 import numpy as np
 
+from pacewright.core.walker import Walker
 from pacewright.course.barred_land import BarredArea
+from pacewright.course.class_report import class_report
 from pacewright.course.course import Course, Post
+from pacewright.course.field_asked import FieldAsked
+from pacewright.course.field_setting import set_field_course
+from pacewright.course.learner_model import fit_class
 from pacewright.course.posts_asked import PostsAsked
 from pacewright.course.posts_setting import set_posts_course
+from pacewright.course.practice_walk import MadeUpLearner, walk_card
 
 LEARNERS, LEGS = 60, 10
 
@@ -43,7 +49,35 @@ def timed(asked: PostsAsked) -> tuple[Course, dict[str, float], float]:
     return course, shares, total
 
 
+def field_seconds() -> float:
+    """Seconds of one processor to set a field course."""
+    asked = FieldAsked(learners=LEARNERS, legs=LEGS, field_m=(500.0, 200.0))
+    began = time.process_time()
+    set_field_course(asked, np.random.default_rng(1))
+    return time.process_time() - began
+
+
+def grading_seconds() -> float:
+    """Seconds of one processor to grade a class on a course among posts, and to advise each learner."""
+    rng = np.random.default_rng(1)
+    course = set_field_course(FieldAsked(learners=LEARNERS, legs=LEGS, field_m=(500.0, 200.0)), rng)
+    slips = {"azimuth_reversed": 0.02, "steps_for_paces": 0.02}
+    handed = []
+    for card in course.cards:
+        learner = MadeUpLearner(Walker(name=f"Learner {card.number}", per_100_m=62.5), slips=slips)
+        handed.append(walk_card(course, card.number, learner, rng).handed)
+    began = time.process_time()
+    class_report(fit_class(handed, course))
+    return time.process_time() - began
+
+
 def main() -> None:
+    print(
+        f"field: {LEARNERS} learners of {LEGS} legs set in {field_seconds() / 20:.2f} of 20 s of one processor"
+    )
+    print(
+        f"graded: {LEARNERS} learners of {LEGS} legs in {grading_seconds() / 5:.2f} of 5 s of one processor"
+    )
     cases = {
         "30 posts, any start": PostsAsked("a", ground(30, 1), LEARNERS, LEGS, barred=(TARN,)),
         "25 posts, any start": PostsAsked("b", ground(25, 2), LEARNERS, LEGS, barred=(TARN,)),

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from dataclasses import replace
 
 import numpy as np
@@ -208,16 +207,6 @@ def test_another_walk_of_the_same_learner_gets_a_mark_within_the_stated_range() 
         for first, again in zip(given[::2], given[1::2], strict=True)
     ]
     assert np.mean(inside) == pytest.approx(0.80, abs=0.08)
-
-
-def test_sixty_learners_of_ten_legs_are_graded_in_five_seconds() -> None:
-    rng = np.random.default_rng(1)
-    made = walk_class(rng, draw_learners(rng, 60), draw_cards(rng, 60, 10), 1, slip_share=0.3)
-    handed, course = handed_by(made), course_of(replace(made, walks=made.walks))
-    begun = time.perf_counter()
-    for one in handed:
-        grade(one, course)
-    assert time.perf_counter() - begun < 5.0
 
 
 def test_on_a_line_of_stakes_the_stake_tells_the_place_along_the_line_only() -> None:
