@@ -301,3 +301,29 @@ def test_what_is_typed_on_while_a_row_could_not_be_sent_is_what_is_kept(
     keys.type("240")
     saved(page)
     assert kept(desk_server.owner, page) == on_page(page) == [("123", "240", "")]
+
+
+def test_enter_never_leads_into_what_another_tab_wrote_below(
+    browser_page: OpenPage, desk_server: DeskServer
+) -> None:
+    page = browser_page(1440)
+    keys = begin(page)
+    keys.rows([("10", "1", "")])
+    saved(page)
+    keys.type("20")
+    saved(page)
+    first = page.get_attribute("#page .row", "data-id")
+    log = page.get_attribute("#page", "data-changes")
+    # Another tab, which did not see row 2 yet, writes below row 2 in the order that is kept.
+    cells = {"azimuth": "90", "count": "9", "notes": "by another tab"}
+    second = page.eval_on_selector_all("#page .row", "rows => rows[1].dataset.id")
+    change = {"key": f"other-{first}", "kind": "put", "id": "other", "after": second, **cells}
+    assert desk_server.owner.post_json(log, {"changes": [change]}).status == 200
+    keys.press("Tab")
+    keys.type("2")
+    until(page, "() => document.querySelectorAll('#page .row').length === 4")
+    keys.press("Enter")
+    keys.rows([("30", "3", "")])
+    saved(page)
+    rows = [("10", "1", ""), ("20", "2", ""), ("30", "3", ""), ("90", "9", "by another tab")]
+    assert kept(desk_server.owner, page) == rows

@@ -117,9 +117,12 @@ class DeskVisitor:
         """Send a form as a page without scripts does; its pass is fetched from the page first."""
         found = re.search(r'name="csrfmiddlewaretoken" value="(\w+)"', self.get(path).body)
         assert found, f"no form at {path}"
-        body = urllib.parse.urlencode({**fields, "csrfmiddlewaretoken": found[1]})
+        return self.send_form(path, {**fields, "csrfmiddlewaretoken": found[1]})
+
+    def send_form(self, path: str, fields: dict[str, str]) -> Answered:
+        """Send a form that stands on another page, with its pass."""
         kind = {"Content-Type": "application/x-www-form-urlencoded"}
-        return self._ask("POST", path, body.encode("ascii"), kind)
+        return self._ask("POST", path, urllib.parse.urlencode(fields).encode("ascii"), kind)
 
     def post_json(self, path: str, sent: Any) -> Answered:
         """Send JSON as the notebook's script does; the pass is the one of the cookie."""
@@ -130,9 +133,7 @@ class DeskVisitor:
         """Begin an empty log and give its address."""
         found = re.search(r'name="csrfmiddlewaretoken" value="(\w+)"', self.get("/").body)
         assert found
-        body = urllib.parse.urlencode({"what": "empty", "csrfmiddlewaretoken": found[1]})
-        kind = {"Content-Type": "application/x-www-form-urlencoded"}
-        done = self._ask("POST", "/logs/new", body.encode("ascii"), kind)
+        done = self.send_form("/logs/new", {"what": "empty", "csrfmiddlewaretoken": found[1]})
         assert done.status == 302, done.body
         return str(done.headers["Location"])
 

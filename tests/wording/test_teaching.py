@@ -13,7 +13,7 @@ from pacewright.core.walker import Walker
 from pacewright.course.course import Card, Course, CourseLeg, Post
 from pacewright.course.finish import Handed
 from pacewright.course.grading import grade
-from pacewright.course.learner_model import Figure
+from pacewright.course.learner_figures import Figure
 from pacewright.course.marking import READY_RULES, ready_rule
 from pacewright.wording import teaching
 from pacewright.wording.teaching import report_table, say_class, say_grade, say_learner, say_rule

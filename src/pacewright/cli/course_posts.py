@@ -4,17 +4,12 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import click
 
 from pacewright.cli.course import keep_course, setting_options
 from pacewright.cli.options import open_walker, walker_option
-from pacewright.exceptions import MissingComplaint
-
-if TYPE_CHECKING:
-    from pacewright.course.leg_graph import HeightAt
-    from pacewright.course.map_origin import MapOrigin
 
 
 @click.command("posts", short_help="Lanes among posts whose places are known.")
@@ -85,8 +80,9 @@ def command(
     from pacewright.course.finding_chance import Finding
     from pacewright.course.posts_asked import PostsAsked, Tolerances
     from pacewright.course.posts_setting import set_posts_course
-    from pacewright.files.course_land import origin_for
+    from pacewright.files.course_land import heights_on, origin_for
     from pacewright.files.disk import read_bytes
+    from pacewright.files.elevation import read_terrain
     from pacewright.files.posts_csv import read_barred, read_posts
 
     posts, origin = read_posts(read_bytes(posts_file), posts_file, lay=origin_for(reference, date_text))
@@ -103,27 +99,13 @@ def command(
         clearance_m=clearance_m,
         leg_m=leg_m,
         lane_m=lane_m,
-        height=_heights(terrain, origin),
+        height=heights_on(origin, read_terrain(terrain) if terrain else None),
         walker=open_walker(walker_file),
         finding=Finding(seen_m, search_m),
         tolerances=Tolerances(equal_length_pct / 100.0, equal_climb_m, equal_chance_pct / 100.0),
         seed=seed,
     )
     return keep_course(set_posts_course(asked, np.random.default_rng(seed), _progress()), **more)
-
-
-def _heights(terrain: str | None, origin: MapOrigin | None) -> HeightAt | None:
-    from pacewright.course.map_origin import heights_by_place
-    from pacewright.files.elevation import read_terrain
-
-    if terrain is None:
-        return None
-    if origin is None:
-        raise MissingComplaint(
-            "posts told in metres lie nowhere on a terrain",
-            "Tell their places on the map, or leave --terrain out",
-        )
-    return heights_by_place(origin, read_terrain(terrain))
 
 
 def _progress() -> Callable[[str, float], None]:

@@ -12,56 +12,23 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
-from pacewright.core.belief import DAY_BIAS_SD_DEG
-from pacewright.core.pace_walker import SCALE_SD_LEAST_PCT
-from pacewright.course.class_evidence import HABITS, ClassEvidence, find_slip_share, gather_evidence
+from pacewright.course.class_evidence import ClassEvidence, find_slip_share, gather_evidence
 from pacewright.course.course import Course
 from pacewright.course.finish import Handed
 from pacewright.course.grading import Grade, grade
+from pacewright.course.learner_figures import Figure, Spreads, class_figure, scatter_figures
 from pacewright.course.marking import READY_RULES, MarkingRule
-from pacewright.course.pooling import Pooled, class_mean, pool, width_shares
+from pacewright.course.other_walks import other_walks_habits
+from pacewright.course.pooling import pool
 from pacewright.course.skill import Skill, find_skill
 from pacewright.course.slip_rates import SlipRate, fit_slip_rates
 from pacewright.course.walk_scatter import Habit
 from pacewright.exceptions import MissingComplaint
 
-Array = NDArray[np.float64]
-
-PROBABILITY: Final = 0.95
-"""The share of learners whose true figure lies in the stated interval."""
 BEFORE: Final = Habit(0.0, 3.0, 0.0, 0.06)
 """Before the class is fitted, a slip is told from a habit by this: twice what one walker's are believed to
 be, or a learner with a bias would be taken for one who slips (assumed)."""
-OWN_SHARE: Final = 0.3
-"""A figure of which the learner's own walks tell less than this leans on the class."""
-
-
-@dataclass(frozen=True, slots=True)
-class Figure:
-    """One figure of a learner.
-
-    Attributes
-    ----------
-    value, sd
-        In the unit of the name it stands under.
-    low, high
-        The interval that holds it 95 times in 100.
-    own_share
-        How much of it the learner's own walks tell, from 0 (it is the class's) to 1.
-    """
-
-    value: float
-    sd: float
-    low: float
-    high: float
-    own_share: float
-
-    @property
-    def shows(self) -> bool:
-        """Tell whether the interval leaves out 0."""
-        return self.low > 0.0 or self.high < 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,43 +141,6 @@ def _need_walks(walks: int) -> None:
         raise MissingComplaint("no walk was handed in", "Hand in at least one")
 
 
-def other_walks_habits(grades: Sequence[Grade], slip_share: float) -> list[Habit]:
-    """Give for every walk what the same learner's other walks, and the class, tell of compass and pace."""
-    evidence = gather_evidence(grades, slip_share)
-    pooled = pool(evidence)
-    number = {name: k for k, name in enumerate(evidence.learners)}
-    weight = np.einsum("ng,ngab->nab", pooled.chance, pooled.told.weight)
-    pull = np.einsum("ng,nga->na", pooled.chance, pooled.told.pull)
-    turn2 = pooled.chance @ pooled.told.turn_rad**2
-    count2 = pooled.chance @ pooled.told.count_part**2
-    row_of = {int(walk): row for row, walk in enumerate(evidence.walk)}
-    between = np.diag(pooled.width**2) + pooled.mean_covariance
-    habits = []
-    for walk, one in enumerate(grades):
-        k = number[one.handed.learner]
-        mine, pulled = weight[k], pull[k]
-        row = row_of.get(walk)
-        if row is not None:
-            levers = evidence.levers[row]
-            spread = (
-                evidence.known[row] + turn2[k] * evidence.turning[row] + count2[k] * evidence.counting[row]
-            )
-            held = np.linalg.solve(spread, levers)
-            mine, pulled = mine - levers.T @ held, pulled - held.T @ evidence.miss_m[row]
-        covariance = np.linalg.inv(np.linalg.inv(between) + mine)
-        mean = pooled.mean + covariance @ (pulled - mine @ pooled.mean)
-        sd = np.sqrt(np.diag(covariance))
-        habits.append(
-            Habit(
-                math.degrees(float(mean[0])),
-                math.hypot(math.degrees(float(sd[0])), DAY_BIAS_SD_DEG),
-                float(mean[1]),
-                math.hypot(float(sd[1]), SCALE_SD_LEAST_PCT / 100.0),
-            )
-        )
-    return habits
-
-
 def fit_grades(grades: Sequence[Grade]) -> ClassFit:
     """Give what graded walks tell of every learner.
 
@@ -223,162 +153,48 @@ def fit_grades(grades: Sequence[Grade]) -> ClassFit:
     share = find_slip_share(grades)
     evidence = gather_evidence(grades, share)
     pooled = pool(evidence)
-    spreads = _Spreads(pooled)
-    habits = [spreads.figures(habit) for habit in range(len(HABITS))]
-    turn, count = _scatters(pooled)
+    spreads = Spreads(pooled)
+    degrees, per_cent = math.degrees(1.0), 100.0
+    bias, scale = spreads.figures(0), spreads.figures(1)
+    up, down = (
+        spreads.figures(habit) if told else None
+        for habit, told in zip((2, 3), _tilted(evidence), strict=True)
+    )
+    turn, count = scatter_figures(pooled)
     rates = fit_slip_rates(grades, evidence.learners)
     skills = find_skill(pooled)
-    tilted = _tilted(evidence)
-    degrees, per_cent = math.degrees(1.0), 100.0
     fits = [
         LearnerFit(
             learner=name,
             walks=int(evidence.walks[k]),
             clean=int(evidence.clean[k]),
-            bias_deg=_scaled(habits[0][k], degrees),
-            scale_pct=_scaled(habits[1][k], per_cent),
-            up_pct=_scaled(habits[2][k], per_cent) if tilted[0] else None,
-            down_pct=_scaled(habits[3][k], per_cent) if tilted[1] else None,
+            bias_deg=bias[k].times(degrees),
+            scale_pct=scale[k].times(per_cent),
+            up_pct=up[k].times(per_cent) if up else None,
+            down_pct=down[k].times(per_cent) if down else None,
             azimuth_sd_deg=turn[k],
             count_sd_pct=count[k],
             slips=rates[k],
             skill=skills[k],
-            more_walks=_more_walks(habits[0][k], evidence, k),
+            more_walks=_more_walks(bias[k], evidence, k),
         )
         for k, name in enumerate(evidence.learners)
-    ]
-    sd = np.sqrt(np.diag(pooled.mean_covariance))
-    common = [
-        _normal(float(pooled.mean[k]) * unit, float(sd[k]) * unit)
-        for k, unit in ((0, degrees), (1, per_cent))
     ]
     return ClassFit(
         tuple(grades),
         tuple(fits),
-        common[0],
-        common[1],
+        class_figure(pooled, 0).times(degrees),
+        class_figure(pooled, 1).times(per_cent),
         float(pooled.width[0]) * degrees,
         float(pooled.width[1]) * per_cent,
         share,
     )
 
 
-def _scaled(one: Figure, unit: float) -> Figure:
-    return Figure(one.value * unit, one.sd * unit, one.low * unit, one.high * unit, one.own_share)
-
-
-def _normal(value: float, sd: float) -> Figure:
-    return Figure(value, sd, value - 1.96 * sd, value + 1.96 * sd, 1.0)
-
-
 def _tilted(evidence: ClassEvidence) -> tuple[bool, bool]:
     """Tell whether any leg was said to go up, and any down."""
     reach = np.abs(evidence.levers).sum(axis=(0, 1)) + np.abs(evidence.count_levers).sum(axis=0)
     return bool(reach[2] > 0), bool(reach[3] > 0)
-
-
-class _Spreads:
-    """The normals that make up what is known of each learner: a grid of scatters times one of widths."""
-
-    def __init__(self, pooled: Pooled) -> None:
-        self.pooled = pooled
-        told = pooled.told
-        # Pairs of scatters that no learner is likely to have cost time and change nothing.
-        self.used = np.flatnonzero(pooled.chance.max(axis=0) > 1e-3)
-        self.weight, self.pull = told.weight[:, self.used], told.pull[:, self.used]
-        chance = pooled.chance[:, self.used]
-        self.chance = chance / chance.sum(axis=1, keepdims=True)
-        self.mean_weight = np.einsum("ng,ngab->nab", self.chance, self.weight)
-        self.mean_pull = np.einsum("ng,nga->na", self.chance, self.pull)
-
-    def figures(self, habit: int) -> list[Figure]:
-        """Give one habit of every learner."""
-        pooled = self.pooled
-        widths, shares = width_shares(self.mean_weight, self.mean_pull, pooled.width, habit)
-        means, sds, chances, priors = [], [], [], 0.0
-        for width, share in zip(widths.tolist(), shares.tolist(), strict=True):
-            if share < 1e-4:
-                continue
-            trial = pooled.width.copy()
-            trial[habit] = width
-            mean, covariance, _ = class_mean(self.mean_weight, self.mean_pull, trial)
-            value, variance = self._normals(trial, mean, covariance, habit)
-            means.append(value)
-            sds.append(np.sqrt(variance))
-            chances.append(share * self.chance)
-            priors += share * (width**2 + float(covariance[habit, habit]))
-        return _mixtures(
-            np.concatenate(means, axis=1),
-            np.concatenate(sds, axis=1),
-            np.concatenate(chances, axis=1),
-            priors,
-        )
-
-    def _normals(self, width: Array, mean: Array, covariance: Array, habit: int) -> tuple[Array, Array]:
-        variance = width**2
-        # What the class's mean still does to a learner, and what the learner's own walks do.
-        leaning = np.linalg.inv(np.eye(4) + variance[:, None] * self.weight)[..., habit, :]
-        value = np.einsum("ngb,ngb->ng", leaning * variance, self.pull) + leaning @ mean
-        spread = leaning[..., habit] * variance[habit]
-        spread = spread + np.einsum("nga,ab,ngb->ng", leaning, covariance, leaning)
-        return value, spread
-
-
-def _mixtures(mean: Array, sd: Array, chance: Array, prior_variance: float) -> list[Figure]:
-    """Give mean, sd and interval of mixtures of normals, one a row."""
-    from scipy.special import ndtr
-
-    chance = chance / chance.sum(axis=1, keepdims=True)
-    value = np.sum(chance * mean, axis=1)
-    variance = np.sum(chance * (sd**2 + (mean - value[:, None]) ** 2), axis=1)
-    ends = []
-    for wanted in ((1.0 - PROBABILITY) / 2.0, (1.0 + PROBABILITY) / 2.0):
-        low, high = value - 9.0 * np.sqrt(variance), value + 9.0 * np.sqrt(variance)
-        for _ in range(40):
-            middle = (low + high) / 2.0
-            below = np.sum(chance * ndtr((middle[:, None] - mean) / sd), axis=1) < wanted
-            low, high = np.where(below, middle, low), np.where(below, high, middle)
-        ends.append((low + high) / 2.0)
-    return [
-        Figure(
-            float(value[k]),
-            math.sqrt(float(variance[k])),
-            float(ends[0][k]),
-            float(ends[1][k]),
-            float(np.clip(1.0 - variance[k] / prior_variance, 0.0, 1.0)),
-        )
-        for k in range(value.size)
-    ]
-
-
-def _scatters(pooled: Pooled) -> tuple[list[Figure], list[Figure]]:
-    """Give the azimuth scatter in degrees and the count scatter in per cent of every learner."""
-    told = pooled.told
-    found = []
-    for habit, (log, usual) in enumerate(
-        (
-            (told.log_turn, math.degrees(float(told.turn_rad[0] / np.exp(told.log_turn[0])))),
-            (told.log_count, 100.0 * float(told.count_part[0] / np.exp(told.log_count[0]))),
-        )
-    ):
-        mean = pooled.chance @ log
-        # The grid is coarse: a step of it is part of what is not known.
-        step = float(np.diff(np.unique(log))[0])
-        sd = np.sqrt(np.maximum(pooled.chance @ log**2 - mean**2, 0.0) + step**2 / 12.0)
-        before = float(pooled.log_spread[habit]) ** 2 + step**2 / 12.0
-        found.append(
-            [
-                Figure(
-                    usual * math.exp(m),
-                    usual * math.exp(m) * s,
-                    usual * math.exp(m - 1.96 * s),
-                    usual * math.exp(m + 1.96 * s),
-                    max(0.0, min(1.0, 1.0 - s**2 / before)),
-                )
-                for m, s in zip(mean.tolist(), sd.tolist(), strict=True)
-            ]
-        )
-    return found[0], found[1]
 
 
 def _more_walks(bias: Figure, evidence: ClassEvidence, learner: int) -> int:

@@ -129,10 +129,10 @@ def field_course(typed: Mapping[str, str]) -> Course:
         longest_leg_m=number(typed, "longest_leg_m"),
         length_step_m=number(typed, "length_step_m"),
         azimuth_step_deg=whole(typed, "azimuth_step_deg"),
-        drills=_one_of(typed, "drills", DRILLS),
+        drills=one_of(typed, "drills", DRILLS),
         most_wrong_share=number(typed, "most_wrong_pct") / 100.0,
         wave_minutes=number(typed, "wave_minutes"),
-        azimuth_reference=cast(Any, _one_of(typed, "azimuth_reference", {n: n for n in NORTHS})),
+        azimuth_reference=cast(Any, one_of(typed, "azimuth_reference", {n: n for n in NORTHS})),
         title=typed["title"] or FIELD_TYPED["title"],
         seed=whole(typed, "seed"),
     )
@@ -160,7 +160,7 @@ def pace_course(typed: Mapping[str, str]) -> Course:
         azimuth_deg=number(typed, "azimuth_deg"),
         trials=whole(typed, "trials"),
         start_minutes=number(typed, "start_minutes"),
-        azimuth_reference=cast(Any, _one_of(typed, "azimuth_reference", {n: n for n in NORTHS})),
+        azimuth_reference=cast(Any, one_of(typed, "azimuth_reference", {n: n for n in NORTHS})),
         title=typed["title"] or PACE_TYPED["title"],
     )
     return set_pace_course(asked)
@@ -201,7 +201,14 @@ def whole(typed: Mapping[str, str], name: str) -> int:
     return int(value)
 
 
-def _one_of(typed: Mapping[str, str], name: str, known: Mapping[str, Any]) -> Any:
+def one_of(typed: Mapping[str, str], name: str, known: Mapping[str, Any]) -> Any:
+    """Give what a choice stands for.
+
+    Raises
+    ------
+    ValueComplaint
+        It is not on the list.
+    """
     if typed[name] not in known:
         raise ValueComplaint(f"{typed[name][:40]} is not on the list", "Choose from the list").at(column=name)
     return known[typed[name]]

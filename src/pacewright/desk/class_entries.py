@@ -23,6 +23,7 @@ from pacewright.exceptions import Complaint, MissingComplaint, ValueComplaint
 
 LONGEST_NUMBER: Final = 20
 LONGEST_WORD: Final = 80
+FINISH_NUMBERS: Final = ("along_m", "off_m", "minutes")
 PACE_COUNTS: Final = (30.0, 200.0)
 """Paces to 100 m that anybody walks; outside stands a count of single steps, or a slip."""
 
@@ -194,29 +195,83 @@ def _of_the_group(exercise: Exercise, name: str) -> Member | None:
 
 
 def write_finish(entry: Entry, form: Mapping[str, Any]) -> None:
-    """Keep what was typed of how a walk ended, as typed.
+    """Keep what was typed of how a walk ended, as typed; what cannot be kept does not hold up the rest.
 
     Raises
     ------
     ValueComplaint
-        A cell is longer than any number or word of this course.
+        A cell is longer than any number or word of this course, or names a post that it does not have.
     """
     course = course_of(entry.exercise.course)
-    ends_at = str(form.get("ends_at", "")).strip()
-    if ends_at and all(post.name != ends_at for post in course.posts):
-        raise ValueComplaint(f"the course has no post called {ends_at[:60]}", "Choose one from the list")
-    cells = {name: _short(form, name, LONGEST_NUMBER) for name in ("along_m", "off_m", "minutes")}
-    words = {
-        name: written
-        for name, leg in proved_posts(course, course.card(entry.card)).items()
-        if (written := _short(form, f"word_{leg}", LONGEST_WORD))
-    }
-    Entry.objects.filter(pk=entry.pk).update(ends_at=ends_at, words=words, **cells)
+    words = [f"word_{leg}" for leg in proved_posts(course, course.card(entry.card)).values()]
+    names = ("ends_at", *FINISH_NUMBERS, *words)
+    refused = keep_cells(entry, {name: str(form.get(name, "")) for name in names})
+    for complaint in refused.values():
+        raise complaint
+
+
+def keep_cells(
+    entry: Entry, typed: Mapping[str, Any], *, is_draft: bool = False
+) -> dict[str, ValueComplaint]:
+    """Keep cells of the finish, and the pace count as far as it is typed.
+
+    Parameters
+    ----------
+    entry
+        Of the learner; brought up to date.
+    typed
+        By the name of the cell: `ends_at`, `along_m`, `off_m`, `minutes`, `pace_count`, or `word_` with the
+        leg that ends there.
+    is_draft
+        True for what is kept while it is typed: only until the card is handed in.
+
+    Returns
+    -------
+    dict
+        Why a cell could not be kept, by its name.
+
+    Raises
+    ------
+    ValueComplaint
+        A draft, and the card was handed in.
+    """
+    course = course_of(entry.exercise.course)
+    posts = {f"word_{leg}": name for name, leg in proved_posts(course, course.card(entry.card)).items()}
+    refused = {}
+    with transaction.atomic():
+        now = Entry.objects.select_for_update().get(pk=entry.pk)
+        if is_draft and now.handed_at is not None:
+            raise ValueComplaint("this was handed in", "Ask the instructor to open it again")
+        for name, text in typed.items():
+            try:
+                _keep_cell(now, course, posts, name, str(text))
+            except ValueComplaint as complaint:
+                refused[name] = complaint
+        now.save(update_fields=["ends_at", *FINISH_NUMBERS, "words", "pace_typed"])
     entry.refresh_from_db()
+    return refused
 
 
-def _short(form: Mapping[str, Any], name: str, most: int) -> str:
-    text = " ".join(str(form.get(name, "")).replace("\0", "").split())
+def _keep_cell(entry: Entry, course: Course, posts: Mapping[str, str], name: str, text: str) -> None:
+    if name == "ends_at":
+        ends_at = text.strip()
+        if ends_at and all(post.name != ends_at for post in course.posts):
+            raise ValueComplaint(f"the course has no post called {ends_at[:60]}", "Choose one from the list")
+        entry.ends_at = ends_at
+    elif name in FINISH_NUMBERS:
+        setattr(entry, name, _short(text, LONGEST_NUMBER))
+    elif name == "pace_count":
+        entry.pace_typed = _short(text, LONGEST_NUMBER)
+    elif name in posts:
+        others = {post: word for post, word in entry.words.items() if post != posts[name]}
+        word = _short(text, LONGEST_WORD)
+        entry.words = {**others, posts[name]: word} if word else others
+    else:
+        raise ValueComplaint(f"this card has no {name[:40]}", "Load the page again")
+
+
+def _short(typed: str, most: int) -> str:
+    text = " ".join(typed.replace("\0", "").split())
     if len(text) > most:
         raise ValueComplaint(f"{text[:most]}... is too long", f"Write at most {most} letters")
     return text
@@ -272,13 +327,14 @@ def write_pace_count(entry: Entry, typed: str) -> None:
     Raises
     ------
     Complaint
-        It is none.
+        It is none; what was typed stays to be mended.
     """
     from pacewright.files.walker_toml import write_walker
 
     value = typed_number(typed)
     least, most = PACE_COUNTS
     if value is None or not least <= value <= most:
+        keep_cells(entry, {"pace_count": typed})
         raise ValueComplaint(
             f"{typed.strip()[:20] or 'nothing'} is not a pace count",
             f"Write how many paces (double steps) you walk in 100 m, from {least:g} to {most:g}",
@@ -293,6 +349,7 @@ def write_pace_count(entry: Entry, typed: str) -> None:
         else:
             change_walker(kept.pk, "pace count told with a card", toml=toml)
         KeptLog.objects.filter(pk=log.pk).update(walker=kept)
+        Entry.objects.filter(pk=entry.pk).update(pace_typed="")
 
 
 def _walker_so_far(entry: Entry, kept: Any) -> Any:

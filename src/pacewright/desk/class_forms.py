@@ -34,6 +34,12 @@ class Asked:
         True where a phone shows figures to type it.
     is_more
         True where it stands under what few change.
+    lines
+        How many lines of it are seen at once, where it takes many; 0 where it takes one.
+    takes_file
+        True where a file may be handed in for it.
+    is_offered
+        True where what can be chosen is not the same for everybody.
     """
 
     name: str
@@ -42,6 +48,9 @@ class Asked:
     hint: str = ""
     is_number: bool = True
     is_more: bool = False
+    lines: int = 0
+    takes_file: bool = False
+    is_offered: bool = False
 
 
 FIELD_FORM: Final = (
@@ -138,18 +147,26 @@ COURSE_FORMS: Final[Mapping[str, CourseForm]] = {
 
 @dataclass(frozen=True, slots=True)
 class Shown:
-    """A field with what was typed into it, and what is wrong with that."""
+    """A field with what was typed into it, what is wrong with that, and what is offered: value and words."""
 
     asked: Asked
     value: str
     wrong: str = ""
+    options: Sequence[tuple[str, str]] = ()
 
 
 def shown_fields(
-    fields: Sequence[Asked], typed: Mapping[str, str], told: Told | None
+    fields: Sequence[Asked],
+    typed: Mapping[str, str],
+    told: Told | None,
+    offered: Mapping[str, Sequence[tuple[str, str]]] | None = None,
 ) -> tuple[list[Shown], list[Shown]]:
     """Give the fields that everybody fills in, and those that few change."""
+    options = {asked.name: [(choice, choice) for choice in asked.choices] for asked in fields}
+    options |= {name: list(found) for name, found in (offered or {}).items()}
     known = {asked.name for asked in fields}
     wrong = {told.field: told.said} if told is not None and told.field in known else {}
-    shown = [Shown(asked, typed[asked.name], wrong.get(asked.name, "")) for asked in fields]
+    shown = [
+        Shown(asked, typed[asked.name], wrong.get(asked.name, ""), options[asked.name]) for asked in fields
+    ]
     return [one for one in shown if not one.asked.is_more], [one for one in shown if one.asked.is_more]

@@ -56,7 +56,8 @@ class Exercise(models.Model):
 class Entry(models.Model):
     """One learner's card in an exercise, with what was written down at the end, as typed.
 
-    `words` is an object: what was copied at a post, by the post's name.
+    `words` is an object: what was copied at a post, by the post's name. `pace_typed` is a pace count that is
+    being typed, or that was refused; one that was taken stands with the walker.
     """
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
@@ -69,6 +70,7 @@ class Entry(models.Model):
     off_m = models.CharField(max_length=20, default="", blank=True)
     words: Any = models.JSONField(default=dict)
     minutes = models.CharField(max_length=20, default="", blank=True)
+    pace_typed = models.CharField(max_length=20, default="", blank=True)
     handed_at = models.DateTimeField(null=True)
     made_at = models.DateTimeField(auto_now_add=True)
 

@@ -4,10 +4,19 @@ from __future__ import annotations
 
 from django.urls import path
 
-from pacewright.desk import views_class, views_course, views_exercise, views_group, views_learner, views_marks
+from pacewright.desk import (
+    views_class,
+    views_course,
+    views_exercise,
+    views_group,
+    views_learner,
+    views_marks,
+    views_posts,
+)
 
 _EXERCISE = "class/exercises/<uuid:exercise_id>"
 _COURSE = "class/courses/<uuid:course_id>"
+_SETTING = "class/courses/setting/<uuid:job_id>"
 _GROUP = "class/groups/<uuid:group_id>"
 _LEARNER = "class/learners/<uuid:member_id>"
 _ENTRY = "entries/<uuid:entry_id>"
@@ -15,6 +24,9 @@ _ENTRY = "entries/<uuid:entry_id>"
 urlpatterns = [
     path("class", views_class.class_home, name="class"),
     path("class/courses/import", views_course.course_import, name="course_import"),
+    path("class/courses/new/posts", views_posts.course_posts, name="course_posts"),
+    path(_SETTING, views_posts.course_setting, name="course_setting"),
+    path(f"{_SETTING}/stop", views_posts.course_setting_stop, name="course_setting_stop"),
     path("class/courses/new/<str:kind>", views_course.course_new, name="course_new"),
     path(_COURSE, views_course.course, name="course"),
     path(f"{_COURSE}/change", views_course.course_change, name="course_change"),
@@ -39,5 +51,6 @@ urlpatterns = [
     path("cards/<uuid:exercise_id>/take", views_learner.card_take, name="card_take"),
     path(f"{_ENTRY}/pace", views_learner.entry_pace, name="entry_pace"),
     path(f"{_ENTRY}/debrief", views_marks.debrief, name="debrief"),
+    path(f"{_ENTRY}/draft", views_learner.entry_draft, name="entry_draft"),
     path(f"{_ENTRY}/finish", views_learner.entry_finish, name="entry_finish"),
 ]

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import json
 import uuid
+from typing import Any, Final
 
 from django.contrib import messages
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_POST
 
@@ -13,6 +15,7 @@ from pacewright.desk.access import own_entry
 from pacewright.desk.class_entries import (
     asked_card,
     hand_in,
+    keep_cells,
     open_again,
     said,
     take_card,
@@ -22,6 +25,8 @@ from pacewright.desk.class_entries import (
 )
 from pacewright.desk.models import Exercise
 from pacewright.exceptions import Complaint
+
+MOST_CELLS: Final = 200
 
 
 @require_POST
@@ -47,6 +52,35 @@ def entry_pace(request: HttpRequest, entry_id: uuid.UUID) -> HttpResponse:
     except Complaint as complaint:
         messages.error(request, said(complaint))
     return redirect("notebook", log_id=written_log(entry).pk)
+
+
+@require_POST
+def entry_draft(request: HttpRequest, entry_id: uuid.UUID) -> HttpResponse:
+    """Keep cells of the finish while they are typed: JSON, `{"cells": {"minutes": "24", ..}}`.
+
+    The answer tells what was refused, a sentence by the cell's name; the status is 409 where the card was
+    handed in.
+    """
+    entry = own_entry(request.member, entry_id)
+    cells = _cells(request.body)
+    if cells is None:
+        return JsonResponse({"complaint": "What was sent is no finish. Load the page again."}, status=422)
+    try:
+        refused = keep_cells(entry, cells, is_draft=True)
+    except Complaint as complaint:
+        return JsonResponse({"complaint": said(complaint)}, status=409)
+    return JsonResponse({"refused": {name: said(complaint) for name, complaint in refused.items()}})
+
+
+def _cells(body: bytes) -> dict[str, str] | None:
+    try:
+        sent: Any = json.loads(body)
+    except (ValueError, RecursionError):
+        return None
+    cells = sent.get("cells") if isinstance(sent, dict) else None
+    if not isinstance(cells, dict) or len(cells) > MOST_CELLS:
+        return None
+    return cells if all(isinstance(text, str) for text in cells.values()) else None
 
 
 @require_POST

@@ -8,7 +8,7 @@ from typing import Final
 
 from pacewright.course.class_report import ClassReport
 from pacewright.course.grading import Grade
-from pacewright.course.learner_model import Figure
+from pacewright.course.learner_figures import Figure
 from pacewright.drawing.labels import Box, Wish, place_labels
 from pacewright.drawing.svg import (
     ACCENT,
