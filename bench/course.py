@@ -72,12 +72,9 @@ def grading_seconds() -> float:
 
 
 def main() -> None:
-    print(
-        f"field: {LEARNERS} learners of {LEGS} legs set in {field_seconds() / 20:.2f} of 20 s of one processor"
-    )
-    print(
-        f"graded: {LEARNERS} learners of {LEGS} legs in {grading_seconds() / 5:.2f} of 5 s of one processor"
-    )
+    asked = f"{LEARNERS} learners of {LEGS} legs"
+    print(f"field: {asked} set in {field_seconds() / 20:.2f} of 20 s of one processor")
+    print(f"graded: {asked} in {grading_seconds() / 5:.2f} of 5 s of one processor")
     cases = {
         "30 posts, any start": PostsAsked("a", ground(30, 1), LEARNERS, LEGS, barred=(TARN,)),
         "25 posts, any start": PostsAsked("b", ground(25, 2), LEARNERS, LEGS, barred=(TARN,)),
