@@ -22,7 +22,7 @@ demo: run-environment
 
 test: dev-environment
 	@.ci/system-packages
-	$(DEV) -m pytest $(TESTS)
+	$(DEV) -m pytest -n auto --dist loadfile $(TESTS)
 
 check: style types layers
 

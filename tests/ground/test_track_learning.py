@@ -142,6 +142,7 @@ def test_scatter_moves_to_the_walkers_own_within_its_doubt(seasons):
 
 
 @pytest.mark.parametrize("more_paces", [100, 1000])
+@pytest.mark.slow
 def test_one_leg_with_a_tally_too_many_spoils_nothing(seasons, more_paces):
     clean = seasons[0]
     spoiled, _ = season(1, spoiled={3: more_paces})
@@ -151,6 +152,7 @@ def test_one_leg_with_a_tally_too_many_spoils_nothing(seasons, more_paces):
     assert spoiled.count.count_sd_pct == pytest.approx(clean.count.count_sd_pct, rel=0.2)
 
 
+@pytest.mark.slow
 def test_the_track_of_another_walk_is_set_aside():
     set_aside = 0
     for seed in range(20, 30):
