@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 from scipy.optimize import brentq
 from scipy.stats import gamma
 
@@ -31,6 +32,8 @@ from support.made_class import (
     walk_class,
 )
 
+Floats = NDArray[np.float64]
+
 
 def inside(made: MadeClass, fit: ClassFit) -> list[tuple[bool, bool, bool, bool]]:
     """Whether each learner's true figures lie in the stated intervals."""
@@ -45,31 +48,44 @@ def inside(made: MadeClass, fit: ClassFit) -> list[tuple[bool, bool, bool, bool]
     ]
 
 
-@pytest.mark.slow
-def test_bias_and_scale_lie_in_their_intervals_for_ninety_five_learners_of_a_hundred() -> None:
-    # 25 classes of 20, each with a side of its own. Over 5200 learners it was 93.9 and 94.7 in a hundred;
-    # one standard error of the 500 here is 1 in a hundred, and learners of a class stray together.
-    rng = np.random.default_rng(101)
+def clean_classes(seeds: range, classes: int) -> Floats:
+    """Share of learners inside, by figure: classes of 20 with a side of their own, no walk with a slip."""
     found = []
-    for _ in range(25):
-        learners = draw_learners(rng, 20, class_bias_deg=float(rng.normal(0.0, 1.0)))
-        made = walk_class(rng, learners, draw_cards(rng, 6, 6), 4)
-        course = course_of(made)
-        found += inside(made, fit_grades([grade(one, course, slip_share=1e-9) for one in handed_by(made)]))
-    share = np.mean(found, axis=0)
-    assert share[:2] == pytest.approx(0.95, abs=0.03)
-    assert share[2:] == pytest.approx(0.95, abs=0.03)
+    for seed in seeds:
+        rng = np.random.default_rng(seed)
+        for _ in range(classes):
+            learners = draw_learners(rng, 20, class_bias_deg=float(rng.normal(0.0, 1.0)))
+            made = walk_class(rng, learners, draw_cards(rng, 6, 6), 4)
+            course = course_of(made)
+            grades = [grade(one, course, slip_share=1e-9) for one in handed_by(made)]
+            found += inside(made, fit_grades(grades))
+    return np.mean(found, axis=0)
+
+
+def test_every_figure_lies_in_its_interval_for_ninety_five_learners_of_a_hundred() -> None:
+    # 1200 learners: one standard error is 0.6 in a hundred. Bias, scale, azimuth and count scatter.
+    assert clean_classes(range(1, 4), 20) == pytest.approx(0.95, abs=0.02)
+
+
+@pytest.mark.slow
+def test_over_many_classes_it_stays_ninety_five_of_a_hundred() -> None:
+    # 4000 learners: one standard error is 0.35 in a hundred, a little more as a class strays together.
+    assert clean_classes(range(101, 106), 40) == pytest.approx(0.95, abs=0.0125)
 
 
 @pytest.mark.slow
 def test_slips_among_the_walks_leave_the_intervals_nearly_as_good() -> None:
-    # 12 walks of 100 hold a slip that nobody wrote down, and many of them are too small to show.
-    rng = np.random.default_rng(102)
+    # 13 walks of 100 hold a slip that nobody wrote down, and many of them are too small to show.
     found = []
-    for _ in range(8):
-        made = walk_class(rng, draw_learners(rng, 25), draw_cards(rng, 6, 6), 4, slip_share=0.12)
-        found += inside(made, fit_class(handed_by(made), course_of(made)))
-    assert np.mean(found, axis=0)[:2] == pytest.approx(0.94, abs=0.035)
+    for seed in range(2000, 2003):
+        rng = np.random.default_rng(seed)
+        for _ in range(16):
+            learners = draw_learners(rng, 20, class_bias_deg=float(rng.normal(0.0, 1.0)))
+            made = walk_class(rng, learners, draw_cards(rng, 6, 6), 4, slip_share=0.13)
+            found += inside(made, fit_class(handed_by(made), course_of(made)))
+    share = np.mean(found, axis=0)
+    assert share[:2] == pytest.approx(0.94, abs=0.02)
+    assert share[2:] == pytest.approx(0.95, abs=0.025)
 
 
 def test_learners_are_put_in_order_as_well_as_their_walks_allow() -> None:

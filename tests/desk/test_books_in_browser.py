@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from pacewright.files.bundled import bundled
+from support.notebook_page import until
 
 OpenPage = Callable[..., Any]
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
@@ -63,7 +64,7 @@ def test_a_walker_is_chosen_with_scripts_and_typed_rows_stay(browser_page: OpenP
     page.get_by_role("button", name="Use").click()
     page.wait_for_load_state()
     page.goto(page.url)
-    page.wait_for_function("document.querySelector('.row .notes').value === 'typed a moment ago'")
+    until(page, "document.querySelector('.row .notes').value === 'typed a moment ago'")
     assert page.locator("#walked-by option:checked").inner_text() == "nobody in particular (defaults)"
 
 

@@ -7,6 +7,8 @@ from typing import Any
 
 import pytest
 
+from support.notebook_page import until
+
 PAGES = ["way?sight=40&retrace=1&line=40", "closing", "adjusted", "map", "map/ground"]
 
 
@@ -43,7 +45,7 @@ def test_the_way_follows_what_is_chosen_and_its_address_can_be_kept(browser_page
     page = browser_page(1440)
     page.goto(example(page) + "/way")
     page.select_option("#way-from", "2")
-    page.wait_for_function("document.querySelector('#found .lead').textContent.includes('From Split oak')")
+    until(page, "document.querySelector('#found .lead').textContent.includes('From Split oak')")
     page.wait_for_selector("#found figure .zoom")
     said = page.inner_text("#found .lead")
     assert "from=2" in page.url

@@ -8,11 +8,13 @@ import numpy as np
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 
+from pacewright.course.course import Card, Course, CourseLeg, Post
 from pacewright.course.field_asked import FieldAsked
 from pacewright.course.field_setting import set_field_course
-from pacewright.desk.class_courses import FIELD_TYPED, PACE_TYPED, course_of
+from pacewright.desk.class_courses import FIELD_TYPED, PACE_TYPED, course_of, keep_course
 from pacewright.desk.models import Exercise, KeptCourse
 from support.desk_class import made_course, made_exercise
+from support.pdf_pages import words
 
 
 @pytest.fixture
@@ -99,6 +101,15 @@ def test_every_sheet_of_a_course_prints(owner, kept_course, kind):
     sheet = owner.get(f"/class/courses/{kept_course.pk}/sheet?kind={kind}&paper=a5")
     assert sheet["Content-Type"] == "application/pdf"
     assert sheet.content.startswith(b"%PDF")
+
+
+def test_a_letter_that_no_font_has_is_told_on_the_sheet_itself(owner, owner_member):
+    posts = (Post("Gate \U000f0000", (0.0, 0.0)), Post("Split oak", (0.0, 99.0)))
+    cards = (Card(1, posts[0].name, (CourseLeg(0.0, 99.0, "Split oak"),), "Split oak"),)
+    kept = keep_course(owner_member, Course("Cinder Fen", "posts", "magnetic", posts, cards))
+    printed = words(owner.get(f"/class/courses/{kept.pk}/sheet?kind=key").content)
+    assert "Gate ‹U+F0000›" in printed
+    assert "because no font at hand has it: U+F0000." in printed
 
 
 def test_a_course_with_an_exercise_is_not_deleted(owner, exercise):

@@ -57,7 +57,7 @@ def until(page: Any, expression: str, argument: Any = None, most_s: float = 15.0
     """Wait until an expression holds; asked from outside, as the page's policy lets no text run in it."""
     end = time.monotonic() + most_s
     while not page.evaluate(expression, argument):
-        assert time.monotonic() < end, f"{expression} never came about; {page.inner_text('#saved')}"
+        assert time.monotonic() < end, f"{expression} never came about"
         time.sleep(0.02)
 
 

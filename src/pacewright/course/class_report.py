@@ -10,6 +10,7 @@ from typing import Final, Literal
 
 from pacewright.core.scatter import CompassScatter, CountScatter
 from pacewright.course.grading import Grade
+from pacewright.course.learner_figures import Figure
 from pacewright.course.learner_model import ClassFit, LearnerFit
 from pacewright.course.skill import Rank, rank_learners
 from pacewright.course.slip_rates import SlipRate, slips_seen
@@ -26,6 +27,8 @@ RANGE_SDS: Final = 1.2816
 WORTH_DEG: Final = 1.0
 WORTH_PCT: Final = 2.0
 """A bias of a degree (17 m a kilometre) or a pace off by two per cent (20 m) is worth practising."""
+OWN_SHARE: Final = 0.3
+"""A figure of which the learner's own walks tell less is the class's, and no advice to the learner."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,18 +141,23 @@ def what_to_practise(learner: LearnerFit) -> Practise:
         return "slip"
     bias, scale, skill = learner.bias_deg, learner.scale_pct, learner.skill
     found: list[tuple[float, Practise]] = []
-    if bias.shows and abs(bias.value) >= WORTH_DEG:
+    if _is_own(bias, WORTH_DEG):
         found.append((skill.bias_share, "compass"))
-    if scale.shows and abs(scale.value) >= WORTH_PCT:
+    if _is_own(scale, WORTH_PCT):
         found.append((skill.scale_share, "pace"))
     for slope in (learner.up_pct, learner.down_pct):
-        if slope is not None and slope.shows and abs(slope.value) >= WORTH_PCT:
+        if slope is not None and _is_own(slope, WORTH_PCT):
             found.append((skill.scale_share, "slope"))
     if learner.azimuth_sd_deg.low > CompassScatter().azimuth_sd_deg:
         found.append((skill.azimuth_share, "azimuth"))
     if learner.count_sd_pct.low > CountScatter().count_sd_pct:
         found.append((skill.count_share, "count"))
     return max(found)[1] if found else "nothing"
+
+
+def _is_own(figure: Figure, worth: float) -> bool:
+    """Tell whether a figure shows, is worth practising, and is the learner's more than the class's."""
+    return figure.shows and abs(figure.value) >= worth and figure.own_share >= OWN_SHARE
 
 
 def _common(grades: Sequence[Grade]) -> tuple[tuple[GradeKind, float, int], ...]:

@@ -12,7 +12,10 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
+from pacewright.core.belief import DAY_BIAS_SD_DEG
+from pacewright.core.scatter import CompassScatter
 from pacewright.course.class_evidence import ClassEvidence, find_slip_share, gather_evidence
 from pacewright.course.course import Course
 from pacewright.course.finish import Handed
@@ -21,14 +24,19 @@ from pacewright.course.learner_figures import Figure, Spreads, class_figure, sca
 from pacewright.course.marking import READY_RULES, MarkingRule
 from pacewright.course.other_walks import other_walks_habits
 from pacewright.course.pooling import pool
-from pacewright.course.skill import Skill, find_skill
+from pacewright.course.skill import WALK_LEGS, Skill, find_skill
 from pacewright.course.slip_rates import SlipRate, fit_slip_rates
 from pacewright.course.walk_scatter import Habit
 from pacewright.exceptions import MissingComplaint
 
+Array = NDArray[np.float64]
+
 BEFORE: Final = Habit(0.0, 3.0, 0.0, 0.06)
 """Before the class is fitted, a slip is told from a habit by this: twice what one walker's are believed to
 be, or a learner with a bias would be taken for one who slips (assumed)."""
+MOST_WALKS: Final = 999
+"""More walks than anybody makes to learn of a compass."""
+USUAL_SD_DEG: Final = CompassScatter().azimuth_sd_deg
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +62,8 @@ class LearnerFit:
     skill
         What all of it comes to: the usual miss of a walk of one kilometre.
     more_walks
-        How many more walks would tell the bias to a degree either way; 0 where it is.
+        How many more walks would tell the bias to a degree either way; 0 where it is told so well, and
+        `MOST_WALKS` where such walks hardly tell it.
     """
 
     learner: str
@@ -154,6 +163,7 @@ def fit_grades(grades: Sequence[Grade]) -> ClassFit:
     evidence = gather_evidence(grades, share)
     pooled = pool(evidence)
     spreads = Spreads(pooled)
+    bias_told = spreads.mean_weight[:, 0, 0]
     degrees, per_cent = math.degrees(1.0), 100.0
     bias, scale = spreads.figures(0), spreads.figures(1)
     up, down = (
@@ -176,7 +186,7 @@ def fit_grades(grades: Sequence[Grade]) -> ClassFit:
             count_sd_pct=count[k],
             slips=rates[k],
             skill=skills[k],
-            more_walks=_more_walks(bias[k], evidence, k),
+            more_walks=_more_walks(bias[k], evidence, bias_told, float(pooled.width[0]), k),
         )
         for k, name in enumerate(evidence.learners)
     ]
@@ -197,19 +207,31 @@ def _tilted(evidence: ClassEvidence) -> tuple[bool, bool]:
     return bool(reach[2] > 0), bool(reach[3] > 0)
 
 
-def _more_walks(bias: Figure, evidence: ClassEvidence, learner: int) -> int:
-    """Give how many more walks like those made would tell the bias to a degree either way."""
+def _more_walks(bias: Figure, evidence: ClassEvidence, told: Array, width_rad: float, learner: int) -> int:
+    """Give how many more walks like those made would tell the bias to a degree either way.
+
+    Parameters
+    ----------
+    told
+        What the clean walks of each learner tell of the bias: one over its variance, shape (n,).
+    width_rad
+        How far learners differ in it.
+    """
     wanted = math.radians(1.0) / 1.96
     if bias.sd <= wanted:
         return 0
-    rows = evidence.walk_learner == learner
-    of = rows if rows.any() else np.ones(rows.size, dtype=np.bool_)
-    if not of.any():
-        return 1
-    usual = math.radians(2.5)
-    spread = evidence.known[of] + usual**2 * evidence.turning[of] + 0.05**2 * evidence.counting[of]
-    lever = evidence.levers[of][:, :, 0]
-    information = float(np.mean(np.einsum("wi,wij,wj->w", lever, np.linalg.inv(spread), lever)))
-    if information <= 0.0:
-        return 1
-    return max(1, math.ceil((1.0 / wanted**2 - 1.0 / bias.sd**2) / information))
+    walks = np.bincount(evidence.walk_learner, minlength=told.size)
+    own = int(walks[learner])
+    if own:
+        a_walk = float(told[learner]) / own
+    elif walks.any():
+        a_walk = float(told.sum() / walks.sum())
+    elif evidence.clean[learner] < evidence.walks[learner]:
+        # Without a slip they would have told something: as much as an ordinary walk straight on.
+        a_walk = 1.0 / math.radians(math.hypot(USUAL_SD_DEG / math.sqrt(WALK_LEGS), DAY_BIAS_SD_DEG)) ** 2
+    else:
+        return MOST_WALKS
+    lacking = wanted**-2 - width_rad**-2
+    if a_walk * (MOST_WALKS + own) <= lacking:
+        return MOST_WALKS
+    return max(1, math.ceil(lacking / a_walk - own))

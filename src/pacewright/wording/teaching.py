@@ -22,6 +22,8 @@ CAUTION: Final = (
 )
 MOST_SUSPECTS: Final = 3
 MOST_WALKS_SAID: Final = 20
+LEAST_OWN_SHARE: Final = 0.5
+"""Where a learner's own walks tell less than half of the bias, no advice is drawn from them."""
 
 
 def _causes(otherwise: dict[GradeKind, str]) -> dict[GradeKind, str]:
@@ -252,7 +254,19 @@ def _advice(learner: LearnerFit) -> str:
                 "measured line, and tally every hundred."
             )
         case _:
-            return "Nothing stands out: go on as now, on longer legs and rougher ground."
+            return _say_nothing_found(learner)
+
+
+def _say_nothing_found(learner: LearnerFit) -> str:
+    slipped = learner.walks - learner.clean
+    if slipped >= 2 and 2 * slipped >= learner.walks:
+        return (
+            f"In {slipped} of {learner.walks} walks a slip is likelier than none, and no one kind stands out: say azimuth "
+            "and count aloud before each leg, and tick the leg off after it."
+        )
+    if learner.more_walks > 0 and learner.bias_deg.own_share < LEAST_OWN_SHARE:
+        return "The learner's own walks tell too little yet to say what to practise."
+    return "Nothing stands out: go on as now, on longer legs and rougher ground."
 
 
 def _say_slopes(learner: LearnerFit) -> str:
@@ -268,7 +282,7 @@ def _say_slopes(learner: LearnerFit) -> str:
 def _say_slip(slip: SlipRate) -> str:
     times = slip.per_100_legs / slip.others_per_100_legs
     return (
-        f"The slip to practise against is {_NAMED[slip.kind]} (some {slip.seen:.0f} seen, {times:.0f} times the others' "
+        f"The slip to practise against is {_NAMED[slip.kind]} (some {slip.seen:.0f} seen, {times:.0f} times the usual "
         f"rate): {_CURE[slip.kind]}."
     )
 
@@ -286,7 +300,7 @@ def _not_yet(learner: LearnerFit) -> list[str]:
             said.append(f"No sign of a drift to either side yet; {more} would tell it to a degree.")
     if not scale.shows:
         said.append(
-            f"No sign yet that the pace count is off ({scale.low:+.0f} to {scale.high:+.0f} %)."
+            f"No sign yet that the pace count is off ({round(scale.low):+d} to {round(scale.high):+d} %)."
         )
     return said
 
@@ -307,7 +321,8 @@ def say_class(fit: ClassFit) -> list[str]:
             f"The whole class walks {abs(scale.value):.1f} % too {way}: look at the line on which paces were counted."
         )
     if any(one.walked is not None for one in fit.grades):
-        said.append(f"About {100 * fit.slip_share:.0f} walks of 100 hold a slip that was walked.")
+        often = round(100 * fit.slip_share)
+        said.append(f"About {often} of 100 walks hold a slip that was walked.")
     return said
 
 
