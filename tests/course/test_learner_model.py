@@ -69,8 +69,11 @@ def test_every_figure_lies_in_its_interval_for_ninety_five_learners_of_a_hundred
 
 @pytest.mark.slow
 def test_over_many_classes_it_stays_ninety_five_of_a_hundred() -> None:
-    # 4000 learners: one standard error is 0.35 in a hundred, a little more as a class strays together.
-    assert clean_classes(range(101, 106), 40) == pytest.approx(0.95, abs=0.0125)
+    # 4000 learners: one standard error of each is 0.36 in a hundred, and of the two together 0.25. Were the
+    # width of the class not weighed for intervals, it would be 93.7 and 93.8.
+    share = clean_classes(range(101, 106), 40)
+    assert share == pytest.approx(0.95, abs=0.0125)
+    assert share[:2].mean() == pytest.approx(0.95, abs=0.0075)
 
 
 @pytest.mark.slow

@@ -16,9 +16,10 @@ def set_up_desk() -> None:
 
     The database is a file in the folder, unless PACEWRIGHT_DATABASE names another.
     """
-    if os.environ.get("PACEWRIGHT_TESTS_SET_UP"):
+    # By process: workers that share the tests inherit the variables of the one that began them.
+    if os.environ.get("PACEWRIGHT_TESTS_SET_UP") == str(os.getpid()):
         return
-    os.environ["PACEWRIGHT_TESTS_SET_UP"] = "1"
+    os.environ["PACEWRIGHT_TESTS_SET_UP"] = str(os.getpid())
     folder = tempfile.mkdtemp(prefix="desk-tests-")
     atexit.register(shutil.rmtree, folder, ignore_errors=True)
     os.environ["PACEWRIGHT_DATA"] = folder
