@@ -303,6 +303,8 @@ def test_the_tests_meet_every_kind_of_record(
     assert KeptWalker.objects.count() == 1
     assert set(belongings[0]) < set(identities()[0])
     for address in OF_RECORDS:
-        if all(kind == "uuid" for _, kind in address.takes):
+        # A course that is being set is no record: nothing of it is kept before it is done.
+        of_a_job = address.name.startswith("course_setting")
+        if not of_a_job and all(kind == "uuid" for _, kind in address.takes):
             found = [owner.get(path).status_code for path in address.paths(*belongings)]
             assert any(status != 404 for status in found), address.name

@@ -22,6 +22,8 @@ def test_a_newcomer_sees_the_way_back_by_keyboard_alone(
     server = new_desk()
     page = browser_page(width, server=server)
     keys = Keyboard(page)
+    # The page is there for a person when the button is ready to be pressed.
+    page.locator("button:focus").wait_for()
     keys.press("Enter")
     page.wait_for_selector("#page .row")
     to_the_page = keys.strokes

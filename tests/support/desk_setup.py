@@ -6,6 +6,7 @@ import atexit
 import os
 import shutil
 import tempfile
+from pathlib import Path
 
 HOST = "127.0.0.1:8731"
 """The address that the framework's test client asks for."""
@@ -37,7 +38,7 @@ def set_up_desk() -> None:
 
 
 def wipe() -> None:
-    """Empty every table of the desk and forget the codes that were tried."""
+    """Empty every table of the desk, take its grounds away, and forget the codes that were tried."""
     from django.apps import apps
     from django.core.management.color import no_style
     from django.db import connection, transaction
@@ -45,6 +46,7 @@ def wipe() -> None:
     from pacewright.desk.views_door import TRIES
 
     TRIES.clear()
+    shutil.rmtree(Path(os.environ["PACEWRIGHT_DATA"]) / "ground", ignore_errors=True)
     tables = [model._meta.db_table for model in apps.get_models()]
     with transaction.atomic(), connection.cursor() as cursor:
         for statement in connection.ops.sql_flush(no_style(), tables):

@@ -32,7 +32,9 @@ TOO_FAR_RULE: Final = (
     "walked without a mistake. Stop there and look back; do not walk on in hope."
 )
 
-NOT_DRAWN: Final = "The walk has too many places to be drawn on this paper; pacewright draw gives a larger one."
+NOT_DRAWN: Final = (
+    "The walk has too many places to be drawn on this paper; pacewright draw gives a larger one."
+)
 FIGURE_KEY: Final = (
     "Full line: the legs. Thin broken lines: other figures, with their names or their chances. Double line: what "
     "the log misses by. Rings and shades: where a station may lie."
