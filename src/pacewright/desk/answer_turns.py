@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Final
 
-MOST_SERVED: Final = 2
-"""With more than these being served at once, others wait for their rows to be saved: no answer is begun."""
+MOST_SERVED: Final = 1
+"""With more than so many being served at once, others wait for their rows to be saved: no answer is begun."""
 
 
 class AnswerTurns:
