@@ -79,6 +79,32 @@ def test_thirty_phones_three_of_them_lost_and_one_paper_end_on_the_laptop(
     }
     wanted = {f"Learner {k}": (str(k + 1), str(20 + k), legs_of(k)) for k in range(PHONES)}
     assert found == {**wanted, "Corin Ash": ("31", "55", legs_of(PHONES))}
+    is_graded(owner, exercise, {*wanted, "Corin Ash"})
+    is_debriefed(owner, exercise, phones[0], "Learner 0")
+
+
+def is_graded(owner: Any, exercise: str, names: set[str]) -> None:
+    """Everybody has a row in the table of marks, sentences of their walk, and a word on what to practise."""
+    owner.goto(f"{exercise}/marks")
+    table = owner.locator("table.marks tbody tr").all_inner_texts()
+    assert {name for name in names for row in table if f"\t{name}\t" in row} == names
+    for walk in owner.locator("details.walk").all():
+        assert "by the rule" in (walk.text_content() or "")
+    paragraphs = owner.inner_text("main")
+    assert all(f"{name}, 1 walk:" in paragraphs for name in names)
+
+
+def is_debriefed(owner: Any, exercise: str, phone: Phone, name: str) -> None:
+    """A learner sees how it went once the exercise is closed, and nobody else's walk."""
+    assert phone.page.locator("text=How it went stands here when").count()
+    owner.goto(exercise)
+    owner.locator("details:has(button[value=close]) > summary").click()
+    owner.click("button[value=close]")
+    phone.page.reload()
+    phone.page.click("a:has-text('How it went')")
+    said = phone.page.inner_text("main")
+    assert name in said
+    assert "Learner 1" not in said
 
 
 def type_leg(phones: list[Phone], leg: int) -> None:

@@ -149,6 +149,11 @@ def _bring_up_to_date() -> None:
 
         call_command("migrate", verbosity=0, interactive=False)
 
+    from django.contrib.sessions.backends.db import SessionStore
+
+    # Sessions that have run out are of no use to anybody, and say who was here.
+    SessionStore.clear_expired()
+
 
 def data_of(data: Path | None) -> Path:
     """Give the data folder that a desk uses."""
