@@ -13,9 +13,10 @@ from datetime import timedelta
 from functools import wraps
 from typing import Any, Final, TypeVar
 
+from django.conf import settings
 from django.db import models, transaction
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.utils import timezone
 
 from pacewright.desk.models import GUEST, OWNER, Entry, KeptLog, Member, OnceLink, Setting
@@ -64,6 +65,9 @@ class AccessMiddleware:
     def process_view(self, request: HttpRequest, view: Any, args: Any, kwargs: Any) -> HttpResponse | None:
         """Show the door to whoever is not known."""
         if request.member is None and not getattr(view, "is_open_to_all", False):
+            if settings.IS_ON_NETWORK and request.path == "/":
+                # The address on the board is typed bare: it leads where a guest comes in.
+                return redirect("join")
             return render(request, "desk/door.html", status=403)
         return None
 

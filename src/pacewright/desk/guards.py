@@ -86,8 +86,13 @@ class ComplaintMiddleware:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
-        """Answer."""
-        return self.get_response(request)
+        """Answer; an address that only takes forms says so to whoever comes without one."""
+        response = self.get_response(request)
+        if response.status_code == 405 and request.method == "GET":
+            page = render(request, "desk/only_forms.html", status=405)
+            page.headers["Allow"] = response.headers.get("Allow", "POST")
+            return page
+        return response
 
     def process_exception(self, request: HttpRequest, exception: Exception) -> HttpResponse | None:
         """Show the complaint; all else goes on to the page of the unexpected."""

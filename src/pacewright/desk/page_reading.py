@@ -74,6 +74,15 @@ def read_page(log: KeptLog) -> TypedPage:
     return read_typed(log.heading.splitlines(), cells)
 
 
+def heading_says(page: TypedPage) -> str:
+    """Give in one line how a page is read."""
+    if page.heading_complaint is not None:
+        return "Heading: not understood"
+    heading = page.heading
+    start = f", from {heading.start}" if heading.start else ""
+    return f"Heading: {heading.azimuth_reference} {heading.azimuth_unit}, {heading.count_unit}{start}"
+
+
 def standing_rows(log: KeptLog) -> list[dict[str, Any]]:
     """Give the rows that are not struck out."""
     return [row for row in log.rows if not row["struck"]]
@@ -164,11 +173,19 @@ def _answer(log: TravelLog, walker: Walker, goal: int | None, upto: int | None) 
 
 
 def short_way(log: TravelLog, way: WayBack) -> str:
-    """Give a way in one line, azimuth and count, to be read at arm's length."""
-    from pacewright.wording.numbers import say_azimuth, say_length
+    """Give a way in one line, azimuth and count, to be read at arm's length.
+
+    To a place where the log says that the walker stands already there is no way: what the legs miss by is
+    nothing to walk.
+    """
+    from pacewright.wording.numbers import say_azimuth, say_length, say_place
 
     if way.count == 0:
         return ""
+    if way.is_there:
+        return (
+            f"at {say_place(way.to_name, way.to_station)}; the legs miss by {say_length(way.count, way.unit)}"
+        )
     return f"{say_azimuth(way.azimuth_deg, log.heading.azimuth_unit)}, {say_length(way.count, way.unit)}"
 
 

@@ -22,7 +22,7 @@ from pacewright.desk.keeping import can_undo, keep_change, undo_last
 from pacewright.desk.models import KeptLog
 from pacewright.desk.page_changes import Change
 from pacewright.desk.page_form import form_changes
-from pacewright.desk.page_reading import answer_page, mark_rows, read_page
+from pacewright.desk.page_reading import answer_page, heading_says, mark_rows, read_page
 from pacewright.exceptions import Complaint, FormatComplaint
 
 MOST_CHANGES: Final = 500
@@ -55,6 +55,7 @@ def notebook(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
         "log": log,
         "marks": mark_rows(log, page),
         "page": page,
+        "heading_says": heading_says(page),
         "answer": answer_page(log, page, _goal(request.GET.get("to"))),
         "can_undo": can_undo(log),
         "form_key": secrets.token_urlsafe(12),
@@ -121,6 +122,7 @@ def _told(request: HttpRequest, log: KeptLog, goal: Any) -> dict[str, Any]:
         "revision": log.revision,
         "rows": [{name: getattr(mark, name) for name in mark.__slots__} for mark in mark_rows(log, page)],
         "heading": log.heading,
+        "heading_says": heading_says(page),
         "title": log.title,
         "can_undo": can_undo(log),
         "answer": _answer_in_turn(request, log, page, goal if isinstance(goal, int) else None),

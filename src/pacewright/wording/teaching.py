@@ -10,6 +10,7 @@ from pacewright.course.class_report import ClassReport, favourite_slip, what_to_
 from pacewright.course.grading import Grade
 from pacewright.course.learner_model import ClassFit, LearnerFit
 from pacewright.course.marking import UNIT, MarkingRule
+from pacewright.course.skill import Rank
 from pacewright.course.slip_rates import SlipRate
 from pacewright.course.suspects import Suspected
 from pacewright.course.written_slips import GradeKind
@@ -331,12 +332,10 @@ def report_table(report: ClassReport) -> Rows:
     header = ("place", "learner", "walks", "usual miss a km", "times ordinary", "mark", "slips", "practise")
     rows: list[tuple[str, ...]] = []
     for row in report.rows:
-        learner = report.fit.learner(row.learner)
-        place = (
-            str(row.rank.place)
-            if row.rank.low == row.rank.high
-            else f"{row.rank.place} ({row.rank.low}-{row.rank.high})"
-        )
+        # Of one whose end nobody knows nothing is told: a place in the class would be made up.
+        is_seen = row.multiple is not None or row.mark is not None
+        learner = report.fit.learner(row.learner) if is_seen else None
+        place = _place_of(row.rank) if is_seen else ""
         rows.append(
             (
                 place,
@@ -352,6 +351,10 @@ def report_table(report: ClassReport) -> Rows:
             )
         )
     return header, rows
+
+
+def _place_of(rank: Rank) -> str:
+    return str(rank.place) if rank.low == rank.high else f"{rank.place} ({rank.low}-{rank.high})"
 
 
 def _mark_of(mark: float | None, low: float | None, high: float | None) -> str:

@@ -200,6 +200,7 @@
     if (active && active !== document.activeElement && at >= 0) goOn(active, at);
     document.getElementById("undo").disabled = !told.can_undo;
     document.getElementById("page-title").textContent = told.title || "A log without a title";
+    document.getElementById("heading-says").textContent = told.heading_says;
     const isHeadingMine = unkept.has("heading") || queue.some((one) => one.kind === "heading");
     if (heading !== document.activeElement && !isHeadingMine) heading.value = told.heading;
     if (told.answer !== null && told.answer !== lastAnswer) showAnswer(told.answer);
