@@ -119,7 +119,13 @@ def setting_options(function: F) -> F:
     show_default=True,
     help="How often a perfect counter may end at a wrong stake.",
 )
-@click.option("--seed", type=int, default=1, show_default=True, help="The same seed gives the same course.")
+@click.option(
+    "--seed",
+    type=click.IntRange(0),
+    default=1,
+    show_default=True,
+    help="The same seed gives the same course.",
+)
 def set_field(
     learners: int,
     reference: Any,
@@ -245,7 +251,7 @@ def key(file: str, walker_file: str | None, number: int | None, as_json: bool) -
 @click.option(
     "--paper",
     "paper_name",
-    type=click.Choice(["a4", "letter", "a5", "pocket", "pocket-letter"]),
+    type=click.Choice(["a4", "letter", "a5"]),
     default="a4",
     show_default=True,
     help="Paper.",

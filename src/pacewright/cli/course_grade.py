@@ -13,6 +13,7 @@ from pacewright.cli.output import Answer, Table, say, write_out
 
 if TYPE_CHECKING:
     from pacewright.course.class_report import ClassReport
+    from pacewright.course.course import Course
     from pacewright.course.finish import Handed
     from pacewright.course.marking import MarkingRule
 
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
     "rule_name",
     metavar="NAME",
     help="A ready rule: 'ordinary scatter', 'points found', 'three of four in three hours', 'nearest stake', "
-    "'miss in per cent', 'length over error' (default: the first).",
+    "'miss in per cent', 'length over error' (default: the first; among posts, points found).",
 )
 @click.option("--rule-file", metavar="FILE", help="A rule of your own (TOML; see --write-rule).")
 @click.option("--write-rule", metavar="FILE", help="Write the rule that was used, to be edited.")
@@ -48,8 +49,8 @@ def command(
     """Grade what a class handed in, and say for each learner what to practise.
 
     HANDED.csv has the columns learner and card, and may have log and walker (files, named from its own
-    folder), finished_at, east_m and north_m (taped from there), minutes, pace_count and words
-    ("Post = WORD; Post = WORD"). Several files are several days on the same course.
+    folder), finished_at, east_m and north_m or along_m and off_m (taped from there), minutes, pace_count
+    and words ("Post = WORD; Post = WORD"). Several files are several days on the same course.
     """
     from pacewright.course.class_report import class_report
     from pacewright.course.learner_model import fit_class
@@ -58,8 +59,9 @@ def command(
 
     if rule_name is not None and rule_file is not None:
         raise click.UsageError("--rule and --rule-file are two ways to name the rule: give one.")
-    course, rule = open_course(course_file), _rule(rule_name, rule_file)
-    handed = [one for file in handed_files for one in _handed(file)]
+    course = open_course(course_file)
+    rule = _rule(rule_name, rule_file, course.kind)
+    handed = [one for file in handed_files for one in _handed(file, course)]
     report = class_report(fit_class(handed, course, rule))
     if write_rule is not None:
         _write_rule(rule, write_rule, force)
@@ -80,17 +82,17 @@ def command(
     return 0
 
 
-def _rule(name: str | None, file: str | None) -> MarkingRule:
-    from pacewright.course.marking import READY_RULES, ready_rule
+def _rule(name: str | None, file: str | None, kind: str) -> MarkingRule:
+    from pacewright.course.marking import ready_rule, usual_rule
     from pacewright.files.disk import read_bytes
     from pacewright.files.marking_toml import read_rule
 
     if file is not None:
         return read_rule(read_bytes(file), file)
-    return READY_RULES[0] if name is None else ready_rule(name)
+    return usual_rule(kind) if name is None else ready_rule(name)
 
 
-def _handed(file: str) -> tuple[Handed, ...]:
+def _handed(file: str, course: Course) -> tuple[Handed, ...]:
     from pacewright.files.disk import read_bytes
     from pacewright.files.handed_csv import read_handed
 
@@ -98,6 +100,7 @@ def _handed(file: str) -> tuple[Handed, ...]:
     return read_handed(
         read_bytes(file),
         file,
+        course=course,
         open_log=lambda name: open_log(str(folder / name)),
         open_walker=lambda name: open_walker(str(folder / name)),
     )

@@ -46,7 +46,13 @@ from pacewright.cli.options import open_walker, walker_option
     show_default=True,
     help="The same of the chance to find every post.",
 )
-@click.option("--seed", type=int, default=1, show_default=True, help="The same seed gives the same course.")
+@click.option(
+    "--seed",
+    type=click.IntRange(0),
+    default=1,
+    show_default=True,
+    help="The same seed gives the same course.",
+)
 def command(
     posts_file: str,
     learners: int,

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from pacewright.core.compass import AzimuthReference, unit_vectors
 from pacewright.core.walker import Slope
+from pacewright.course.barred_land import BarredArea
 from pacewright.exceptions import MissingComplaint, ValueComplaint
 
 CourseKind = Literal["field", "posts", "pace"]
@@ -241,6 +242,8 @@ class Course:
         What setting found, each name once.
     tolerance_m
         How far the legs between two posts may come out from the second.
+    barred
+        Danger areas and water that the legs keep off; every learner must know of them.
     """
 
     title: str
@@ -251,6 +254,7 @@ class Course:
     seed: int = 0
     facts: tuple[Fact, ...] = ()
     tolerance_m: float = CLOSES_WITHIN_M
+    barred: tuple[BarredArea, ...] = ()
 
     def __post_init__(self) -> None:
         if self.kind not in get_args(CourseKind) or self.azimuth_reference not in get_args(AzimuthReference):

@@ -19,6 +19,7 @@ from pacewright.course.course import Card, Course, CourseLeg, Drill, Fact, Post
 from pacewright.course.ending import base_line, ending_covariance, wrong_stake_share
 from pacewright.course.field_asked import STAKE_NAMES, FieldAsked
 from pacewright.course.field_cards import CardDrawer, Field, lay_field
+from pacewright.course.post_words import draw_words
 from pacewright.course.stake_order import Seat, draw_ends, seats
 from pacewright.exceptions import NoAnswerComplaint, ValueComplaint
 
@@ -28,8 +29,6 @@ ROOM_IN_SPACING: Final = 1.1
 """A spacing that is chosen leaves this much more than legs of middle length need."""
 REACH: Final = 0.7
 """Ends farther off than this part of all legs laid out straight are not tried: the legs must turn."""
-WORD_LETTERS: Final = "BDFGHKLMNPRTVXZ"
-"""Consonants that are told apart on a wet stake, and spell nothing."""
 _ROUNDS: Final = 20
 _REDRAWS: Final = 5
 
@@ -62,7 +61,7 @@ def set_field_course(asked: FieldAsked, rng: np.random.Generator) -> Course:
     field = lay_field(asked, spacing_m)
     _holds_base_line(field)
     order = seats(asked.learners, asked.stakes)
-    words = _words(asked.stakes, rng)
+    words = draw_words(asked.stakes, rng)
     apart, most_sd_m = _how_far_apart(field)
     drawer = CardDrawer(field, most_sd_m, rng, met_sd_m=[])
     cards = _draw_cards(drawer, order, apart)
@@ -206,16 +205,6 @@ def _no_course(drawer: CardDrawer) -> NoAnswerComplaint:
         f"Set the stakes about {wider_m} m apart (a base line of {wider_m * (asked.stakes - 1)} m),"
         " or ask for fewer or shorter legs",
     )
-
-
-def _words(stakes: int, rng: np.random.Generator) -> list[str]:
-    """Draw a word for each stake, all different."""
-    words: list[str] = []
-    while len(words) < stakes:
-        word = "".join(rng.choice(list(WORD_LETTERS), size=3, replace=False).tolist())
-        if word not in words:
-            words.append(word)
-    return words
 
 
 def _facts(course: Course, asked: FieldAsked, spacing_m: float, order: Sequence[Seat]) -> tuple[Fact, ...]:

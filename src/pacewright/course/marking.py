@@ -131,6 +131,14 @@ linear error scores the foresters' contest (rules of the Society of American For
 steps are assumed."""
 
 
+def usual_rule(kind: str) -> MarkingRule:
+    """Give the rule to mark a course of a kind by where none is named.
+
+    On a course among posts the last post says nothing of the others: the posts found are what counts.
+    """
+    return ready_rule("points found") if kind == "posts" else READY_RULES[0]
+
+
 def ready_rule(name: str) -> MarkingRule:
     """Give the ready rule of that name.
 

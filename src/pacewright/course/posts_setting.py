@@ -19,11 +19,12 @@ from numpy.typing import NDArray
 from pacewright.core.compass import direction_deg
 from pacewright.course.barred_land import corridor_for
 from pacewright.course.closing_up import closed_up, proved
-from pacewright.course.course import Card, Course, CourseLeg, Fact
+from pacewright.course.course import Card, Course, CourseLeg, Fact, Post
 from pacewright.course.lane_candidates import LaneRules, all_lanes, drawn_lanes
 from pacewright.course.lane_measures import LaneMeasures, Middle, lane_measures, middle_lane
 from pacewright.course.leg_graph import LegGraph, leg_graph
 from pacewright.course.meetings import meeting_share
+from pacewright.course.post_words import draw_words
 from pacewright.course.posts_asked import PostsAsked
 from pacewright.course.sending_off import Land, Sent, send_off
 from pacewright.course.timetable import Clockwork, last_home_bound
@@ -88,7 +89,7 @@ def set_posts_course(asked: PostsAsked, rng: np.random.Generator, progress: Prog
     sent = Sent(sent.lanes[order], sent.start_min[order] - sent.start_min.min())
     tell("checks", 0.95)
     course = _course(
-        asked, land, sent, bound, meeting_share(clockwork, sent, asked.pace.varies_pct / 100, rng)
+        asked, land, sent, bound, meeting_share(clockwork, sent, asked.pace.varies_pct / 100, rng), rng
     )
     tell("done", 1.0)
     return course
@@ -266,7 +267,9 @@ def _least_lane_min(asked: PostsAsked, land: Land) -> int:
     return math.ceil(60.0 * hours - 1e-6) + asked.legs * asked.pace.at_post_min
 
 
-def _course(asked: PostsAsked, land: Land, sent: Sent, bound: int, meeting: float) -> Course:
+def _course(
+    asked: PostsAsked, land: Land, sent: Sent, bound: int, meeting: float, rng: np.random.Generator
+) -> Course:
     cards = tuple(
         _card(asked, number, lane, start)
         for number, (lane, start) in enumerate(
@@ -277,11 +280,19 @@ def _course(asked: PostsAsked, land: Land, sent: Sent, bound: int, meeting: floa
         title=asked.title,
         kind="posts",
         azimuth_reference=asked.azimuth_reference,
-        posts=asked.posts,
+        posts=_worded(asked, rng),
         cards=cards,
         seed=asked.seed,
         facts=_facts(asked, land, sent, bound, meeting),
+        barred=asked.barred,
     )
+
+
+def _worded(asked: PostsAsked, rng: np.random.Generator) -> tuple[Post, ...]:
+    """Give the posts, each with a word: without one nobody can prove to have been there."""
+    taken = [post.word for post in asked.posts if post.word]
+    words = iter(draw_words(len(asked.posts) - len(taken), rng, taken))
+    return tuple(post if post.word else replace(post, word=next(words)) for post in asked.posts)
 
 
 def _card(asked: PostsAsked, number: int, lane: list[int], start: int) -> Card:

@@ -13,7 +13,7 @@ from pacewright.course.course import Course
 from pacewright.course.finish import Handed
 from pacewright.course.grading import Grade
 from pacewright.course.learner_model import LearnerFit, fit_walks
-from pacewright.course.marking import READY_RULES, MarkingRule, ready_rule
+from pacewright.course.marking import MarkingRule, ready_rule, usual_rule
 from pacewright.desk.class_courses import course_of
 from pacewright.desk.class_entries import said
 from pacewright.desk.class_grading import HandedEntry, handed_of
@@ -64,13 +64,13 @@ def rule_of(exercise: Exercise) -> MarkingRule:
         What is kept is no rule.
     """
     toml = exercise.rule.get("toml")
-    return read_rule(str(toml).encode("utf-8")) if toml else READY_RULES[0]
+    return read_rule(str(toml).encode("utf-8")) if toml else usual_rule(exercise.course.kind)
 
 
 def rule_text(exercise: Exercise) -> str:
     """Give the rule of an exercise as it can be edited."""
     toml = exercise.rule.get("toml")
-    return str(toml) if toml else write_rule(READY_RULES[0]).decode("utf-8")
+    return str(toml) if toml else write_rule(usual_rule(exercise.course.kind)).decode("utf-8")
 
 
 def choose_rule(exercise: Exercise, form: Mapping[str, Any]) -> None:

@@ -66,7 +66,7 @@ def course(request: HttpRequest, course_id: uuid.UUID) -> HttpResponse:
     """Show what setting a course found, its plan and its sheets."""
     from pacewright.drawing.course_plan import draw_course_plan
     from pacewright.sheets.course_sheets import CourseSheetKind
-    from pacewright.sheets.paper import PAPER_NAMES
+    from pacewright.sheets.paper import PAPERS
     from pacewright.wording.course_cards import BEFORE_USE, say_fact
 
     kept = own(KeptCourse, request.member, course_id)
@@ -77,7 +77,7 @@ def course(request: HttpRequest, course_id: uuid.UUID) -> HttpResponse:
         "facts": [say_fact(fact) for fact in read.facts],
         "plan": draw_course_plan(read, read.cards, 150.0),
         "kinds": get_args(CourseSheetKind),
-        "papers": PAPER_NAMES,
+        "papers": [name for name, paper in PAPERS.items() if not paper.is_card],
         "groups": request.member.groups.all(),
         "exercises": kept.exercises.all(),
         "caution": BEFORE_USE,

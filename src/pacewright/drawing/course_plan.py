@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import Final
 
+from pacewright.course.barred_land import BarredArea
 from pacewright.course.course import Card, Course
 from pacewright.drawing import svg, symbols
 from pacewright.drawing.labels import Box
@@ -37,11 +38,13 @@ def draw_course_plan(course: Course, cards: Sequence[Card] = (), width_mm: float
     """
     posts = [post.place_m for post in course.posts]
     walks = [[(float(e), float(n)) for e, n in course.places_m(card)] for card in cards]
-    points = [*posts, *(point for walk in walks for point in walk)]
+    barred = [list(one.corners_m) for one in course.barred]
+    points = [*posts, *(point for line in (*walks, *barred) for point in line)]
     height_mm = _height(points, width_mm)
     frame = Box(0.4, 0.4, width_mm - 0.4, height_mm - 0.4)
     fit = fit_page(points, frame, 12.0)
     body = [
+        *(_barred(one, fit) for one in course.barred),
         *_base_line(course, fit),
         *(part for walk in walks for part in _walk(walk, fit, is_alone=len(walks) == 1)),
         *(_post(post.name, fit.point(*post.place_m), at) for at, post in enumerate(course.posts)),
@@ -66,6 +69,19 @@ def _height(points: Sequence[Point], width_mm: float) -> float:
     wide, high = max(east) - min(east), max(north) - min(north)
     share = high / wide if wide > 0 else 1.0
     return width_mm * min(1.0, max(_LEAST_HEIGHT, share + 0.15))
+
+
+def _barred(one: BarredArea, fit: PageFit) -> str:
+    line = fit.points(one.corners_m)
+    look: dict[str, svg.Attribute] = {
+        "fill": "none",
+        "stroke": INK,
+        "stroke_width": 0.9,
+        "stroke_dasharray": "2.4 1.2",
+    }
+    drawn = svg.polyline(line, **look) if one.is_line else svg.polygon(line, **look)
+    x, y = sum(x for x, _ in line) / len(line), sum(y for _, y in line) / len(line)
+    return drawn + svg.text(x, y, f"keep out: {one.name}", _LABEL_MM, anchor="middle", halo_mm=0.7)
 
 
 def _base_line(course: Course, fit: PageFit) -> list[str]:

@@ -38,6 +38,7 @@ def course_keys(course: Course, wrong_stake_shares: Mapping[int, float] | None =
             }
             for post in course.posts
         ],
+        "barred": [asdict(one) for one in course.barred],
         "cards": [_card_keys(course, card, shares.get(card.number)) for card in course.cards],
         "facts": [asdict(fact) for fact in course.facts],
     }

@@ -31,6 +31,11 @@ def origin_for(reference: AzimuthReference, date: str | None) -> Callable[[Posit
         When it is used: magnetic azimuths and no date.
     """
 
+    from pacewright.ground.declination import parse_when
+
+    if date is not None:
+        parse_when(date)
+
     def lay(position: Position) -> MapOrigin:
         from pacewright.course.map_origin import MapOrigin
         from pacewright.ground.grid import grid_turn, to_grid, zone_of

@@ -9,6 +9,7 @@ import tomli_w
 
 from pacewright.core.compass import AzimuthReference
 from pacewright.core.walker import Slope
+from pacewright.course.barred_land import BarredArea
 from pacewright.course.course import (
     CLOSES_WITHIN_M,
     Card,
@@ -34,7 +35,18 @@ Made = TypeVar("Made")
 
 _KIND: Final = "a course file (TOML), such as pacewright course set writes"
 _MEND: Final = "Correct it, or let pacewright course set write the file"
-_COURSE_KEYS: Final = ("title", "kind", "azimuth_reference", "seed", "tolerance_m", "fact", "post", "card")
+_COURSE_KEYS: Final = (
+    "title",
+    "kind",
+    "azimuth_reference",
+    "seed",
+    "tolerance_m",
+    "fact",
+    "post",
+    "barred",
+    "card",
+)
+_BARRED_KEYS: Final = ("name", "is_line", "corners_m")
 _POST_KEYS: Final = ("name", "east_m", "north_m", "sd_m", "note", "word")
 _CARD_KEYS: Final = ("number", "start", "ends", "drill", "start_minute", "leg")
 _LEG_KEYS: Final = ("azimuth_deg", "length_m", "ends", "ground", "slope", "obstacle")
@@ -103,6 +115,27 @@ def _course(table: Mapping[str, Any]) -> Course:
         seed=_whole(table, "seed", "", 0),
         facts=tuple(_each(table, "fact", "", _fact)),
         tolerance_m=_number_or(table, "tolerance_m", "", CLOSES_WITHIN_M),
+        barred=tuple(_each(table, "barred", "", _barred)),
+    )
+
+
+def _barred(table: Mapping[str, Any], path: str) -> BarredArea:
+    known_keys(table, _BARRED_KEYS, path)
+    is_line = table.get("is_line", False)
+    if not isinstance(is_line, bool):
+        raise FormatComplaint(f"{shown(is_line)} is neither true nor false", "Write true for a line").at(
+            column=dotted(path, "is_line")
+        )
+    corners = table.get("corners_m", [])
+    for pair in corners if isinstance(corners, list) else [None]:
+        if not isinstance(pair, list) or [type(part) in (int, float) for part in pair] != [True, True]:
+            raise FormatComplaint(
+                "a corner is no pair of metres east and north", "Write corners_m = [[0, 0], [10, 0], [0, 10]]"
+            ).at(column=dotted(path, "corners_m"))
+    return BarredArea(
+        _needed_text(table, "name", path),
+        tuple((float(east), float(north)) for east, north in corners),
+        is_line,
     )
 
 
@@ -227,8 +260,14 @@ def _table(course: Course) -> dict[str, Any]:
         **({} if course.tolerance_m == CLOSES_WITHIN_M else {"tolerance_m": float(course.tolerance_m)}),
         "fact": [{"name": fact.name, "value": float(fact.value), "unit": fact.unit} for fact in course.facts],
         "post": [_post_table(post) for post in course.posts],
+        **({"barred": [_barred_table(one) for one in course.barred]} if course.barred else {}),
         "card": [_card_table(card) for card in course.cards],
     }
+
+
+def _barred_table(one: BarredArea) -> dict[str, Any]:
+    corners = [[float(east), float(north)] for east, north in one.corners_m]
+    return {"name": one.name, **_told(is_line=one.is_line), "corners_m": corners}
 
 
 def _post_table(post: Post) -> dict[str, Any]:

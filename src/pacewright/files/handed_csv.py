@@ -8,8 +8,10 @@ from typing import Final
 
 from pacewright.core.travel_log import TravelLog
 from pacewright.core.walker import Walker
+from pacewright.course.course import Course
 from pacewright.course.finish import Handed
-from pacewright.exceptions import Complaint, FormatComplaint, ValueComplaint
+from pacewright.course.taping import taped_offset
+from pacewright.exceptions import Complaint, FormatComplaint, MissingComplaint, ValueComplaint
 from pacewright.files.csv_table import TableRow, read_table
 
 COLUMNS: Final = (
@@ -19,6 +21,8 @@ COLUMNS: Final = (
     "finished_at",
     "east_m",
     "north_m",
+    "along_m",
+    "off_m",
     "minutes",
     "pace_count",
     "walker",
@@ -31,19 +35,22 @@ def read_handed(
     data: bytes,
     file: str | None = None,
     *,
+    course: Course,
     open_log: Callable[[str], TravelLog],
     open_walker: Callable[[str], Walker],
 ) -> tuple[Handed, ...]:
     """Read what a class handed in.
 
     Columns: `learner` and `card`; `log` and `walker`, names of files; `finished_at`, a stake or post;
-    `east_m` and `north_m`, taped from there; `minutes`; `pace_count`, paces per 100 m; `words`, written
-    `Post = WORD; Post = WORD`. All but the first two may be left out or empty.
+    `east_m` and `north_m`, taped from there, or `along_m` and `off_m` (along the base line and to the right
+    of it); `minutes`; `pace_count`, paces per 100 m; `words`, written `Post = WORD; Post = WORD`. All but the first two may be left out or empty.
 
     Parameters
     ----------
     data, file
         The file's bytes and its name.
+    course
+        What was walked: cards and posts must be its own.
     open_log, open_walker
         Give the log and the walker of a file that a row names.
 
@@ -54,13 +61,16 @@ def read_handed(
     """
     try:
         rows = read_table(data, _KIND, COLUMNS, ("learner", "card"))
-        return tuple(_handed(row, open_log, open_walker) for row in rows)
+        return tuple(_handed(row, course, open_log, open_walker) for row in rows)
     except Complaint as complaint:
         raise complaint.at(file=file) from None
 
 
 def _handed(
-    row: TableRow, open_log: Callable[[str], TravelLog], open_walker: Callable[[str], Walker]
+    row: TableRow,
+    course: Course,
+    open_log: Callable[[str], TravelLog],
+    open_walker: Callable[[str], Walker],
 ) -> Handed:
     cells = row.cells
     log = open_log(cells["log"]) if cells["log"] else None
@@ -69,11 +79,11 @@ def _handed(
     try:
         return Handed(
             learner=row.needed("learner"),
-            card=_card(row),
+            card=_card(row, course),
             log=log,
-            finished_at=cells["finished_at"] or None,
-            finish_m=_taped(row),
-            words=_words(row),
+            finished_at=_post(cells["finished_at"], course, row, "finished_at"),
+            finish_m=_taped(row, course),
+            words=_words(row, course),
             walker=walker if pace_count is None else replace(walker, per_100_m=pace_count),
             minutes=row.number("minutes"),
         )
@@ -81,13 +91,29 @@ def _handed(
         raise complaint.at(line=row.line) from None
 
 
-def _card(row: TableRow) -> int:
+def _post(name: str, course: Course, row: TableRow, column: str) -> str | None:
+    """Give the course's own spelling of a post's name; capitals do not matter."""
+    if not name:
+        return None
+    for post in course.posts:
+        if post.name.casefold() == name.casefold():
+            return post.name
+    known = ", ".join(post.name for post in course.posts)
+    raise MissingComplaint(f"the course has no post called {name[:40]}", f"Use one of: {known}").at(
+        line=row.line, column=column
+    )
+
+
+def _card(row: TableRow, course: Course) -> int:
     text = row.needed("card")
     if not text.isdecimal() or len(text) > 6:
         raise ValueComplaint(f"{text[:40]} is not the number of a card", "Write a number from 1 on").at(
             line=row.line, column="card"
         )
-    return int(text)
+    try:
+        return course.card(int(text)).number
+    except MissingComplaint as complaint:
+        raise complaint.at(line=row.line, column="card") from None
 
 
 def _pace_count(row: TableRow) -> float | None:
@@ -99,18 +125,27 @@ def _pace_count(row: TableRow) -> float | None:
     return count
 
 
-def _taped(row: TableRow) -> tuple[float, float] | None:
-    east, north = row.number("east_m"), row.number("north_m")
-    if east is None and north is None:
+def _taped(row: TableRow, course: Course) -> tuple[float, float] | None:
+    grid, base = _pair(row, "east_m", "north_m"), _pair(row, "along_m", "off_m")
+    if grid is not None and base is not None:
+        raise FormatComplaint("the finish is taped in two ways", "Keep one of them").at(
+            line=row.line, column="along_m"
+        )
+    return grid if base is None else taped_offset(course, *base)
+
+
+def _pair(row: TableRow, first: str, second: str) -> tuple[float, float] | None:
+    one, other = row.number(first), row.number(second)
+    if one is None and other is None:
         return None
-    if east is None or north is None:
+    if one is None or other is None:
         raise FormatComplaint(
-            "only one of east_m and north_m is given", "Write both; 0 where nothing was off that way"
-        ).at(line=row.line, column="east_m" if east is None else "north_m")
-    return east, north
+            f"only one of {first} and {second} is given", "Write both; 0 where nothing was off that way"
+        ).at(line=row.line, column=first if one is None else second)
+    return one, other
 
 
-def _words(row: TableRow) -> dict[str, str]:
+def _words(row: TableRow, course: Course) -> dict[str, str]:
     words = {}
     for part in filter(None, (one.strip() for one in row.cells["words"].split(";"))):
         post, mark, word = (piece.strip() for piece in part.partition("="))
@@ -118,5 +153,5 @@ def _words(row: TableRow) -> dict[str, str]:
             raise FormatComplaint(
                 f"{part[:40]} is no word of a post", "Write post = word, and ; between two of them"
             ).at(line=row.line, column="words")
-        words[post] = word
+        words[_post(post, course, row, "words") or post] = word
     return words

@@ -32,6 +32,7 @@ from pacewright.wording.course_cards import (
     COUNT_RULE,
     IF_LOST,
     ORDINARY,
+    say_barred,
     say_dialled,
     say_fact,
     say_ground,
@@ -68,10 +69,11 @@ def _learner_card(course: Course, card: Card, paper: Paper) -> list[Block]:
         heading(f"{course.title}: card {card.number}", 1),
         fields([[("Name", "", 1.6), ("Pace count", "", 1.0)]], 8.0),
         text(say_start(card), bold=True),
+        *texts(say_barred(course), bold=True),
         *texts(say_task(course), size_em=0.9),
     ]
     legs = _card_table(course, card, paper)
-    if len(card.legs) <= _FEW_LEGS and not paper.is_card:
+    if len(card.legs) <= _FEW_LEGS:
         return [keep([*head, legs, *tail, lines(1, 3.0)])]
     return [new_page(), *head, legs, keep(tail)]
 
@@ -99,6 +101,7 @@ def instructor_key(course: Course, paper: Paper, walker: Walker | None = None) -
     keys = [answer_key(course, card.number, made) for card in course.cards]
     blocks = [
         text("For the instructor alone.", bold=True),
+        *texts(say_barred(course), bold=True),
         text(BEFORE_USE, size_em=0.9),
         *_fact_table(course),
         _plan(course, paper),
@@ -213,10 +216,6 @@ def _leg_tables(course: Course, keys: list[AnswerKey]) -> list[Block]:
 
 def post_labels(course: Course, paper: Paper) -> Sheet:
     """Give a label for every post: its name, and the word that proves a visit."""
-    if paper.is_card:
-        raise ValueComplaint(
-            "post labels are read from afar and do not fit a pocket card", "Take larger paper"
-        )
     blocks: list[Block] = []
     for post in course.posts:
         size = 5.0 if len(post.name) <= _LETTERS_FOR_LARGE else 2.6
@@ -232,6 +231,9 @@ def post_labels(course: Course, paper: Paper) -> Sheet:
 
 def marking_sheet(course: Course, paper: Paper) -> Sheet:
     """Give the sheet on which the instructor writes down who came in where."""
+    # Named as the table of what was handed in names them.
+    east, north = ("east_m", "north_m") if course.kind == "posts" else ("along_m", "off_m")
+    taped = [Column(east, mm=15), Column(north, mm=15)]
     columns = [
         Column("card", mm=10, align="right", bold=True),
         Column("name", share=1.8),
@@ -239,8 +241,7 @@ def marking_sheet(course: Course, paper: Paper) -> Sheet:
         Column("out", mm=13),
         Column("in", mm=13),
         Column("stands at", share=1.0),
-        Column("m along\nbase line", mm=17),
-        Column("m off\nit", mm=14),
+        *taped,
         Column("posts", mm=12),
         Column("mark", mm=12),
     ]
@@ -273,6 +274,7 @@ def safety_page(course: Course, paper: Paper) -> Sheet:
         caution(BEFORE_USE),
         fields([[("Date", "", 1.0), ("Instructor", "", 1.5), ("Learners out", "", 1.0)]], 9.0),
         heading("Shown to everybody before the start"),
+        *texts(say_barred(course), bold=True),
         fields(rows[:7], 10.0),
         heading("If something happens"),
         fields(rows[7:], 10.0),
@@ -291,6 +293,10 @@ def course_sheet(kind: CourseSheetKind, course: Course, paper: Paper, walker: Wa
     ValueComplaint
         The sheet does not fit such paper.
     """
+    if paper.is_card:
+        raise ValueComplaint(
+            "the tables of a course do not fit a pocket card", "Take larger paper, such as A5"
+        )
     if kind == "key":
         return instructor_key(course, paper, walker)
     return COURSE_SHEETS[kind](course, paper)

@@ -83,6 +83,14 @@ def key_table(keys: Sequence[AnswerKey]) -> Rows:
     return heading, rows
 
 
+def say_barred(course: Course) -> list[str]:
+    """Say what learners must keep out of and must not cross; nothing where nothing is barred."""
+    areas = [one.name for one in course.barred if not one.is_line]
+    lines = [one.name for one in course.barred if one.is_line]
+    said = [f"Keep out of: {', '.join(areas)}."] if areas else []
+    return said + ([f"Do not cross: {', '.join(lines)}."] if lines else [])
+
+
 def say_dialled(leg: CourseLeg) -> str:
     """Write the azimuth of a leg as a learner dials it, to a whole degree.
 

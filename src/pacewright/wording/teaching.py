@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from pacewright.core.closure import UNUSUAL_BELOW
 from pacewright.core.compass import direction_deg
 from pacewright.core.mistakes import NAME_ABOVE
 from pacewright.course.class_report import ClassReport, favourite_slip, what_to_practise
@@ -133,6 +134,11 @@ def say_suspects(one: Grade) -> list[str]:
     chance = one.slip_chance
     if chance is None:
         return said
+    if chance < 0.5 and one.miss is not None and one.miss.chance < UNUSUAL_BELOW:
+        return [
+            *said,
+            "That is more than ordinary scatter usually explains; the finish does not tell which slip it was.",
+        ]
     if chance < 0.5:
         return said or ["Ordinary scatter explains the finish; no slip shows."]
     if not walked or (one.walked is not None and one.walked.other_probability > 0.5):
