@@ -43,7 +43,8 @@ def read_handed(
 
     Columns: `learner` and `card`; `log` and `walker`, names of files; `finished_at`, a stake or post;
     `east_m` and `north_m`, taped from there, or `along_m` and `off_m` (along the base line and to the right
-    of it); `minutes`; `pace_count`, paces per 100 m; `words`, written `Post = WORD; Post = WORD`. All but the first two may be left out or empty.
+    of it); `minutes`; `pace_count`, paces per 100 m; `words`, written `Post = WORD; Post = WORD`. All but
+    the first two may be left out or empty.
 
     Parameters
     ----------

@@ -61,7 +61,8 @@ def learner_cards(course: Course, paper: Paper) -> Sheet:
 
 def _learner_card(course: Course, card: Card, paper: Paper) -> list[Block]:
     tail = [
-        text(COUNT_RULE, size_em=0.9),
+        # On a line of known length the count is what is looked for, not what is worked out beforehand.
+        *([] if course.kind == "pace" else [text(COUNT_RULE, size_em=0.9)]),
         fields([[("Nearest stake, or last post", "", 1.3), ("Minutes", "", 0.7)]], 8.0),
         caution(CARD_CAUTION),
     ]
