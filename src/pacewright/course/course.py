@@ -280,9 +280,9 @@ class Course:
         MissingComplaint
             There is none.
         """
-        for post in self.posts:
-            if post.name == name:
-                return post
+        post = self._find_post(name)
+        if post is not None:
+            return post
         raise MissingComplaint(
             f"the course has no post called {name}",
             f"Use one of: {', '.join(post.name for post in self.posts)}",
@@ -327,10 +327,13 @@ class Course:
             places.append(reached)
         return places
 
+    def _find_post(self, name: str) -> Post | None:
+        return next((post for post in self.posts if post.name == name), None)
+
     def _known_post(self, card: Card, name: str) -> Post:
-        for post in self.posts:
-            if post.name == name:
-                return post
+        post = self._find_post(name)
+        if post is not None:
+            return post
         raise ValueComplaint(
             f"card {card.number} names a post {name} that the course does not have",
             "Correct the name or add the post",

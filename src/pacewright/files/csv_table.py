@@ -35,7 +35,7 @@ class TableRow:
             return None
         if not _NUMBER.fullmatch(text) or not math.isfinite(float(text)):
             raise ValueComplaint(
-                f"{_shown(text)} is not a number", "Write digits, with a point for decimals"
+                f"{shown_cell(text)} is not a number", "Write digits, with a point for decimals"
             ).at(line=self.line, column=column)
         return float(text)
 
@@ -76,7 +76,7 @@ def read_table(data: bytes, kind: str, columns: Sequence[str], needed: Sequence[
     text = decode(data, kind)
     names: list[str] | None = None
     rows = []
-    for line, raw, cells in records(text, 1, _delimiter(text)):
+    for line, raw, cells in records(text, 1, delimiter_of(text)):
         if raw.lstrip().lstrip('"').startswith("#") or not any(cell.strip() for cell in cells):
             continue
         if names is None:
@@ -88,7 +88,8 @@ def read_table(data: bytes, kind: str, columns: Sequence[str], needed: Sequence[
     return rows
 
 
-def _delimiter(text: str) -> str:
+def delimiter_of(text: str) -> str:
+    """Give what parts the cells: comma, semicolon or tab, whichever the line of column names has most of."""
     for line in text.splitlines():
         bare = line.strip().lstrip('"')
         if bare and not bare.startswith("#"):
@@ -104,7 +105,8 @@ def _names(cells: Sequence[str], line: int, columns: Sequence[str], needed: Sequ
     for name in names:
         if name not in columns:
             raise FormatComplaint(
-                f"there is no column called {_shown(name) or 'nothing'} here", f"The columns are {written}"
+                f"there is no column called {shown_cell(name) or 'nothing'} here",
+                f"The columns are {written}",
             ).at(line=line)
         if names.count(name) > 1:
             raise FormatComplaint(f"the column {name} is there twice", "Keep one of them").at(line=line)
@@ -126,6 +128,7 @@ def _row(cells: Sequence[str], names: Sequence[str], line: int, columns: Sequenc
     return TableRow(line, {name: found.get(name, "") for name in columns})
 
 
-def _shown(text: str) -> str:
+def shown_cell(text: str) -> str:
+    """Give a cell as a complaint may show it: short, on one line."""
     clean = "".join(letter if letter.isprintable() else "?" for letter in text)
     return clean if len(clean) <= _LONGEST_SHOWN else clean[:_LONGEST_SHOWN] + "..."

@@ -11,6 +11,7 @@ from typing import Final
 from pacewright.core.pace_trials import CountUnit, PaceRun, paces_from_steps
 from pacewright.core.walker import Slope
 from pacewright.exceptions import Complaint, FormatComplaint, MissingComplaint, ValueComplaint
+from pacewright.files.csv_table import delimiter_of, shown_cell
 from pacewright.files.log_csv import decode, records
 
 COLUMNS: Final = ("ground", "slope", "load_kg", "distance_m", "count")
@@ -19,7 +20,6 @@ COLUMN_LINE: Final = ",".join(COLUMNS)
 _HEADING: Final = re.compile(r"#\s*count\s*:\s*(?P<unit>.*)", re.IGNORECASE)
 _NUMBER: Final = re.compile(r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)")
 _DECIMAL_COMMA: Final = re.compile(r"[+-]?\d+,\d+")
-_LONGEST_CELL: Final = 40
 
 
 def read_trials(data: bytes, file: str | None = None) -> tuple[PaceRun, ...]:
@@ -58,7 +58,7 @@ def read_trial_cells(data: bytes) -> tuple[CountUnit, list[tuple[int, dict[str, 
     """
     text = decode(data, f"pace trials: the line {COLUMN_LINE} and a row a run")
     unit, body = _take_remarks(text)
-    return unit, list(_rows(body, _delimiter(text)))
+    return unit, list(_rows(body, delimiter_of(text)))
 
 
 def write_trials(rows: Sequence[Sequence[str]], remarks: Sequence[str] = ()) -> bytes:
@@ -84,7 +84,7 @@ def _read(data: bytes) -> tuple[PaceRun, ...]:
     text = decode(data, f"pace trials: the line {COLUMN_LINE} and a row a run")
     runs: list[PaceRun] = []
     unit, body = _take_remarks(text)
-    for number, cells in _rows(body, _delimiter(text)):
+    for number, cells in _rows(body, delimiter_of(text)):
         runs.append(_run(cells, number, unit))
         _check_spelling(runs)
     if not runs:
@@ -93,15 +93,6 @@ def _read(data: bytes) -> tuple[PaceRun, ...]:
             "Write a row for every run, such as heath,level,0,100,62 below " + COLUMN_LINE,
         )
     return tuple(runs)
-
-
-def _delimiter(text: str) -> str:
-    """Give what parts the cells: comma, semicolon or tab, whichever the line of column names has most of."""
-    for line in text.splitlines():
-        bare = line.strip().lstrip('"')
-        if bare and not bare.startswith("#"):
-            return max(",;\t", key=line.count)
-    return ","
 
 
 def _take_remarks(text: str) -> tuple[CountUnit, str]:
@@ -132,7 +123,7 @@ def _count_unit(text: str, number: int) -> CountUnit:
     if word == "steps":
         return "steps"
     raise ValueComplaint(
-        f"{_shown(word)} is not what a count is made of",
+        f"{shown_cell(word)} is not what a count is made of",
         "Write # count: paces (two steps each) or # count: steps",
     ).at(line=number, column="count")
 
@@ -144,7 +135,8 @@ def _columns(cells: Sequence[str], number: int) -> list[str]:
     for name in names:
         if name not in COLUMNS:
             raise FormatComplaint(
-                f"there is no column called {_shown(name)} in pace trials", f"Write the line {COLUMN_LINE}"
+                f"there is no column called {shown_cell(name)} in pace trials",
+                f"Write the line {COLUMN_LINE}",
             ).at(line=number)
         if names.count(name) > 1:
             raise FormatComplaint(f"the column {name} is there twice", "Keep one of them").at(line=number)
@@ -199,7 +191,7 @@ def _slope(text: str, number: int) -> Slope | float:
     bare = word.removesuffix("%").strip()
     if _NUMBER.fullmatch(bare):
         return float(bare)
-    shown = _shown(text) if text else "nothing"
+    shown = shown_cell(text) if text else "nothing"
     raise ValueComplaint(
         f"{shown} is not a slope",
         "Write up, level or down in the direction walked, or the slope in per cent such as 12 or -8",
@@ -211,9 +203,9 @@ def _number(text: str, column: str, number: int) -> float:
         return float(text)
     if _DECIMAL_COMMA.fullmatch(text):
         raise ValueComplaint(
-            f"{_shown(text)} has a decimal comma", f"Write it with a point, {text.replace(',', '.')}"
+            f"{shown_cell(text)} has a decimal comma", f"Write it with a point, {text.replace(',', '.')}"
         ).at(line=number, column=column)
-    shown = _shown(text) if text else "an empty value"
+    shown = shown_cell(text) if text else "an empty value"
     raise ValueComplaint(f"{shown} is not a number", "Write digits, with a point for decimals").at(
         line=number, column=column
     )
@@ -225,11 +217,6 @@ def _check_spelling(runs: Sequence[PaceRun]) -> None:
     for run in runs[:-1]:
         if run.ground != last.ground and run.ground.casefold() == last.ground.casefold():
             raise ValueComplaint(
-                f"{_shown(last.ground)} is written {_shown(run.ground)} in line {run.line}",
+                f"{shown_cell(last.ground)} is written {shown_cell(run.ground)} in line {run.line}",
                 "Write a ground the same way in every row",
             ).at(line=last.line, column="ground")
-
-
-def _shown(text: str) -> str:
-    clean = "".join(letter if letter.isprintable() else "?" for letter in text)
-    return clean if len(clean) <= _LONGEST_CELL else clean[:_LONGEST_CELL] + "..."

@@ -55,11 +55,11 @@ def learner_cards(course: Course, paper: Paper) -> Sheet:
     """Give a card for every learner: no answers on it."""
     blocks: list[Block] = []
     for card in course.cards:
-        blocks += _learner_card(course, card, paper)
+        blocks += _learner_card(course, card)
     return Sheet(f"{course.title}: cards", tuple(blocks))
 
 
-def _learner_card(course: Course, card: Card, paper: Paper) -> list[Block]:
+def _learner_card(course: Course, card: Card) -> list[Block]:
     tail = [
         # On a line of known length the count is what is looked for, not what is worked out beforehand.
         *([] if course.kind == "pace" else [text(COUNT_RULE, size_em=0.9)]),
@@ -73,13 +73,13 @@ def _learner_card(course: Course, card: Card, paper: Paper) -> list[Block]:
         *texts(say_barred(course), bold=True),
         *texts(say_task(course), size_em=0.9),
     ]
-    legs = _card_table(course, card, paper)
+    legs = _card_table(course, card)
     if len(card.legs) <= _FEW_LEGS:
         return [keep([*head, legs, *tail, lines(1, 3.0)])]
     return [new_page(), *head, legs, keep(tail)]
 
 
-def _card_table(course: Course, card: Card, paper: Paper) -> Block:
+def _card_table(course: Course, card: Card) -> Block:
     last = "Word on the post" if course.kind == "posts" else "What bars the way; ground"
     columns = [
         Column("leg", mm=7, align="right", size_em=0.85),
