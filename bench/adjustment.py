@@ -17,10 +17,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from pacewright.core.adjustment import Adjustment, adjust_reckoning
-from pacewright.core.frames import Frame
-from pacewright.core.observations import Observations, Tie
-from pacewright.core.reckoning import Reckoning, SharedTerm
+from pacewright.core.adjust.adjustment import Adjustment, adjust_reckoning
+from pacewright.core.way.frames import Frame
+from pacewright.core.way.observations import Observations, Tie
+from pacewright.core.way.reckoning import Reckoning, SharedTerm
 
 TURN_SD_DEG, COUNT_SD, FLOOR_M = 2.5, 0.05, 1.6
 MARKER_SD_M = 1.0

@@ -7,7 +7,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from pacewright.core.walker import Walker
+from pacewright.core.pace.walker import Walker
 from pacewright.course.barred_land import BarredArea
 from pacewright.course.class_report import class_report
 from pacewright.course.course import Course, Post

@@ -25,18 +25,18 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
 
-from pacewright.core.advice import advise
-from pacewright.core.frames import map_frame
-from pacewright.core.islands import mixture_of
-from pacewright.core.laying import lay
-from pacewright.core.leg_prior import LengthPrior
-from pacewright.core.mistake_search import SlipPosterior, search_slips
-from pacewright.core.mistakes import ACCUSE_BAYES_FACTOR
-from pacewright.core.normal_batch import factor
-from pacewright.core.places_given import likeliest_explanations, places_given
-from pacewright.core.slip_pairs import find_pairs
-from pacewright.core.trial_logs import Trials
-from pacewright.core.walker import Walker
+from pacewright.core.pace.walker import Walker
+from pacewright.core.slips.advice import advise
+from pacewright.core.slips.explained_stations import likeliest_explanations, places_given
+from pacewright.core.slips.leg_prior import LengthPrior
+from pacewright.core.slips.mistake_search import SlipPosterior, search_slips
+from pacewright.core.slips.mistakes import ACCUSE_BAYES_FACTOR
+from pacewright.core.slips.normal_batch import factor
+from pacewright.core.slips.place_mixture import mixture_of
+from pacewright.core.slips.residuals import lay
+from pacewright.core.slips.slip_pairs import find_pairs
+from pacewright.core.slips.trial_logs import Trials
+from pacewright.core.way.frames import map_frame
 from pacewright.files.log_csv import read_log
 from support.made_logs import MadeLog, draw_log
 from support.simulator import USUAL, Person

@@ -9,8 +9,8 @@ from __future__ import annotations
 import random
 import time
 
-from pacewright.core.reckoning import reckon
-from pacewright.core.walker import Walker
+from pacewright.core.pace.walker import Walker
+from pacewright.core.way.reckoning import reckon
 from pacewright.files.log_csv import read_log
 
 SIZES = (1_000, 10_000, 100_000)

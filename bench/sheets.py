@@ -13,8 +13,8 @@ import sys
 import time
 from collections.abc import Callable
 
-from pacewright.core.frames import walker_frame
-from pacewright.core.walker import Walker
+from pacewright.core.pace.walker import Walker
+from pacewright.core.way.frames import walker_frame
 from pacewright.files.log_csv import read_log
 from pacewright.sheets.debrief import debrief_of, debrief_sheet
 from pacewright.sheets.leg_cards import leg_card

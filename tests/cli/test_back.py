@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from pacewright.core.way_back import way_back
+from pacewright.core.way.way_back import way_back
 from pacewright.files.log_csv import read_log
 from support.command import run
 
@@ -212,7 +212,9 @@ def long_log(path, legs, slipped=False):
 
 def test_the_way_back_of_a_long_log_is_not_held_up_by_a_search(tmp_path, monkeypatch):
     # 3000 legs with markers asked for 37 GB once, and there was no way back at all.
-    monkeypatch.setattr("pacewright.core.mistakes.search_slips", lambda *_, **__: pytest.fail("searched"))
+    monkeypatch.setattr(
+        "pacewright.core.slips.mistakes.search_slips", lambda *_, **__: pytest.fail("searched")
+    )
     told = run("back", long_log(tmp_path / "long.csv", 3000), "--json")
     assert told.code == 0
     assert (told.json["mistake_probability"], told.json["doubts"]) == (None, [])
@@ -225,7 +227,9 @@ def test_a_long_log_that_does_not_close_is_warned_of_without_a_search(tmp_path):
 
 
 def test_a_log_with_nothing_beside_its_legs_is_not_searched(tmp_path, monkeypatch):
-    monkeypatch.setattr("pacewright.core.mistakes.search_slips", lambda *_, **__: pytest.fail("searched"))
+    monkeypatch.setattr(
+        "pacewright.core.slips.mistakes.search_slips", lambda *_, **__: pytest.fail("searched")
+    )
     path = tmp_path / "plain.csv"
     path.write_text("azimuth,count,notes\n0,300,\n90,400,\n", encoding="utf-8")
     assert run("back", path, "--json").json["mistake_probability"] is None

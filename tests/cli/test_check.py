@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from pacewright.core.slips import KIND_WEIGHT
+from pacewright.core.slips.slips import KIND_WEIGHT
 from support.command import run
 from support.made_logs import draw_log
 

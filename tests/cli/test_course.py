@@ -6,7 +6,7 @@ import io
 import numpy as np
 import pytest
 
-from pacewright.core.walker import Walker
+from pacewright.core.pace.walker import Walker
 from pacewright.course.practice_walk import MadeUpLearner, walk_card
 from pacewright.files.course_toml import read_course
 from pacewright.files.log_csv import write_log

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from pacewright.core.reckoning import reckon
+from pacewright.core.way.reckoning import reckon
 from pacewright.files.log_csv import read_log
 from support.command import run
 

@@ -11,10 +11,10 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from pacewright.core.adjustment import adjust
-from pacewright.core.frames import map_frame
-from pacewright.core.regions import reach_of
-from pacewright.core.traverse_rules import adjust_parts
+from pacewright.core.adjust.adjustment import adjust
+from pacewright.core.adjust.traverse_rules import adjust_parts
+from pacewright.core.way.frames import map_frame
+from pacewright.core.way.regions import reach_of
 from support.logs import walker_like
 from support.made_adjustments import PLACES, draw_controlled
 

@@ -10,9 +10,9 @@ import math
 import pytest
 
 from pacewright.core.compass import direction_deg, parse_azimuth
-from pacewright.core.log_heading import Heading
-from pacewright.core.reckoning import leg_covariance, reckon
-from pacewright.core.travel_log import Cells, compose_log, parse_row
+from pacewright.core.log.log_heading import Heading
+from pacewright.core.log.travel_log import Cells, compose_log, parse_row
+from pacewright.core.way.reckoning import leg_covariance, reckon
 from support.authorities import close_to_printed, printed, read_authority
 
 TOTALS = {

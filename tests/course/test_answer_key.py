@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from pacewright.core.walker import PaceClass, Walker
+from pacewright.core.pace.walker import PaceClass, Walker
 from pacewright.course.answer_key import answer_key
 from pacewright.course.course import Card, Course, CourseLeg, Obstacle, Post
 from pacewright.exceptions import MissingComplaint

@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from pacewright.core.walker import Walker
+from pacewright.core.pace.walker import Walker
 from pacewright.course.barred_land import BarredArea, Corridor, corridor_for, crosses, distance_to
 from pacewright.exceptions import ValueComplaint
 from support.made_searches import dense_ring, walked_leg, winding_inside

@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from pacewright.core.scatter import CompassScatter, CountScatter
-from pacewright.core.walker import Walker
+from pacewright.core.pace.scatter import CompassScatter, CountScatter
+from pacewright.core.pace.walker import Walker
 from pacewright.course.course import Card, Course, CourseLeg, Obstacle, Post
 from pacewright.course.ending import ending_covariance, normal_share, walked_pieces, wrong_stake_share
 from pacewright.course.field_asked import FieldAsked

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from pacewright.core.scatter import CompassScatter, CountScatter
-from pacewright.core.walker import Walker
+from pacewright.core.pace.scatter import CompassScatter, CountScatter
+from pacewright.core.pace.walker import Walker
 from pacewright.course.finding_chance import Finding, leg_chances
 from pacewright.exceptions import ValueComplaint
 from support.made_searches import lane_found

@@ -7,9 +7,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from pacewright.core.log_heading import Heading
-from pacewright.core.travel_log import Cells, TravelLog, compose_log, parse_row
-from pacewright.core.walker import Walker
+from pacewright.core.log.log_heading import Heading
+from pacewright.core.log.travel_log import Cells, TravelLog, compose_log, parse_row
+from pacewright.core.pace.walker import Walker
 from pacewright.course.course import Card, Course, CourseLeg, Post
 from pacewright.course.finish import Handed, cell_moment
 from pacewright.course.grading import grade

@@ -10,9 +10,9 @@ from numpy.typing import NDArray
 from scipy.optimize import brentq
 from scipy.stats import gamma
 
-from pacewright.core.log_heading import Heading
-from pacewright.core.travel_log import Cells, compose_log, parse_row
-from pacewright.core.walker import Walker
+from pacewright.core.log.log_heading import Heading
+from pacewright.core.log.travel_log import Cells, compose_log, parse_row
+from pacewright.core.pace.walker import Walker
 from pacewright.course.class_evidence import find_slip_share
 from pacewright.course.class_report import class_report, favourite_slip, what_to_practise
 from pacewright.course.course import Card, Course, CourseLeg, Post

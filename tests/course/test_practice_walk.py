@@ -7,8 +7,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from pacewright.core.scatter import CompassScatter, CountScatter
-from pacewright.core.walker import Walker
+from pacewright.core.pace.scatter import CompassScatter, CountScatter
+from pacewright.core.pace.walker import Walker
 from pacewright.course.course import Card, Course, CourseLeg, Post
 from pacewright.course.grading import grade
 from pacewright.course.practice_walk import MadeUpLearner, walk_card

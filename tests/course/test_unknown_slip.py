@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from pacewright.core.walker import Walker
+from pacewright.core.pace.walker import Walker
 from pacewright.course.field_asked import FieldAsked
 from pacewright.course.field_setting import set_field_course
 from pacewright.course.finish import Handed

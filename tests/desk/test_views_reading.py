@@ -11,8 +11,8 @@ from typing import Any
 import pytest
 from django.test import Client
 
-from pacewright.core.correcting import accept_suspect, undo_all
-from pacewright.core.mistakes import find_mistakes
+from pacewright.core.slips.corrected_log import accept_suspect, undo_all
+from pacewright.core.slips.mistakes import find_mistakes
 from pacewright.desk.beginning import example_log
 from pacewright.desk.keeping import keep_change, state_of
 from pacewright.desk.log_files import log_csv

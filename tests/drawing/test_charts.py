@@ -7,8 +7,8 @@ from xml.etree import ElementTree
 
 import pytest
 
-from pacewright.core.pace_trials import PaceRun
-from pacewright.core.pacing import fit_pace_table
+from pacewright.core.pace.pace_trials import PaceRun
+from pacewright.core.pace.pacing import fit_pace_table
 from pacewright.drawing.charts import draw_pace_trials
 from pacewright.drawing.render import svg_to_png
 

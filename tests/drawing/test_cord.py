@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pacewright.core.tally import Tally, tally_of_count
+from pacewright.core.pace.tally import Tally, tally_of_count
 from pacewright.drawing.cord import draw_cord
 from pacewright.exceptions import ValueComplaint
 

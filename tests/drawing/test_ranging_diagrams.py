@@ -8,9 +8,9 @@ from xml.etree import ElementTree
 
 import pytest
 
-from pacewright.core.range_result import Range
-from pacewright.core.ranging import range_by_base_line, range_by_right_angle, range_by_stakes
-from pacewright.core.ranging_standing import range_by_mils, range_by_sound, range_by_thumb
+from pacewright.core.ranging.range_result import Range
+from pacewright.core.ranging.ranging import range_by_base_line, range_by_right_angle, range_by_stakes
+from pacewright.core.ranging.ranging_standing import range_by_mils, range_by_sound, range_by_thumb
 from pacewright.drawing.ranging_diagrams import PAGE_WIDTH_MM, draw_ranging
 from pacewright.drawing.render import svg_to_png
 from pacewright.drawing.svg import text_width_mm

@@ -7,12 +7,12 @@ import xml.etree.ElementTree as ET
 import numpy as np
 import pytest
 
-from pacewright.core.adjustment import adjust
-from pacewright.core.closure import find_closures
-from pacewright.core.islands import find_islands
-from pacewright.core.mistakes import find_mistakes
-from pacewright.core.reckoning import reckon
-from pacewright.core.rule_adjustment import adjust_by_rule
+from pacewright.core.adjust.adjustment import adjust
+from pacewright.core.adjust.closure import find_closures
+from pacewright.core.adjust.rule_adjustment import adjust_by_rule
+from pacewright.core.slips.mistakes import find_mistakes
+from pacewright.core.slips.place_mixture import find_islands
+from pacewright.core.way.reckoning import reckon
 from pacewright.drawing.reconciled import draw_adjusted, draw_findings
 from support.logs import log_of
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from pacewright.core.walker import Walker
-from pacewright.core.way_back import way_back
+from pacewright.core.pace.walker import Walker
+from pacewright.core.way.way_back import way_back
 from pacewright.drawing.walk_on_ground import walk_on_ground
 from pacewright.drawing.way_caption import way_caption
 from pacewright.exceptions import MissingComplaint

@@ -5,10 +5,10 @@ from __future__ import annotations
 import json
 from itertools import pairwise
 
-from pacewright.core.frames import map_frame
-from pacewright.core.reckoning import reckon
-from pacewright.core.regions import named_regions
-from pacewright.core.walker import Walker
+from pacewright.core.pace.walker import Walker
+from pacewright.core.way.frames import map_frame
+from pacewright.core.way.reckoning import reckon
+from pacewright.core.way.regions import named_regions
 from pacewright.files.geojson import write_local_geojson
 from pacewright.files.log_csv import read_log
 

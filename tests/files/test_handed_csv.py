@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from pacewright.core.walker import Walker
+from pacewright.core.pace.walker import Walker
 from pacewright.course.field_asked import FieldAsked
 from pacewright.course.field_setting import set_field_course
 from pacewright.course.taping import taped_offset

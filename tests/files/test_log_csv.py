@@ -10,8 +10,8 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from pacewright.core.remarks import parse_remarks
-from pacewright.core.travel_log import Cells, Note, TravelLog, compose_log, parse_row
+from pacewright.core.log.remarks import parse_remarks
+from pacewright.core.log.travel_log import Cells, Note, TravelLog, compose_log, parse_row
 from pacewright.exceptions import Complaint
 from pacewright.files.log_csv import read_log, write_log
 

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pacewright.core.log_heading import Heading
-from pacewright.core.travel_log import Cells, Page, TravelLog
+from pacewright.core.log.log_heading import Heading
+from pacewright.core.log.travel_log import Cells, Page, TravelLog
 from pacewright.exceptions import Complaint
 from pacewright.files.bundled import DEMO_LOG, bundled
 from pacewright.files.log_csv import read_log

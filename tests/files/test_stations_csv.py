@@ -7,9 +7,9 @@ import io
 
 import pytest
 
-from pacewright.core.frames import map_frame, walker_frame
-from pacewright.core.reckoning import reckon
-from pacewright.core.walker import Walker
+from pacewright.core.pace.walker import Walker
+from pacewright.core.way.frames import map_frame, walker_frame
+from pacewright.core.way.reckoning import reckon
 from pacewright.files.log_csv import read_log
 from pacewright.files.stations_csv import write_stations
 

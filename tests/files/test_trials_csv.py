@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pacewright.core.pace_trials import PaceRun
+from pacewright.core.pace.pace_trials import PaceRun
 from pacewright.exceptions import Complaint
 from pacewright.files.trials_csv import COLUMN_LINE, read_trials
 

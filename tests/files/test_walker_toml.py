@@ -8,11 +8,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pacewright.core.pace_trials import PaceRun
-from pacewright.core.pace_walker import walker_from
-from pacewright.core.pacing import fit_pace_table
-from pacewright.core.scatter import CompassScatter, CountScatter
-from pacewright.core.walker import PaceClass, Walker
+from pacewright.core.pace.pace_trials import PaceRun
+from pacewright.core.pace.pace_walker import walker_from
+from pacewright.core.pace.pacing import fit_pace_table
+from pacewright.core.pace.scatter import CompassScatter, CountScatter
+from pacewright.core.pace.walker import PaceClass, Walker
 from pacewright.exceptions import Complaint, OutputComplaint
 from pacewright.files.walker_toml import read_walker, write_walker
 

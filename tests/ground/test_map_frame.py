@@ -12,8 +12,8 @@ from geographiclib.geodesic import Geodesic
 from pygeomag import GeoMag
 from pyproj import Geod
 
-from pacewright.core.log_heading import parse_declination
-from pacewright.core.walker import Walker
+from pacewright.core.log.log_heading import parse_declination
+from pacewright.core.pace.walker import Walker
 from pacewright.exceptions import MissingComplaint, ValueComplaint
 from pacewright.files.field_model import bundled_field_model
 from pacewright.files.log_csv import read_log

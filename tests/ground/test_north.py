@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pacewright.core.compass import parse_azimuth
-from pacewright.core.log_heading import parse_declination
+from pacewright.core.log.log_heading import parse_declination
 from pacewright.exceptions import ValueComplaint
 from pacewright.ground.north import (
     NORTHS,

@@ -13,8 +13,8 @@ from types import MappingProxyType
 import numpy as np
 import pytest
 
-from pacewright.core.learning import learn
-from pacewright.core.walker import PaceClass
+from pacewright.core.learn.learning import learn
+from pacewright.core.pace.walker import PaceClass
 from pacewright.files.log_csv import read_log
 from pacewright.ground.track import Track
 from pacewright.ground.track_truth import compare

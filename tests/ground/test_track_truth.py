@@ -12,7 +12,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from pacewright.core.walker import Walker
+from pacewright.core.pace.walker import Walker
 from pacewright.exceptions import MissingComplaint, ValueComplaint
 from pacewright.files.log_csv import read_log
 from pacewright.ground.grid import GridZone, project

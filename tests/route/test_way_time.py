@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from pacewright.core.walker import Walker
+from pacewright.core.pace.walker import Walker
 from pacewright.exceptions import MissingComplaint
 from pacewright.files.log_csv import read_log
 from pacewright.route.way_time import way_back_time

@@ -7,8 +7,8 @@ import math
 import numpy as np
 import pytest
 
-from pacewright.core.walker import Walker
-from pacewright.core.way_back import way_back
+from pacewright.core.pace.walker import Walker
+from pacewright.core.way.way_back import way_back
 from pacewright.sheets.leg_cards import card_legs, leg_card
 from pacewright.sheets.paper import PAPER_NAMES, PAPERS
 from pacewright.sheets.typesetting import typeset

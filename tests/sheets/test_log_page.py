@@ -7,7 +7,7 @@ import re
 
 import pytest
 
-from pacewright.core.remarks import KNOWN_REMARKS
+from pacewright.core.log.remarks import KNOWN_REMARKS
 from pacewright.sheets.log_page import BLANK_ROWS, blank_log, filled_log
 from pacewright.sheets.paper import PAPER_NAMES, PAPERS
 from pacewright.sheets.typesetting import typeset

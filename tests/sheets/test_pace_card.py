@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from pacewright.core.walker import PaceClass, Walker
+from pacewright.core.pace.walker import PaceClass, Walker
 from pacewright.exceptions import MissingComplaint
 from pacewright.sheets.pace_card import LENGTHS, pace_card
 from pacewright.sheets.paper import PAPER_NAMES, PAPERS

@@ -7,7 +7,7 @@ import math
 
 import pytest
 
-from pacewright.core.walker import Walker
+from pacewright.core.pace.walker import Walker
 from pacewright.exceptions import ValueComplaint
 from pacewright.sheets.paper import PAPER_NAMES, PAPERS
 from pacewright.sheets.plotting import plotting_sheet

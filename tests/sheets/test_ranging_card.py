@@ -7,10 +7,10 @@ import typing
 
 import pytest
 
-from pacewright.core.range_result import RangeMethod
-from pacewright.core.ranging import range_by_base_line, range_by_right_angle, range_by_stakes
-from pacewright.core.ranging_standing import range_by_mils, range_by_sound, range_by_thumb
-from pacewright.core.walker import Walker
+from pacewright.core.pace.walker import Walker
+from pacewright.core.ranging.range_result import RangeMethod
+from pacewright.core.ranging.ranging import range_by_base_line, range_by_right_angle, range_by_stakes
+from pacewright.core.ranging.ranging_standing import range_by_mils, range_by_sound, range_by_thumb
 from pacewright.sheets.paper import PAPER_NAMES, PAPERS
 from pacewright.sheets.ranging_card import METHODS, ranging_card
 from pacewright.sheets.typesetting import typeset

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from pacewright.core.pacing import fit_pace_table
+from pacewright.core.pace.pacing import fit_pace_table
 from pacewright.files.bundled import bundled
 from pacewright.files.trials_csv import read_trials
 from pacewright.sheets.paper import PAPER_NAMES, PAPERS

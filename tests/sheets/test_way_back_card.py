@@ -7,9 +7,9 @@ import re
 
 import pytest
 
-from pacewright.core.search_pattern import expanding_square, overshoot
-from pacewright.core.walker import Walker
-from pacewright.core.way_back import way_back
+from pacewright.core.pace.walker import Walker
+from pacewright.core.way.search_pattern import expanding_square, overshoot
+from pacewright.core.way.way_back import way_back
 from pacewright.drawing.search_diagram import draw_search
 from pacewright.exceptions import ValueComplaint
 from pacewright.sheets.paper import PAPER_NAMES, PAPERS

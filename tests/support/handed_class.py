@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from pacewright.core.walker import Walker
+from pacewright.core.pace.walker import Walker
 from pacewright.course.course import Card, Course, CourseLeg, Post
 from pacewright.course.finish import Handed
 from support.made_class import PACE_M, MadeClass

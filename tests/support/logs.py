@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from pacewright.core.scatter import CompassScatter, CountScatter
-from pacewright.core.travel_log import TravelLog
-from pacewright.core.walker import PaceClass, Walker
+from pacewright.core.log.travel_log import TravelLog
+from pacewright.core.pace.scatter import CompassScatter, CountScatter
+from pacewright.core.pace.walker import PaceClass, Walker
 from pacewright.files.log_csv import read_log
 from support.simulator import USUAL, Person
 

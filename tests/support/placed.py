@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from pacewright.core.travel_log import TravelLog
-from pacewright.core.walker import Walker
+from pacewright.core.log.travel_log import TravelLog
+from pacewright.core.pace.walker import Walker
 from pacewright.ground.grid_text import parse_place
 from pacewright.ground.map_frame import PlacedLog, place_log
 from support.logs import log_of

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from pacewright.core.adjustment import Parameter, adjust
-from pacewright.core.frames import map_frame, walker_frame
-from pacewright.core.learning import Change, Learnt
-from pacewright.core.rule_adjustment import adjust_by_rule
-from pacewright.core.walker import Walker
+from pacewright.core.adjust.adjustment import Parameter, adjust
+from pacewright.core.adjust.rule_adjustment import adjust_by_rule
+from pacewright.core.learn.learning import Change, Learnt
+from pacewright.core.pace.walker import Walker
+from pacewright.core.way.frames import map_frame, walker_frame
 from pacewright.wording.adjustment import (
     adjusted_leg_table,
     adjusted_station_table,

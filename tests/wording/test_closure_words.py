@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import pytest
 
-from pacewright.core.closure import find_closures
+from pacewright.core.adjust.closure import find_closures
+from pacewright.core.adjust.traverse_rules import adjust_traverse
+from pacewright.core.bearings.included_angles import find_included_angles
+from pacewright.core.bearings.local_attraction import Line, find_local_attraction
 from pacewright.core.compass import parse_azimuth
-from pacewright.core.frames import choose_frame
-from pacewright.core.included_angles import find_included_angles
-from pacewright.core.local_attraction import Line, find_local_attraction
-from pacewright.core.log_heading import parse_heading
-from pacewright.core.observations import find_observations
-from pacewright.core.reckoning import reckon
-from pacewright.core.travel_log import Cells, compose_log, parse_row
-from pacewright.core.traverse_rules import adjust_traverse
-from pacewright.core.walker import Walker
+from pacewright.core.log.log_heading import parse_heading
+from pacewright.core.log.travel_log import Cells, compose_log, parse_row
+from pacewright.core.pace.walker import Walker
+from pacewright.core.way.frames import choose_frame
+from pacewright.core.way.observations import find_observations
+from pacewright.core.way.reckoning import reckon
 from pacewright.wording.closure import (
     closure_table,
     say_closures,

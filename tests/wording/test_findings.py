@@ -7,13 +7,13 @@ import re
 import numpy as np
 import pytest
 
-from pacewright.core.advice import advise, best_of_each
-from pacewright.core.bearing_slips import find_bearing_slips
-from pacewright.core.islands import find_islands
-from pacewright.core.mistakes import find_mistakes
-from pacewright.core.plan_checks import plan_checks
-from pacewright.core.slip_pairs import find_pairs
-from pacewright.core.slips import KIND_WEIGHT
+from pacewright.core.slips.advice import advise, best_of_each
+from pacewright.core.slips.bearing_slips import find_bearing_slips
+from pacewright.core.slips.mistakes import find_mistakes
+from pacewright.core.slips.place_mixture import find_islands
+from pacewright.core.slips.plan_checks import plan_checks
+from pacewright.core.slips.slip_pairs import find_pairs
+from pacewright.core.slips.slips import KIND_WEIGHT
 from pacewright.files.log_csv import read_log
 from pacewright.wording.findings import (
     CAUSE,

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
+from pacewright.core.bearings.fix_entries import parse_bearing_from, parse_bearing_to
+from pacewright.core.bearings.intersection import intersect
+from pacewright.core.bearings.resection import resect
 from pacewright.core.compass import direction_deg
-from pacewright.core.fix_entries import parse_bearing_from, parse_bearing_to
-from pacewright.core.intersection import intersect
-from pacewright.core.resection import resect
 from pacewright.wording.fixes import Terms, say_intersection, say_resection, say_taken_places
 
 FOUR = np.array([[0, 800], [700, 100], [-300, -600], [-650, 250]], dtype=float)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from pacewright.core.pace_trials import PaceRun
-from pacewright.core.pace_walker import ordinary_class, walker_from
-from pacewright.core.pacing import fit_pace_table
+from pacewright.core.pace.pace_trials import PaceRun
+from pacewright.core.pace.pace_walker import ordinary_class, walker_from
+from pacewright.core.pace.pacing import fit_pace_table
 from pacewright.wording.pacing import (
     CAUTION,
     pace_table_rows,

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from pacewright.core.walker import Walker
+from pacewright.core.pace.walker import Walker
 from pacewright.exceptions import MissingComplaint
 from pacewright.ground.grid_text import parse_place
 from pacewright.ground.map_frame import place_log

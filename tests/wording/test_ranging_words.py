@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from pacewright.core.range_result import Range
-from pacewright.core.ranging import range_by_base_line, range_by_right_angle, range_by_stakes
-from pacewright.core.ranging_standing import range_by_mils, range_by_sound, range_by_thumb
-from pacewright.core.walker import Walker
+from pacewright.core.pace.walker import Walker
+from pacewright.core.ranging.range_result import Range
+from pacewright.core.ranging.ranging import range_by_base_line, range_by_right_angle, range_by_stakes
+from pacewright.core.ranging.ranging_standing import range_by_mils, range_by_sound, range_by_thumb
 from pacewright.wording.ranging import CAUTION, say_range
 
 EVERY = [

@@ -8,8 +8,8 @@ from typing import get_args
 
 import pytest
 
-from pacewright.core.slips import SlipKind
-from pacewright.core.walker import Walker
+from pacewright.core.pace.walker import Walker
+from pacewright.core.slips.slips import SlipKind
 from pacewright.course.course import Card, Course, CourseLeg, Post
 from pacewright.course.finish import Handed
 from pacewright.course.grading import grade

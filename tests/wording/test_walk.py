@@ -6,13 +6,13 @@ import re
 
 import pytest
 
-from pacewright.core.aiming_off import aim_off
-from pacewright.core.frames import map_frame, walker_frame
-from pacewright.core.reckoning import reckon
-from pacewright.core.retrace import retrace
-from pacewright.core.search_pattern import expanding_square, overshoot
-from pacewright.core.walker import Walker
-from pacewright.core.way_back import way_back
+from pacewright.core.pace.walker import Walker
+from pacewright.core.way.aiming_off import aim_off
+from pacewright.core.way.frames import map_frame, walker_frame
+from pacewright.core.way.reckoning import reckon
+from pacewright.core.way.retrace import retrace
+from pacewright.core.way.search_pattern import expanding_square, overshoot
+from pacewright.core.way.way_back import way_back
 from pacewright.files.log_csv import read_log
 from pacewright.wording.walk import (
     CAUTION,

@@ -22,12 +22,12 @@ from pacewright.cli.placing import open_model, open_truth
 from pacewright.files.known_places import KnownPlaces, open_known
 
 if TYPE_CHECKING:
-    from pacewright.core.adjustment import Adjustment
-    from pacewright.core.frames import FrameKind
-    from pacewright.core.rule_adjustment import RuleAdjustment
-    from pacewright.core.track_evidence import TrackedWalk
-    from pacewright.core.travel_log import TravelLog
-    from pacewright.core.walker import Walker
+    from pacewright.core.adjust.adjustment import Adjustment
+    from pacewright.core.adjust.rule_adjustment import RuleAdjustment
+    from pacewright.core.learn.track_evidence import TrackedWalk
+    from pacewright.core.log.travel_log import TravelLog
+    from pacewright.core.pace.walker import Walker
+    from pacewright.core.way.frames import FrameKind
 
 Rule = Literal["least-squares", "compass", "transit"]
 
@@ -153,7 +153,7 @@ def _joined(first: Answer, second: Answer) -> Answer:
 def _by_least_squares(
     log: TravelLog, walker: Walker, where: KnownPlaces, robust: bool, probability: float, as_json: bool
 ) -> tuple[Answer, Adjustment]:
-    from pacewright.core.adjustment import adjust
+    from pacewright.core.adjust.adjustment import adjust
     from pacewright.wording.adjustment import is_finding
 
     adjustment = adjust(log, walker, where.frame, placed=where.placed, robust=robust)
@@ -172,7 +172,7 @@ def _by_least_squares(
 def _by_rule(
     log: TravelLog, walker: Walker, where: KnownPlaces, rule: Literal["compass", "transit"], as_json: bool
 ) -> tuple[Answer, RuleAdjustment]:
-    from pacewright.core.rule_adjustment import adjust_by_rule
+    from pacewright.core.adjust.rule_adjustment import adjust_by_rule
 
     adjustment = adjust_by_rule(log, walker, where.frame, rule=rule, placed=where.placed)
     if as_json:
@@ -181,7 +181,7 @@ def _by_rule(
         return Answer(
             {**rule_keys(adjustment), "assumed": log.heading.assumed, "says": where.said}
         ), adjustment
-    from pacewright.core.scatter import DEFAULT_PROBABILITY
+    from pacewright.core.pace.scatter import DEFAULT_PROBABILITY
     from pacewright.wording.adjusted_answer import say_adjusted
 
     told = say_adjusted(log, adjustment, DEFAULT_PROBABILITY, where.said)
@@ -197,7 +197,7 @@ def _draw(
 ) -> None:
     if picture is None:
         return
-    from pacewright.core.rule_adjustment import RuleAdjustment
+    from pacewright.core.adjust.rule_adjustment import RuleAdjustment
     from pacewright.drawing.reconciled import draw_adjusted
     from pacewright.drawing.render import render
     from pacewright.wording.adjustment import say_adjustment, say_rule
@@ -218,7 +218,7 @@ def _learn(
     force: bool,
     as_json: bool,
 ) -> None:
-    from pacewright.core.learning import learn
+    from pacewright.core.learn.learning import learn
     from pacewright.files.adjustment_json import learnt_keys
     from pacewright.files.walker_toml import write_walker
     from pacewright.wording.adjustment import learnt_table, say_learnt

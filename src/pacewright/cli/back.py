@@ -20,7 +20,7 @@ from pacewright.cli.options import (
 from pacewright.cli.output import Answer, Table, answer_each, write_out
 
 if TYPE_CHECKING:
-    from pacewright.core.travel_log import TravelLog
+    from pacewright.core.log.travel_log import TravelLog
     from pacewright.wording.way_answer import Retraced, WayAnswer
 
 

@@ -10,8 +10,8 @@ from pacewright.cli.options import json_option, out_options
 from pacewright.cli.output import Answer, Table, answer_each, write_out
 
 if TYPE_CHECKING:
-    from pacewright.core.pace_table import OutlyingRun, PaceTable, TrialClass
-    from pacewright.core.walker import Walker
+    from pacewright.core.pace.pace_table import OutlyingRun, PaceTable, TrialClass
+    from pacewright.core.pace.walker import Walker
 
 
 @click.command()
@@ -62,9 +62,9 @@ def command(
         raise click.UsageError("--out - and --json both want standard output; give --out a file name.")
 
     def work(file: str) -> Answer:
-        from pacewright.core.pace_trials import leave_out
-        from pacewright.core.pace_walker import ordinary_class, walker_from
-        from pacewright.core.pacing import fit_pace_table
+        from pacewright.core.pace.pace_trials import leave_out
+        from pacewright.core.pace.pace_walker import ordinary_class, walker_from
+        from pacewright.core.pace.pacing import fit_pace_table
         from pacewright.files.disk import read_bytes
         from pacewright.files.trials_csv import read_trials
         from pacewright.files.walker_toml import write_walker

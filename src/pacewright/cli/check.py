@@ -23,12 +23,12 @@ from pacewright.exceptions import NoAnswerComplaint
 from pacewright.files.known_places import open_known
 
 if TYPE_CHECKING:
-    from pacewright.core.closure import Closure
-    from pacewright.core.frames import FrameKind
-    from pacewright.core.islands import Island
-    from pacewright.core.mistakes import Findings
-    from pacewright.core.travel_log import TravelLog
-    from pacewright.core.walker import Walker
+    from pacewright.core.adjust.closure import Closure
+    from pacewright.core.log.travel_log import TravelLog
+    from pacewright.core.pace.walker import Walker
+    from pacewright.core.slips.mistakes import Findings
+    from pacewright.core.slips.place_mixture import Island
+    from pacewright.core.way.frames import FrameKind
 
 
 @click.command()
@@ -84,7 +84,7 @@ def command(
             return _planned(log, walker, frame)
 
         def search(one: TravelLog) -> tuple[Findings, tuple[str, ...]]:
-            from pacewright.core.mistakes import find_mistakes
+            from pacewright.core.slips.mistakes import find_mistakes
 
             known = open_known(one, walker, frame)
             found = find_mistakes(
@@ -107,7 +107,7 @@ def _only_closures(
     log: TravelLog, walker: Walker, kind: FrameKind | None, complaint: NoAnswerComplaint
 ) -> Answer:
     """Give the part of the answer that a log too long to be searched still has."""
-    from pacewright.core.closure import find_unexplained
+    from pacewright.core.adjust.closure import find_unexplained
     from pacewright.files.findings_json import closure_keys
     from pacewright.wording.check_answer import answer_closures
     from pacewright.wording.findings import CAUTION
@@ -211,7 +211,7 @@ def _accept(
     force: bool,
     file: str,
 ) -> Answer:
-    from pacewright.core.correcting import accept_suspect
+    from pacewright.core.slips.corrected_log import accept_suspect
     from pacewright.exceptions import MissingComplaint
     from pacewright.files.findings_json import findings_keys
     from pacewright.files.log_csv import write_log
@@ -238,7 +238,7 @@ def _accept(
 
 
 def _undo(log: TravelLog, which: str, out: str, force: bool, file: str) -> Answer:
-    from pacewright.core.correcting import corrected_legs, undo_all, undo_leg
+    from pacewright.core.slips.corrected_log import corrected_legs, undo_all, undo_leg
     from pacewright.exceptions import ValueComplaint
     from pacewright.files.log_csv import write_log
     from pacewright.wording.findings import say_undone
@@ -257,7 +257,7 @@ def _undo(log: TravelLog, which: str, out: str, force: bool, file: str) -> Answe
 
 
 def _planned(log: TravelLog, walker: Walker, kind: FrameKind | None) -> Answer:
-    from pacewright.core.plan_checks import plan_checks
+    from pacewright.core.slips.plan_checks import plan_checks
     from pacewright.files.findings_json import plan_keys
     from pacewright.wording.findings import CAUTION, say_plan
 

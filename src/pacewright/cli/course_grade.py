@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from pacewright.cli.course import open_course
+from pacewright.cli.course_options import open_course
 from pacewright.cli.options import json_option, open_log, open_walker, out_options
 from pacewright.cli.output import Answer, Table, say, write_out
 

@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from pacewright.cli.course import keep_course, setting_options
+from pacewright.cli.course_options import keep_course, setting_options
 from pacewright.cli.options import open_walker, walker_option
 
 

@@ -26,9 +26,9 @@ def command(out_dir: str, as_json: bool) -> int:
 
     The walk, its walker and its places are made up.
     """
-    from pacewright.core.reckoning import reckon
-    from pacewright.core.search_pattern import overshoot
-    from pacewright.core.way_back import way_back
+    from pacewright.core.way.reckoning import reckon
+    from pacewright.core.way.search_pattern import overshoot
+    from pacewright.core.way.way_back import way_back
     from pacewright.files.bundled import DEMO_LOG, DEMO_WALKER, bundled
     from pacewright.files.log_csv import read_log
     from pacewright.files.result_json import reckoning_keys, way_back_keys

@@ -20,10 +20,10 @@ from pacewright.cli.output import Answer, answer_each, say, write_out
 from pacewright.cli.placing import open_placed, open_start, start_options
 
 if TYPE_CHECKING:
-    from pacewright.core.frames import FrameKind
-    from pacewright.core.travel_log import TravelLog
-    from pacewright.core.walker import Walker
-    from pacewright.core.way_back import WayBack
+    from pacewright.core.log.travel_log import TravelLog
+    from pacewright.core.pace.walker import Walker
+    from pacewright.core.way.frames import FrameKind
+    from pacewright.core.way.way_back import WayBack
     from pacewright.ground.map_frame import PlacedLog
 
 _PAPER_MM = {"a5": (148.0, 210.0), "a4": (210.0, 297.0), "a3": (297.0, 420.0), "letter": (215.9, 279.4)}
@@ -111,7 +111,7 @@ def command(
 
 
 def _cord(count: float, walker: Walker, bead_of_metres: bool) -> str:
-    from pacewright.core.tally import tally_of_count
+    from pacewright.core.pace.tally import tally_of_count
     from pacewright.drawing.cord import draw_cord
 
     if not bead_of_metres:
@@ -122,7 +122,7 @@ def _cord(count: float, walker: Walker, bead_of_metres: bool) -> str:
 
 
 def _way(log: TravelLog, walker: Walker, to_name: str | None, probability: float) -> WayBack:
-    from pacewright.core.way_back import way_back
+    from pacewright.core.way.way_back import way_back
 
     there = log.find_station(to_name) if to_name is not None else 0
     return way_back(log, walker, to_station=there, probability=probability)

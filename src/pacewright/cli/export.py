@@ -22,7 +22,7 @@ from pacewright.cli.placing import open_start, start_options
 from pacewright.files.station_files import ENDINGS, ON_THE_MAP_ONLY, STATION_FILES
 
 if TYPE_CHECKING:
-    from pacewright.core.frames import FrameKind
+    from pacewright.core.way.frames import FrameKind
     from pacewright.files.station_files import StationFile
 
 

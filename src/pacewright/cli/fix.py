@@ -11,10 +11,10 @@ from pacewright.cli.output import Answer, answer_each, say
 from pacewright.exceptions import Complaint
 
 if TYPE_CHECKING:
+    from pacewright.core.bearings.fix_entries import PlacedBearing
     from pacewright.core.compass import AzimuthUnit
-    from pacewright.core.fix_entries import PlacedBearing
-    from pacewright.core.travel_log import TravelLog
-    from pacewright.core.walker import Walker
+    from pacewright.core.log.travel_log import TravelLog
+    from pacewright.core.pace.walker import Walker
 
 
 @click.command()
@@ -102,7 +102,7 @@ def _log(
     angles_only: bool,
     probability: float,
 ) -> Answer:
-    from pacewright.core.log_fixes import LogFixes, find_fixes, fix_landmark, fix_station
+    from pacewright.core.bearings.log_fixes import LogFixes, find_fixes, fix_landmark, fix_station
     from pacewright.files.fix_json import landmark_fix_keys, station_fix_keys
     from pacewright.wording.fixes import CAUTION, say_landmark_fix, say_station_fix
 
@@ -134,7 +134,7 @@ def _own_place(
     azimuth_unit: AzimuthUnit,
     probability: float,
 ) -> Answer:
-    from pacewright.core.fix_entries import own_place
+    from pacewright.core.bearings.fix_entries import own_place
     from pacewright.files.fix_json import resection_keys
     from pacewright.wording.fixes import CAUTION, Terms, say_resection, say_taken_places
 
@@ -148,7 +148,7 @@ def _own_place(
 def _seen_place(
     entries: list[PlacedBearing], walker: Walker, azimuth_unit: AzimuthUnit, probability: float
 ) -> Answer:
-    from pacewright.core.fix_entries import seen_place
+    from pacewright.core.bearings.fix_entries import seen_place
     from pacewright.files.fix_json import intersection_keys
     from pacewright.wording.fixes import CAUTION, Terms, say_intersection, say_taken_places
 
@@ -160,7 +160,7 @@ def _seen_place(
 
 
 def _entries(option: str, texts: tuple[str, ...], azimuth_unit: AzimuthUnit) -> list[PlacedBearing]:
-    from pacewright.core.fix_entries import parse_bearing_from, parse_bearing_to
+    from pacewright.core.bearings.fix_entries import parse_bearing_from, parse_bearing_to
 
     parse = parse_bearing_to if option == "--bearing" else parse_bearing_from
     try:

@@ -148,7 +148,7 @@ def _keys(found: Declination, relation: NorthRelation) -> dict[str, Any]:
 def _old_map(
     declination: str | None, date: str | None, annual: str | None, found: Declination
 ) -> MapDeclination | None:
-    from pacewright.core.log_heading import parse_declination
+    from pacewright.core.log.log_heading import parse_declination
     from pacewright.ground.declination import parse_when
     from pacewright.ground.north import bring_declination, parse_annual_change
 

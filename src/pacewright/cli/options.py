@@ -11,8 +11,8 @@ from pacewright.exceptions import Complaint
 
 if TYPE_CHECKING:
     from pacewright.core.compass import AzimuthUnit
-    from pacewright.core.travel_log import TravelLog
-    from pacewright.core.walker import Walker
+    from pacewright.core.log.travel_log import TravelLog
+    from pacewright.core.pace.walker import Walker
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -87,7 +87,7 @@ def open_log(path: str) -> TravelLog:
 
 def open_walker(path: str | None) -> Walker:
     """Read the walker file, or give the walker of the defaults."""
-    from pacewright.core.walker import Walker
+    from pacewright.core.pace.walker import Walker
     from pacewright.files.disk import read_bytes
     from pacewright.files.walker_toml import read_walker
 

@@ -11,8 +11,8 @@ from pacewright.cli.options import json_option, out_options, probability_option,
 from pacewright.exceptions import ValueComplaint
 
 if TYPE_CHECKING:
-    from pacewright.core.range_result import LengthUnit, Range
-    from pacewright.core.walker import Walker
+    from pacewright.core.pace.walker import Walker
+    from pacewright.core.ranging.range_result import LengthUnit, Range
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -70,7 +70,7 @@ def right_angle(
 
     Any other change will do as well.
     """
-    from pacewright.core.ranging import range_by_right_angle
+    from pacewright.core.ranging.ranging import range_by_right_angle
 
     def work(walker: Walker) -> Range:
         return range_by_right_angle(
@@ -112,7 +112,7 @@ def base_line(
     **answer: Any,
 ) -> None:
     """Count a base line and read the mark's azimuth from both ends."""
-    from pacewright.core.ranging import range_by_base_line
+    from pacewright.core.ranging.ranging import range_by_base_line
 
     def work(walker: Walker) -> Range:
         return range_by_base_line(
@@ -150,7 +150,7 @@ def stakes(
     **answer: Any,
 ) -> None:
     """Stakes and two right angles, with no compass at all."""
-    from pacewright.core.ranging import range_by_stakes
+    from pacewright.core.ranging.ranging import range_by_stakes
 
     def work(walker: Walker) -> Range:
         return range_by_stakes(
@@ -186,7 +186,7 @@ def mils(
     **answer: Any,
 ) -> None:
     """A thing of known size and the angle it fills, and by how much the thousand rule is off."""
-    from pacewright.core.ranging_standing import range_by_mils
+    from pacewright.core.ranging.ranging_standing import range_by_mils
 
     def work(_: Walker) -> Range:
         return range_by_mils(
@@ -220,7 +220,7 @@ def thumb(
     **answer: Any,
 ) -> None:
     """Arm and thumb: look past the thumb with one eye, then with the other."""
-    from pacewright.core.ranging_standing import range_by_thumb
+    from pacewright.core.ranging.ranging_standing import range_by_thumb
 
     def work(_: Walker) -> Range:
         return range_by_thumb(
@@ -254,7 +254,7 @@ def sound(
     **answer: Any,
 ) -> None:
     """The delay between a flash or a blow and its sound."""
-    from pacewright.core.ranging_standing import range_by_sound
+    from pacewright.core.ranging.ranging_standing import range_by_sound
 
     def work(_: Walker) -> Range:
         return range_by_sound(
@@ -280,7 +280,7 @@ def _answer(
 ) -> None:
     from pacewright.cli.options import open_walker
     from pacewright.cli.output import Answer, say, write_out
-    from pacewright.core.range_result import range_row
+    from pacewright.core.ranging.range_result import range_row
     from pacewright.wording.ranging import say_range
 
     walker = open_walker(walker_file)

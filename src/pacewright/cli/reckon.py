@@ -20,9 +20,9 @@ from pacewright.cli.placing import open_model, open_placed, open_start, open_tru
 from pacewright.exceptions import MissingComplaint
 
 if TYPE_CHECKING:
-    from pacewright.core.frames import FrameKind
-    from pacewright.core.travel_log import TravelLog
-    from pacewright.core.walker import Walker
+    from pacewright.core.log.travel_log import TravelLog
+    from pacewright.core.pace.walker import Walker
+    from pacewright.core.way.frames import FrameKind
     from pacewright.ground.grid_text import Position
     from pacewright.ground.track import Track
 
@@ -83,9 +83,9 @@ def _joined(parts: list[Answer]) -> Answer:
 
 
 def _reckoned(log: TravelLog, walker: Walker, frame: FrameKind | None, probability: float) -> Answer:
-    from pacewright.core.frames import choose_frame
-    from pacewright.core.reckoning import reckon
-    from pacewright.core.regions import station_region
+    from pacewright.core.way.frames import choose_frame
+    from pacewright.core.way.reckoning import reckon
+    from pacewright.core.way.regions import station_region
     from pacewright.files.result_json import reckoning_keys, region_keys
     from pacewright.wording.walk import say_reckoned, station_table
 

@@ -20,7 +20,7 @@ from pacewright.cli.output import Answer, Table, say, write_out
 from pacewright.exceptions import MissingComplaint, ValueComplaint
 
 if TYPE_CHECKING:
-    from pacewright.core.travel_log import TravelLog
+    from pacewright.core.log.travel_log import TravelLog
     from pacewright.ground.sun_compass import SunLine
     from pacewright.ground.sun_day import SunDay
     from pacewright.route.travel_cost import RuleName
@@ -351,7 +351,7 @@ def _declination(
     where: tuple[float, float], date: datetime.date, text: str | None, sd_deg: float | None
 ) -> _Declination | None:
     """Give the declination as stated, else by the magnetic model; None where that does not hold."""
-    from pacewright.core.log_heading import parse_declination
+    from pacewright.core.log.log_heading import parse_declination
 
     if sd_deg is not None and not 0 <= sd_deg <= _WIDEST_SD_DEG:
         raise ValueComplaint(

@@ -13,15 +13,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pacewright.core.compass import normal_azimuth, unit_vectors
-from pacewright.core.frames import ASSUMED_PACE_M, class_ratio, map_frame
-from pacewright.core.log_heading import Heading
-from pacewright.core.reckoning import Reckoning, reckon
-from pacewright.core.regions import half_widths
-from pacewright.core.remarks import At, Ground, LegSlope, Remark
-from pacewright.core.scatter import DEFAULT_PROBABILITY
-from pacewright.core.slip_entries import count_text
-from pacewright.core.travel_log import Cells, Leg, TravelLog, compose_log
-from pacewright.core.walker import Walker
+from pacewright.core.log.log_heading import Heading
+from pacewright.core.log.remarks import At, Ground, LegSlope, Remark
+from pacewright.core.log.travel_log import Cells, Leg, TravelLog, compose_log
+from pacewright.core.pace.scatter import DEFAULT_PROBABILITY
+from pacewright.core.pace.walker import Walker
+from pacewright.core.slips.slip_entries import count_text
+from pacewright.core.way.frames import ASSUMED_PACE_M, class_ratio, map_frame
+from pacewright.core.way.reckoning import Reckoning, reckon
+from pacewright.core.way.regions import half_widths
 from pacewright.course.course import DETOUR_DEG, Card, Course, CourseLeg
 
 Array = NDArray[np.float64]

@@ -17,9 +17,9 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from pacewright.core.belief import DAY_BIAS_SD_DEG
-from pacewright.core.pace_walker import SCALE_SD_LEAST_PCT
-from pacewright.core.walker import Slope
+from pacewright.core.learn.believed_figures import DAY_BIAS_SD_DEG
+from pacewright.core.pace.pace_walker import SCALE_SD_LEAST_PCT
+from pacewright.core.pace.walker import Slope
 from pacewright.course.grading import Grade
 from pacewright.course.walk_scatter import shared_levers
 from pacewright.course.walked_slips import SLIP_SHARE

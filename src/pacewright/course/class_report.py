@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from statistics import fmean, median
 from typing import Final, Literal
 
-from pacewright.core.scatter import CompassScatter, CountScatter
+from pacewright.core.pace.scatter import CompassScatter, CountScatter
 from pacewright.course.grading import Grade
 from pacewright.course.learner_figures import Figure
 from pacewright.course.learner_model import ClassFit, LearnerFit

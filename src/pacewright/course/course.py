@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pacewright.core.compass import AzimuthReference, unit_vectors
-from pacewright.core.walker import Slope
+from pacewright.core.pace.walker import Slope
 from pacewright.course.barred_land import BarredArea
 from pacewright.exceptions import MissingComplaint, ValueComplaint
 

@@ -9,10 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pacewright.core.compass import AzimuthReference, normal_azimuth
-from pacewright.core.frames import ASSUMED_PACE_M, STEPS_IN_PACE, Frame
-from pacewright.core.pace_trials import CountUnit
-from pacewright.core.reckoning import box_covariance, walked_covariance
-from pacewright.core.walker import Walker
+from pacewright.core.pace.pace_trials import CountUnit
+from pacewright.core.pace.walker import Walker
+from pacewright.core.way.frames import ASSUMED_PACE_M, STEPS_IN_PACE, Frame
+from pacewright.core.way.reckoning import box_covariance, walked_covariance
 from pacewright.course.course import DETOUR_DEG, Card, Course, CourseLeg, Post
 from pacewright.exceptions import ValueComplaint
 

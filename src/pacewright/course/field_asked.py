@@ -8,7 +8,7 @@ from statistics import NormalDist
 from typing import Final, get_args
 
 from pacewright.core.compass import AzimuthReference
-from pacewright.core.walker import Walker
+from pacewright.core.pace.walker import Walker
 from pacewright.course.course import Drill, Side
 from pacewright.exceptions import ValueComplaint
 

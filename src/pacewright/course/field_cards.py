@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pacewright.core.compass import unit_vectors
-from pacewright.core.reckoning import walked_covariance
+from pacewright.core.way.reckoning import walked_covariance
 from pacewright.course.course import CLOSES_WITHIN_M, CourseLeg, Drill, Obstacle, Side
 from pacewright.course.ending import ending_covariance, normal_share, walked_pieces, walking_frame
 from pacewright.course.field_asked import FieldAsked

@@ -15,9 +15,9 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from pacewright.core.frames import ASSUMED_PACE_M
-from pacewright.core.reckoning import walked_turn_sd_deg
-from pacewright.core.walker import Walker
+from pacewright.core.pace.walker import Walker
+from pacewright.core.way.frames import ASSUMED_PACE_M
+from pacewright.core.way.reckoning import walked_turn_sd_deg
 from pacewright.exceptions import ValueComplaint
 
 Array = NDArray[np.float64]

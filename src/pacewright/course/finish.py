@@ -15,8 +15,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from pacewright.core.travel_log import TravelLog
-from pacewright.core.walker import Walker
+from pacewright.core.log.travel_log import TravelLog
+from pacewright.core.pace.walker import Walker
 from pacewright.course.course import Card, Course, Post
 from pacewright.exceptions import ValueComplaint
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from pacewright.core.walker import Walker
+from pacewright.core.pace.walker import Walker
 from pacewright.course.finding_chance import Finding, LegChances, leg_chances
 from pacewright.course.leg_graph import LegGraph
 

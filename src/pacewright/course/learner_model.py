@@ -14,8 +14,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from pacewright.core.belief import DAY_BIAS_SD_DEG
-from pacewright.core.scatter import CompassScatter
+from pacewright.core.learn.believed_figures import DAY_BIAS_SD_DEG
+from pacewright.core.pace.scatter import CompassScatter
 from pacewright.course.class_evidence import ClassEvidence, find_slip_share, gather_evidence
 from pacewright.course.course import Course
 from pacewright.course.finish import Handed

@@ -14,7 +14,7 @@ from typing import Final, Literal, get_args
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from pacewright.core.closure import UNUSUAL_BELOW
+from pacewright.core.adjust.closure import UNUSUAL_BELOW
 from pacewright.exceptions import MissingComplaint, ValueComplaint
 
 Array = NDArray[np.float64]

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from pacewright.core.belief import DAY_BIAS_SD_DEG
-from pacewright.core.pace_walker import SCALE_SD_LEAST_PCT
+from pacewright.core.learn.believed_figures import DAY_BIAS_SD_DEG
+from pacewright.core.pace.pace_walker import SCALE_SD_LEAST_PCT
 from pacewright.course.class_evidence import gather_evidence
 from pacewright.course.grading import Grade
 from pacewright.course.pooling import pool

@@ -9,8 +9,8 @@ from typing import Final
 import numpy as np
 
 from pacewright.core.compass import AzimuthReference, back_azimuth, unit_vectors
-from pacewright.core.scatter import CountScatter
-from pacewright.core.walker import Slope
+from pacewright.core.pace.scatter import CountScatter
+from pacewright.core.pace.walker import Slope
 from pacewright.course.course import Card, Course, CourseLeg, Fact, Post
 from pacewright.exceptions import ValueComplaint
 

@@ -14,7 +14,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from pacewright.core.scatter import CompassScatter, CountScatter
+from pacewright.core.pace.scatter import CompassScatter, CountScatter
 from pacewright.course.class_evidence import HABITS, ClassEvidence
 
 Array = NDArray[np.float64]

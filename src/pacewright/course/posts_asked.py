@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from pacewright.core.compass import AzimuthReference
-from pacewright.core.walker import Walker
+from pacewright.core.pace.walker import Walker
 from pacewright.course.barred_land import BarredArea
 from pacewright.course.course import Post
 from pacewright.course.finding_chance import Finding

@@ -12,11 +12,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pacewright.core.compass import format_azimuth
-from pacewright.core.log_heading import Heading
-from pacewright.core.slip_entries import count_text
-from pacewright.core.slips import SlipKind, find_slips
-from pacewright.core.travel_log import Cells, Leg, TravelLog, compose_log
-from pacewright.core.walker import Walker
+from pacewright.core.log.log_heading import Heading
+from pacewright.core.log.travel_log import Cells, Leg, TravelLog, compose_log
+from pacewright.core.pace.walker import Walker
+from pacewright.core.slips.slip_entries import count_text
+from pacewright.core.slips.slips import SlipKind, find_slips
 from pacewright.course.answer_key import AnswerKey, answer_key
 from pacewright.course.course import Course
 from pacewright.course.finish import Handed

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from pacewright.core.frames import Frame
-from pacewright.core.walker import Walker
+from pacewright.core.pace.walker import Walker
+from pacewright.core.way.frames import Frame
 from pacewright.course.answer_key import AnswerKey
 
 Array = NDArray[np.float64]

@@ -20,10 +20,10 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from pacewright.core.mistake_search import LEVEL_SHARES, SCATTER_LEVELS
-from pacewright.core.normal_batch import log_density, log_sum
-from pacewright.core.slips import KIND_WEIGHT, Slip, SlipKind, find_slips
-from pacewright.core.travel_log import TravelLog
+from pacewright.core.log.travel_log import TravelLog
+from pacewright.core.slips.mistake_search import LEVEL_SHARES, SCATTER_LEVELS
+from pacewright.core.slips.normal_batch import log_density, log_sum
+from pacewright.core.slips.slips import KIND_WEIGHT, Slip, SlipKind, find_slips
 from pacewright.course.answer_key import AnswerKey
 from pacewright.course.walk_scatter import Habit, Walk, key_walk, own_scatter, stated_habit
 

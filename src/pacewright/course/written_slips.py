@@ -9,8 +9,8 @@ from statistics import median
 from typing import Final, Literal
 
 from pacewright.core.compass import normal_azimuth, turn_deg
-from pacewright.core.slips import KIND_WEIGHT, Slip, SlipKind, find_slips
-from pacewright.core.travel_log import Leg, TravelLog
+from pacewright.core.log.travel_log import Leg, TravelLog
+from pacewright.core.slips.slips import KIND_WEIGHT, Slip, SlipKind, find_slips
 from pacewright.course.answer_key import AnswerKey
 
 GradeKind = SlipKind | Literal["other"]

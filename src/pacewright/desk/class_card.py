@@ -7,7 +7,7 @@ from typing import Any
 
 from django.db.models import Q
 
-from pacewright.core.walker import Walker
+from pacewright.core.pace.walker import Walker
 from pacewright.course.answer_key import answer_key
 from pacewright.course.course import Card, Course
 from pacewright.desk.class_courses import course_of

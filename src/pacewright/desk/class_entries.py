@@ -353,7 +353,7 @@ def write_pace_count(entry: Entry, typed: str) -> None:
 
 
 def _walker_so_far(entry: Entry, kept: Any) -> Any:
-    from pacewright.core.walker import Walker
+    from pacewright.core.pace.walker import Walker
     from pacewright.desk.walker_keeping import walker_in
 
     return Walker(name=entry.member.name) if kept is None else walker_in(kept)

@@ -7,8 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from pacewright.core.travel_log import TravelLog
-from pacewright.core.walker import Walker
+from pacewright.core.log.travel_log import TravelLog
+from pacewright.core.pace.walker import Walker
 from pacewright.course.course import Course
 from pacewright.course.finish import Handed
 from pacewright.course.taping import taped_offset

@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from django.db import transaction
 
-from pacewright.core.travel_log import TravelLog
+from pacewright.core.log.travel_log import TravelLog
 from pacewright.desk.models import Edit, KeptLog, KeptWalker, Member
 from pacewright.desk.page_changes import Change, PageState, apply_change, new_row, parse_change
 from pacewright.exceptions import FormatComplaint, MissingComplaint, OutputComplaint

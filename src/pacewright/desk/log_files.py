@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Final
 
-from pacewright.core.travel_log import Cells, TravelLog
-from pacewright.core.typed_page import TypedPage
-from pacewright.core.walker import Walker
+from pacewright.core.log.travel_log import Cells, TravelLog
+from pacewright.core.log.typed_page import TypedPage
+from pacewright.core.pace.walker import Walker
 from pacewright.desk.keeping import page_of, state_of
 from pacewright.desk.models import KeptLog
 from pacewright.desk.page_changes import PageState

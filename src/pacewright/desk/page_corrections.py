@@ -7,8 +7,8 @@ import secrets
 from collections.abc import Sequence
 from typing import Any
 
-from pacewright.core.mistakes import Suspect
-from pacewright.core.travel_log import Page, TravelLog, compose_log
+from pacewright.core.log.travel_log import Page, TravelLog, compose_log
+from pacewright.core.slips.mistakes import Suspect
 from pacewright.desk.models import KeptLog
 from pacewright.desk.page_changes import Change, new_row
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any, Final
 
-from pacewright.core.travel_log import Cells, TravelLog
-from pacewright.core.typed_page import TypedPage, read_typed
-from pacewright.core.walker import Walker
-from pacewright.core.way_back import WayBack
+from pacewright.core.log.travel_log import Cells, TravelLog
+from pacewright.core.log.typed_page import TypedPage, read_typed
+from pacewright.core.pace.walker import Walker
+from pacewright.core.way.way_back import WayBack
 from pacewright.desk.models import KeptLog
 from pacewright.exceptions import Complaint
 
@@ -143,11 +143,11 @@ def _number_on_page(log: KeptLog, standing: int) -> int:
 
 
 def _answer(log: TravelLog, walker: Walker, goal: int | None, upto: int | None) -> PageAnswer:
-    from pacewright.core.frames import walker_frame
-    from pacewright.core.reckoning import reckon
-    from pacewright.core.regions import named_regions
-    from pacewright.core.search_pattern import overshoot
-    from pacewright.core.way_back import way_back
+    from pacewright.core.way.frames import walker_frame
+    from pacewright.core.way.reckoning import reckon
+    from pacewright.core.way.regions import named_regions
+    from pacewright.core.way.search_pattern import overshoot
+    from pacewright.core.way.way_back import way_back
     from pacewright.drawing.walk_map import draw_walk_map
     from pacewright.drawing.walk_of import walk_of
     from pacewright.wording.doubt import say_doubt

@@ -6,7 +6,7 @@ import uuid
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any, Final, cast
 
-from pacewright.core.walker import Walker
+from pacewright.core.pace.walker import Walker
 from pacewright.desk.class_courses import NORTHS, first_typed, number, one_of, whole
 from pacewright.desk.class_forms import Asked
 from pacewright.desk.ground_keeping import DEMO_NAME, demo_ground_of, terrain_of

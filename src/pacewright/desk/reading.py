@@ -8,8 +8,8 @@ from typing import Any, Final
 
 from django.http import HttpRequest
 
-from pacewright.core.travel_log import TravelLog, compose_log
-from pacewright.core.walker import Walker
+from pacewright.core.log.travel_log import TravelLog, compose_log
+from pacewright.core.pace.walker import Walker
 from pacewright.desk.access import own_log
 from pacewright.desk.models import KeptLog
 from pacewright.desk.page_reading import read_page, walker_of

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, get_args
 
 from pacewright.core.compass import AzimuthUnit, parse_azimuth
-from pacewright.core.walker import Walker
+from pacewright.core.pace.walker import Walker
 from pacewright.desk.ground_keeping import terrain_of
 from pacewright.desk.log_files import placed_log, whole_log
 from pacewright.desk.models import KeptLog, KeptWalker
@@ -18,7 +18,7 @@ from pacewright.exceptions import MissingComplaint, ValueComplaint
 from pacewright.sheets.paper import PAPERS, Paper, PaperName, Sheet
 
 if TYPE_CHECKING:
-    from pacewright.core.travel_log import TravelLog
+    from pacewright.core.log.travel_log import TravelLog
 
 Asked = Mapping[str, str]
 MOST_PAGES: Final = 50

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Final
 
-from pacewright.core.pace_table import PaceTable, TrialClass
-from pacewright.core.pace_trials import CountUnit, PaceRun
-from pacewright.core.walker import Evidence, Walker
+from pacewright.core.pace.pace_table import PaceTable, TrialClass
+from pacewright.core.pace.pace_trials import CountUnit, PaceRun
+from pacewright.core.pace.walker import Evidence, Walker
 from pacewright.desk.models import LONGEST_CELL
 from pacewright.exceptions import Complaint, FormatComplaint
 from pacewright.files.trials_csv import COLUMNS, read_trial_cells, read_trials, write_trials
@@ -232,8 +232,8 @@ def calibrate_runs(runs: Sequence[PaceRun], ordinary: str = "", of: Walker | Non
     """
     from types import MappingProxyType
 
-    from pacewright.core.pace_walker import ordinary_class, walker_from
-    from pacewright.core.pacing import fit_pace_table
+    from pacewright.core.pace.pace_walker import ordinary_class, walker_from
+    from pacewright.core.pace.pacing import fit_pace_table
 
     before = of or Walker()
     fitted = fit_pace_table(runs)

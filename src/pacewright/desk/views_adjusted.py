@@ -19,9 +19,9 @@ from pacewright.desk.walker_keeping import change_walker
 from pacewright.exceptions import Complaint, MissingComplaint
 
 if TYPE_CHECKING:
-    from pacewright.core.adjustment import Adjustment
-    from pacewright.core.learning import Learnt
-    from pacewright.core.travel_log import TravelLog
+    from pacewright.core.adjust.adjustment import Adjustment
+    from pacewright.core.learn.learning import Learnt
+    from pacewright.core.log.travel_log import TravelLog
 
 Rule = Literal["least-squares", "compass", "transit"]
 RULES: Final[tuple[tuple[Rule, str], ...]] = (
@@ -48,7 +48,7 @@ def adjusted(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
 
 
 def _adjusted(reading: Reading, log: TravelLog, rule: Rule, robust: bool) -> dict[str, Any]:
-    from pacewright.core.rule_adjustment import adjust_by_rule
+    from pacewright.core.adjust.rule_adjustment import adjust_by_rule
     from pacewright.drawing.reconciled import draw_adjusted
     from pacewright.files.known_places import open_known
     from pacewright.wording.adjusted_answer import say_adjusted
@@ -65,7 +65,7 @@ def _adjusted(reading: Reading, log: TravelLog, rule: Rule, robust: bool) -> dic
 
 
 def _least_squares(reading: Reading, log: TravelLog, *, robust: bool = False) -> Adjustment:
-    from pacewright.core.adjustment import adjust
+    from pacewright.core.adjust.adjustment import adjust
     from pacewright.files.known_places import open_known
 
     known = open_known(log, reading.walker, None)
@@ -74,7 +74,7 @@ def _least_squares(reading: Reading, log: TravelLog, *, robust: bool = False) ->
 
 def _learning(reading: Reading, adjustment: Adjustment) -> dict[str, Any]:
     """Give what the walker would learn; nothing where the log has no walker or was learnt from already."""
-    from pacewright.core.learning import learn
+    from pacewright.core.learn.learning import learn
     from pacewright.wording.adjustment import learnt_table, say_learnt
 
     walker = reading.kept.walker
@@ -125,7 +125,7 @@ def learn_from(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
 
 
 def _learn(reading: Reading, mark: str) -> str:
-    from pacewright.core.learning import learn
+    from pacewright.core.learn.learning import learn
     from pacewright.files.walker_toml import write_walker
 
     if reading.log is None or reading.kept.walker is None:

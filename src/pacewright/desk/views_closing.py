@@ -20,9 +20,9 @@ from pacewright.desk.reading import Reading, line_of, page_context, reading_of
 from pacewright.exceptions import Complaint, MissingComplaint, NoAnswerComplaint
 
 if TYPE_CHECKING:
-    from pacewright.core.mistakes import Findings, Suspect
-    from pacewright.core.travel_log import TravelLog
-    from pacewright.core.walker import Walker
+    from pacewright.core.log.travel_log import TravelLog
+    from pacewright.core.pace.walker import Walker
+    from pacewright.core.slips.mistakes import Findings, Suspect
     from pacewright.files.known_places import KnownPlaces
     from pacewright.wording.check_answer import CheckAnswer
 
@@ -76,8 +76,8 @@ def _can_undo_correction(kept: KeptLog) -> bool:
 
 
 def _search(log: TravelLog, walker: Walker, known: KnownPlaces, most_work: float | None = None) -> Findings:
-    from pacewright.core.mistake_search import MOST_WORK
-    from pacewright.core.mistakes import find_mistakes
+    from pacewright.core.slips.mistake_search import MOST_WORK
+    from pacewright.core.slips.mistakes import find_mistakes
 
     return find_mistakes(
         log, walker, frame=known.frame, placed=known.placed, most_work=most_work or MOST_WORK
@@ -113,7 +113,7 @@ def _offer(suspect: Suspect, log: TravelLog, kept: KeptLog) -> str:
 
 def _put_back(kept: KeptLog, log: TravelLog) -> list[tuple[str, int, int, str]]:
     """Give every row that holds a struck entry: its identity, leg, number on the page, and notes."""
-    from pacewright.core.correcting import corrected_legs
+    from pacewright.core.slips.corrected_log import corrected_legs
 
     found = []
     for leg in corrected_legs(log):
@@ -136,7 +136,7 @@ def correct(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
 
 
 def _corrected(reading: Reading, key: str, do: str, what: str) -> str:
-    from pacewright.core.correcting import undo_all
+    from pacewright.core.slips.corrected_log import undo_all
 
     kept, log = reading.kept, reading.log
     if do == "undo":
@@ -155,7 +155,7 @@ def _corrected(reading: Reading, key: str, do: str, what: str) -> str:
 
 
 def _accept(reading: Reading, log: TravelLog, key: str, what: str) -> str:
-    from pacewright.core.correcting import accept_suspect
+    from pacewright.core.slips.corrected_log import accept_suspect
     from pacewright.files.known_places import open_known
     from pacewright.wording.check_answer import say_accepted_on_page
 
@@ -172,7 +172,7 @@ def _accept(reading: Reading, log: TravelLog, key: str, what: str) -> str:
 
 
 def _put_one_back(kept: KeptLog, log: TravelLog, key: str, identity: str) -> str:
-    from pacewright.core.correcting import undo_leg
+    from pacewright.core.slips.corrected_log import undo_leg
 
     leg = leg_of_row(kept, log, identity)
     if leg is None:

@@ -20,9 +20,9 @@ from pacewright.desk.reading import Reading, line_of, page_context, reading_of
 from pacewright.exceptions import Complaint, MissingComplaint, ValueComplaint
 
 if TYPE_CHECKING:
-    from pacewright.core.frames import Frame
-    from pacewright.core.travel_log import TravelLog
-    from pacewright.core.way_back import WayBack
+    from pacewright.core.log.travel_log import TravelLog
+    from pacewright.core.way.frames import Frame
+    from pacewright.core.way.way_back import WayBack
     from pacewright.ground.grid_text import Position
     from pacewright.ground.map_frame import PlacedLog
 
@@ -59,8 +59,8 @@ def _page(request: HttpRequest, reading: Reading) -> dict[str, Any]:
 
 def _frames(reading: Reading, log: TravelLog) -> dict[str, Any]:
     """Give both frames: the figure, its table, and what is said of it."""
-    from pacewright.core.frames import choose_frame, walker_frame
-    from pacewright.core.way_back import way_back
+    from pacewright.core.way.frames import choose_frame, walker_frame
+    from pacewright.core.way.way_back import way_back
     from pacewright.wording.doubt import say_doubt
     from pacewright.wording.walk import CAUTION
 
@@ -75,8 +75,8 @@ def _frames(reading: Reading, log: TravelLog) -> dict[str, Any]:
 
 
 def _frame(reading: Reading, log: TravelLog, frame: Frame, way: WayBack | None) -> dict[str, Any]:
-    from pacewright.core.reckoning import reckon
-    from pacewright.core.regions import named_regions
+    from pacewright.core.way.reckoning import reckon
+    from pacewright.core.way.regions import named_regions
     from pacewright.drawing.walk_map import draw_walk_map
     from pacewright.drawing.walk_of import walk_of
     from pacewright.wording.walk import say_reckoned, station_table
@@ -157,7 +157,7 @@ def ground_sheet(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
 
 
 def _sheet(reading: Reading, log: TravelLog) -> dict[str, Any]:
-    from pacewright.core.way_back import way_back
+    from pacewright.core.way.way_back import way_back
     from pacewright.drawing.walk_on_ground import draw_walk_on_ground, walk_on_ground
     from pacewright.files.placing import open_placed
     from pacewright.wording.doubt import say_doubt

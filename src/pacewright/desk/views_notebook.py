@@ -14,7 +14,7 @@ from django.template.loader import render_to_string
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
-from pacewright.core.typed_page import TypedPage
+from pacewright.core.log.typed_page import TypedPage
 from pacewright.desk.access import fresh_log, own_log
 from pacewright.desk.answer_turns import AnswerTurns
 from pacewright.desk.class_card import entry_context, learner_home

@@ -10,7 +10,7 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
-from pacewright.core.walker import Walker
+from pacewright.core.pace.walker import Walker
 from pacewright.desk.access import own, own_log
 from pacewright.desk.file_names import handed_out
 from pacewright.desk.log_files import is_placed, whole_log

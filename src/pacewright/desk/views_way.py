@@ -18,7 +18,7 @@ from pacewright.desk.reading import Reading, line_of, page_context, places_of, r
 from pacewright.exceptions import Complaint, ValueComplaint
 
 if TYPE_CHECKING:
-    from pacewright.core.travel_log import TravelLog
+    from pacewright.core.log.travel_log import TravelLog
     from pacewright.wording.way_answer import WayAnswer, WayAsked
 
 T = TypeVar("T")
@@ -118,9 +118,9 @@ def _answered(reading: Reading, log: TravelLog, form: WayForm) -> dict[str, Any]
 
 
 def _shown(reading: Reading, log: TravelLog, found: WayAnswer) -> dict[str, Any]:
-    from pacewright.core.frames import walker_frame
-    from pacewright.core.reckoning import reckon
-    from pacewright.core.regions import named_regions
+    from pacewright.core.way.frames import walker_frame
+    from pacewright.core.way.reckoning import reckon
+    from pacewright.core.way.regions import named_regions
     from pacewright.drawing.search_diagram import draw_search
     from pacewright.drawing.walk_map import draw_walk_map
     from pacewright.drawing.walk_of import walk_of

@@ -7,7 +7,7 @@ from typing import Any, Final
 from django.db import transaction
 from django.http import Http404
 
-from pacewright.core.walker import Walker
+from pacewright.core.pace.walker import Walker
 from pacewright.desk.models import LONGEST_NAME, KeptLog, KeptWalker, Member, WalkerPast
 from pacewright.exceptions import MissingComplaint, OutputComplaint
 from pacewright.files.walker_toml import read_walker, write_walker

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
-from pacewright.core.walker import Walker
+from pacewright.core.pace.walker import Walker
 from pacewright.desk.models import KeptWalker, WalkerPast
 from pacewright.desk.trial_table import PIN_PCT, calibrate, kept_table
 from pacewright.exceptions import Complaint

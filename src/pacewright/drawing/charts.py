@@ -6,8 +6,8 @@ import math
 from collections.abc import Sequence
 from typing import Final
 
-from pacewright.core.pace_table import PaceTable, TrialClass
-from pacewright.core.pace_trials import PaceRun
+from pacewright.core.pace.pace_table import PaceTable, TrialClass
+from pacewright.core.pace.pace_trials import PaceRun
 from pacewright.drawing.svg import (
     ACCENT,
     INK,

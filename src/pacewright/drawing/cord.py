@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Final, Literal
 
-from pacewright.core.tally import LOWER_BEADS, UPPER_BEADS, Tally
+from pacewright.core.pace.tally import LOWER_BEADS, UPPER_BEADS, Tally
 from pacewright.drawing import svg
 from pacewright.drawing.svg import INK, PAPER, PENCIL
 from pacewright.exceptions import ValueComplaint

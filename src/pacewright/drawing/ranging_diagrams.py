@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from pacewright.core.range_result import Range, RangeMethod
+from pacewright.core.ranging.range_result import Range, RangeMethod
 from pacewright.drawing import svg
 from pacewright.drawing.labels import Box, Segment, Wish, place_labels
 from pacewright.drawing.ranging_plans import plan_of

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from typing import Final
 
 from pacewright.core.compass import format_azimuth, turn_deg
-from pacewright.core.range_result import Range, counted
+from pacewright.core.ranging.range_result import Range, counted
 from pacewright.drawing import svg
 from pacewright.drawing.ranging_strokes import (
     ROOM,

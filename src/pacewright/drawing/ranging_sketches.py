@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Final
 
-from pacewright.core.range_result import Range, counted
+from pacewright.core.ranging.range_result import Range, counted
 from pacewright.drawing import svg
 from pacewright.drawing.ranging_strokes import LABEL_MM, ROOM, Sketch, angle_arc, distance_label, how_sure_bar
 from pacewright.drawing.svg import INK, PAPER, PENCIL, Point

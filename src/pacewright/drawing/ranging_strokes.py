@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
-from pacewright.core.range_result import Range, format_length
+from pacewright.core.ranging.range_result import Range, format_length
 from pacewright.drawing import svg
 from pacewright.drawing.labels import Box
 from pacewright.drawing.svg import ACCENT, PENCIL, Point

@@ -6,16 +6,16 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
-from pacewright.core.adjustment import Adjustment
-from pacewright.core.closure import Closure
-from pacewright.core.correcting import accept_suspect
-from pacewright.core.islands import Island
-from pacewright.core.mistakes import Findings
-from pacewright.core.reckoning import Reckoning, reckon
-from pacewright.core.regions import Region
-from pacewright.core.rule_adjustment import RuleAdjustment
-from pacewright.core.scatter import DEFAULT_PROBABILITY
-from pacewright.core.travel_log import TravelLog
+from pacewright.core.adjust.adjustment import Adjustment
+from pacewright.core.adjust.closure import Closure
+from pacewright.core.adjust.rule_adjustment import RuleAdjustment
+from pacewright.core.log.travel_log import TravelLog
+from pacewright.core.pace.scatter import DEFAULT_PROBABILITY
+from pacewright.core.slips.corrected_log import accept_suspect
+from pacewright.core.slips.mistakes import Findings
+from pacewright.core.slips.place_mixture import Island
+from pacewright.core.way.reckoning import Reckoning, reckon
+from pacewright.core.way.regions import Region
 from pacewright.drawing.walk_figure import FigureAlternative, FigureRegion, WalkFigure
 from pacewright.drawing.walk_map import draw_walk_map
 from pacewright.drawing.walk_of import walk_of

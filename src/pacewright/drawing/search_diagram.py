@@ -10,9 +10,9 @@ from typing import Final
 import numpy as np
 
 from pacewright.core.compass import unit_vectors
-from pacewright.core.regions import Region
-from pacewright.core.search_pattern import ExpandingSquare, Overshoot
-from pacewright.core.way_back import WayBack
+from pacewright.core.way.regions import Region
+from pacewright.core.way.search_pattern import ExpandingSquare, Overshoot
+from pacewright.core.way.way_back import WayBack
 from pacewright.drawing import svg, symbols
 from pacewright.drawing.labels import Box
 from pacewright.drawing.page_fit import PageFit, fit_page

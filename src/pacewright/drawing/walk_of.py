@@ -6,11 +6,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pacewright.core.compass import normal_azimuth
-from pacewright.core.reckoning import Reckoning
-from pacewright.core.regions import Region
-from pacewright.core.remarks import Box, Estimated
-from pacewright.core.travel_log import Leg, TravelLog
-from pacewright.core.way_back import WayBack
+from pacewright.core.log.remarks import Box, Estimated
+from pacewright.core.log.travel_log import Leg, TravelLog
+from pacewright.core.way.reckoning import Reckoning
+from pacewright.core.way.regions import Region
+from pacewright.core.way.way_back import WayBack
 from pacewright.drawing.walk_figure import (
     FigureLeg,
     FigureRay,

@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from pacewright.core.travel_log import TravelLog
-from pacewright.core.way_back import WayBack
+from pacewright.core.log.travel_log import TravelLog
+from pacewright.core.way.way_back import WayBack
 from pacewright.drawing.map_grid import Norths
 from pacewright.drawing.placed_walk import Points, moved_walk
 from pacewright.drawing.terrain_map import A4_MM, draw_terrain_map

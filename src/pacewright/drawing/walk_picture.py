@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from pacewright.core.frames import FrameKind, choose_frame
-from pacewright.core.reckoning import reckon
-from pacewright.core.regions import named_regions
-from pacewright.core.travel_log import TravelLog
-from pacewright.core.walker import Walker
-from pacewright.core.way_back import way_back
+from pacewright.core.log.travel_log import TravelLog
+from pacewright.core.pace.walker import Walker
+from pacewright.core.way.frames import FrameKind, choose_frame
+from pacewright.core.way.reckoning import reckon
+from pacewright.core.way.regions import named_regions
+from pacewright.core.way.way_back import way_back
 from pacewright.drawing.walk_map import draw_walk_map
 from pacewright.drawing.walk_of import walk_of
 from pacewright.drawing.way_caption import way_caption

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from pacewright.core.search_pattern import overshoot
-from pacewright.core.travel_log import TravelLog
-from pacewright.core.walker import Walker
-from pacewright.core.way_back import WayBack
+from pacewright.core.log.travel_log import TravelLog
+from pacewright.core.pace.walker import Walker
+from pacewright.core.way.search_pattern import overshoot
+from pacewright.core.way.way_back import WayBack
 from pacewright.wording.doubt import say_doubt
 from pacewright.wording.walk import say_way_back
 

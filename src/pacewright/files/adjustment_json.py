@@ -8,10 +8,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from pacewright.core.adjustment import Adjustment
-from pacewright.core.learning import Learnt
-from pacewright.core.reckoning import Reckoning
-from pacewright.core.rule_adjustment import RuleAdjustment, turned_by_deg
+from pacewright.core.adjust.adjustment import Adjustment
+from pacewright.core.adjust.rule_adjustment import RuleAdjustment, turned_by_deg
+from pacewright.core.learn.learning import Learnt
+from pacewright.core.way.reckoning import Reckoning
 from pacewright.files.result_json import station_keys
 
 

@@ -8,7 +8,7 @@ from typing import Any, Final, TypeVar, cast
 import tomli_w
 
 from pacewright.core.compass import AzimuthReference
-from pacewright.core.walker import Slope
+from pacewright.core.pace.walker import Slope
 from pacewright.course.barred_land import BarredArea
 from pacewright.course.course import (
     CLOSES_WITHIN_M,

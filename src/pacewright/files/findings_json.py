@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from pacewright.core.advice import Advice
-from pacewright.core.bearing_slips import BearingSlips
-from pacewright.core.closure import Closure
-from pacewright.core.islands import Island
-from pacewright.core.local_attraction import LocalAttraction
-from pacewright.core.mistakes import Findings, LegChance, Suspect
-from pacewright.core.plan_checks import PlanCheck
-from pacewright.core.slip_pairs import PairFindings
+from pacewright.core.adjust.closure import Closure
+from pacewright.core.bearings.local_attraction import LocalAttraction
+from pacewright.core.slips.advice import Advice
+from pacewright.core.slips.bearing_slips import BearingSlips
+from pacewright.core.slips.mistakes import Findings, LegChance, Suspect
+from pacewright.core.slips.place_mixture import Island
+from pacewright.core.slips.plan_checks import PlanCheck
+from pacewright.core.slips.slip_pairs import PairFindings
 
 
 def findings_keys(findings: Findings, says: Callable[[Suspect], str]) -> dict[str, Any]:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from pacewright.core.intersection import Intersection
-from pacewright.core.log_fixes import LandmarkFix, StationFix
-from pacewright.core.resection import Resection
+from pacewright.core.bearings.intersection import Intersection
+from pacewright.core.bearings.log_fixes import LandmarkFix, StationFix
+from pacewright.core.bearings.resection import Resection
 
 
 def resection_keys(fix: Resection, name: str | None, unit: str = "metre") -> dict[str, Any]:

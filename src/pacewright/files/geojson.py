@@ -11,9 +11,9 @@ from itertools import pairwise
 from typing import Any
 
 from pacewright.core.compass import normal_azimuth
-from pacewright.core.reckoning import Reckoning
-from pacewright.core.regions import Region
-from pacewright.core.travel_log import TravelLog
+from pacewright.core.log.travel_log import TravelLog
+from pacewright.core.way.reckoning import Reckoning
+from pacewright.core.way.regions import Region
 from pacewright.files.result_json import encode
 
 

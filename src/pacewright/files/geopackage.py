@@ -11,7 +11,7 @@ import struct
 from collections.abc import Sequence
 from typing import Final
 
-from pacewright.core.travel_log import TravelLog
+from pacewright.core.log.travel_log import TravelLog
 from pacewright.files.placed_shapes import Line, Shape, Value, placed_shapes
 from pacewright.ground.map_frame import PlacedLog
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 from xml.sax.saxutils import escape, quoteattr
 
-from pacewright.core.regions import ellipse_axes, reach_of
+from pacewright.core.way.regions import ellipse_axes, reach_of
 from pacewright.ground.map_frame import PlacedLog
 
 GPX_NAMESPACE: Final = "http://www.topografix.com/GPX/1/1"

@@ -6,8 +6,8 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Final
 
-from pacewright.core.travel_log import TravelLog
-from pacewright.core.walker import Walker
+from pacewright.core.log.travel_log import TravelLog
+from pacewright.core.pace.walker import Walker
 from pacewright.course.course import Course
 from pacewright.course.finish import Handed
 from pacewright.course.taping import taped_offset

@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING
 from pacewright.exceptions import MissingComplaint
 
 if TYPE_CHECKING:
-    from pacewright.core.frames import Frame, FrameKind
-    from pacewright.core.travel_log import TravelLog
-    from pacewright.core.walker import Walker
+    from pacewright.core.log.travel_log import TravelLog
+    from pacewright.core.pace.walker import Walker
+    from pacewright.core.way.frames import Frame, FrameKind
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +25,7 @@ class KnownPlaces:
 
 def open_known(log: TravelLog, walker: Walker, kind: FrameKind | None) -> KnownPlaces:
     """Choose the frame of a log and place its known points there, with the bundled magnetic model."""
-    from pacewright.core.frames import choose_frame
+    from pacewright.core.way.frames import choose_frame
 
     frame = choose_frame(log.heading, walker, kind)
     if frame.kind == "walker" or all(point.local_m for point in log.heading.known):

@@ -11,8 +11,8 @@ import io
 from collections.abc import Iterator, Sequence
 from typing import Final, Literal
 
-from pacewright.core.log_heading import format_heading, parse_heading
-from pacewright.core.travel_log import Cells, Page, Row, TravelLog, compose_log, parse_row
+from pacewright.core.log.log_heading import format_heading, parse_heading
+from pacewright.core.log.travel_log import Cells, Page, Row, TravelLog, compose_log, parse_row
 from pacewright.exceptions import Complaint, FormatComplaint
 
 COLUMNS: Final = ("azimuth", "count", "notes")

@@ -12,8 +12,8 @@ from collections.abc import Iterable
 from typing import Final
 from urllib.parse import quote, unquote
 
-from pacewright.core.log_heading import format_heading
-from pacewright.core.travel_log import Cells, Page, TravelLog
+from pacewright.core.log.log_heading import format_heading
+from pacewright.core.log.travel_log import Cells, Page, TravelLog
 from pacewright.files.log_csv import COLUMNS, format_cells, heading_text
 
 TypedCells = tuple[Cells, bool]

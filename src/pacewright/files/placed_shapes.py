@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pacewright.core.compass import normal_azimuth
-from pacewright.core.travel_log import TravelLog
+from pacewright.core.log.travel_log import TravelLog
 from pacewright.exceptions import NoAnswerComplaint
 from pacewright.ground.grid import unproject
 from pacewright.ground.map_frame import PlacedLog

@@ -10,10 +10,10 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from pacewright.core.reckoning import Reckoning
-from pacewright.core.regions import Region
-from pacewright.core.tally import Tally
-from pacewright.core.way_back import WayBack
+from pacewright.core.pace.tally import Tally
+from pacewright.core.way.reckoning import Reckoning
+from pacewright.core.way.regions import Region
+from pacewright.core.way.way_back import WayBack
 
 
 def encode(data: Any) -> bytes:

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, Final, Literal, get_args
 from pacewright.exceptions import MissingComplaint
 
 if TYPE_CHECKING:
-    from pacewright.core.frames import FrameKind
-    from pacewright.core.travel_log import TravelLog
-    from pacewright.core.walker import Walker
+    from pacewright.core.log.travel_log import TravelLog
+    from pacewright.core.pace.walker import Walker
+    from pacewright.core.way.frames import FrameKind
     from pacewright.ground.grid_text import Position
     from pacewright.ground.map_frame import PlacedLog
 
@@ -70,9 +70,9 @@ def write_from_start(
     frame: FrameKind | None = None,
 ) -> bytes:
     """Write stations as east and north from the start: CSV or GeoJSON."""
-    from pacewright.core.frames import choose_frame
-    from pacewright.core.reckoning import reckon
-    from pacewright.core.regions import named_regions
+    from pacewright.core.way.frames import choose_frame
+    from pacewright.core.way.reckoning import reckon
+    from pacewright.core.way.regions import named_regions
     from pacewright.files.geojson import write_local_geojson
     from pacewright.files.stations_csv import write_stations
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 
-from pacewright.core.reckoning import Reckoning
+from pacewright.core.way.reckoning import Reckoning
 from pacewright.ground.grid_text import Position, format_place
 from pacewright.ground.map_frame import PlacedLog
 

@@ -8,8 +8,8 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from pacewright.core.pace_trials import CountUnit, PaceRun, paces_from_steps
-from pacewright.core.walker import Slope
+from pacewright.core.pace.pace_trials import CountUnit, PaceRun, paces_from_steps
+from pacewright.core.pace.walker import Slope
 from pacewright.exceptions import Complaint, FormatComplaint, MissingComplaint, ValueComplaint
 from pacewright.files.csv_table import delimiter_of, shown_cell
 from pacewright.files.log_csv import decode, records

@@ -10,9 +10,9 @@ from typing import Any, Final
 
 import tomli_w
 
-from pacewright.core.pace_trials import LEAST_PER_100_M, MOST_LOAD_KG, MOST_PER_100_M
-from pacewright.core.scatter import CompassScatter, CountScatter
-from pacewright.core.walker import Evidence, PaceClass, Slope, Walker
+from pacewright.core.pace.pace_trials import LEAST_PER_100_M, MOST_LOAD_KG, MOST_PER_100_M
+from pacewright.core.pace.scatter import CompassScatter, CountScatter
+from pacewright.core.pace.walker import Evidence, PaceClass, Slope, Walker
 from pacewright.exceptions import (
     Complaint,
     MissingComplaint,

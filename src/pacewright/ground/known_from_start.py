@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from pacewright.core.frames import Frame
-from pacewright.core.travel_log import TravelLog
-from pacewright.core.walker import Walker
+from pacewright.core.log.travel_log import TravelLog
+from pacewright.core.pace.walker import Walker
+from pacewright.core.way.frames import Frame
 from pacewright.exceptions import Complaint, ValueComplaint
 from pacewright.ground.declination import FieldModel
 from pacewright.ground.grid import to_grid

@@ -14,16 +14,16 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from pacewright.core.adjust.holding import Hold, find_ties, hold
 from pacewright.core.compass import turn_deg, unit_vectors
-from pacewright.core.frames import map_frame
-from pacewright.core.holding import Hold, find_ties, hold
-from pacewright.core.log_heading import KnownPoint
-from pacewright.core.observations import first_visits
-from pacewright.core.reckoning import Reckoning, reckon
-from pacewright.core.regions import Region, station_region
-from pacewright.core.scatter import DEFAULT_PROBABILITY
-from pacewright.core.travel_log import TravelLog
-from pacewright.core.walker import Walker
+from pacewright.core.log.log_heading import KnownPoint
+from pacewright.core.log.travel_log import TravelLog
+from pacewright.core.pace.scatter import DEFAULT_PROBABILITY
+from pacewright.core.pace.walker import Walker
+from pacewright.core.way.frames import map_frame
+from pacewright.core.way.observations import first_visits
+from pacewright.core.way.reckoning import Reckoning, reckon
+from pacewright.core.way.regions import Region, station_region
 from pacewright.exceptions import Complaint, MissingComplaint, ValueComplaint
 from pacewright.ground.declination import Declination, FieldModel, decimal_year, declination_at
 from pacewright.ground.grid import GridTurn, GridZone, grid_turn, to_grid, unproject, zone_of

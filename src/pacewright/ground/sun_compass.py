@@ -16,7 +16,7 @@ from types import MappingProxyType
 from typing import Final, Literal
 
 from pacewright.core.compass import direction_deg, normal_azimuth, turn_deg, unit_vectors
-from pacewright.core.scatter import DEFAULT_PROBABILITY, CompassScatter
+from pacewright.core.pace.scatter import DEFAULT_PROBABILITY, CompassScatter
 from pacewright.exceptions import ValueComplaint
 from pacewright.ground.sun import SUNRISE_ELEVATION_DEG, sun_position
 

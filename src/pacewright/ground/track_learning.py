@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from pacewright.core.evidence import Told
-from pacewright.core.reckoning import Reckoning
-from pacewright.core.track_evidence import TrackedWalk
+from pacewright.core.learn.evidence import Told
+from pacewright.core.learn.track_evidence import TrackedWalk
+from pacewright.core.way.reckoning import Reckoning
 from pacewright.ground.track_fit import AZIMUTH_SCATTER, COUNT_SCATTER, TURN, scale_rows
 from pacewright.ground.track_match import Match
 

@@ -7,8 +7,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from pacewright.core.remarks import Time
-from pacewright.core.travel_log import Leg, TravelLog
+from pacewright.core.log.remarks import Time
+from pacewright.core.log.travel_log import Leg, TravelLog
 from pacewright.ground.track_path import TrackPath
 
 Array = NDArray[np.float64]

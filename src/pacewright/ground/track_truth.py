@@ -10,13 +10,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pacewright.core.compass import direction_deg, turn_deg
-from pacewright.core.frames import ASSUMED_PACE_M, STEPS_IN_PACE
-from pacewright.core.pace_trials import LEAST_PER_100_M, MOST_PER_100_M, PaceRun
-from pacewright.core.remarks import Estimated
-from pacewright.core.student import student_quantile
-from pacewright.core.track_evidence import TrackedWalk
-from pacewright.core.travel_log import Leg, TravelLog
-from pacewright.core.walker import Slope, Walker
+from pacewright.core.learn.track_evidence import TrackedWalk
+from pacewright.core.log.remarks import Estimated
+from pacewright.core.log.travel_log import Leg, TravelLog
+from pacewright.core.pace.pace_trials import LEAST_PER_100_M, MOST_PER_100_M, PaceRun
+from pacewright.core.pace.student import student_quantile
+from pacewright.core.pace.walker import Slope, Walker
+from pacewright.core.way.frames import ASSUMED_PACE_M, STEPS_IN_PACE
 from pacewright.exceptions import ValueComplaint
 from pacewright.ground.declination import FieldModel
 from pacewright.ground.grid import unproject

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from pacewright.core.frames import walker_frame
-from pacewright.core.reckoning import reckon
-from pacewright.core.retrace import retrace
-from pacewright.core.travel_log import TravelLog
-from pacewright.core.walker import Walker
-from pacewright.core.way_back import way_back
+from pacewright.core.log.travel_log import TravelLog
+from pacewright.core.pace.walker import Walker
+from pacewright.core.way.frames import walker_frame
+from pacewright.core.way.reckoning import reckon
+from pacewright.core.way.retrace import retrace
+from pacewright.core.way.way_back import way_back
 from pacewright.route.travel_cost import RuleName, even_pieces, walking_time_h
 
 

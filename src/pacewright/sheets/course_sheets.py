@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Final, Literal
 
-from pacewright.core.walker import Walker
+from pacewright.core.pace.walker import Walker
 from pacewright.course.answer_key import AnswerKey, answer_key
 from pacewright.course.course import Card, Course
 from pacewright.course.ending import wrong_stake_share

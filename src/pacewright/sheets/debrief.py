@@ -6,13 +6,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from pacewright.core.adjustment import Adjustment, adjust
-from pacewright.core.frames import Frame
-from pacewright.core.mistakes import find_mistakes
-from pacewright.core.search_pattern import overshoot
-from pacewright.core.travel_log import TravelLog
-from pacewright.core.walker import Walker
-from pacewright.core.way_back import way_back
+from pacewright.core.adjust.adjustment import Adjustment, adjust
+from pacewright.core.log.travel_log import TravelLog
+from pacewright.core.pace.walker import Walker
+from pacewright.core.slips.mistakes import find_mistakes
+from pacewright.core.way.frames import Frame
+from pacewright.core.way.search_pattern import overshoot
+from pacewright.core.way.way_back import way_back
 from pacewright.exceptions import Complaint, NoAnswerComplaint
 from pacewright.sheets.blocks import Block, Column, caution, heading, keep, lines, table, text, texts
 from pacewright.sheets.debrief_figure import adjusted_figure, suspects_figure

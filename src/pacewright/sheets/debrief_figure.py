@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Final
 
-from pacewright.core.adjustment import Adjustment
-from pacewright.core.closure import Closure
-from pacewright.core.islands import Island
-from pacewright.core.mistakes import Findings
-from pacewright.core.regions import named_regions
-from pacewright.core.travel_log import TravelLog
+from pacewright.core.adjust.adjustment import Adjustment
+from pacewright.core.adjust.closure import Closure
+from pacewright.core.log.travel_log import TravelLog
+from pacewright.core.slips.mistakes import Findings
+from pacewright.core.slips.place_mixture import Island
+from pacewright.core.way.regions import named_regions
 from pacewright.drawing.reconciled import draw_adjusted, draw_findings
 from pacewright.drawing.walk_map import draw_walk_map
 from pacewright.drawing.walk_of import walk_of

@@ -9,13 +9,13 @@ from typing import Final
 import numpy as np
 
 from pacewright.core.compass import AzimuthUnit, back_azimuth, format_azimuth, from_degrees, unit_vectors
-from pacewright.core.frames import walker_frame
-from pacewright.core.reckoning import reckon, walked_covariance
-from pacewright.core.search_pattern import overshoot
-from pacewright.core.tally import Tally, tally_of_count
-from pacewright.core.travel_log import Sighting, TravelLog
-from pacewright.core.walker import Walker
-from pacewright.core.way_back import way_back
+from pacewright.core.log.travel_log import Sighting, TravelLog
+from pacewright.core.pace.tally import Tally, tally_of_count
+from pacewright.core.pace.walker import Walker
+from pacewright.core.way.frames import walker_frame
+from pacewright.core.way.reckoning import reckon, walked_covariance
+from pacewright.core.way.search_pattern import overshoot
+from pacewright.core.way.way_back import way_back
 from pacewright.exceptions import Complaint
 from pacewright.route.travel_cost import walking_time_h
 from pacewright.sheets.blocks import Block, Column, caution, heading, keep, lines, table, text, texts

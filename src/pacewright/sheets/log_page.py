@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
-from pacewright.core.log_heading import format_heading
-from pacewright.core.travel_log import Leg, TravelLog
+from pacewright.core.log.log_heading import format_heading
+from pacewright.core.log.travel_log import Leg, TravelLog
 from pacewright.sheets.blocks import Block, Column, fields, keep, new_page, table, text
 from pacewright.sheets.paper import Paper, PaperName, Sheet, sheet
 from pacewright.wording.sheets import say_north

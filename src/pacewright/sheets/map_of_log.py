@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from pacewright.core.travel_log import TravelLog
-from pacewright.core.walker import Walker
-from pacewright.core.way_back import way_back
+from pacewright.core.log.travel_log import TravelLog
+from pacewright.core.pace.walker import Walker
+from pacewright.core.way.way_back import way_back
 from pacewright.drawing.walk_on_ground import walk_on_ground
 from pacewright.drawing.way_caption import way_caption
 from pacewright.ground.map_frame import PlacedLog

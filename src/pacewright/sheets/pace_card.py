@@ -7,8 +7,8 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Final
 
-from pacewright.core.tally import tally_of_count
-from pacewright.core.walker import PaceClass, Walker
+from pacewright.core.pace.tally import tally_of_count
+from pacewright.core.pace.walker import PaceClass, Walker
 from pacewright.sheets.blocks import Block, Column, beside, heading, keep, lines, new_page, table, text, texts
 from pacewright.sheets.paper import Paper, Sheet, sheet
 from pacewright.sheets.row_heights import BESIDE_GUTTER_MM, full_width_mm

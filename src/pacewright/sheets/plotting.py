@@ -6,7 +6,7 @@ import math
 from typing import Final
 
 from pacewright.core.compass import AzimuthUnit
-from pacewright.core.walker import Walker
+from pacewright.core.pace.walker import Walker
 from pacewright.drawing.protractor import draw_protractor
 from pacewright.drawing.rulers import Ruler, draw_rulers, squared_paper
 from pacewright.exceptions import ValueComplaint

@@ -7,10 +7,15 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from pacewright.core.range_result import Range
-from pacewright.core.ranging import range_by_base_line, range_by_right_angle, range_by_stakes
-from pacewright.core.ranging_standing import range_by_mils, range_by_sound, range_by_thumb, speed_of_sound_mps
-from pacewright.core.walker import Walker
+from pacewright.core.pace.walker import Walker
+from pacewright.core.ranging.range_result import Range
+from pacewright.core.ranging.ranging import range_by_base_line, range_by_right_angle, range_by_stakes
+from pacewright.core.ranging.ranging_standing import (
+    range_by_mils,
+    range_by_sound,
+    range_by_thumb,
+    speed_of_sound_mps,
+)
 from pacewright.drawing.ranging_diagrams import draw_ranging
 from pacewright.sheets.blocks import (
     Block,

@@ -6,7 +6,7 @@ from decimal import Decimal
 from typing import Final
 
 from pacewright.core.compass import AzimuthUnit, to_degrees
-from pacewright.core.travel_log import TravelLog
+from pacewright.core.log.travel_log import TravelLog
 from pacewright.sheets.blocks import Block, Column, heading, keep, lines, table, text, texts
 from pacewright.sheets.paper import Paper, Sheet, sheet
 from pacewright.sheets.traverse_columns import part_tables

@@ -9,7 +9,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from typing import Final
 
 from pacewright.core.compass import FULL_CIRCLE, AzimuthUnit, from_degrees, to_degrees, unit_vectors
-from pacewright.core.travel_log import TravelLog
+from pacewright.core.log.travel_log import TravelLog
 from pacewright.exceptions import ValueComplaint
 
 DECIMALS: Final = 3

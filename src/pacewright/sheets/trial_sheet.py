@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from pacewright.core.pace_table import PaceTable
-from pacewright.core.pace_trials import PaceRun
-from pacewright.core.pacing import fit_pace_table
+from pacewright.core.pace.pace_table import PaceTable
+from pacewright.core.pace.pace_trials import PaceRun
+from pacewright.core.pace.pacing import fit_pace_table
 from pacewright.sheets.blocks import Block, Column, fields, heading, keep, lines, new_page, table, text, texts
 from pacewright.sheets.paper import Paper, PaperName, Sheet, sheet
 from pacewright.wording.pacing import pace_table_rows

@@ -6,13 +6,13 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final
 
-from pacewright.core.aiming_off import aim_off
-from pacewright.core.regions import half_widths
-from pacewright.core.retrace import retrace, retrace_covariance
-from pacewright.core.search_pattern import ExpandingSquare, expanding_square, overshoot
-from pacewright.core.travel_log import TravelLog
-from pacewright.core.walker import Walker
-from pacewright.core.way_back import WayBack, way_back
+from pacewright.core.log.travel_log import TravelLog
+from pacewright.core.pace.walker import Walker
+from pacewright.core.way.aiming_off import aim_off
+from pacewright.core.way.regions import half_widths
+from pacewright.core.way.retrace import retrace, retrace_covariance
+from pacewright.core.way.search_pattern import ExpandingSquare, expanding_square, overshoot
+from pacewright.core.way.way_back import WayBack, way_back
 from pacewright.drawing.search_diagram import draw_search
 from pacewright.exceptions import NoAnswerComplaint
 from pacewright.sheets.blocks import (

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from pacewright.core.adjustment import Adjustment
-from pacewright.core.rule_adjustment import RuleAdjustment
-from pacewright.core.scatter import DEFAULT_PROBABILITY
-from pacewright.core.travel_log import TravelLog
+from pacewright.core.adjust.adjustment import Adjustment
+from pacewright.core.adjust.rule_adjustment import RuleAdjustment
+from pacewright.core.log.travel_log import TravelLog
+from pacewright.core.pace.scatter import DEFAULT_PROBABILITY
 from pacewright.wording.adjustment import (
     adjusted_leg_table,
     adjusted_station_table,

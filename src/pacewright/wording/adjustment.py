@@ -9,16 +9,16 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from pacewright.core.adjustment import Adjustment, Parameter
-from pacewright.core.belief import HALF_LIFE_LOGS
+from pacewright.core.adjust.adjustment import Adjustment, Parameter
+from pacewright.core.adjust.rule_adjustment import RuleAdjustment
 from pacewright.core.compass import direction_deg
-from pacewright.core.learning import Change, Learnt
-from pacewright.core.observations import Observations
-from pacewright.core.reckoning import Reckoning
-from pacewright.core.regions import ellipse_axes, reach_of
-from pacewright.core.rule_adjustment import RuleAdjustment
-from pacewright.core.travel_log import TravelLog
-from pacewright.core.walker import Walker
+from pacewright.core.learn.believed_figures import HALF_LIFE_LOGS
+from pacewright.core.learn.learning import Change, Learnt
+from pacewright.core.log.travel_log import TravelLog
+from pacewright.core.pace.walker import Walker
+from pacewright.core.way.observations import Observations
+from pacewright.core.way.reckoning import Reckoning
+from pacewright.core.way.regions import ellipse_axes, reach_of
 from pacewright.wording.numbers import say_azimuth, say_chance, say_length, say_place
 from pacewright.wording.walk import MOST_ROWS, Rows
 

@@ -7,19 +7,19 @@ from contextlib import suppress
 from dataclasses import dataclass
 from typing import Final
 
-from pacewright.core.advice import Advice, advise, best_of_each
-from pacewright.core.bearing_slips import BearingSlips, find_bearing_slips
-from pacewright.core.closure import Closure, find_closures
-from pacewright.core.frames import Frame
-from pacewright.core.included_angles import find_included_angles
-from pacewright.core.islands import Island, find_islands
-from pacewright.core.local_attraction import LocalAttraction, find_log_attraction
-from pacewright.core.mistakes import Findings, Suspect
-from pacewright.core.observations import find_observations
-from pacewright.core.reckoning import reckon
-from pacewright.core.slip_pairs import PairFindings, find_pairs
-from pacewright.core.travel_log import TravelLog
-from pacewright.core.walker import Walker
+from pacewright.core.adjust.closure import Closure, find_closures
+from pacewright.core.bearings.included_angles import find_included_angles
+from pacewright.core.bearings.local_attraction import LocalAttraction, find_log_attraction
+from pacewright.core.log.travel_log import TravelLog
+from pacewright.core.pace.walker import Walker
+from pacewright.core.slips.advice import Advice, advise, best_of_each
+from pacewright.core.slips.bearing_slips import BearingSlips, find_bearing_slips
+from pacewright.core.slips.mistakes import Findings, Suspect
+from pacewright.core.slips.place_mixture import Island, find_islands
+from pacewright.core.slips.slip_pairs import PairFindings, find_pairs
+from pacewright.core.way.frames import Frame
+from pacewright.core.way.observations import find_observations
+from pacewright.core.way.reckoning import reckon
 from pacewright.exceptions import MissingComplaint, ValueComplaint
 from pacewright.wording.closure import say_closures, say_included_angles, say_local_attraction
 from pacewright.wording.findings import (

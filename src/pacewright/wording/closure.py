@@ -6,14 +6,14 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import Final
 
-from pacewright.core.closure import Closure, Verdict
+from pacewright.core.adjust.closure import Closure, Verdict
+from pacewright.core.adjust.rule_adjustment import RuleAdjustment
+from pacewright.core.adjust.traverse_rules import Traverse
+from pacewright.core.bearings.included_angles import IncludedAngles
+from pacewright.core.bearings.local_attraction import LocalAttraction
 from pacewright.core.compass import AzimuthUnit, direction_deg, format_azimuth
-from pacewright.core.included_angles import IncludedAngles
-from pacewright.core.local_attraction import LocalAttraction
-from pacewright.core.remarks import BackReading
-from pacewright.core.rule_adjustment import RuleAdjustment
-from pacewright.core.travel_log import TravelLog
-from pacewright.core.traverse_rules import Traverse
+from pacewright.core.log.remarks import BackReading
+from pacewright.core.log.travel_log import TravelLog
 from pacewright.wording.numbers import say_azimuth, say_length
 
 Rows = tuple[tuple[str, ...], list[tuple[str, ...]]]

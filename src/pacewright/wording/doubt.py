@@ -5,14 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
-from pacewright.core.closure import find_closures, find_unexplained
-from pacewright.core.frames import walker_frame
-from pacewright.core.mistakes import Findings, find_mistakes
-from pacewright.core.observations import find_observations
-from pacewright.core.reckoning import reckon
-from pacewright.core.travel_log import TravelLog
-from pacewright.core.walker import Walker
-from pacewright.core.way_back import WayBack
+from pacewright.core.adjust.closure import find_closures, find_unexplained
+from pacewright.core.log.travel_log import TravelLog
+from pacewright.core.pace.walker import Walker
+from pacewright.core.slips.mistakes import Findings, find_mistakes
+from pacewright.core.way.frames import walker_frame
+from pacewright.core.way.observations import find_observations
+from pacewright.core.way.reckoning import reckon
+from pacewright.core.way.way_back import WayBack
 from pacewright.exceptions import NoAnswerComplaint
 from pacewright.wording.findings import say_taken_as_written, say_unsearched
 

@@ -8,16 +8,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from pacewright.core.advice import Advice
-from pacewright.core.bearing_slips import BearingSlips
-from pacewright.core.closure import Closure
+from pacewright.core.adjust.closure import Closure
 from pacewright.core.compass import AzimuthUnit
-from pacewright.core.islands import Island
-from pacewright.core.mistakes import NAME_ABOVE, Findings, PlaceToCheck, Suspect
-from pacewright.core.plan_checks import PlanCheck
-from pacewright.core.slip_pairs import PairFindings
-from pacewright.core.slips import SlipKind
-from pacewright.core.travel_log import Leg, TravelLog
+from pacewright.core.log.travel_log import Leg, TravelLog
+from pacewright.core.slips.advice import Advice
+from pacewright.core.slips.bearing_slips import BearingSlips
+from pacewright.core.slips.mistakes import NAME_ABOVE, Findings, PlaceToCheck, Suspect
+from pacewright.core.slips.place_mixture import Island
+from pacewright.core.slips.plan_checks import PlanCheck
+from pacewright.core.slips.slip_pairs import PairFindings
+from pacewright.core.slips.slips import SlipKind
 from pacewright.wording.numbers import say_azimuth, say_length, say_place
 
 Rows = tuple[tuple[str, ...], list[tuple[str, ...]]]

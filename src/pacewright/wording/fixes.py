@@ -10,14 +10,14 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from pacewright.core.bearings.fix_entries import PlacedBearing
+from pacewright.core.bearings.intersection import Intersection
+from pacewright.core.bearings.log_fixes import LandmarkFix, StationFix
+from pacewright.core.bearings.resection import Resection
 from pacewright.core.compass import AzimuthUnit, direction_deg
-from pacewright.core.fix_entries import PlacedBearing
-from pacewright.core.frames import Frame, LengthUnit
-from pacewright.core.intersection import Intersection
-from pacewright.core.log_fixes import LandmarkFix, StationFix
-from pacewright.core.regions import ellipse_axes, reach_of
-from pacewright.core.resection import Resection
-from pacewright.core.travel_log import TravelLog
+from pacewright.core.log.travel_log import TravelLog
+from pacewright.core.way.frames import Frame, LengthUnit
+from pacewright.core.way.regions import ellipse_axes, reach_of
 from pacewright.wording.closure import say_how_often
 from pacewright.wording.numbers import say_azimuth, say_chance, say_length, say_place
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 
 from pacewright.core.compass import AzimuthUnit, format_azimuth
-from pacewright.core.tally import Tally
+from pacewright.core.pace.tally import Tally
 
 _SHORT = {"degrees": "deg", "mils": "mils", "gon": "gon"}
 

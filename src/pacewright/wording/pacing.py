@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from pacewright.core.pace_outliers import Slip
-from pacewright.core.pace_table import Farthest, OutlyingRun, PaceTable, TrialClass
-from pacewright.core.pace_trials import PaceRun, steps_from_paces
-from pacewright.core.student import f_exceeded
-from pacewright.core.walker import Walker
+from pacewright.core.pace.pace_outliers import Slip
+from pacewright.core.pace.pace_table import Farthest, OutlyingRun, PaceTable, TrialClass
+from pacewright.core.pace.pace_trials import PaceRun, steps_from_paces
+from pacewright.core.pace.student import f_exceeded
+from pacewright.core.pace.walker import Walker
 
 SLIPS: Final[dict[Slip, str]] = {
     "ten_missed": "a ten left out",

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from typing import Final
 
-from pacewright.core.regions import ellipse_axes, reach_of
-from pacewright.core.travel_log import TravelLog
+from pacewright.core.log.travel_log import TravelLog
+from pacewright.core.way.regions import ellipse_axes, reach_of
 from pacewright.exceptions import Complaint
 from pacewright.ground.lat_lon_text import METRES_PER_DEGREE, format_lat_lon
 from pacewright.ground.map_frame import PlacedLog

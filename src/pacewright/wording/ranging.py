@@ -6,8 +6,15 @@ from collections.abc import Callable
 from typing import Final
 
 from pacewright.core.compass import AzimuthUnit, turn_deg
-from pacewright.core.range_result import LengthUnit, Range, RangeMethod, counted, format_length, range_row
-from pacewright.core.walker import Walker
+from pacewright.core.pace.walker import Walker
+from pacewright.core.ranging.range_result import (
+    LengthUnit,
+    Range,
+    RangeMethod,
+    counted,
+    format_length,
+    range_row,
+)
 
 ACROSS: Final = frozenset({"right_angle", "stakes"})
 """Methods that give a width."""

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from typing import Final
 
 from pacewright.core.compass import AzimuthReference, AzimuthUnit, format_azimuth
-from pacewright.core.log_heading import Heading
-from pacewright.core.remarks import (
+from pacewright.core.log.log_heading import Heading
+from pacewright.core.log.remarks import (
     Altitude,
     Box,
     CrossStream,
@@ -19,7 +19,7 @@ from pacewright.core.remarks import (
     StationOn,
     prose,
 )
-from pacewright.core.travel_log import Leg, Sighting
+from pacewright.core.log.travel_log import Leg, Sighting
 from pacewright.ground.north import NorthRelation
 from pacewright.wording.norths import say_angle, say_step
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Final
 
-from pacewright.core.closure import UNUSUAL_BELOW
+from pacewright.core.adjust.closure import UNUSUAL_BELOW
 from pacewright.core.compass import direction_deg
-from pacewright.core.mistakes import NAME_ABOVE
+from pacewright.core.slips.mistakes import NAME_ABOVE
 from pacewright.course.class_report import ClassReport, favourite_slip, what_to_practise
 from pacewright.course.grading import Grade
 from pacewright.course.learner_model import ClassFit, LearnerFit

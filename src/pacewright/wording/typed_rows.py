@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from pacewright.core.compass import AzimuthUnit, format_azimuth
-from pacewright.core.remarks import (
+from pacewright.core.log.remarks import (
     Altitude,
     At,
     BackReading,
@@ -21,8 +21,8 @@ from pacewright.core.remarks import (
     Time,
     Was,
 )
-from pacewright.core.travel_log import Leg, Sighting
-from pacewright.core.typed_page import TypedRow
+from pacewright.core.log.travel_log import Leg, Sighting
+from pacewright.core.log.typed_page import TypedRow
 
 
 def say_typed(rows: Sequence[TypedRow], unit: AzimuthUnit, start: str | None = None) -> list[str]:

@@ -8,14 +8,14 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from pacewright.core.aiming_off import AimingOff
 from pacewright.core.compass import direction_deg
-from pacewright.core.reckoning import Reckoning
-from pacewright.core.regions import ellipse_axes, reach_of, station_region
-from pacewright.core.search_pattern import ExpandingSquare, Overshoot
-from pacewright.core.travel_log import Leg, Sighting, TravelLog
-from pacewright.core.walker import Walker
-from pacewright.core.way_back import WayBack
+from pacewright.core.log.travel_log import Leg, Sighting, TravelLog
+from pacewright.core.pace.walker import Walker
+from pacewright.core.way.aiming_off import AimingOff
+from pacewright.core.way.reckoning import Reckoning
+from pacewright.core.way.regions import ellipse_axes, reach_of, station_region
+from pacewright.core.way.search_pattern import ExpandingSquare, Overshoot
+from pacewright.core.way.way_back import WayBack
 from pacewright.exceptions import Complaint
 from pacewright.wording.numbers import (
     say_azimuth,

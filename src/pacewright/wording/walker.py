@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from pacewright.core.pace_trials import steps_from_paces
-from pacewright.core.walker import PaceClass, Walker
+from pacewright.core.pace.pace_trials import steps_from_paces
+from pacewright.core.pace.walker import PaceClass, Walker
 
 
 def say_figures(walker: Walker) -> list[str]:

@@ -9,15 +9,15 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from pacewright.core.aiming_off import AimingOff, aim_off
-from pacewright.core.islands import Island, find_islands
-from pacewright.core.regions import half_widths
-from pacewright.core.retrace import retrace, retrace_covariance
-from pacewright.core.scatter import DEFAULT_PROBABILITY
-from pacewright.core.search_pattern import ExpandingSquare, Overshoot, expanding_square, overshoot
-from pacewright.core.travel_log import TravelLog
-from pacewright.core.walker import Walker
-from pacewright.core.way_back import WayBack, way_back
+from pacewright.core.log.travel_log import TravelLog
+from pacewright.core.pace.scatter import DEFAULT_PROBABILITY
+from pacewright.core.pace.walker import Walker
+from pacewright.core.slips.place_mixture import Island, find_islands
+from pacewright.core.way.aiming_off import AimingOff, aim_off
+from pacewright.core.way.regions import half_widths
+from pacewright.core.way.retrace import retrace, retrace_covariance
+from pacewright.core.way.search_pattern import ExpandingSquare, Overshoot, expanding_square, overshoot
+from pacewright.core.way.way_back import WayBack, way_back
 from pacewright.exceptions import NoAnswerComplaint
 from pacewright.wording.doubt import Doubt, find_doubt
 from pacewright.wording.findings import Rows, say_islands

@@ -1,0 +1,1 @@
+"""The log as a whole: closures, least squares, the textbook rules."""

@@ -1,0 +1,1 @@
+"""Fixes by bearings, and stations that pull the compass."""

@@ -1,0 +1,1 @@
+"""A walker's figures set right by closed logs and recorded tracks."""

@@ -1,0 +1,1 @@
+"""The travel log: heading, rows, remarks."""

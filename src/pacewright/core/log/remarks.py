@@ -1,0 +1,337 @@
+"""The bracketed remarks: what each means, to and from text.
+
+Remarks stand in square brackets in the notes of a row; all else in the notes is prose.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from pacewright.core.compass import AzimuthUnit, format_azimuth, parse_azimuth
+from pacewright.core.pace.scatter import DEFAULT_ESTIMATE_SD_PCT
+from pacewright.core.pace.walker import Slope
+from pacewright.exceptions import FormatComplaint, ValueComplaint
+
+Side = Literal["right", "left"]
+Lie = Literal["ridge", "stream"]
+
+
+@dataclass(frozen=True, slots=True)
+class At:
+    """The leg ends at a marker of this name."""
+
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class See:
+    """The row is a bearing to something of this name, from the station just reached."""
+
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class BackReading:
+    """The reading taken backward along the leg from its end, in degrees."""
+
+    azimuth_deg: float
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """An obstacle boxed: `offset` out to one side and as much back, in the log's count."""
+
+    side: Side
+    offset: float
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Estimated:
+    """The length was estimated, not counted; `sd_pct` is its scatter in per cent."""
+
+    sd_pct: float
+    text: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """The leg crosses this class of the walker's pace table."""
+
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class LegSlope:
+    """The lie of the leg in the direction of walking."""
+
+    slope: Slope
+
+
+@dataclass(frozen=True, slots=True)
+class CrossStream:
+    """The leg crosses a stream."""
+
+
+@dataclass(frozen=True, slots=True)
+class StationOn:
+    """The station lies on a ridge or on a stream."""
+
+    feature: Lie
+
+
+@dataclass(frozen=True, slots=True)
+class Faces:
+    """The ground at the station falls toward this azimuth, in degrees."""
+
+    azimuth_deg: float
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Altitude:
+    """The altitude of the station, in metres."""
+
+    altitude_m: float
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Time:
+    """The time of day at the station, minutes after midnight."""
+
+    minutes: int
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Was:
+    """What stood in the azimuth or the count before a correction, to the letter."""
+
+    column: Literal["azimuth", "count"]
+    text: str
+
+
+Remark = (
+    At
+    | See
+    | BackReading
+    | Box
+    | Estimated
+    | Ground
+    | LegSlope
+    | CrossStream
+    | StationOn
+    | Faces
+    | Altitude
+    | Time
+    | Was
+)
+
+KNOWN_REMARKS: Final = (
+    "[at NAME] [see NAME] [back 126] [box right 40] [box left 40] [est] [est 15%] [ground brush] "
+    "[up] [level] [down] [cross stream] [on ridge] [on stream] [faces NE] [alt 512 m] [time 14:32] "
+    "[was 52] [was 230 count]"
+)
+
+_BRACKET: Final = re.compile(r"\[([^\[\]]*)\]")
+_NUMBER: Final = r"(\d{1,7}(?:\.\d{1,6})?)"
+_FEET_M: Final = 0.3048
+
+
+def parse_remarks(notes: str, unit: AzimuthUnit = "degrees") -> tuple[Remark, ...]:
+    """Give the remarks that stand in a row's notes, in order.
+
+    Parameters
+    ----------
+    notes
+        The notes as written.
+    unit
+        The log's azimuth unit, in which `[back 126]` is read.
+
+    Raises
+    ------
+    FormatComplaint
+        A bracket is not closed or holds no known remark.
+    ValueComplaint
+        A remark's value cannot be (an hour of 25).
+
+    Examples
+    --------
+    >>> parse_remarks("[box right 40] pond; [down]")
+    (Box(side='right', offset=40.0, text='40'), LegSlope(slope='down'))
+    """
+    if "[" not in notes:
+        return ()
+    found = []
+    for match in _BRACKET.finditer(notes):
+        found.append(_parse_one(match[1], unit))
+    if "[" in _BRACKET.sub("", notes):
+        raise FormatComplaint(
+            "a square bracket in the notes is not closed",
+            "Close it with ], or use round brackets for prose",
+        )
+    return tuple(found)
+
+
+def prose(notes: str) -> str:
+    """Give the notes without their remarks, tidied of the blanks and separators these leave.
+
+    >>> prose("[box right 40] pond; [down]")
+    'pond'
+    """
+    return re.sub(r"\s+", " ", _BRACKET.sub(" ", notes)).strip(" ;,")
+
+
+def _parse_one(inside: str, unit: AzimuthUnit) -> Remark:
+    words = inside.split(None, 1)
+    word, rest = (words[0].lower(), words[1].strip() if len(words) > 1 else "") if words else ("", "")
+    reader = _READERS.get(word)
+    remark = reader(rest, unit) if reader else None
+    if remark is None:
+        shown = inside if len(inside) <= 40 else inside[:37] + "..."
+        raise FormatComplaint(
+            f"[{shown}] is not a remark of a travel log", f"The known ones are {KNOWN_REMARKS}"
+        )
+    return remark
+
+
+def _named(make: Callable[[str], Remark]) -> Callable[[str, AzimuthUnit], Remark | None]:
+    return lambda rest, unit: make(" ".join(rest.split())) if rest else None
+
+
+def _bare(remark: Remark) -> Callable[[str, AzimuthUnit], Remark | None]:
+    return lambda rest, unit: None if rest else remark
+
+
+def _back(rest: str, unit: AzimuthUnit) -> Remark | None:
+    return BackReading(parse_azimuth(rest, unit), rest) if rest else None
+
+
+def _box(rest: str, unit: AzimuthUnit) -> Remark | None:
+    match = re.fullmatch(r"(right|left)\s+" + _NUMBER, rest, re.IGNORECASE)
+    if match is None:
+        return None
+    side: Side = "right" if match[1].lower() == "right" else "left"
+    return Box(side, float(match[2]), match[2])
+
+
+def _est(rest: str, unit: AzimuthUnit) -> Remark | None:
+    if not rest:
+        return Estimated(DEFAULT_ESTIMATE_SD_PCT)
+    match = re.fullmatch(_NUMBER + r"\s*%", rest)
+    if match is None:
+        return None
+    sd_pct = float(match[1])
+    if not 0 < sd_pct <= 100:
+        raise ValueComplaint(f"[est {rest}] is not an uncertainty", "Write more than 0% and at most 100%")
+    return Estimated(sd_pct, match[1])
+
+
+def _cross(rest: str, unit: AzimuthUnit) -> Remark | None:
+    return CrossStream() if rest.lower() == "stream" else None
+
+
+def _on(rest: str, unit: AzimuthUnit) -> Remark | None:
+    lies: dict[str, Lie] = {"ridge": "ridge", "stream": "stream"}
+    lie = lies.get(rest.lower())
+    return StationOn(lie) if lie else None
+
+
+def _faces(rest: str, unit: AzimuthUnit) -> Remark | None:
+    return Faces(parse_azimuth(rest, unit), rest) if rest else None
+
+
+def _alt(rest: str, unit: AzimuthUnit) -> Remark | None:
+    match = re.fullmatch(r"(-?\d{1,5}(?:\.\d{1,3})?)\s*(m|ft)", rest, re.IGNORECASE)
+    if match is None:
+        if re.fullmatch(r"-?\d+(\.\d+)?", rest):
+            raise ValueComplaint(f"[alt {rest}] has no unit", f"Write [alt {rest} m] or [alt {rest} ft]")
+        return None
+    value = float(match[1])
+    return Altitude(value if match[2].lower() == "m" else value * _FEET_M, rest)
+
+
+def _time(rest: str, unit: AzimuthUnit) -> Remark | None:
+    match = re.fullmatch(r"(\d{1,2}):(\d{2})", rest, re.ASCII)
+    if match is None:
+        return None
+    hours, minutes = int(match[1]), int(match[2])
+    if hours > 23 or minutes > 59:
+        raise ValueComplaint(f"[time {rest}] is not a time of day", "Write 0:00 to 23:59")
+    return Time(60 * hours + minutes, rest)
+
+
+def _was(rest: str, unit: AzimuthUnit) -> Remark | None:
+    if not rest:
+        return None
+    match = re.fullmatch(r"(.*\S)\s+count", rest, re.IGNORECASE)
+    return Was("count", match[1]) if match else Was("azimuth", rest)
+
+
+_READERS: Final[dict[str, Callable[[str, AzimuthUnit], Remark | None]]] = {
+    "at": _named(At),
+    "see": _named(See),
+    "back": _back,
+    "box": _box,
+    "est": _est,
+    "ground": _named(Ground),
+    "up": _bare(LegSlope("up")),
+    "level": _bare(LegSlope("level")),
+    "down": _bare(LegSlope("down")),
+    "cross": _cross,
+    "on": _on,
+    "faces": _faces,
+    "alt": _alt,
+    "time": _time,
+    "was": _was,
+}
+
+
+def format_remark(remark: Remark, unit: AzimuthUnit = "degrees") -> str:
+    """Write a remark as it stands in the notes; `parse_remarks` reads it back as the same remark.
+
+    >>> format_remark(Box("left", 40.0, "40")), format_remark(At("Split oak")), format_remark(Estimated(20.0))
+    ('[box left 40]', '[at Split oak]', '[est]')
+    """
+    return f"[{_inside(remark)}]"
+
+
+def _inside(remark: Remark) -> str:
+    match remark:
+        case At(name):
+            return f"at {name}"
+        case See(name):
+            return f"see {name}"
+        case BackReading(text=text):
+            return f"back {text}"
+        case Box(side, _, text):
+            return f"box {side} {text}"
+        case Estimated(text=text):
+            return "est" if text is None else f"est {text}%"
+        case Ground(name):
+            return f"ground {name}"
+        case LegSlope(slope):
+            return slope
+        case CrossStream():
+            return "cross stream"
+        case StationOn(feature):
+            return f"on {feature}"
+        case Faces(text=text):
+            return f"faces {text}"
+        case Altitude(text=text):
+            return f"alt {text}"
+        case Time(text=text):
+            return f"time {text}"
+        case Was(column, text):
+            return f"was {text} count" if column == "count" else f"was {text}"
+
+
+def back_reading(azimuth_deg: float, unit: AzimuthUnit) -> BackReading:
+    """Give the remark for a reading backward along a leg, written to the whole unit."""
+    text = format_azimuth(azimuth_deg, unit)
+    return BackReading(parse_azimuth(text, unit), text)

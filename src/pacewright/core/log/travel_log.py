@@ -1,0 +1,378 @@
+"""The travel log: heading, legs, bearings, prose, struck-out entries.
+
+A log keeps every line to the letter beside what it means. Stations are numbered from 0, the start;
+station k is where leg k ends.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from typing import Final, TypeVar
+
+from pacewright.core.compass import AzimuthUnit, parse_azimuth
+from pacewright.core.log.log_heading import CountUnit, Heading
+from pacewright.core.log.remarks import (
+    Altitude,
+    At,
+    BackReading,
+    Box,
+    CrossStream,
+    Estimated,
+    Faces,
+    Ground,
+    LegSlope,
+    Remark,
+    See,
+    StationOn,
+    parse_remarks,
+)
+from pacewright.core.pace.walker import Slope
+from pacewright.exceptions import Complaint, FormatComplaint, MissingComplaint, ValueComplaint
+
+LARGEST_COUNT: Final = 1_000_000.0
+MOST_NAMES: Final = 12
+_COUNT: Final = re.compile(r"\d+(?:\.\d*)?|\.\d+")
+_DECIMAL_COMMA: Final = re.compile(r"(\d+),(\d{1,2})")
+_OWN_UNIT: Final = re.compile(
+    r"[\d.,]+\s*(°|deg\w*|mils?|gon|m|km|metres?|meters?|paces?|steps?|ft|feet|yd|yards?)\.?", re.IGNORECASE
+)
+_LEG_ONLY: Final = (At, BackReading, Box, Estimated, Ground, LegSlope, CrossStream)
+_ONCE: Final = (At, See, BackReading, Estimated, Ground, LegSlope, StationOn, Faces, Altitude)
+R = TypeVar("R")
+
+
+@dataclass(frozen=True, slots=True)
+class Cells:
+    """The three columns of a row, to the letter."""
+
+    azimuth: str
+    count: str
+    notes: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    cells: Cells
+    remarks: tuple[Remark, ...]
+    line: int | None = field(default=None, compare=False)
+    raw: str | None = field(default=None, compare=False)
+
+    def find(self, kind: type[R]) -> R | None:
+        """Give the row's first remark of a kind, or None."""
+        for remark in self.remarks:
+            if isinstance(remark, kind):
+                return remark
+        return None
+
+
+@dataclass(frozen=True, slots=True)
+class Leg(_Row):
+    """One azimuth held for one count.
+
+    Attributes
+    ----------
+    azimuth_deg
+        As read, in degrees, against the north of the heading.
+    count
+        As counted, in the unit of the heading; forward progress only where an obstacle was boxed.
+    """
+
+    azimuth_deg: float = field(kw_only=True)
+    count: float = field(kw_only=True)
+
+    @property
+    def at_name(self) -> str | None:
+        """The name of the marker at the leg's end."""
+        at = self.find(At)
+        return at.name if at else None
+
+    @property
+    def boxes(self) -> tuple[Box, ...]:
+        """Obstacles boxed on this leg."""
+        return tuple(r for r in self.remarks if isinstance(r, Box))
+
+    @property
+    def ground(self) -> str | None:
+        """The class of ground named for the leg."""
+        ground = self.find(Ground)
+        return ground.name if ground else None
+
+    @property
+    def slope(self) -> Slope | None:
+        """The lie of the leg."""
+        slope = self.find(LegSlope)
+        return slope.slope if slope else None
+
+
+@dataclass(frozen=True, slots=True)
+class Sighting(_Row):
+    """A bearing from the station just reached to something not walked to."""
+
+    azimuth_deg: float = field(kw_only=True)
+    name: str = field(kw_only=True)
+
+
+@dataclass(frozen=True, slots=True)
+class Note(_Row):
+    """A row of prose or of remarks about the station just reached."""
+
+
+Row = Leg | Sighting | Note
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """How a log that was read lay on its page, so that it can be written back to the letter.
+
+    Attributes
+    ----------
+    delimiter, newline, mark
+        What parts cells and rows, and whether a byte order mark stood in front.
+    lines
+        The page from top to bottom: a text for a line that is no row (heading, column line, blank),
+        a number for the row of that place in `TravelLog.rows`.
+    """
+
+    delimiter: str = ","
+    newline: str = "\n"
+    mark: bool = False
+    lines: tuple[str | int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class TravelLog:
+    """What the pencil wrote, and what it means.
+
+    Attributes
+    ----------
+    heading
+        What the heading says.
+    rows
+        Legs, bearings and notes in the order walked.
+    page
+        How it lay on its page; None for a log that was not read but made.
+    """
+
+    heading: Heading
+    rows: tuple[Row, ...]
+    page: Page | None = field(default=None, compare=False)
+
+    @property
+    def legs(self) -> tuple[Leg, ...]:
+        """The legs; leg k is `legs[k - 1]`."""
+        return tuple(row for row in self.rows if type(row) is Leg)
+
+    def sightings(self) -> Iterator[tuple[int, Sighting]]:
+        """Give each bearing with the station it was taken from."""
+        station = 0
+        for row in self.rows:
+            if type(row) is Leg:
+                station += 1
+            elif type(row) is Sighting:
+                yield station, row
+
+    def station_names(self) -> tuple[str | None, ...]:
+        """Give the name of every station, the start first."""
+        return (self.heading.start, *(leg.at_name if leg.remarks else None for leg in self.legs))
+
+    def find_station(self, name_or_index: str, near: int | None = None) -> int:
+        """Give the station that a name or a number means.
+
+        Parameters
+        ----------
+        name_or_index
+            A station's name, or its number; a name that is met several times means the visit closest
+            along the log to `near` (by default the last station).
+
+        Raises
+        ------
+        MissingComplaint
+            The log has no such station.
+        """
+        names = self.station_names()
+        wanted = unicodedata.normalize("NFC", " ".join(name_or_index.split()))
+        from_station = len(names) - 1 if near is None else near
+        visits = [k for k, name in enumerate(names) if name and unicodedata.normalize("NFC", name) == wanted]
+        if visits:
+            return min(visits, key=lambda k: abs(k - from_station))
+        if wanted.isdecimal() and len(wanted) < 8 and int(wanted) < len(names):
+            return int(wanted)
+        known = _few([name for name in names if name])
+        raise MissingComplaint(
+            f"the log has no station called {wanted[:60] or 'nothing'}",
+            f"Give one of its names ({known}) or a number from 0 (the start) to {len(names) - 1}",
+        )
+
+
+def _few(names: list[str]) -> str:
+    different = list(dict.fromkeys(names))
+    more = f" and {len(different) - MOST_NAMES} more" if len(different) > MOST_NAMES else ""
+    return (", ".join(different[:MOST_NAMES]) + more) or "none"
+
+
+def compose_log(heading: Heading, rows: Iterable[Row], page: Page | None = None) -> TravelLog:
+    """Put rows under a heading.
+
+    Raises
+    ------
+    FormatComplaint
+        There is no leg, or a name is spelled in two ways.
+    """
+    log = TravelLog(heading, tuple(rows), page)
+    if not any(type(row) is Leg for row in log.rows):
+        raise FormatComplaint(
+            "there is no leg in this log",
+            "Add rows below the heading: azimuth, count, notes, such as 305,240,",
+        )
+    _check_names(log)
+    return log
+
+
+def parse_row(cells: Cells, heading: Heading, line: int | None = None, raw: str | None = None) -> Row:
+    """Give what one row means: a leg, a bearing, or a note.
+
+    Parameters
+    ----------
+    cells
+        The row as written.
+    heading
+        The log's heading, for its units.
+    line, raw
+        Where the row stands in its file, and the file's own text of it, if it came from one.
+
+    Raises
+    ------
+    Complaint
+        With line and column.
+    """
+    try:
+        return _parse_row(cells, heading, line, raw)
+    except Complaint as complaint:
+        raise complaint.at(line=line) from None
+
+
+def _parse_row(cells: Cells, heading: Heading, line: int | None, raw: str | None) -> Row:
+    azimuth, count = cells.azimuth.strip(), cells.count.strip()
+    try:
+        remarks = parse_remarks(cells.notes, heading.azimuth_unit)
+    except Complaint as complaint:
+        raise complaint.at(column="notes") from None
+    see = _check_remarks(remarks) if remarks else None
+    if see is not None:
+        return _sighting(see, heading, _Row(cells, remarks, line, raw))
+    if azimuth and count:
+        azimuth_deg = _azimuth(azimuth, heading.azimuth_unit)
+        paced = _count(count, heading.count_unit)
+        return Leg(cells, remarks, line, raw, azimuth_deg=azimuth_deg, count=paced)
+    if azimuth:
+        _azimuth(azimuth, heading.azimuth_unit)
+        raise FormatComplaint(
+            "this row has an azimuth and no count",
+            "Write the count; if it is a bearing to something, add [see NAME] to the notes",
+        ).at(column="count")
+    if count:
+        _count(count, heading.count_unit)
+        raise FormatComplaint("this row has a count and no azimuth", "Write the azimuth of the leg").at(
+            column="azimuth"
+        )
+    for remark in remarks:
+        if isinstance(remark, _LEG_ONLY):
+            raise FormatComplaint(
+                "this row has a remark about a leg, but no azimuth and no count",
+                "Write the remark in the row of its leg",
+            ).at(column="notes")
+    return Note(cells, remarks, line, raw)
+
+
+def _sighting(see: See, heading: Heading, row: _Row) -> Sighting:
+    if row.cells.count.strip():
+        raise FormatComplaint(
+            f"a bearing ([see {see.name}]) has no count",
+            "Take the count away, or put leg and bearing into two rows",
+        ).at(column="count")
+    azimuth = row.cells.azimuth.strip()
+    if not azimuth:
+        raise FormatComplaint(f"the bearing to {see.name} has no azimuth", "Write it in the first column").at(
+            column="azimuth"
+        )
+    if any(isinstance(remark, _LEG_ONLY) for remark in row.remarks):
+        raise FormatComplaint(
+            "this row is a bearing and holds a remark about a leg", "Write that remark in the row of its leg"
+        ).at(column="notes")
+    azimuth_deg = _azimuth(azimuth, heading.azimuth_unit)
+    return Sighting(row.cells, row.remarks, row.line, row.raw, azimuth_deg=azimuth_deg, name=see.name)
+
+
+def _check_remarks(remarks: tuple[Remark, ...]) -> See | None:
+    see = None
+    for kind in _ONCE:
+        found = [r for r in remarks if isinstance(r, kind)]
+        if len(found) > 1:
+            raise FormatComplaint(
+                "this row says one thing twice (two remarks of one kind)", "Keep the one that is right"
+            ).at(column="notes")
+        if kind is See and found:
+            see = found[0]
+    return see if isinstance(see, See) else None
+
+
+def _decimal(text: str) -> str:
+    # A spreadsheet's decimal comma; three digits after it could be thousands and are not guessed.
+    match = _DECIMAL_COMMA.fullmatch(text)
+    return f"{match[1]}.{match[2]}" if match else text
+
+
+def _azimuth(text: str, unit: AzimuthUnit) -> float:
+    try:
+        return parse_azimuth(_decimal(text), unit)
+    except Complaint as complaint:
+        own = _OWN_UNIT.fullmatch(text)
+        said = _mixed_unit(text, own[1], f"its azimuths in {unit}") if own else complaint
+        raise said.at(column="azimuth") from None
+
+
+def _count(text: str, unit: CountUnit) -> float:
+    bare = _decimal(text)
+    if _COUNT.fullmatch(bare):
+        count = float(bare)
+        if count <= LARGEST_COUNT:
+            return count
+    own = _OWN_UNIT.fullmatch(text)
+    if own:
+        raise _mixed_unit(text, own[1], f"its counts in {unit}").at(column="count")
+    shown = text if len(text) <= 40 else text[:37] + "..."
+    raise ValueComplaint(
+        f"{shown} is not a count", f"Write the {unit} as a number from 0 to 1000000, such as 240"
+    ).at(column="count")
+
+
+def _mixed_unit(text: str, own_unit: str, what: str) -> ValueComplaint:
+    return ValueComplaint(
+        f"{text[:40]} carries a unit of its own ({own_unit}); the whole log has {what}",
+        "Write the bare number in the log's unit, or change the unit in the heading",
+    )
+
+
+def _name_in(row: Row) -> str | None:
+    if type(row) is Sighting:
+        return row.name
+    return row.at_name if type(row) is Leg else None
+
+
+def _check_names(log: TravelLog) -> None:
+    spelled: dict[str, str] = {}
+    named: list[tuple[int | None, str | None]] = [(None, log.heading.start)] if log.heading.start else []
+    named += [(None, point.name) for point in log.heading.known]
+    named += [(row.line, _name_in(row)) for row in log.rows if row.remarks]
+    for line, name in named:
+        if name is None:
+            continue
+        # One name in two spellings would be two places, and a walk that comes back would not close.
+        first = spelled.setdefault(unicodedata.normalize("NFKC", name).casefold(), name)
+        if first != name:
+            raise FormatComplaint(
+                f"{name} was written {first} before", "Write it the same way, or choose another name"
+            ).at(line=line, column="notes")

@@ -1,0 +1,1 @@
+"""How a person paces: trials, pace counts, scatter, the tally cord."""

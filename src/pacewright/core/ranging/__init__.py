@@ -1,0 +1,1 @@
+"""Distances that cannot be walked."""

@@ -1,0 +1,1 @@
+"""Which slip explains a log that does not close."""

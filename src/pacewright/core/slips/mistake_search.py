@@ -1,0 +1,344 @@
+"""The posterior over every single slip on every leg, and `no mistake`, given all that was observed.
+
+    log P(slip | log) = log of how often its kind and place happen
+                        + log p(lengths and directions without it) - log p(as written)
+                        + log N(observed - reckoned without it; 0, its own covariance)
+
+The covariance is that of the log without the slip; the own scatter of the walker enters at several
+sizes, for it is the one belief that decides how many clean logs are accused.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pacewright.core.log.travel_log import TravelLog
+from pacewright.core.pace.walker import Walker
+from pacewright.core.slips.leg_prior import (
+    LengthPrior,
+    RoutePrior,
+    fit_length_prior,
+    fit_route_prior,
+    log_lengths,
+)
+from pacewright.core.slips.leg_state import LegStates, leg_states
+from pacewright.core.slips.missing_leg import Gap, MissingLegs, weigh_missing_legs
+from pacewright.core.slips.normal_batch import factor, log_density, log_sum
+from pacewright.core.slips.observation_rows import observation_rows
+from pacewright.core.slips.residuals import Laid, lay
+from pacewright.core.slips.slips import Slip, detour_sense, find_slips, likely_kinds
+from pacewright.core.slips.trial_logs import LogModel, Trials
+from pacewright.core.way.frames import Frame, choose_frame
+from pacewright.core.way.observations import Observations, find_observations, units_per_metre
+from pacewright.exceptions import NoAnswerComplaint, ValueComplaint
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+DEFAULT_PRIOR: Final = 0.5
+"""The share of logs with a mistake among those that somebody brings because they do not close."""
+
+SCATTER_LEVELS: Final = tuple(float(level) for level in np.exp(0.25 * np.array([-1.5, -0.5, 0.5, 1.5])))
+LEVEL_SHARES: Final = (0.159, 0.341, 0.341, 0.159)
+"""A walker's scatter is believed to within a quarter: four sizes of a lognormal, with its quartiles'
+shares. With one size, twice as many clean logs are accused when the scatter was believed wrongly."""
+
+MOST_LEGS: Final = 2000
+MOST_WORK: Final = 3e6
+"""The search takes seconds for every million of legs times observed numbers squared, and memory with
+it; a long log with a single closure takes ten seconds at so many legs. Beyond either it is refused."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SlipPosterior:
+    """What the search found, slip by slip.
+
+    Attributes
+    ----------
+    log, walker, frame, observations
+        What was searched.
+    placed
+        Places that a map gave for known points.
+    model
+        The log laid out for trials.
+    slips, trials
+        Every slip on a row or on the whole log, h of them, and the log without it.
+    missing
+        The missing legs, g gaps.
+    prior
+        The share of logs with a mistake, before looking.
+    none_probability
+        Of no mistake.
+    slip_probability, gap_probability
+        Of each slip, shape (h,), and of a leg missing in each gap, shape (g,). All sum to 1.
+    bayes_factor
+        How many times likelier the log is with a mistake in it than without.
+    levels, level_share
+        Sizes of the own scatter, and the chance of each given the log, shape (levels,).
+    mark
+        By how many standard deviations each slip shows in what was observed, shape (h,).
+    slip_log_prior
+        Log of how often each slip happens, with what it does to lengths and directions, shape (h,).
+    none_evidence, single_evidence
+        Log evidence of no mistake, and of a single one, over all sizes of the own scatter.
+    """
+
+    log: TravelLog
+    walker: Walker
+    frame: Frame
+    observations: Observations
+    placed: Mapping[str, tuple[float, float]]
+    model: LogModel
+    slips: tuple[Slip, ...]
+    trials: Trials
+    missing: MissingLegs
+    prior: float
+    none_probability: float
+    slip_probability: Array
+    gap_probability: Array
+    bayes_factor: float
+    levels: Array
+    level_share: Array
+    mark: Array
+    slip_log_prior: Array
+    none_evidence: float
+    single_evidence: float
+
+    @property
+    def mistake_probability(self) -> float:
+        """Of any mistake at all."""
+        return 1.0 - self.none_probability
+
+    @property
+    def gaps(self) -> tuple[Gap, ...]:
+        """Where a leg can be missing."""
+        return self.missing.gaps
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Priors:
+    lengths: LengthPrior
+    route: RoutePrior | None
+
+
+def _refuse_too_long(legs: int, observed: int, most_work: float) -> None:
+    if legs > MOST_LEGS or legs * observed**2 > most_work:
+        raise NoAnswerComplaint(
+            f"a log of {legs} legs that holds so much beside them is too long to be searched slip by slip"
+            if observed
+            else f"a log of {legs} legs is too long to be searched slip by slip",
+            "Give a part of it, from one marker to another",
+        )
+
+
+def search_slips(
+    log: TravelLog,
+    walker: Walker | None = None,
+    *,
+    frame: Frame | None = None,
+    prior: float = DEFAULT_PRIOR,
+    placed: Mapping[str, tuple[float, float]] | None = None,
+    route_prior: bool = False,
+    length_prior: LengthPrior | None = None,
+    levels: Sequence[float] = SCATTER_LEVELS,
+    level_shares: Sequence[float] = LEVEL_SHARES,
+    most_work: float = MOST_WORK,
+) -> SlipPosterior:
+    """Weigh every single slip on every leg of a log, and no mistake.
+
+    Parameters
+    ----------
+    log, walker
+        The log and the one who walked it.
+    frame
+        By default paces, until log and walker hold a pace count and a known point.
+    prior
+        The share of logs with a mistake, before looking: more than 0 and less than 1.
+    placed
+        Places of known points that only a map can tell, metres east and north from the start.
+    route_prior
+        Also hold legs against the general direction, or the steady turn of a loop.
+    length_prior
+        What is known of the traveller's legs beside this log; by default only this log tells.
+    levels, level_shares
+        Sizes of the own scatter against the walker's figures, and the share of each.
+    most_work
+        Legs times the square of what was observed, beyond which the search is refused.
+
+    Raises
+    ------
+    ValueComplaint
+        The prior is none.
+    NoAnswerComplaint
+        The log is too long, or holds too much beside its legs, to be searched slip by slip.
+    MissingComplaint
+        The map frame has no pace count, or the pace table lacks a class that the log names.
+
+    References
+    ----------
+    C. M. Bishop, Pattern Recognition and Machine Learning (2006), sec. 3.4 (from memory).
+    """
+    if not 0 < prior < 1:
+        raise ValueComplaint(
+            f"{prior:g} is not a share of logs with a mistake",
+            "Give more than 0 and less than 1, such as 0.5",
+        )
+    walker = walker or Walker()
+    frame = frame or choose_frame(log.heading, walker)
+    _refuse_too_long(len(log.legs), 0, most_work)
+    observations = find_observations(log, walker, frame, placed)
+    states = leg_states(log, walker, frame)
+    model = LogModel(states, observation_rows(log, observations, states.size), walker)
+    _refuse_too_long(states.size, model.rows.size, most_work)
+    priors = _fit_priors(log, units_per_metre(walker, frame), observations, states, route_prior, length_prior)
+    slips = find_slips(log)
+    trials = slip_trials(slips, model, frame)
+    shares = np.array(likely_kinds(log, slips))
+    log_prior = shares[:-1] + np.array([s.place_weight for s in slips]) + _prior_ratio(trials, model, priors)
+    if model.rows.size == 0:
+        # Lengths alone must not accuse a log of which nothing else is known.
+        log_prior -= log_sum(log_prior) - np.log1p(-np.exp(shares[-1]))
+    missing = weigh_missing_legs(model, observations, priors.lengths, priors.route, np.array(levels))
+    nothing = lay(model, Trials((), np.zeros(1)))
+    laid = lay(model, trials)
+    sizes = np.array(levels)
+    weighed = _Weighed(
+        log, walker, frame, observations, placed or {}, model, slips, trials, missing, prior, sizes, log_prior
+    )
+    return _posterior(
+        weighed,
+        _evidence(nothing, levels),
+        _evidence(laid, levels) + log_prior,
+        missing.log_evidence + missing.place_weight + shares[-1],
+        np.log(np.array(level_shares)),
+        _marks(nothing, laid),
+    )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Weighed:
+    log: TravelLog
+    walker: Walker
+    frame: Frame
+    observations: Observations
+    placed: Mapping[str, tuple[float, float]]
+    model: LogModel
+    slips: tuple[Slip, ...]
+    trials: Trials
+    missing: MissingLegs
+    prior: float
+    levels: Array
+    log_prior: Array
+
+
+def _posterior(
+    weighed: _Weighed, none: Array, slip: Array, gap: Array, level_weight: Array, mark: Array
+) -> SlipPosterior:
+    """Put the parts together; none, slip and gap have shape (levels, their number)."""
+    all_of_it = np.concatenate(
+        [
+            none + np.log1p(-weighed.prior),
+            slip + np.log(weighed.prior),
+            gap + np.log(weighed.prior),
+        ],
+        axis=1,
+    )
+    all_of_it = all_of_it + level_weight[:, None]
+    total = float(log_sum(all_of_it.ravel()))
+    probability = np.exp(log_sum(all_of_it, axis=0) - total)
+    h = slip.shape[1]
+    none_evidence = float(log_sum(none[:, 0] + level_weight))
+    with_slip = np.concatenate([slip, gap], axis=1) + level_weight[:, None]
+    with np.errstate(over="ignore"):
+        factor_of = float(np.exp(log_sum(with_slip.ravel()) - none_evidence))
+    return SlipPosterior(
+        weighed.log,
+        weighed.walker,
+        weighed.frame,
+        weighed.observations,
+        weighed.placed,
+        weighed.model,
+        weighed.slips,
+        weighed.trials,
+        weighed.missing,
+        weighed.prior,
+        none_probability=float(probability[0]),
+        slip_probability=probability[1 : 1 + h],
+        gap_probability=probability[1 + h :],
+        bayes_factor=factor_of,
+        levels=weighed.levels,
+        level_share=np.exp(log_sum(all_of_it, axis=1) - total),
+        mark=mark,
+        slip_log_prior=weighed.log_prior,
+        none_evidence=none_evidence,
+        single_evidence=float(log_sum(with_slip.ravel())),
+    )
+
+
+def slip_trials(slips: Sequence[Slip], model: LogModel, frame: Frame) -> Trials:
+    """Give the log without each of the slips, in order."""
+    most = max((len(slip.legs) for slip in slips), default=0)
+    changes = []
+    for place in range(most):
+        at = [i for i, slip in enumerate(slips) if len(slip.legs) > place]
+        change = model.unchanged(len(slips))
+        entries = [slips[i].entries[place] for i in at]
+        leg = np.array([slips[i].legs[place] - 1 for i in at], dtype=np.int64)
+        azimuth_deg = np.array([entry.reading.azimuth_deg for entry in entries]) + frame.turn_deg
+        length = np.array([entry.count for entry in entries]) * model.states.scatter.unit[leg]
+        some = model.changed_leg(leg, np.deg2rad(azimuth_deg % 360.0), length)
+        change.leg[at], change.shift[:, at], change.own[:, :, at] = some.leg, some.shift, some.own
+        change.on_ground[at] = 1.0
+        changes.append(change)
+    return Trials(tuple(changes), np.deg2rad(np.array([slip.turn_deg for slip in slips], dtype=np.float64)))
+
+
+def _fit_priors(
+    log: TravelLog,
+    units_to_metre: float,
+    observations: Observations,
+    states: LegStates,
+    route_prior: bool,
+    lengths: LengthPrior | None,
+) -> _Priors:
+    detours = detour_sense(log)
+    counted = np.array([not detours.is_offset(leg) for leg in range(1, states.size + 1)])
+    lengths = lengths or fit_length_prior(states.length, counted, units_to_metre)
+    if not route_prior:
+        return _Priors(lengths, None)
+    closes = any(tie.first == 0 and tie.second == states.size for tie in observations.ties)
+    return _Priors(lengths, fit_route_prior(states.azimuth_rad, closes, counted))
+
+
+def _prior_ratio(trials: Trials, model: LogModel, priors: _Priors) -> Array:
+    """Give how much likelier lengths and directions are without each slip than as written."""
+    ratio = np.zeros(trials.size)
+    for change in trials.changes:
+        at = np.flatnonzero(change.leg < model.states.size)
+        leg = change.leg[at]
+        east, north, _ = model.steps[:, leg] + change.shift[:, at]
+        was = model.states.length[leg]
+        length = np.hypot(east, north)
+        same = np.isclose(length, was, rtol=1e-9, atol=1e-9)
+        longer = priors.lengths.log_ratio(leg, log_lengths(length))
+        ratio[at] += np.where(same, 0.0, longer)
+        if priors.route is not None:
+            ratio[at] += priors.route.log_ratio(leg, np.arctan2(east, north))
+    return ratio
+
+
+def _evidence(laid: Laid, levels: Sequence[float]) -> Array:
+    return np.stack([log_density(laid.residual, laid.covariance(level)) + laid.extra for level in levels])
+
+
+def _marks(nothing: Laid, laid: Laid) -> Array:
+    """Give how far each slip moves the residuals, in standard deviations of the log without it."""
+    moved = laid.residual - nothing.residual
+    white = factor(laid.covariance()).whiten(moved)
+    mark: Array = np.sqrt(np.einsum("mh,mh->h", white, white))
+    return mark

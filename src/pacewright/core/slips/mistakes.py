@@ -1,0 +1,375 @@
+"""Which slip on which leg explains a log that does not close: suspects, ranked, and what cannot show.
+
+Slips that put the same entry back are one suspect with several possible causes; places that nothing
+observed tells apart are one suspect with a range of legs.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Final, Literal
+
+import numpy as np
+
+from pacewright.core.compass import direction_deg, from_degrees, normal_azimuth
+from pacewright.core.log.travel_log import TravelLog
+from pacewright.core.pace.walker import Walker
+from pacewright.core.slips.leg_prior import LengthPrior
+from pacewright.core.slips.missing_leg import Gap
+from pacewright.core.slips.mistake_search import DEFAULT_PRIOR, MOST_WORK, SlipPosterior, search_slips
+from pacewright.core.slips.slips import KIND_WEIGHT, Slip, SlipKind
+from pacewright.core.way.frames import Frame
+
+ACCUSE_BAYES_FACTOR: Final = 2.1
+"""A log is said to hold a mistake only where it is so many times likelier with one than without, a
+chance of 0.68 where half of the logs have one. Simulated, with the scatter of every walker believed a
+quarter wrong either way: 2.4 of 100 clean logs are then accused, and 94 of 100 slips of more than 3
+standard deviations noticed; at 4 it would be 0.9 and 91."""
+NAME_ABOVE: Final = 0.9
+"""A row is called wrong only above this chance; below it, it is a row to check first."""
+SHOWS_ABOVE_SD: Final = 2.0
+"""A slip that moves what was observed by less than this is not seen in most logs."""
+ROWS_FIRST_SHARE: Final = 0.85
+
+Verdict = Literal["mistake", "perhaps", "none"]
+
+
+@dataclass(frozen=True, slots=True)
+class PlausibleEntry:
+    """A row's azimuth and count as they would have been, in the log's own units.
+
+    Attributes
+    ----------
+    leg
+        From 1; None for a leg that was never written.
+    azimuth, count
+        In the units of the heading.
+    azimuth_text, count_text
+        As the pencil would have written them.
+    """
+
+    leg: int | None
+    azimuth: float
+    count: float
+    azimuth_text: str
+    count_text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Suspect:
+    """One correction that may be the right one, whatever slip made it necessary.
+
+    Attributes
+    ----------
+    probability
+        Of this correction.
+    kinds
+        The slips that could be behind it, the likeliest first.
+    legs
+        The legs it changes, from 1; none for a missing leg and for the whole log.
+    after_legs
+        For a missing leg, the first and last leg after which it may be missing; 0 is the start.
+    entries
+        What would have been written: a row for every leg; one row for a missing leg; none where all
+        azimuths are turned.
+    turn_deg
+        What is added to every azimuth, 0 but for a mirrored declination.
+    slip
+        The likeliest slip itself; None for a missing leg.
+    """
+
+    probability: float
+    kinds: tuple[SlipKind, ...]
+    legs: tuple[int, ...]
+    after_legs: tuple[int, int] | None
+    entries: tuple[PlausibleEntry, ...]
+    turn_deg: float
+    slip: Slip | None
+
+    @property
+    def kind(self) -> SlipKind:
+        """The likeliest slip behind it."""
+        return self.kinds[0]
+
+
+@dataclass(frozen=True, slots=True)
+class LegChance:
+    """How likely a mistake is in one leg, or in a leg missing after one; both None for the whole log."""
+
+    leg: int | None
+    after_leg: int | None
+    probability: float
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceToCheck:
+    """Where to look first: a leg, or the gaps between two legs that cannot be told apart.
+
+    All None stands for the declination of the whole log.
+    """
+
+    leg: int | None
+    after_legs: tuple[int, int] | None
+    probability: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Findings:
+    """What the search for a mistake says of a log.
+
+    Attributes
+    ----------
+    posterior
+        The search itself.
+    suspects
+        All corrections, the likeliest first; they and no mistake sum to 1.
+    by_leg, by_kind
+        The same sums by place and by kind, the likeliest first.
+    unseen
+        Kinds of slip that would leave no mark on what was observed, wherever they struck.
+    """
+
+    posterior: SlipPosterior
+    suspects: tuple[Suspect, ...]
+    by_leg: tuple[LegChance, ...]
+    by_kind: tuple[tuple[SlipKind, float], ...]
+    unseen: tuple[SlipKind, ...]
+
+    @property
+    def mistake_probability(self) -> float:
+        """Of any mistake at all."""
+        return self.posterior.mistake_probability
+
+    @property
+    def bayes_factor(self) -> float:
+        """How many times likelier the log is with a mistake in it than without."""
+        return self.posterior.bayes_factor
+
+    @property
+    def verdict(self) -> Verdict:
+        """Whether the log holds a mistake: `mistake`, `perhaps` (more likely than not), or `none`."""
+        if self.mistake_probability <= 0.5:
+            return "none"
+        return "mistake" if self.bayes_factor > ACCUSE_BAYES_FACTOR else "perhaps"
+
+    @property
+    def observed(self) -> bool:
+        """True where anything but the legs was observed, so that a mistake could show at all."""
+        return self.posterior.model.rows.size > 0
+
+    def chance_between(self, first: int, second: int) -> float:
+        """Give the chance that a mistake lies in the legs between two stations, or in the whole log."""
+        low, high = sorted((first, second))
+        rows: float = sum(
+            one.probability
+            for one in self.by_leg
+            if one.after_leg is None and (one.leg is None or low < one.leg <= high)
+        )
+        gaps = zip(self.posterior.gaps, self.posterior.gap_probability, strict=True)
+        return rows + sum(float(chance) * _share_between(gap, low, high) for gap, chance in gaps)
+
+    def places_first(self, share: float = ROWS_FIRST_SHARE, most: int = 8) -> tuple[PlaceToCheck, ...]:
+        """Give the fewest places that hold this share of the chance of a mistake, at most so many."""
+        chosen: list[PlaceToCheck] = []
+        held = 0.0
+        for place in self._places():
+            if held >= share * self.mistake_probability or len(chosen) == most:
+                break
+            chosen.append(place)
+            held += place.probability
+        return tuple(chosen)
+
+    def _places(self) -> list[PlaceToCheck]:
+        """Give every place, gaps that lie next to each other as one, the likeliest first."""
+        places = [
+            PlaceToCheck(one.leg, None, one.probability) for one in self.by_leg if one.after_leg is None
+        ]
+        gaps = {one.after_leg: one.probability for one in self.by_leg if one.after_leg is not None}
+        for first, last in _runs(gaps):
+            total = sum(gaps[k] for k in range(first, last + 1))
+            places.append(PlaceToCheck(None, (first, last), total))
+        return sorted(places, key=lambda place: -place.probability)
+
+
+def _share_between(gap: Gap, low: int, high: int) -> float:
+    """Give the share of a gap's places that lie between two stations.
+
+    Of a leg missing after the last place, what was observed there belongs to the leg's end: it lies
+    before that station.
+    """
+    last = gap.after_legs[-1]
+    before = last - 1 if gap.first_moved <= last else last
+    places = [min(leg, before) for leg in gap.after_legs]
+    return sum(low <= leg < high for leg in places) / len(places)
+
+
+def _runs(gaps: Mapping[int, float]) -> list[tuple[int, int]]:
+    """Give the runs of neighbouring gaps that are equally likely, which nothing tells apart."""
+    runs: list[tuple[int, int]] = []
+    for gap in sorted(gaps):
+        if runs and gap == runs[-1][1] + 1 and math.isclose(gaps[gap], gaps[gap - 1], rel_tol=0.2):
+            runs[-1] = (runs[-1][0], gap)
+        else:
+            runs.append((gap, gap))
+    return runs
+
+
+def find_mistakes(
+    log: TravelLog,
+    walker: Walker | None = None,
+    *,
+    frame: Frame | None = None,
+    prior: float = DEFAULT_PRIOR,
+    placed: Mapping[str, tuple[float, float]] | None = None,
+    route_prior: bool = False,
+    length_prior: LengthPrior | None = None,
+    most_work: float = MOST_WORK,
+) -> Findings:
+    """Give the suspects for a log that does not close, and how likely it is that there is no mistake.
+
+    Parameters
+    ----------
+    log, walker
+        The log, and the one who walked it.
+    frame
+        By default paces, until log and walker hold a pace count and a known point.
+    prior
+        The share of logs with a mistake before looking; 0.5 for one that somebody brings because it
+        does not close.
+    placed
+        Places of known points that only a map can tell, metres east and north from the start.
+    route_prior
+        Also hold legs against the general direction of the route.
+    length_prior
+        What is known of the traveller's legs beside this log.
+    most_work
+        As for `search_slips`.
+
+    Raises
+    ------
+    ValueComplaint
+        The prior is none.
+    NoAnswerComplaint
+        The log is too long to be searched.
+    MissingComplaint
+        The map frame has no pace count, or the pace table lacks a class that the log names.
+    """
+    posterior = search_slips(
+        log,
+        walker,
+        frame=frame,
+        prior=prior,
+        placed=placed,
+        route_prior=route_prior,
+        length_prior=length_prior,
+        most_work=most_work,
+    )
+    return list_findings(posterior)
+
+
+def list_findings(posterior: SlipPosterior) -> Findings:
+    """Sum a posterior by correction, by place and by kind."""
+    suspects = [*_slip_suspects(posterior), *_missing_suspects(posterior)]
+    suspects.sort(key=lambda suspect: -suspect.probability)
+    by_kind = _kind_chances(posterior)
+    return Findings(
+        posterior,
+        tuple(suspects),
+        tuple(_leg_chances(posterior)),
+        tuple(sorted(by_kind.items(), key=lambda pair: -pair[1])),
+        _unseen(posterior),
+    )
+
+
+def _slip_suspects(posterior: SlipPosterior) -> list[Suspect]:
+    """Join the slips that put the same entries back."""
+    joined: dict[object, list[tuple[float, Slip]]] = {}
+    for slip, probability in zip(posterior.slips, posterior.slip_probability.tolist(), strict=True):
+        entries = tuple((round(e.reading.azimuth_deg, 6), round(e.count, 6)) for e in slip.entries)
+        joined.setdefault((slip.legs, entries, slip.turn_deg), []).append((probability, slip))
+    suspects = []
+    for causes in joined.values():
+        causes.sort(key=lambda cause: -cause[0])
+        slip = causes[0][1]
+        suspects.append(
+            Suspect(
+                probability=sum(probability for probability, _ in causes),
+                kinds=tuple(dict.fromkeys(cause.kind for _, cause in causes)),
+                legs=slip.legs,
+                after_legs=None,
+                entries=_entries(slip, posterior.log),
+                turn_deg=slip.turn_deg,
+                slip=slip,
+            )
+        )
+    return suspects
+
+
+def _entries(slip: Slip, log: TravelLog) -> tuple[PlausibleEntry, ...]:
+    unit = log.heading.azimuth_unit
+    return tuple(
+        PlausibleEntry(
+            leg,
+            round(from_degrees(entry.reading.azimuth_deg, unit), 6),
+            entry.count,
+            entry.reading.text,
+            entry.count_text,
+        )
+        for leg, entry in zip(slip.legs, slip.entries, strict=True)
+    )
+
+
+def _missing_suspects(posterior: SlipPosterior) -> list[Suspect]:
+    missing, frame = posterior.missing, posterior.frame
+    unit = posterior.log.heading.azimuth_unit
+    suspects = []
+    for number, gap in enumerate(missing.gaps):
+        east, north = float(missing.east[number]), float(missing.north[number])
+        azimuth = round(from_degrees(normal_azimuth(direction_deg(east, north) - frame.turn_deg), unit))
+        count = round(float(np.hypot(east, north)) / frame.units_per_count)
+        entry = PlausibleEntry(None, float(azimuth), float(count), str(azimuth), str(count))
+        suspects.append(
+            Suspect(
+                probability=float(posterior.gap_probability[number]),
+                kinds=("leg_missing",),
+                legs=(),
+                after_legs=(min(gap.after_legs), max(gap.after_legs)),
+                entries=(entry,),
+                turn_deg=0.0,
+                slip=None,
+            )
+        )
+    return suspects
+
+
+def _leg_chances(posterior: SlipPosterior) -> list[LegChance]:
+    legs: dict[int | None, float] = {}
+    for slip, probability in zip(posterior.slips, posterior.slip_probability.tolist(), strict=True):
+        # A mirrored detour counts for its first offset.
+        leg = slip.legs[0] if slip.legs else None
+        legs[leg] = legs.get(leg, 0.0) + probability
+    after: dict[int, float] = {}
+    for gap, probability in zip(posterior.gaps, posterior.gap_probability.tolist(), strict=True):
+        for leg in gap.after_legs:
+            after[leg] = after.get(leg, 0.0) + probability / len(gap.after_legs)
+    chances = [LegChance(leg, None, probability) for leg, probability in legs.items()]
+    chances += [LegChance(None, leg, probability) for leg, probability in after.items()]
+    return sorted(chances, key=lambda chance: -chance.probability)
+
+
+def _kind_chances(posterior: SlipPosterior) -> dict[SlipKind, float]:
+    chances: dict[SlipKind, float] = dict.fromkeys(KIND_WEIGHT, 0.0)
+    for slip, probability in zip(posterior.slips, posterior.slip_probability.tolist(), strict=True):
+        chances[slip.kind] += probability
+    chances["leg_missing"] += float(posterior.gap_probability.sum())
+    return chances
+
+
+def _unseen(posterior: SlipPosterior) -> tuple[SlipKind, ...]:
+    most: dict[SlipKind, float] = {}
+    for slip, mark in zip(posterior.slips, posterior.mark.tolist(), strict=True):
+        most[slip.kind] = max(most.get(slip.kind, 0.0), mark)
+    most["leg_missing"] = float(posterior.missing.mark.max(initial=0.0))
+    return tuple(kind for kind in KIND_WEIGHT if most.get(kind, SHOWS_ABOVE_SD) < SHOWS_ABOVE_SD)

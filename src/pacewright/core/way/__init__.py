@@ -1,0 +1,1 @@
+"""Where the legs lead, how sure that is, and the way back."""

@@ -1,0 +1,191 @@
+"""Every bracketed remark: what it means, how it is written, and what is refused."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from pacewright.core.log.remarks import (
+    KNOWN_REMARKS,
+    Altitude,
+    At,
+    BackReading,
+    Box,
+    CrossStream,
+    Estimated,
+    Faces,
+    Ground,
+    LegSlope,
+    See,
+    StationOn,
+    Time,
+    Was,
+    back_reading,
+    format_remark,
+    parse_remarks,
+    prose,
+)
+from pacewright.exceptions import FormatComplaint, ValueComplaint
+
+moderate = settings(max_examples=100, deadline=None)
+
+EVERY = {
+    "[at Split oak]": At("Split oak"),
+    "[see Fire tower]": See("Fire tower"),
+    "[back 126]": BackReading(126.0, "126"),
+    "[back S40W]": BackReading(220.0, "S40W"),
+    "[box right 40]": Box("right", 40.0, "40"),
+    "[box left 12.5]": Box("left", 12.5, "12.5"),
+    "[est]": Estimated(20.0),
+    "[est 15%]": Estimated(15.0, "15"),
+    "[ground brush]": Ground("brush"),
+    "[up]": LegSlope("up"),
+    "[level]": LegSlope("level"),
+    "[down]": LegSlope("down"),
+    "[cross stream]": CrossStream(),
+    "[on ridge]": StationOn("ridge"),
+    "[on stream]": StationOn("stream"),
+    "[faces NE]": Faces(45.0, "NE"),
+    "[alt 512 m]": Altitude(512.0, "512 m"),
+    "[alt -3.5 m]": Altitude(-3.5, "-3.5 m"),
+    "[time 14:32]": Time(872, "14:32"),
+    "[was 52]": Was("azimuth", "52"),
+    "[was 230 count]": Was("count", "230"),
+}
+
+
+@pytest.mark.parametrize("text", EVERY)
+def test_every_remark_is_understood_and_written_back_to_the_letter(text):
+    assert parse_remarks(text) == (EVERY[text],)
+    assert format_remark(EVERY[text]) == text
+
+
+@pytest.mark.parametrize("text", KNOWN_REMARKS.replace("] [", "]|[").split("|"))
+def test_every_remark_that_the_complaint_names_is_known(text):
+    assert len(parse_remarks(text)) == 1
+
+
+def test_remarks_may_be_typed_in_capitals_and_with_more_blanks():
+    assert parse_remarks("[AT  Split   oak] [Box Right  40] [ UP ] [est 15 %] [Cross Stream]") == (
+        At("Split oak"),
+        Box("right", 40.0, "40"),
+        LegSlope("up"),
+        Estimated(15.0, "15"),
+        CrossStream(),
+    )
+
+
+def test_an_altitude_in_feet_becomes_metres():
+    # The international foot of 0.3048 m exactly: NIST Special Publication 811, appendix B (from memory).
+    assert parse_remarks("[alt 1000 ft]") == (Altitude(pytest.approx(304.8), "1000 ft"),)
+
+
+def test_a_back_reading_is_read_in_the_units_of_the_log():
+    assert parse_remarks("[back 1600]", "mils") == (BackReading(90.0, "1600"),)
+    assert format_remark(back_reading(90.0, "mils")) == "[back 1600]"
+    with pytest.raises(ValueComplaint, match="1600 is not an azimuth in degrees"):
+        parse_remarks("[back 1600]")
+
+
+def test_remarks_stand_anywhere_among_the_prose_and_keep_their_order():
+    notes = "wet; [down] then [box left 7], a fence [at Gate]"
+    assert parse_remarks(notes) == (LegSlope("down"), Box("left", 7.0, "7"), At("Gate"))
+    assert prose(notes) == "wet; then , a fence"
+
+
+@pytest.mark.parametrize("text", ["round (brackets)", "a ] alone", "{at Gate}", "", "at Gate"])
+def test_other_brackets_are_prose(text):
+    assert parse_remarks(text) == ()
+
+
+@pytest.mark.parametrize(
+    "inside",
+    [
+        "",
+        " ",
+        "at",
+        "see",
+        "atGate",
+        "box right",
+        "box up 40",
+        "box right -4",
+        "box right 4 m",
+        "est 15",
+        "est about",
+        "up 3",
+        "cross road",
+        "on hill",
+        "faces",
+        "alt",
+        "alt 5 km",
+        "time",
+        "time 2 pm",
+        "was",
+        "nearly there",
+        "back",
+        "box right nan",
+        "est nan%",
+        "alt nan m",
+        "time 1432",
+    ],
+)
+def test_an_unknown_bracket_is_refused_and_the_known_ones_named(inside):
+    with pytest.raises(FormatComplaint) as raised:
+        parse_remarks(f"pond [{inside}]")
+    assert str(raised.value) == (
+        f"[{inside}] is not a remark of a travel log. The known ones are {KNOWN_REMARKS}."
+    )
+
+
+def test_a_very_long_unknown_bracket_is_shown_in_part():
+    with pytest.raises(FormatComplaint, match=r"^\[x{37}\.\.\.\] is not a remark"):
+        parse_remarks(f"[{'x' * 10_000}]")
+
+
+@pytest.mark.parametrize("notes", ["[at Gate", "[[at Gate]", "[at Gate] [", "a[at [at Gate]"])
+def test_a_bracket_that_is_not_closed_is_refused(notes):
+    with pytest.raises(FormatComplaint) as raised:
+        parse_remarks(notes)
+    assert str(raised.value) == (
+        "a square bracket in the notes is not closed. Close it with ], or use round brackets for prose."
+    )
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("[time 24:00]", "[time 24:00] is not a time of day. Write 0:00 to 23:59."),
+        ("[time 9:60]", "[time 9:60] is not a time of day. Write 0:00 to 23:59."),
+        ("[est 0%]", "[est 0%] is not an uncertainty. Write more than 0% and at most 100%."),
+        ("[est 101%]", "[est 101%] is not an uncertainty. Write more than 0% and at most 100%."),
+        ("[alt 512]", "[alt 512] has no unit. Write [alt 512 m] or [alt 512 ft]."),
+        (
+            "[faces 361]",
+            "361 is not an azimuth in degrees. "
+            "Write a number from 0 to 360, a point such as NE, or a bearing such as S40W.",
+        ),
+    ],
+)
+def test_a_remark_whose_value_cannot_be_says_what_can(text, says):
+    with pytest.raises(ValueComplaint) as raised:
+        parse_remarks(text)
+    assert str(raised.value) == says
+
+
+@moderate
+@given(st.text(max_size=40))
+def test_any_notes_are_remarks_or_one_clear_complaint(notes):
+    try:
+        remarks = parse_remarks(notes)
+    except (FormatComplaint, ValueComplaint) as complaint:
+        assert complaint.what and complaint.do
+    else:
+        assert parse_remarks(" ".join(format_remark(remark) for remark in remarks)) == remarks
+
+
+@moderate
+@given(st.text(max_size=30).filter(lambda t: not set("[]") & set(t) and t.strip()))
+def test_a_name_in_any_script_is_kept(name):
+    (at,) = parse_remarks(f"[at {name}]")
+    assert at == At(" ".join(name.split()))

@@ -1,0 +1,158 @@
+"""Corrections: the struck entry stays, undo is exact to the letter, nothing else changes."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from pacewright.core.slips.corrected_log import (
+    accept_suspect,
+    correct_leg,
+    corrected_legs,
+    insert_leg,
+    undo_all,
+    undo_leg,
+)
+from pacewright.core.slips.mistakes import find_mistakes
+from pacewright.exceptions import Complaint, MissingComplaint
+from pacewright.files.log_csv import read_log, write_log
+from support.made_logs import draw_log
+
+PAGE = (
+    "# start: Gate\n# azimuth: magnetic degrees\n# count: paces\nazimuth,count,notes\n"
+    "346,,[see Fire tower]\n"
+    "0,600,\n"
+    "# a line of prose\n"
+    " 90 ,450,pond, deep\n"
+    "180,500,  dry \n"
+    "12,,[see Fire tower]\n"
+    "270,449,[at Gate]\n"
+)
+LAYOUTS = {
+    "as written": lambda text: text,
+    "no last line break": lambda text: text.rstrip("\n"),
+    "carriage returns": lambda text: text.replace("\n", "\r\n"),
+    "semicolons": lambda text: text.replace("pond, deep", "pond").replace(",", ";"),
+    "byte order mark": lambda text: "\ufeff" + text,
+    "five columns": lambda text: text.replace("azimuth,count,notes", "azimuth,count,notes,,"),
+    "no last line break, carriage returns": lambda text: text.rstrip("\n").replace("\n", "\r\n"),
+}
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_every_suspect_can_be_accepted_and_undone_to_the_letter(layout):
+    data = LAYOUTS[layout](PAGE).encode()
+    log = read_log(data)
+    suspects = find_mistakes(log).suspects
+    assert len(suspects) > 50
+    for suspect in suspects:
+        corrected = accept_suspect(log, suspect)
+        written = write_log(corrected)
+        assert written != data
+        again = read_log(written)
+        assert again == corrected
+        assert write_log(undo_all(again)) == data
+        if suspect.legs:
+            for leg in reversed(suspect.legs):
+                again = undo_leg(again, leg)
+            assert write_log(again) == data
+
+
+def test_a_made_log_survives_as_well():
+    made = draw_log(np.random.default_rng(1), "wander", 8, known=True, sightings=2)
+    data = made.text.encode()
+    log = read_log(data)
+    for suspect in find_mistakes(log).suspects:
+        if suspect.after_legs is not None and suspect.entries[0].count == 0:
+            continue
+        assert write_log(undo_all(read_log(write_log(accept_suspect(log, suspect))))) == data
+
+
+def test_a_missing_leg_of_which_nothing_is_told_is_not_written_in():
+    log = read_log(PAGE.replace("270,449,[at Gate]", "270,449,[at Gate]\n0,200,").encode())
+    (untold,) = (s for s in find_mistakes(log).suspects if s.after_legs == (4, 5))
+    assert untold.entries[0].count == 0
+    with pytest.raises(Complaint, match="nothing in this log tells how the missing leg ran"):
+        accept_suspect(log, untold)
+
+
+def test_only_the_struck_row_changes():
+    log = read_log(PAGE.encode())
+    corrected = correct_leg(log, 1, count_text="500")
+    before, after = PAGE.splitlines(), write_log(corrected).decode().splitlines()
+    assert [(a, b) for a, b in zip(before, after, strict=True) if a != b] == [
+        ("0,600,", "0,500,[was 600 count]")
+    ]
+    assert corrected.legs[0].count == 500
+    assert corrected_legs(corrected) == (1,)
+
+
+def test_the_notes_keep_their_prose_and_get_the_struck_azimuth():
+    corrected = correct_leg(read_log(PAGE.encode()), 2, azimuth_text="80")
+    assert write_log(corrected).decode().splitlines()[7] == " 80 ,450,pond, deep [was 90]"
+
+
+def test_two_corrections_of_a_row_are_undone_one_by_one():
+    log = read_log(PAGE.encode())
+    once = correct_leg(log, 3, azimuth_text="190")
+    twice = correct_leg(once, 3, azimuth_text="200", count_text="480")
+    assert twice.legs[2].cells.notes == "  dry  [was 180] [was 190] [was 500 count]"
+    back = undo_leg(undo_leg(twice, 3), 3)
+    assert write_log(back) == write_log(once)
+    assert write_log(undo_leg(back, 3)).decode() == PAGE
+
+
+def test_a_missing_leg_comes_in_as_an_estimate_and_goes_out_again():
+    log = read_log(PAGE.encode())
+    longer = insert_leg(log, 2, "45", "120")
+    lines = write_log(longer).decode().splitlines()
+    assert lines[8] == "45,120,[est 25%] [was -] [was - count]"
+    assert len(longer.legs) == 5
+    assert write_log(undo_leg(read_log(write_log(longer)), 3)).decode() == PAGE
+
+
+@pytest.mark.parametrize("after", range(5))
+def test_a_missing_leg_can_come_in_anywhere(after):
+    longer = insert_leg(read_log(PAGE.encode()), after, "45", "120")
+    again = read_log(write_log(longer))
+    assert again == longer
+    assert again.legs[after].count == 120
+    assert write_log(undo_all(again)).decode() == PAGE
+
+
+def test_a_mirrored_declination_is_struck_out_in_the_heading():
+    page = PAGE.replace("# count: paces\n", "# declination: 5.5 E\n# count: paces\n")
+    log = read_log(page.encode())
+    (suspect,) = [s for s in find_mistakes(log).suspects if s.turn_deg]
+    assert suspect.turn_deg == -11
+    corrected = accept_suspect(log, suspect)
+    assert corrected.heading.declination_deg == -5.5
+    assert "# declination: 5.5 W\n# was declination 5.5 E\n" in write_log(corrected).decode()
+    assert write_log(undo_all(read_log(write_log(corrected)))).decode() == page
+
+
+def test_accepting_searching_again_and_undoing_leaves_the_log_given_alone():
+    log = read_log(PAGE.encode())
+    before = write_log(log)
+    accept_suspect(log, find_mistakes(log).suspects[0])
+    assert write_log(log) == before
+
+
+def test_a_quoted_row_keeps_its_cells_when_a_correction_is_undone():
+    page = PAGE.replace("pond, deep", '"pond, deep"')
+    log = read_log(page.encode())
+    corrected = read_log(write_log(correct_leg(log, 2, count_text="350")))
+    assert corrected.legs[1].cells.notes == "pond, deep [was 450 count]"
+    assert write_log(undo_leg(corrected, 2)).decode() == page
+
+
+def test_what_cannot_be_undone_is_said():
+    log = read_log(PAGE.encode())
+    with pytest.raises(MissingComplaint, match="leg 2 has no struck entry to put back"):
+        undo_leg(log, 2)
+    with pytest.raises(MissingComplaint, match="the log has no leg 9"):
+        undo_leg(log, 9)
+    with pytest.raises(MissingComplaint, match="the log has no leg 7"):
+        insert_leg(log, 7, "10", "10")
+    with pytest.raises(Complaint, match="361 is not an azimuth in degrees"):
+        correct_leg(log, 1, azimuth_text="361")
