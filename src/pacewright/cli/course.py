@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import click
 
 from pacewright.cli.course_options import keep_course, open_course, setting_options
