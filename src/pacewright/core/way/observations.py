@@ -100,13 +100,27 @@ class BackAzimuth:
 
 @dataclass(frozen=True, slots=True)
 class Observations:
-    """All that a log holds beside its legs; `unused` says what could not be used, and why."""
+    """All that a log holds beside its legs.
+
+    Attributes
+    ----------
+    ties, fixes, bearings, back_azimuths
+        The observations.
+    unused
+        What could not be used, and why.
+    origin_station, origin_sd
+        The station that the places of `fixes` and of known landmarks are counted from, and how well its
+        own place is known (an error that all those places share); the start, and 0, unless a map alone
+        knows another station and not the start.
+    """
 
     ties: tuple[Tie, ...]
     fixes: tuple[Fix, ...]
     bearings: tuple[Bearing, ...]
     back_azimuths: tuple[BackAzimuth, ...]
     unused: tuple[str, ...]
+    origin_station: int = 0
+    origin_sd: float = 0.0
 
 
 def find_observations(
