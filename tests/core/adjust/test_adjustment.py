@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from pacewright.core.adjust import selected_inverse
+from pacewright.core.adjust import information
 from pacewright.core.adjust.adjustment import adjust, adjust_reckoning
 from pacewright.core.adjust.traverse_rules import adjust_traverse
 from pacewright.core.pace.walker import PaceClass, Walker
@@ -152,7 +152,7 @@ def test_the_sparse_way_and_the_dense_way_agree(monkeypatch):
     frame = map_frame(log.heading, INES)
     dense = adjust(log, INES, frame)
     assert dense.redundancy > 70
-    monkeypatch.setattr(selected_inverse, "DENSE_UP_TO", 0)
+    monkeypatch.setattr(information, "DENSE_UP_TO", 0)
     sparse = adjust(log, INES, frame)
     assert sparse.solution.factor.inverse is None
     np.testing.assert_allclose(sparse.place, dense.place, atol=1e-8)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -10,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pacewright.core.adjust.condensation import JunctionCovariance
+from pacewright.core.adjust.information import Information, inform
 from pacewright.core.adjust.network_equations import Equations, Network, equations, misfit2
-from pacewright.core.adjust.selected_inverse import Factor, factorise
 from pacewright.exceptions import ValueComplaint
 
 Array = NDArray[np.float64]
@@ -37,10 +36,8 @@ class Solution:
         Every node in the figure as walked, shape (nodes, 2).
     shared
         The shared unknowns, shape (g,).
-    shared_covariance
-        Shape (g, g).
-    reach
-        Change of the nodes with the shared unknowns, shape (2 nodes, g).
+    factor
+        The inverse of the joint covariance of nodes and shared unknowns, ready to solve.
     misfit2
         The weighted sum of squares, priors included.
     """
@@ -48,50 +45,43 @@ class Solution:
     network: Network
     figure: Array
     shared: Array
-    factor: Factor
-    shared_covariance: Array
-    reach: Array
+    factor: Information
     misfit2: float
     rounds: int
 
+    @property
+    def shared_covariance(self) -> Array:
+        """Covariance of the shared unknowns, shape (g, g)."""
+        first = 2 * self.network.nodes
+        every = np.arange(first, first + self.shared.size)
+        return self.factor.covariance_at(every[:, None], every[None, :])
+
     def pair_covariance(self, first: Indices, second: Indices) -> Array:
-        """Give Cov(node, node) of pairs that share an observation, shape (k, 2, 2); -1 is the start."""
+        """Covariance of pairs of nodes, Cov(first, second), shape (k, 2, 2); -1 is the start."""
         known = (first >= 0) & (second >= 0)
         covariance = np.zeros((first.size, 2, 2))
-        if known.any():
-            rows = 2 * first[known, None, None] + np.array([[0, 0], [1, 1]])
-            columns = 2 * second[known, None, None] + np.array([[0, 1], [0, 1]])
-            own = self.factor.inverse_at(rows, columns)
-            reach = self.reach.reshape(-1, 2, self.shared.size)
-            between = reach[first[known]] @ self.shared_covariance @ _turned(reach[second[known]])
-            covariance[known] = own + between
+        rows = 2 * first[known, None, None] + np.array([[0, 0], [1, 1]])
+        columns = 2 * second[known, None, None] + np.array([[0, 1], [0, 1]])
+        covariance[known] = self.factor.covariance_at(rows, columns)
         return covariance
 
     def difference_covariance(self, first: Indices, second: Indices) -> Array:
-        """Give the covariance of second minus first for any pairs, shape (k, 2, 2); -1 is the start."""
-        size, pairs = 2 * self.figure.shape[0], first.size
-        apart = np.zeros((size + 2, pairs, 2))
-        for node, sign in ((first, -1.0), (second, 1.0)):
-            for axis in range(2):
-                # The start has no unknowns of its own: its rows are the last two, which are dropped.
-                rows = np.where(node < 0, size + axis, 2 * node + axis)
-                apart[rows, np.arange(pairs), axis] += sign
-        flat = apart[:size].reshape(size, 2 * pairs)
-        own = np.einsum("spi,spj->pij", apart[:size], self.factor.solve(flat).reshape(size, pairs, 2))
-        reach = (self.reach.T @ flat).reshape(-1, pairs, 2)
-        covariance: Array = own + np.einsum("gpi,gh,hpj->pij", reach, self.shared_covariance, reach)
-        return covariance
+        """Covariance of second minus first, shape (k, 2, 2); -1 is the start."""
+        mixed = self.pair_covariance(first, second)
+        own = self.pair_covariance(first, first) + self.pair_covariance(second, second)
+        return own - mixed - _turned(mixed)
 
     def node_shared_covariance(self, nodes: Indices) -> Array:
-        """Give Cov(node, shared unknowns), shape (k, 2, g); -1 is the start."""
-        reach = self.reach.reshape(-1, 2, self.shared.size)
-        padded = np.concatenate([reach, np.zeros((1, 2, self.shared.size))])
-        # The last row, zero, is what -1 picks.
-        covariance: Array = -padded[nodes] @ self.shared_covariance
+        """Cov(node, shared unknowns), shape (k, 2, g); -1 is the start."""
+        known = nodes >= 0
+        covariance = np.zeros((nodes.size, 2, self.shared.size))
+        rows = 2 * nodes[known, None, None] + np.array([[0], [1]])
+        columns = 2 * self.network.nodes + np.arange(self.shared.size)
+        covariance[known] = self.factor.covariance_at(rows, columns[None, None, :])
         return covariance
 
     def junction_covariance(self) -> JunctionCovariance:
-        """Give all that unfolding the chains needs."""
+        """All that unfolding the chains needs."""
         node = np.arange(-1, self.network.chains.junctions.size - 1)
         pairs = self.pair_covariance(np.concatenate([node, node[:-1]]), np.concatenate([node, node[1:]]))
         return JunctionCovariance(
@@ -159,7 +149,7 @@ def _settle(network: Network, figure: Array, shared: Array) -> Solution:
     cost = misfit2(network, figure, shared)
     extent = 1.0 + float(np.abs(network.chains.legs.place).max())
     for rounds in range(1, MOST_ROUNDS + 1):
-        factor, reach, shared_covariance, step, shared_step = _newton(network, figure, shared, free)
+        factor, step, shared_step = _newton(network, figure, shared, free)
         turn = float(np.abs(shared_step).max(initial=0.0))
         # A figure is not turned or stretched by half in one step: the equations do not hold so far.
         part = min(1.0, MOST_TURN_RAD / turn) if turn > 0 else 1.0
@@ -178,60 +168,49 @@ def _settle(network: Network, figure: Array, shared: Array) -> Solution:
         figure, shared, cost = moved, turned, new_cost
         is_slow = rounds > SLOW_ROUNDS and gain <= SLOW_GAIN * cost
         if size < SETTLED or is_slow or not _bends(network):
-            return Solution(network, figure, shared, factor, shared_covariance, reach, cost, rounds)
+            return Solution(network, figure, shared, factor, cost, rounds)
     raise _unsettled()
 
 
 def _newton(
     network: Network, figure: Array, shared: Array, free: Indices
-) -> tuple[Factor, Array, Array, Array, Array]:
-    """Solve once, the shared unknowns as a border: step of the nodes and of the shared unknowns."""
+) -> tuple[Information, Array, Array]:
+    """Solve once: the weights of all unknowns, the step of the nodes, and that of the shared unknowns."""
     size, g = 2 * network.nodes, shared.size
-    places, values = [], []
-    border, border_border = np.zeros((size + 2, g)), np.zeros((g, g))
-    pull, shared_pull = np.zeros(size + 2), np.zeros(g)
+    rows: list[Indices] = []
+    columns: list[Indices] = []
+    values: list[Array] = []
+    pull = np.zeros(size + g + 2)
+    own = size + np.arange(g)
     for one in equations(network, figure, shared):
-        weighted_shared = one.weight @ one.by_shared
-        weighted_misfit = (one.weight @ one.misfit[..., None])[..., 0]
-        border_border += np.einsum("fdg,fdh->gh", one.by_shared, weighted_shared)
-        shared_pull += np.einsum("fdg,fd->g", one.by_shared, weighted_misfit)
-        sides = ((one.first, one.by_first), (one.second, one.by_second))
-        for node, by in sides:
-            # The start is node -1: its rows are the last two, which are dropped.
-            rows = 2 * node[:, None] + np.arange(2)
-            rows[node < 0] = [size, size + 1]
-            np.add.at(border, rows, np.einsum("fdi,fdg->fig", by, weighted_shared))
-            np.add.at(pull, rows, np.einsum("fdi,fd->fi", by, weighted_misfit))
-            for other, by_other in sides:
+        parts = [
+            # The start is node -1: what falls on its rows, the last two, is dropped.
+            (np.where(one.first < 0, size + g, 2 * one.first)[:, None] + np.arange(2), one.by_first),
+            (np.where(one.second < 0, size + g, 2 * one.second)[:, None] + np.arange(2), one.by_second),
+            (np.broadcast_to(own, (one.first.size, g)), one.by_shared),
+        ]
+        weighted_misfit = one.weight @ one.misfit[..., None]
+        for at, by in parts:
+            np.add.at(pull, at, (_turned(by) @ weighted_misfit)[..., 0])
+            for at_other, by_other in parts:
                 block = _turned(by) @ one.weight @ by_other
-                both = (node >= 0) & (other >= 0)
-                places.append((2 * node[both], 2 * other[both]))
-                values.append(block[both])
-    rows, columns = _entries(places)
-    factor = factorise(rows, columns, np.concatenate([v.ravel() for v in values]), size)
-    held = np.setdiff1d(np.arange(g), free)
-    border_border[free, free] += 1.0 / network.prior_variance[free]
-    shared_pull[free] += shared[free] / network.prior_variance[free]
-    border_border[1, 1] += np.sum(1.0 / network.handling_variance)
-    shared_pull[1] += np.sum((shared[1] - network.handling_rad) / network.handling_variance)
-    border, pull = border[:size], pull[:size]
-    border[:, held] = 0.0
-    reach = factor.solve(border)
-    moved = factor.solve(pull)
-    inner = border_border - border.T @ reach
-    covariance = np.zeros((g, g))
-    covariance[np.ix_(free, free)] = np.linalg.inv(inner[np.ix_(free, free)])
-    shared_step = -covariance @ (shared_pull - border.T @ moved)
-    step = -moved - reach @ shared_step
-    return factor, reach, covariance, step.reshape(-1, 2), shared_step
-
-
-def _entries(places: Sequence[tuple[Indices, Indices]]) -> tuple[Indices, Indices]:
-    first = np.concatenate([p[0] for p in places])
-    second = np.concatenate([p[1] for p in places])
-    rows = first[:, None] + np.array([0, 0, 1, 1])
-    columns = second[:, None] + np.array([0, 1, 0, 1])
-    return rows.ravel(), columns.ravel()
+                rows.append(np.broadcast_to(at[:, :, None], block.shape).ravel())
+                columns.append(np.broadcast_to(at_other[:, None, :], block.shape).ravel())
+                values.append(block.ravel())
+    rows.append(own[free])
+    columns.append(own[free])
+    values.append(1.0 / network.prior_variance[free])
+    pull[own[free]] += shared[free] / network.prior_variance[free]
+    rows.append(own[1:2])
+    columns.append(own[1:2])
+    values.append(np.array([np.sum(1.0 / network.handling_variance)]))
+    pull[own[1]] += np.sum((shared[1] - network.handling_rad) / network.handling_variance)
+    kept = np.concatenate([np.arange(size), own[free]])
+    information = inform(
+        np.concatenate(rows), np.concatenate(columns), np.concatenate(values), kept, size + g
+    )
+    step = -information.solve(pull[: size + g])
+    return information, step[:size].reshape(-1, 2), step[size:]
 
 
 def _bends(network: Network) -> bool:
