@@ -105,7 +105,7 @@ def test_a_thousand_legs_with_bearings_come_out_as_by_the_dense_solver():
 
 
 def test_places_and_regions_come_out_as_by_a_factor_graph_library():
-    # gtsam, a general library for such problems, where it is installed.
+    # gtsam, a general library for such problems; there is none for Windows.
     gtsam = pytest.importorskip("gtsam")
     log = there_and_back(np.random.default_rng(9), 15)
     adjustment = adjust(log, INES, walker_frame(log.heading, INES))
