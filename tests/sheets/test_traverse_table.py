@@ -29,6 +29,10 @@ def printed(name="a4", unit=None, log=WALK):
     return typeset([traverse_sheet(log, PAPERS[name], unit)], PAPERS[name])
 
 
+def test_half_a_pace_is_worked_as_a_whole_one():
+    assert worked_way(log_of((90, "182.5"), (0, "183.5"))).east == Decimal("183.0")
+
+
 @pytest.mark.parametrize("units", range(1, 10))
 def test_a_part_is_the_cosine_or_the_sine(units):
     """Against math.sin and math.cos, to half the last digit printed."""

@@ -40,8 +40,8 @@ def test_the_figures_are_those_of_the_way_back(name):
 
 @pytest.mark.parametrize("name", ["a4", "pocket"])
 def test_the_search_and_the_legs_back_are_there(name):
-    told = printed(WayBackAsked(sighting_distance=25.0), name)
-    square = expanding_square(way_back(WALK, INES), 25.0)
+    told = printed(WayBackAsked(sighting_distance=20.0), name)
+    square = expanding_square(way_back(WALK, INES), 20.0)
     for i, leg in enumerate(square.legs, start=1):
         assert f"{i} {leg.azimuth_deg:.0f} deg {leg.length:.0f} {leg.total:.0f}" in told
     for row in ("344 260", "232 330 [at Split oak] [box left 40]", "218 185", "125 240 [at Gate]"):

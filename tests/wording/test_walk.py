@@ -174,6 +174,26 @@ def test_the_search_is_said_with_its_length_and_its_share():
     assert rows[0][:4] == ("1", "233 deg", "45", "45")
 
 
+def test_a_search_in_half_paces_adds_up_as_it_is_printed():
+    """Sides of 7.5, 7.5, 15, 15 paces are printed 8, 8, 15, 15."""
+    way = way_back(LOG)
+    square = expanding_square(way, 5.0)
+    _, rows = square_table(LOG, square, way)
+    assert [row[2:4] for row in rows[:4]] == [("8", "8"), ("8", "16"), ("15", "31"), ("15", "46")]
+    assert f"{sum(int(row[2]) for row in rows)} paces in all" in say_square(square, way)[0]
+
+
+def test_half_paces_go_up_and_add_up_as_they_are_printed():
+    log = log_of((90, "12.5"), (90, "13.5"))
+    assert say_reckoning(log, reckon(log), 0.95)[0] == "2 legs, 27 paces walked."
+    assert [row[3] for row in station_table(log, reckon(log), 0.95)[1]] == ["", "13", "14"]
+
+
+def test_the_way_leg_by_leg_adds_up_to_its_column():
+    log = log_of((90, "12.5"), (0, 30))
+    assert say_retrace(log, retrace(log), 2, 1, 0.95)[0].startswith("Leg by leg: 2 legs, 42.5 paces in all, ")
+
+
 def test_a_search_of_one_side_is_not_sides():
     way = way_back(LOG)
     assert "1 side, " in say_square(expanding_square(way, 500.0), way)[0]
@@ -192,7 +212,7 @@ def test_the_way_leg_by_leg_is_three_columns():
 
 def test_retracing_is_said_to_be_set_right_by_markers():
     (said,) = say_retrace(LOG, retrace(LOG), 12.0, 1.0, 0.95)
-    assert said.startswith("Leg by leg: 2 legs as in the table below.")
+    assert said.startswith("Leg by leg: 2 legs, 700 paces in all, as in the table below.")
     assert "within 12 paces along and 1 pace across" in said
     assert "every marker you meet sets the count right again" in said
 

@@ -17,6 +17,7 @@ from pacewright.core.log.log_heading import Heading
 from pacewright.core.log.remarks import At, Ground, LegSlope, Remark
 from pacewright.core.log.travel_log import Cells, Leg, TravelLog, compose_log
 from pacewright.core.pace.scatter import DEFAULT_PROBABILITY
+from pacewright.core.pace.tally import whole_count
 from pacewright.core.pace.walker import Walker
 from pacewright.core.slips.slip_entries import count_text
 from pacewright.core.way.frames import ASSUMED_PACE_M, class_ratio, map_frame
@@ -158,7 +159,7 @@ def answer_key(
                 part.leg,
                 part.azimuth_deg,
                 part.length_m,
-                round(leg.count),
+                whole_count(leg.count),
                 (east, north),
                 part.at,
                 along / counted.pace_m(),
@@ -209,7 +210,7 @@ def _key_leg(part: _Part, walker: Walker) -> Leg:
         remarks.append(At(part.at))
     pace_class = walker.pace_class(ground if ground in classes else None, slope) if walker.classes else None
     pace_m = walker.pace_m() * (class_ratio(pace_class, walker) if pace_class else 1.0)
-    count = max(1, round(part.length_m / pace_m))
+    count = max(1, whole_count(part.length_m / pace_m))
     cells = Cells(count_text(round(part.azimuth_deg, 1)), str(count), "")
     return Leg(cells, tuple(remarks), azimuth_deg=part.azimuth_deg, count=float(count))
 

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from pacewright.core.compass import format_azimuth
 from pacewright.core.log.log_heading import Heading
 from pacewright.core.log.travel_log import Cells, Leg, TravelLog, compose_log
+from pacewright.core.pace.tally import whole_count
 from pacewright.core.pace.walker import Walker
 from pacewright.core.slips.slip_entries import count_text
 from pacewright.core.slips.slips import SlipKind, find_slips
@@ -185,7 +186,7 @@ def _counted(
             count -= instead - row.count
         elif kind in ("steps_for_paces", "paces_for_steps"):
             count *= row.count / instead
-        found.append(max(1, round(count)))
+        found.append(max(1, whole_count(count)))
     return found
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final
 from xml.sax.saxutils import escape, quoteattr
 
+from pacewright.core.pace.tally import whole_count
 from pacewright.core.way.regions import ellipse_axes, reach_of
 from pacewright.ground.map_frame import PlacedLog
 
@@ -37,10 +38,10 @@ def write_gpx(title: str, placed: PlacedLog, probability: float) -> bytes:
 
 def _how_sure(placed: PlacedLog, station: int, probability: float) -> str:
     long_sd, short_sd, axis_deg = ellipse_axes(placed.covariance_m2[station])
-    reach = reach_of(probability)
+    along_m, across_m = (whole_count(reach_of(probability) * sd_m) for sd_m in (long_sd, short_sd))
     return (
-        f"station {station}; {100 * probability:g} times in 100 within {reach * long_sd:.0f} m along "
-        f"grid azimuth {axis_deg:.0f} and {reach * short_sd:.0f} m across it"
+        f"station {station}; {100 * probability:g} times in 100 within {along_m} m along "
+        f"grid azimuth {axis_deg:.0f} and {across_m} m across it"
     )
 
 

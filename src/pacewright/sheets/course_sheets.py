@@ -41,7 +41,7 @@ from pacewright.wording.course_cards import (
     say_start,
     say_task,
 )
-from pacewright.wording.numbers import say_azimuth
+from pacewright.wording.numbers import say_azimuth, say_whole
 
 CourseSheetKind = Literal["cards", "key", "labels", "marking", "safety"]
 _PLAN_MM: Final = 170.0
@@ -178,9 +178,9 @@ def _end_table(course: Course, keys: list[AnswerKey], walker: Walker) -> Block:
                 card.start,
                 f"{card.start_minute:g}",
                 card.ends,
-                f"{card.length_m:.0f}",
-                f"{last.along * key.pace_m:.0f}",
-                f"{last.across * key.pace_m:.0f}",
+                say_whole(card.length_m),
+                say_whole(last.along * key.pace_m),
+                say_whole(last.across * key.pace_m),
                 wrong,
             ]
         )
@@ -206,7 +206,7 @@ def _leg_tables(course: Course, keys: list[AnswerKey]) -> list[Block]:
                     str(key.card.number),
                     str(row.leg),
                     say_azimuth(row.azimuth_deg),
-                    f"{row.length_m:.0f}",
+                    say_whole(row.length_m),
                     row.at or "",
                     f"{east:.1f}",
                     f"{north:.1f}",

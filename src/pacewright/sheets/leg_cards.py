@@ -10,7 +10,7 @@ import numpy as np
 
 from pacewright.core.compass import AzimuthUnit, back_azimuth, format_azimuth, from_degrees, unit_vectors
 from pacewright.core.log.travel_log import Sighting, TravelLog
-from pacewright.core.pace.tally import Tally, tally_of_count
+from pacewright.core.pace.tally import Tally, tally_of_count, whole_count
 from pacewright.core.pace.walker import Walker
 from pacewright.core.way.frames import walker_frame
 from pacewright.core.way.reckoning import reckon, walked_covariance
@@ -114,7 +114,7 @@ def _dialled(azimuth_deg: float, unit: AzimuthUnit) -> str:
 def _cord(count: float, log: TravelLog, walker: Walker) -> Tally | None:
     if log.heading.count_unit == "metres":
         return None if walker.per_100_m is None else tally_of_count(count / walker.pace_m(), walker.per_100_m)
-    return tally_of_count(count / 2 if log.heading.count_unit == "steps" else count)
+    return tally_of_count(whole_count(count / 2 if log.heading.count_unit == "steps" else count))
 
 
 def leg_card(log: TravelLog, walker: Walker, paper: Paper, probability: float = 0.95) -> Sheet:

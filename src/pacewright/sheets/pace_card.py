@@ -7,12 +7,12 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Final
 
-from pacewright.core.pace.tally import tally_of_count
+from pacewright.core.pace.tally import tally_of_count, whole_count
 from pacewright.core.pace.walker import PaceClass, Walker
 from pacewright.sheets.blocks import Block, Column, beside, heading, keep, lines, new_page, table, text, texts
 from pacewright.sheets.paper import Paper, Sheet, sheet
 from pacewright.sheets.row_heights import BESIDE_GUTTER_MM, full_width_mm
-from pacewright.wording.numbers import say_tally
+from pacewright.wording.numbers import say_tally, say_whole
 
 LENGTHS: Final = (*range(10, 100, 10), *range(100, 1001, 100))
 
@@ -120,16 +120,11 @@ def _lines_of_heads(grounds: list[Ground], paper: Paper) -> int:
 
 
 def _paces(metres: int, grounds: list[Ground]) -> list[str]:
-    return [_whole(metres * per_100_m / 100) for _, per_100_m in grounds]
+    return [say_whole(metres * per_100_m / 100) for _, per_100_m in grounds]
 
 
 def _metres(paces: int, grounds: list[Ground]) -> list[str]:
-    return [_whole(paces * 100 / per_100_m) for _, per_100_m in grounds]
-
-
-def _whole(value: float) -> str:
-    # A half goes up, as people round; a half to the even number makes a card look wrong.
-    return str(math.floor(value + 0.5 + 1e-9))
+    return [say_whole(paces * 100 / per_100_m) for _, per_100_m in grounds]
 
 
 def _to_a_tenth(value: float) -> str:
@@ -140,6 +135,6 @@ def _bead(per_100_m: float, size_em: float) -> Block:
     count = 1000 * per_100_m / 100
     return text(
         f"A bead a hundred metres: slide one every {_to_a_tenth(per_100_m)} paces. "
-        f"A bead a hundred paces: 1000 m is {say_tally(tally_of_count(round(count)))}.",
+        f"A bead a hundred paces: 1000 m is {say_tally(tally_of_count(whole_count(count)))}.",
         size_em=size_em,
     )

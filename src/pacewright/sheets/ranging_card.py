@@ -30,6 +30,7 @@ from pacewright.sheets.blocks import (
     texts,
 )
 from pacewright.sheets.paper import Paper, Sheet, sheet
+from pacewright.wording.numbers import say_whole
 from pacewright.wording.ranging import CAUTION, say_range
 
 _MILS_IN_CIRCLE: Final = 6400
@@ -84,14 +85,14 @@ def _mil_rows() -> tuple[tuple[str, ...], ...]:
     rows = []
     for mil in (1, 2, 5, 10, 15, 20, 30, 50, 100):
         far = 1.0 / math.tan(2 * math.pi * mil / _MILS_IN_CIRCLE)
-        rows.append((str(mil), f"{1.8 * far:.0f}", f"{5 * far:.0f}", f"{10 * far:.0f}"))
+        rows.append((str(mil), say_whole(1.8 * far), say_whole(5 * far), say_whole(10 * far)))
     return tuple(rows)
 
 
 def _sound_rows() -> tuple[tuple[str, ...], ...]:
     seconds = (0.5, 1, 2, 3, 5, 10)
     return tuple(
-        (f"{s:g}", *(f"{s * speed_of_sound_mps(t):.0f}" for t in (-10.0, 10.0, 30.0))) for s in seconds
+        (f"{s:g}", *(say_whole(s * speed_of_sound_mps(t)) for t in (-10.0, 10.0, 30.0))) for s in seconds
     )
 
 

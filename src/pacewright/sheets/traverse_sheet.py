@@ -11,6 +11,7 @@ from pacewright.sheets.blocks import Block, Column, heading, keep, lines, table,
 from pacewright.sheets.paper import Paper, Sheet, sheet
 from pacewright.sheets.traverse_columns import part_tables
 from pacewright.sheets.traverse_table import WorkedLeg, WorkedWay, part, worked_way
+from pacewright.wording.numbers import say_whole
 from pacewright.wording.sheets import PAPER_CAUTION, say_north
 
 MOST_WORKED_LEGS: Final = 12
@@ -105,7 +106,7 @@ def _said_back(worked: WorkedWay, log: TravelLog) -> str:
     return (
         f"Back: north {_signed(-worked.north)}, east {_signed(-worked.east)}; {small} / {large} = "
         f"{worked.ratio}, nearest to the row of {worked.back_azimuth}; {abs(worked.north)} x {of_north} + "
-        f"{abs(worked.east)} x {of_east} = {worked.back_distance:.0f} {log.heading.count_unit}."
+        f"{abs(worked.east)} x {of_east} = {say_whole(float(worked.back_distance))} {log.heading.count_unit}."
     )
 
 

@@ -10,6 +10,7 @@ from typing import Final
 
 from pacewright.core.compass import FULL_CIRCLE, AzimuthUnit, from_degrees, to_degrees, unit_vectors
 from pacewright.core.log.travel_log import TravelLog
+from pacewright.core.pace.tally import whole_count
 from pacewright.exceptions import ValueComplaint
 
 DECIMALS: Final = 3
@@ -111,7 +112,7 @@ def worked_way(log: TravelLog) -> WorkedWay:
         The log ends where it began, so that there is no way back.
     """
     unit = log.heading.azimuth_unit
-    legs = tuple(worked_leg(_row_of(leg.azimuth_deg, unit), round(leg.count), unit) for leg in log.legs)
+    legs = tuple(worked_leg(_row_of(leg.azimuth_deg, unit), whole_count(leg.count), unit) for leg in log.legs)
     # A pencil carries the sums on to a tenth.
     north, east = (
         sum((getattr(leg, name) for leg in legs), Decimal(0)).quantize(Decimal("0.1"), ROUND_HALF_UP)

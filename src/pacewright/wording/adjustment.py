@@ -19,7 +19,7 @@ from pacewright.core.pace.walker import Walker
 from pacewright.core.way.observations import Observations
 from pacewright.core.way.reckoning import Reckoning
 from pacewright.core.way.regions import ellipse_axes, reach_of
-from pacewright.wording.numbers import say_azimuth, say_chance, say_length, say_place
+from pacewright.wording.numbers import say_azimuth, say_chance, say_length, say_place, say_total, say_whole
 from pacewright.wording.walk import MOST_ROWS, Rows
 
 MISTAKE_BELOW: Final = 0.01
@@ -188,7 +188,7 @@ def say_rule(log: TravelLog, adjustment: RuleAdjustment) -> list[str]:
     for first, last in pairwise(controls):
         gap = _gap(adjustment, first, last)
         where = say_place(reckoning.names[last], last)
-        walked = say_length(float(reckoning.length[first:last].sum()), reckoning.frame.unit)
+        walked = say_total(reckoning.length[first:last].tolist(), reckoning.frame.unit)
         missed = say_length(gap, reckoning.frame.unit)
         said.append(
             f"Legs {first + 1} to {last} missed {where} by {missed} in {walked}; spread {_HOW[adjustment.rule]}."
@@ -224,9 +224,9 @@ def adjusted_station_table(adjustment: Adjustment | RuleAdjustment, probability:
         row: tuple[str, ...] = (
             str(k),
             reckoning.names[k] or "",
-            _whole(east),
-            _whole(north),
-            _whole(moved[k]),
+            say_whole(east),
+            say_whole(north),
+            say_whole(moved[k]),
         )
         if covariances is not None:
             row += _halves(covariances[k], probability) if k else ("", "")
@@ -237,7 +237,7 @@ def adjusted_station_table(adjustment: Adjustment | RuleAdjustment, probability:
 def _halves(covariance: NDArray[np.float64], probability: float) -> tuple[str, str]:
     long_sd, short_sd, _ = ellipse_axes(covariance)
     reach = reach_of(probability)
-    return f"{reach * long_sd:.0f}", f"{reach * short_sd:.0f}"
+    return say_whole(reach * long_sd), say_whole(reach * short_sd)
 
 
 def adjusted_leg_table(log: TravelLog, adjustment: Adjustment | RuleAdjustment) -> Rows:
@@ -255,7 +255,7 @@ def adjusted_leg_table(log: TravelLog, adjustment: Adjustment | RuleAdjustment) 
         # A leg of no length has no azimuth but the one it was read with.
         adjusted = direction_deg(float(east), float(north)) if reckoning.length[k] > 0 else read
         azimuths = (say_azimuth(read, unit), say_azimuth(adjusted, unit))
-        lengths = (_whole(reckoning.length[k]), _whole(np.hypot(east, north)))
+        lengths = (say_whole(reckoning.length[k]), say_whole(np.hypot(east, north)))
         rows.append((str(station), *azimuths, *lengths, *(column[k] for column in extra.values())))
     return (*heading, *extra), rows
 
@@ -308,10 +308,6 @@ def learnt_table(learnt: Learnt) -> Rows:
         for one in learnt.changes
     ]
     return heading, rows
-
-
-def _whole(number: float) -> str:
-    return f"{number + 0.0:.0f}" if round(number) else "0"
 
 
 def _capital(text: str) -> str:

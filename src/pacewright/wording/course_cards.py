@@ -7,7 +7,7 @@ from typing import Final
 
 from pacewright.course.answer_key import AnswerKey
 from pacewright.course.course import Card, Course, CourseLeg, Fact
-from pacewright.wording.numbers import say_azimuth
+from pacewright.wording.numbers import say_azimuth, say_whole
 
 Rows = tuple[tuple[str, ...], list[tuple[str, ...]]]
 
@@ -71,13 +71,13 @@ def key_table(keys: Sequence[AnswerKey]) -> Rows:
                     str(key.card.number),
                     str(row.leg),
                     say_azimuth(row.azimuth_deg),
-                    f"{row.length_m:.0f}",
+                    say_whole(row.length_m),
                     str(row.count),
                     row.at or "",
                     f"{east:.1f}",
                     f"{north:.1f}",
-                    f"{row.along * key.pace_m:.0f}",
-                    f"{row.across * key.pace_m:.0f}",
+                    say_whole(row.along * key.pace_m),
+                    say_whole(row.across * key.pace_m),
                 )
             )
     return heading, rows
@@ -102,7 +102,7 @@ def say_dialled(leg: CourseLeg) -> str:
 
 def say_metres(leg: CourseLeg) -> str:
     """Write the length of a leg to a whole metre."""
-    return f"{leg.length_m:.0f}"
+    return say_whole(leg.length_m)
 
 
 def say_start(card: Card) -> str:

@@ -19,7 +19,7 @@ from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.way.frames import Frame, LengthUnit
 from pacewright.core.way.regions import ellipse_axes, reach_of
 from pacewright.wording.closure import say_how_often
-from pacewright.wording.numbers import say_azimuth, say_chance, say_length, say_place
+from pacewright.wording.numbers import say_azimuth, say_chance, say_length, say_place, say_whole
 
 CAUTION: Final = (
     "Caution: a fix by compass is an aid, not a promise. Local rules and what qualified instruction taught you "
@@ -44,7 +44,7 @@ class Terms:
         away = say_length(math.hypot(east, north), self.length_unit)
         azimuth = say_azimuth(direction_deg(east, north), self.azimuth_unit)
         return (
-            f"{abs(east):.0f} {'east' if east >= 0 else 'west'} and {abs(north):.0f} "
+            f"{say_whole(abs(east))} {'east' if east >= 0 else 'west'} and {say_whole(abs(north))} "
             f"{'north' if north >= 0 else 'south'} of {self.origin} ({away} on azimuth {azimuth})"
         )
 

@@ -6,9 +6,10 @@ Plain ASCII, so that it prints on any console and stands on any page.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 
 from pacewright.core.compass import AzimuthUnit, format_azimuth
-from pacewright.core.pace.tally import Tally
+from pacewright.core.pace.tally import Tally, whole_count
 
 _SHORT = {"degrees": "deg", "mils": "mils", "gon": "gon"}
 
@@ -23,13 +24,31 @@ def say_azimuth(azimuth_deg: float, unit: AzimuthUnit = "degrees") -> str:
 
 
 def say_length(length: float, unit: str) -> str:
-    """Write a length with its unit, in the plural where it is not one.
+    """Write a length with its unit, in the plural where it is not one; a half goes up.
 
-    >>> say_length(59.2, "pace"), say_length(1.2, "metre"), say_length(0.4, "pace")
-    ('59 paces', '1 metre', '0 paces')
+    >>> say_length(59.2, "pace"), say_length(1.2, "metre"), say_length(0.4, "pace"), say_length(182.5, "pace")
+    ('59 paces', '1 metre', '0 paces', '183 paces')
     """
-    whole = round(length)
+    whole = whole_count(length)
     return f"{whole} {unit}{'' if whole == 1 else 's'}"
+
+
+def say_whole(number: float) -> str:
+    """Write a count or a length without its unit, as `say_length` writes it.
+
+    >>> say_whole(182.5), say_whole(-0.2)
+    ('183', '0')
+    """
+    return str(whole_count(number))
+
+
+def say_total(parts: Iterable[float], unit: str) -> str:
+    """Write the sum of lengths as they are printed, so that a column adds up to its total.
+
+    >>> say_total([12.5, 12.5], "pace")
+    '26 paces'
+    """
+    return say_length(sum(whole_count(part) for part in parts), unit)
 
 
 def say_chance(probability: float) -> str:
@@ -55,7 +74,7 @@ def say_tally(tally: Tally) -> str:
         (tally.full_cords, "full cord"),
         (tally.upper_beads, "upper bead"),
         (tally.hundreds, "lower bead"),
-        (round(tally.paces), "pace"),
+        (whole_count(tally.paces), "pace"),
     ):
         if number:
             parts.append(f"{number} {noun}{'' if number == 1 else 's'}")

@@ -10,6 +10,7 @@ from pacewright.core.pace.pace_table import Farthest, OutlyingRun, PaceTable, Tr
 from pacewright.core.pace.pace_trials import PaceRun, steps_from_paces
 from pacewright.core.pace.student import f_exceeded
 from pacewright.core.pace.walker import Walker
+from pacewright.wording.numbers import say_whole
 
 SLIPS: Final[dict[Slip, str]] = {
     "ten_missed": "a ten left out",
@@ -160,7 +161,7 @@ def calibration_rows(table: PaceTable, target_pct: float) -> tuple[tuple[str, ..
 def _say_ordinary(one: TrialClass) -> str:
     return (
         f"{one.label} counts as ordinary: {one.per_100_m:.1f} paces to 100 m "
-        f"({steps_from_paces(one.per_100_m):.0f} steps), {100 * one.probability:g} % sure between "
+        f"({say_whole(steps_from_paces(one.per_100_m))} steps), {100 * one.probability:g} % sure between "
         f"{one.low:.1f} and {one.high:.1f}, from {_runs(one.runs)}."
     )
 
@@ -233,7 +234,7 @@ def _say_unlike(table: PaceTable) -> list[str]:
 
 def _say_steps(table: PaceTable) -> list[str]:
     return [
-        f"{one.label}: {one.own_per_100_m:.0f} to 100 m looks like steps. If so, write the heading line "
+        f"{one.label}: {say_whole(one.own_per_100_m)} to 100 m looks like steps. If so, write the heading line "
         "'# count: steps' above the column names; a pace is two steps."
         for one in table.classes
         if one.direction == "level" and one.own_per_100_m > STEPS_ABOVE_PER_100_M

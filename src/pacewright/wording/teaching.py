@@ -16,7 +16,7 @@ from pacewright.course.slip_rates import SlipRate
 from pacewright.course.suspects import Suspected
 from pacewright.course.written_slips import GradeKind
 from pacewright.wording.findings import CAUSE, Rows, say_percent
-from pacewright.wording.numbers import say_azimuth, say_length
+from pacewright.wording.numbers import say_azimuth, say_length, say_whole
 
 CAUTION: Final = (
     "A mark from a practice course says how this walk went, not that a learner is safe alone: local rules and "
@@ -107,12 +107,12 @@ def _say_miss(one: Grade) -> list[str]:
     miss = one.miss
     if miss is None:
         return points
-    about = f" (the place is known to about {miss.sd_m:.0f} m)" if miss.sd_m > 3.0 else ""
+    about = f" (the place is known to about {say_whole(miss.sd_m)} m)" if miss.sd_m > 3.0 else ""
     if miss.length_m < 0.5:
         return [*points, f"{one.handed.learner} ended at {one.key.card.ends}, where the card ends{about}."]
     toward = say_azimuth(direction_deg(miss.east_m, miss.north_m))
     said = (
-        f"{one.handed.learner} ended {say_length(miss.length, 'pace')} ({miss.length_m:.0f} m) from "
+        f"{one.handed.learner} ended {say_length(miss.length, 'pace')} ({say_whole(miss.length_m)} m) from "
         f"{one.key.card.ends}, toward {toward}{about}: {miss.multiple:.1f} times the usual miss of an ordinary "
         f"counter on this card. {_how_many(miss.chance)} as badly."
     )
@@ -175,7 +175,7 @@ def _say_walked(slip: Suspected) -> str:
 
 
 def _entry(entry: tuple[float, float]) -> str:
-    return f"{say_azimuth(entry[0])}, {round(entry[1])}"
+    return f"{say_azimuth(entry[0])}, {say_whole(entry[1])}"
 
 
 def _say_mark(one: Grade) -> list[str]:
@@ -218,8 +218,8 @@ def say_learner(learner: LearnerFit) -> str:
     walks = "1 walk" if learner.walks == 1 else f"{learner.walks} walks"
     skill = learner.skill
     said = [
-        f"{learner.learner}, {walks}: a walk of a kilometre usually ends {skill.miss_m:.0f} m off "
-        f"({skill.low_m:.0f} to {skill.high_m:.0f} m)."
+        f"{learner.learner}, {walks}: a walk of a kilometre usually ends {say_whole(skill.miss_m)} m off "
+        f"({say_whole(skill.low_m)} to {say_whole(skill.high_m)} m)."
     ]
     said.append(_advice(learner))
     said += _not_yet(learner)
@@ -349,7 +349,7 @@ def report_table(report: ClassReport) -> Rows:
                 str(row.walks),
                 ""
                 if learner is None
-                else f"{learner.skill.miss_m:.0f} m ({learner.skill.low_m:.0f}-{learner.skill.high_m:.0f})",
+                else f"{say_whole(learner.skill.miss_m)} m ({say_whole(learner.skill.low_m)}-{say_whole(learner.skill.high_m)})",
                 "" if row.multiple is None else f"{row.multiple:.1f}",
                 _mark_of(row.mark, row.mark_low, row.mark_high),
                 f"{row.slips:.1f}" if row.slips >= 0.05 else "",

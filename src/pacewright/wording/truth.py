@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from pacewright.ground.track_truth import Figure, LegTruth, TrackComparison
-from pacewright.wording.numbers import say_azimuth, say_length, say_place
+from pacewright.wording.numbers import say_azimuth, say_length, say_place, say_whole
 
 Rows = tuple[tuple[str, ...], list[tuple[str, ...]]]
 
@@ -66,7 +66,7 @@ def truth_table(comparison: TrackComparison) -> Rows:
                 str(leg.leg),
                 say_place(names[leg.leg], leg.leg),
                 f"{leg.count:g}",
-                f"{leg.true_length_m:.0f}",
+                say_whole(leg.true_length_m),
                 f"{leg.count_off_pct:+.0f} +-{leg.count_off_sd_pct:.0f} %",
                 f"{leg.azimuth_off_deg:+.0f} +-{leg.azimuth_off_sd_deg:.0f} deg",
                 pace,

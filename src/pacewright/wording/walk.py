@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import accumulate
 from typing import Final
 
 import numpy as np
@@ -10,6 +11,7 @@ from numpy.typing import NDArray
 
 from pacewright.core.compass import direction_deg
 from pacewright.core.log.travel_log import Leg, Sighting, TravelLog
+from pacewright.core.pace.tally import whole_count
 from pacewright.core.pace.walker import Walker
 from pacewright.core.way.aiming_off import AimingOff
 from pacewright.core.way.reckoning import Reckoning
@@ -23,6 +25,8 @@ from pacewright.wording.numbers import (
     say_length,
     say_place,
     say_tally,
+    say_total,
+    say_whole,
 )
 
 Rows = tuple[tuple[str, ...], list[tuple[str, ...]]]
@@ -47,7 +51,7 @@ def say_assumed(log: TravelLog) -> list[str]:
 def say_reckoning(log: TravelLog, reckoning: Reckoning, probability: float) -> list[str]:
     """Say where the last station lies from the start, and how sure that is."""
     frame, last, unit = reckoning.frame, reckoning.last, log.heading.azimuth_unit
-    walked = say_length(float(reckoning.length.sum()), frame.unit)
+    walked = say_total(reckoning.length.tolist(), frame.unit)
     title = f"{log.heading.title}: " if log.heading.title else ""
     sentences = [f"{title}{say_length(last, 'leg')}, {walked} walked."]
     east, north = reckoning.place[last]
@@ -126,20 +130,25 @@ def station_table(log: TravelLog, reckoning: Reckoning, probability: float) -> R
         leg = (
             ("", "")
             if k == 0
-            else (say_azimuth(float(reckoning.azimuth_deg[k - 1]), unit), f"{reckoning.length[k - 1]:.0f}")
+            else (
+                say_azimuth(float(reckoning.azimuth_deg[k - 1]), unit),
+                say_whole(float(reckoning.length[k - 1])),
+            )
         )
         away = say_azimuth(direction_deg(east, north), unit) if k else ""
-        from_start = f"{math.hypot(east, north):.0f} on {away}" if k else ""
+        from_start = f"{say_whole(math.hypot(east, north))} on {away}" if k else ""
         long_half, short_half = _axes(covariances[k], probability) if k else ("", "")
         name = reckoning.names[k] or ""
-        rows.append((str(k), name, *leg, f"{east:.0f}", f"{north:.0f}", from_start, long_half, short_half))
+        rows.append(
+            (str(k), name, *leg, say_whole(east), say_whole(north), from_start, long_half, short_half)
+        )
     return heading, rows
 
 
 def _axes(covariance: NDArray[np.float64], probability: float) -> tuple[str, str]:
     long_sd, short_sd, _ = ellipse_axes(covariance)
     reach = reach_of(probability)
-    return f"{reach * long_sd:.0f}", f"{reach * short_sd:.0f}"
+    return say_whole(reach * long_sd), say_whole(reach * short_sd)
 
 
 def say_way_back(log: TravelLog, way: WayBack, turn: Overshoot) -> list[str]:
@@ -234,22 +243,23 @@ def say_square(square: ExpandingSquare, way: WayBack) -> list[str]:
     return [
         f"Not there? Go to where the count was full ({way.count}) and walk an expanding square, all turns to the right, "
         f"sides {say_length(square.spacing, way.unit)} apart: {say_length(len(square.legs), 'side')}, "
-        f"{say_length(last.total, way.unit)} in all, to bring it into sight {say_chance(round(last.seen_share, 2))}.",
+        f"{say_total((leg.length for leg in square.legs), way.unit)} in all, to bring it into sight {say_chance(round(last.seen_share, 2))}.",
     ]
 
 
 def square_table(log: TravelLog, square: ExpandingSquare, way: WayBack) -> Rows:
     """Give the sides of the search as a table."""
     heading: tuple[str, ...] = ("side", "azimuth", f"{way.unit}s", "in all", "in sight by then")
+    totals = accumulate(whole_count(leg.length) for leg in square.legs)
     rows: list[tuple[str, ...]] = [
         (
             str(i),
             say_azimuth(leg.azimuth_deg, log.heading.azimuth_unit),
-            f"{leg.length:.0f}",
-            f"{leg.total:.0f}",
+            say_whole(leg.length),
+            str(total),
             f"{100 * leg.seen_share:.0f} in 100",
         )
-        for i, leg in enumerate(square.legs, start=1)
+        for i, (leg, total) in enumerate(zip(square.legs, totals, strict=True), start=1)
     ]
     return heading, rows
 
@@ -259,8 +269,9 @@ def say_retrace(
 ) -> list[str]:
     """Say what walking back leg by leg is worth."""
     unit = "metre" if log.heading.count_unit == "metres" else "pace"
+    in_all = f"{sum(leg.count for leg in back.legs):.10g} {back.heading.count_unit}"
     return [
-        f"Leg by leg: {say_length(len(back.legs), 'leg')} as in the table below. Without meeting a marker on the way, "
+        f"Leg by leg: {say_length(len(back.legs), 'leg')}, {in_all} in all, as in the table below. Without meeting a marker on the way, "
         f"{say_chance(probability)} you will stand within {say_length(along, unit)} along and "
         f"{say_length(across, unit)} across the direct line; every marker you meet sets the count right again.",
     ]

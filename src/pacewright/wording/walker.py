@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pacewright.core.pace.pace_trials import steps_from_paces
 from pacewright.core.pace.walker import PaceClass, Walker
+from pacewright.wording.numbers import say_whole
 
 
 def say_figures(walker: Walker) -> list[str]:
@@ -30,7 +31,7 @@ def _say_pace_count(walker: Walker) -> str:
     if walker.per_100_m is None:
         return "No pace count yet: lengths stay in paces. Pace trials give one."
     return (
-        f"{walker.per_100_m:g} paces to 100 m ({steps_from_paces(walker.per_100_m):.0f} steps), known to "
+        f"{walker.per_100_m:g} paces to 100 m ({say_whole(steps_from_paces(walker.per_100_m))} steps), known to "
         f"{walker.count.scale_sd_pct:g} %."
     )
 

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from decimal import ROUND_HALF_UP, Decimal
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pacewright.core.pace.tally import BEADS_IN_CORD, Tally, count_of_tally, tally_of_count
+from pacewright.core.pace.tally import BEADS_IN_CORD, Tally, count_of_tally, tally_of_count, whole_count
 from pacewright.exceptions import ValueComplaint
 
 moderate = settings(max_examples=150, deadline=None)
@@ -27,6 +29,18 @@ moderate = settings(max_examples=150, deadline=None)
 def test_a_bead_is_a_hundred_paces_and_the_tenth_slides_an_upper_one(count, tally):
     assert tally_of_count(count) == tally
     assert count_of_tally(tally) == count
+
+
+@pytest.mark.parametrize("quarters", range(-30, 31))
+def test_a_half_goes_up_as_the_decimal_library_rounds_it(quarters):
+    rounded = Decimal(quarters / 4).quantize(Decimal(1), ROUND_HALF_UP)
+    assert whole_count(quarters / 4) == rounded
+
+
+def test_a_half_that_was_worked_out_in_binary_is_a_half():
+    """102.5 comes out as 102.49999999999999."""
+    assert 2.05 * 50 < 102.5
+    assert whole_count(2.05 * 50) == 103
 
 
 def slide_beads(beads: int) -> tuple[int, int, int]:

@@ -153,6 +153,13 @@ def test_where_the_pace_table_tells_up_from_down_the_count_back_is_another():
     assert out.place[2] + back.place[2] == pytest.approx([0, 0], abs=1e-9)
 
 
+def test_half_a_pace_of_the_count_back_goes_up():
+    """181 paces up, at twice as many to 100 m as down, are 90.5 paces down."""
+    walker = walker_like(USUAL, PaceClass("", "up", None, 60.0), PaceClass("", "down", None, 30.0))
+    (leg,) = retrace(log_of((30, 181, "[up]")), walker=walker).legs
+    assert leg.cells.count == "91"
+
+
 def test_metres_are_the_same_up_and_down():
     log = log_of((30, 140, "[up]"), count="metres")
     assert retrace(log, walker=HILLY).legs[0].count == 140.0

@@ -20,6 +20,25 @@ BEADS_IN_CORD: Final = (LOWER_BEADS + 1) * (UPPER_BEADS + 1)
 LARGEST_COUNT: Final = 1_000_000.0
 
 
+def whole_count(count: float) -> int:
+    """Give a count as it is said and written, to the whole pace: a half goes up.
+
+    So for lengths, and for an east or a north, where a half goes away from nothing. A total of what was
+    written so is the sum of what was written, which a pencil can check.
+
+    References
+    ----------
+    Common practice of hand reckoning; the other rule, a half to the even number, makes 182.5 and 183.5
+    paces 182 and 184.
+
+    >>> whole_count(182.5), whole_count(183.5), whole_count(-0.5), whole_count(-0.4)
+    (183, 184, -1, 0)
+    """
+    # The ninth decimal: a half that was worked out in binary is a half all the same.
+    whole = math.floor(abs(count) + 0.5 + 1e-9)
+    return -whole if count < 0 else whole
+
+
 @dataclass(frozen=True, slots=True)
 class Tally:
     """How a count stands on the cord.

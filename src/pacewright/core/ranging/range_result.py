@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pacewright.core.compass import AzimuthUnit, format_azimuth, normal_azimuth
+from pacewright.core.pace.tally import whole_count
 from pacewright.core.pace.walker import Walker
 from pacewright.exceptions import ValueComplaint
 
@@ -269,7 +270,7 @@ def format_length(length: float) -> str:
     ('69', '10', '4.4', '0.012')
     """
     if length >= 9.95:
-        return f"{length:.0f}"
+        return str(whole_count(length))
     return str(np.format_float_positional(length, precision=2, fractional=False, trim="-"))
 
 

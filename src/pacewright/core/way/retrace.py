@@ -31,6 +31,7 @@ from pacewright.core.log.remarks import (
     prose,
 )
 from pacewright.core.log.travel_log import Cells, Leg, Note, Row, Sighting, TravelLog, compose_log, parse_row
+from pacewright.core.pace.tally import whole_count
 from pacewright.core.pace.walker import Slope, Walker
 from pacewright.core.way.frames import class_ratio, walker_frame
 from pacewright.core.way.reckoning import Reckoning, box_covariance, reckon, walked_covariance
@@ -176,7 +177,7 @@ def _count_back(leg: Leg, heading: Heading, walker: Walker | None) -> str:
     if out == back:
         return leg.cells.count
     out_ratio, back_ratio = (1.0 if one is None else class_ratio(one, walker) for one in (out, back))
-    return f"{leg.count * out_ratio / back_ratio:.0f}"
+    return str(whole_count(leg.count * out_ratio / back_ratio))
 
 
 def _turn(remark: Remark) -> Remark | None:
