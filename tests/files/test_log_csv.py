@@ -86,6 +86,26 @@ def test_decimal_commas_are_read_where_the_delimiter_is_no_comma():
     assert (leg.azimuth_deg, leg.count) == (30.5, 240.25)
 
 
+def test_a_point_before_three_digits_among_decimal_commas_is_unclear():
+    page = "azimuth;count;notes\n30,5;240;\n120;1.200;\n"
+    assert refused(page) == (
+        "walk.csv, line 3, column count: 1.200 is unclear: other numbers of this log have a decimal comma, "
+        "so the point may part thousands or decimals. Write 1200, or the decimals with a comma."
+    )
+    assert "line 2, column azimuth: 1.600 is unclear" in refused(
+        "azimuth;count;notes\n1.600;240;\n120;12,5;\n"
+    )
+
+
+@pytest.mark.parametrize(
+    ("rows", "count"),
+    [("30;1.200;", 1.2), ("30,5;12.5;", 12.5), ("30,5;1.2000;", 1.2), ("30,5;1200;", 1200)],
+    ids=["no comma elsewhere", "one digit", "four digits", "no point"],
+)
+def test_a_point_that_can_only_part_decimals_is_read(rows, count):
+    assert read(f"azimuth;count;notes\n{rows}\n").legs[0].count == count
+
+
 def test_decimal_commas_that_shift_the_columns_are_not_guessed():
     assert refused("azimuth,count,notes\n30,5,240,pond\n") == (
         "walk.csv, line 2: this row has 4 columns, not 3, and the third is a number. "

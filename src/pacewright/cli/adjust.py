@@ -159,12 +159,13 @@ def _by_least_squares(
     adjustment = adjust(log, walker, where.frame, placed=where.placed, robust=robust)
     if as_json:
         from pacewright.files.adjustment_json import adjustment_keys
+        from pacewright.files.result_json import reading_keys
 
-        keys = {**adjustment_keys(adjustment), "assumed": log.heading.assumed, "says": where.said}
+        keys = {**adjustment_keys(adjustment), **reading_keys(log, walker), "says": where.said}
         return Answer(keys, finding=is_finding(adjustment)), adjustment
     from pacewright.wording.adjusted_answer import say_adjusted
 
-    told = say_adjusted(log, adjustment, probability, where.said)
+    told = say_adjusted(log, adjustment, probability, where.said, walker)
     tables = [Table(*table) for table in told.tables]
     return Answer({}, told.sentences, tables, finding=is_finding(adjustment)), adjustment
 
@@ -177,14 +178,13 @@ def _by_rule(
     adjustment = adjust_by_rule(log, walker, where.frame, rule=rule, placed=where.placed)
     if as_json:
         from pacewright.files.adjustment_json import rule_keys
+        from pacewright.files.result_json import reading_keys
 
-        return Answer(
-            {**rule_keys(adjustment), "assumed": log.heading.assumed, "says": where.said}
-        ), adjustment
+        return Answer({**rule_keys(adjustment), **reading_keys(log, walker), "says": where.said}), adjustment
     from pacewright.core.pace.scatter import DEFAULT_PROBABILITY
     from pacewright.wording.adjusted_answer import say_adjusted
 
-    told = say_adjusted(log, adjustment, DEFAULT_PROBABILITY, where.said)
+    told = say_adjusted(log, adjustment, DEFAULT_PROBABILITY, where.said, walker)
     return Answer({}, told.sentences, [Table(*table) for table in told.tables]), adjustment
 
 

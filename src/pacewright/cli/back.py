@@ -21,6 +21,7 @@ from pacewright.cli.output import Answer, Table, answer_each, write_out
 
 if TYPE_CHECKING:
     from pacewright.core.log.travel_log import TravelLog
+    from pacewright.core.pace.walker import Walker
     from pacewright.wording.way_answer import Retraced, WayAnswer
 
 
@@ -100,14 +101,14 @@ def command(
         if out and found.retraced is not None:
             write_out(out, write_log(found.retraced.log), force, source=file)
         tables = [Table(*table) for table in found.tables]
-        return Answer(_keys(log, found), found.sentences, tables, finding=found.is_finding)
+        return Answer(_keys(log, walker, found), found.sentences, tables, finding=found.is_finding)
 
     return answer_each(files, as_json, work)
 
 
-def _keys(log: TravelLog, found: WayAnswer) -> dict[str, Any]:
+def _keys(log: TravelLog, walker: Walker, found: WayAnswer) -> dict[str, Any]:
     from pacewright.files.findings_json import island_keys
-    from pacewright.files.result_json import way_back_keys
+    from pacewright.files.result_json import reading_keys, way_back_keys
 
     keys: dict[str, Any] = {
         **way_back_keys(found.way),
@@ -117,7 +118,7 @@ def _keys(log: TravelLog, found: WayAnswer) -> dict[str, Any]:
     if found.doubt.is_warned and found.doubt.findings is not None:
         keys["islands"] = island_keys(found.islands)
     keys["look_from"], keys["stop_at"] = found.turn.look_from, found.turn.stop_at
-    keys["assumed"] = log.heading.assumed
+    keys |= reading_keys(log, walker)
     for key, part, value in (
         ("aiming_off", found.aimed, found.aim),
         ("search", found.searched, found.square),

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import cache
 from pathlib import Path, PurePath
 from typing import TYPE_CHECKING
 
 import click
 
 from pacewright.cli.course_options import open_course
-from pacewright.cli.options import json_option, open_log, open_walker, out_options
+from pacewright.cli.options import json_option, note, open_log, open_walker, out_options
 from pacewright.cli.output import Answer, Table, say, write_out
 
 if TYPE_CHECKING:
+    from pacewright.core.pace.walker import Walker
     from pacewright.course.class_report import ClassReport
     from pacewright.course.course import Course
     from pacewright.course.finish import Handed
@@ -56,12 +59,18 @@ def command(
     from pacewright.course.learner_model import fit_class
     from pacewright.files.grade_json import report_keys
     from pacewright.wording.teaching import CAUTION, report_table, say_class, say_grade, say_learner, say_rule
+    from pacewright.wording.walk import say_questions
 
     if rule_name is not None and rule_file is not None:
         raise click.UsageError("--rule and --rule-file are two ways to name the rule: give one.")
     course = open_course(course_file)
     rule = _rule(rule_name, rule_file, course.kind)
-    handed = [one for file in handed_files for one in _handed(file, course)]
+    # Learners may share a walker file: what it makes one ask is said once.
+    open_once = cache(open_walker)
+    handed = [one for file in handed_files for one in _handed(file, course, open_once)]
+    for walk in handed:
+        if walk.log is not None:
+            note(walk.learner, say_questions(walk.log, walk.walker))
     report = class_report(fit_class(handed, course, rule))
     if write_rule is not None:
         _write_rule(rule, write_rule, force)
@@ -92,7 +101,7 @@ def _rule(name: str | None, file: str | None, kind: str) -> MarkingRule:
     return usual_rule(kind) if name is None else ready_rule(name)
 
 
-def _handed(file: str, course: Course) -> tuple[Handed, ...]:
+def _handed(file: str, course: Course, open_once: Callable[[str], Walker]) -> tuple[Handed, ...]:
     from pacewright.files.disk import read_bytes
     from pacewright.files.handed_csv import read_handed
 
@@ -102,7 +111,7 @@ def _handed(file: str, course: Course) -> tuple[Handed, ...]:
         file,
         course=course,
         open_log=lambda name: open_log(str(folder / name)),
-        open_walker=lambda name: open_walker(str(folder / name)),
+        open_walker=lambda name: open_once(str(folder / name)),
     )
 
 

@@ -10,7 +10,7 @@ import click
 from pacewright.cli.options import (
     frame_option,
     json_option,
-    open_log,
+    open_log_of,
     open_walker,
     out_options,
     probability_option,
@@ -96,7 +96,7 @@ def command(
     def work(file: str) -> Answer:
         from pacewright.drawing.walk_picture import draw_log
 
-        log = open_log(file)
+        log = open_log_of(file, walker)
         target = out or ("travel-log.svg" if file == "-" else str(PurePath(file).with_suffix(".svg")))
         if terrain is None:
             svg = draw_log(log, walker, frame, probability, to_name, with_back=not no_back)

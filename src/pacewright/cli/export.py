@@ -11,7 +11,7 @@ from pacewright.cli.options import (
     frame_option,
     json_option,
     log_files,
-    open_log,
+    open_log_of,
     open_walker,
     out_options,
     probability_option,
@@ -73,7 +73,7 @@ def command(
         from pacewright.files.station_files import find_placed, write_from_start, write_on_the_map
         from pacewright.wording.placing import say_disagreement, say_not_placed, say_not_reached, say_written
 
-        log = open_log(file)
+        log = open_log_of(file, walker)
         target = out or str(PurePath("travel-log" if file == "-" else file).with_suffix(ENDINGS[kind_of]))
         placed, why_not = None, None
         if frame is None:

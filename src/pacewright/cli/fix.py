@@ -104,7 +104,9 @@ def _log(
 ) -> Answer:
     from pacewright.core.bearings.log_fixes import LogFixes, find_fixes, fix_landmark, fix_station
     from pacewright.files.fix_json import landmark_fix_keys, station_fix_keys
+    from pacewright.files.result_json import reading_keys
     from pacewright.wording.fixes import CAUTION, say_landmark_fix, say_station_fix
+    from pacewright.wording.walk import say_assumed
 
     if station is not None:
         number = log.find_station(station)
@@ -115,7 +117,8 @@ def _log(
     else:
         fixes = find_fixes(log, walker, by_angles=angles_only, probability=probability)
     keys = [*map(station_fix_keys, fixes.stations), *map(landmark_fix_keys, fixes.landmarks)]
-    sentences = [sentence for fix in fixes.stations for sentence in say_station_fix(log, fix)]
+    sentences = [*say_assumed(log, walker)]
+    sentences += [sentence for fix in fixes.stations for sentence in say_station_fix(log, fix)]
     sentences += [sentence for fix in fixes.landmarks for sentence in say_landmark_fix(log, fix)]
     finding = any(
         [fix.resection.contradicts for fix in fixes.stations]
@@ -123,7 +126,7 @@ def _log(
     )
     # A single fix stands at the top, where the caller of one fix looks for it.
     top = keys[0] if len(keys) == 1 else {}
-    data = {**top, "fixes": keys, "unused": list(fixes.said)}
+    data = {**top, "fixes": keys, "unused": list(fixes.said), **reading_keys(log, walker)}
     return Answer(data, [*sentences, *fixes.said, CAUTION], finding=finding)
 
 

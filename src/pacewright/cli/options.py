@@ -85,10 +85,30 @@ def open_log(path: str) -> TravelLog:
     return read_log(read_bytes(path), path)
 
 
+def open_log_of(path: str, walker: Walker | None) -> TravelLog:
+    """Read one travel log for a command that writes a file; what it makes one ask is noted beside."""
+    from pacewright.wording.walk import say_questions
+
+    log = open_log(path)
+    note(path, say_questions(log, walker))
+    return log
+
+
 def open_walker(path: str | None) -> Walker:
-    """Read the walker file, or give the walker of the defaults."""
+    """Read the walker file, or give the walker of the defaults; a figure that looks wrong is asked about."""
     from pacewright.core.pace.walker import Walker
     from pacewright.files.disk import read_bytes
     from pacewright.files.walker_toml import read_walker
+    from pacewright.wording.walker import say_doubtful_figures
 
-    return Walker() if path is None else read_walker(read_bytes(path), path)
+    if path is None:
+        return Walker()
+    walker = read_walker(read_bytes(path), path)
+    note(path, say_doubtful_figures(walker))
+    return walker
+
+
+def note(of: str, sentences: list[str]) -> None:
+    """Say something beside the answer: standard output may be where a drawing, a paper or JSON goes."""
+    for sentence in sentences:
+        click.echo(f"{of}: {sentence}", err=True)

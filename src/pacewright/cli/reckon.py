@@ -86,13 +86,13 @@ def _reckoned(log: TravelLog, walker: Walker, frame: FrameKind | None, probabili
     from pacewright.core.way.frames import choose_frame
     from pacewright.core.way.reckoning import reckon
     from pacewright.core.way.regions import station_region
-    from pacewright.files.result_json import reckoning_keys, region_keys
+    from pacewright.files.result_json import reading_keys, reckoning_keys, region_keys
     from pacewright.wording.walk import say_reckoned, station_table
 
     reckoning = reckon(log, walker, choose_frame(log.heading, walker, frame))
     region = station_region(reckoning, reckoning.last, probability)
-    keys = {**reckoning_keys(reckoning), "assumed": log.heading.assumed, "region": region_keys(region)}
-    sentences = say_reckoned(log, reckoning, probability)
+    keys = {**reckoning_keys(reckoning), **reading_keys(log, walker), "region": region_keys(region)}
+    sentences = say_reckoned(log, reckoning, probability, walker)
     return Answer(keys, sentences, [Table(*station_table(log, reckoning, probability))])
 
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from pacewright.cli.options import (
-    open_log,
+    open_log_of,
     open_walker,
     option_azimuth,
     probability_option,
@@ -56,7 +56,7 @@ def log_page(files: tuple[str, ...], pages: int | None, **paper: Any) -> int:
         raise click.UsageError("--pages is for blank pages: leave FILE or --pages away.")
     if not files:
         return print_one("log", lambda on: blank_log(on, pages or 1), **paper)
-    return print_each("log", files, lambda file, on: filled_log(open_log(file), on), **paper)
+    return print_each("log", files, lambda file, on: filled_log(open_log_of(file, None), on), **paper)
 
 
 @command.command("trials", short_help="The pace trial sheet, with a mean worked.")
@@ -94,7 +94,10 @@ def leg_card_page(files: tuple[str, ...], walker_file: str | None, probability: 
 
     walker = open_walker(walker_file)
     return print_each(
-        "leg-card", files, lambda file, on: leg_card(open_log(file), walker, on, probability), **paper
+        "leg-card",
+        files,
+        lambda file, on: leg_card(open_log_of(file, walker), walker, on, probability),
+        **paper,
     )
 
 
@@ -125,7 +128,7 @@ def way_back_page(
     walker = open_walker(walker_file)
 
     def work(file: str, on: Paper) -> Sheet:
-        log = open_log(file)
+        log = open_log_of(file, walker)
         unit = log.heading.azimuth_unit
         here = log.find_station(from_name) if from_name is not None else len(log.legs)
         asked = WayBackAsked(
@@ -153,7 +156,7 @@ def debrief_page(files: tuple[str, ...], walker_file: str | None, probability: f
     walker = open_walker(walker_file)
 
     def work(file: str, on: Paper) -> Sheet:
-        log = open_log(file)
+        log = open_log_of(file, walker)
         known = open_known(log, walker, None)
         told = debrief_of(log, walker, known.frame, known.placed, known.said)
         return debrief_sheet(told, on, probability)
@@ -184,7 +187,7 @@ def traverse_page(file: str | None, unit: AzimuthUnit | None, **paper: Any) -> i
     from pacewright.files.log_csv import read_log
     from pacewright.sheets.traverse_sheet import traverse_sheet
 
-    log = read_log(bundled(DEMO_LOG), DEMO_LOG) if file is None else open_log(file)
+    log = read_log(bundled(DEMO_LOG), DEMO_LOG) if file is None else open_log_of(file, None)
     return print_one("traverse-table", lambda on: traverse_sheet(log, on, unit), **paper)
 
 
@@ -246,7 +249,8 @@ def map_page(
     from pacewright.files.elevation import read_terrain
     from pacewright.sheets.map_of_log import map_of_log
 
-    log, walker = open_log(file), open_walker(walker_file)
+    walker = open_walker(walker_file)
+    log = open_log_of(file, walker)
     placed = open_placed(log, walker, open_start(start_text), start_sd_m)
     ground = read_terrain(terrain)
 

@@ -106,6 +106,7 @@ def command(place: tuple[str, ...], **given: Any) -> int:
     if when is None and (given["compass"] or log):
         raise click.UsageError("--compass and --back need the moment: add --time and --zone.")
     declination = _declination(where, date, given["declination"], given["declination_sd"])
+    given["walker"] = open_walker(given["walker_file"])
     parts = [_day(where, date, zone, zone_name, declination, given)]
     if when is not None:
         parts.append(_now(where, when, declination))
@@ -191,7 +192,7 @@ def _compass(
             "Add it, such as --declination '5.5 E' (--declination 0 if the compass is set to true north)",
         )
     line: SunLine = given["line"]
-    scatter = open_walker(given["walker_file"]).compass
+    scatter = given["walker"].compass
     check = check_compass(
         SunSighting(
             *where,
@@ -215,6 +216,7 @@ def _compass(
 def _back(
     where: tuple[float, float], when: datetime.datetime, log: TravelLog, given: dict[str, Any]
 ) -> Answer:
+    from pacewright.files.result_json import reading_keys
     from pacewright.files.sun_json import way_time_keys
     from pacewright.ground.sun_day import daylight
     from pacewright.route.daylight_check import check_daylight
@@ -223,7 +225,7 @@ def _back(
     from pacewright.wording.sun import rules_table, say_daylight_check, say_way_time
     from pacewright.wording.walk import say_assumed
 
-    walker, climb_m, descent_m = open_walker(given["walker_file"]), given["climb"], given["descent"]
+    walker, climb_m, descent_m = given["walker"], given["climb"], given["descent"]
 
     def time_by(name: RuleName) -> WayTime:
         return way_back_time(
@@ -235,11 +237,15 @@ def _back(
     reserve = _minutes("--reserve-min", given["reserve_min"])
     needed = datetime.timedelta(hours=time.longer_h)
     check = check_daylight(daylight(*where, when), needed, reserve)
-    sentences = [*say_assumed(log), say_way_time(time, rule, not given["on_path"], climb_m, descent_m)]
+    keys = {"back": {**way_time_keys(time, rule, check), **reading_keys(log, walker)}}
+    sentences = [
+        *say_assumed(log, walker),
+        say_way_time(time, rule, not given["on_path"], climb_m, descent_m),
+    ]
     if time.is_there:
-        return Answer({"back": way_time_keys(time, rule, check)}, sentences)
+        return Answer(keys, sentences)
     return Answer(
-        {"back": way_time_keys(time, rule, check)},
+        keys,
         [*sentences, *say_daylight_check(check)],
         [Table(*rules_table(times))],
         finding=not check.is_enough,

@@ -159,7 +159,7 @@ def _answer(log: TravelLog, walker: Walker, goal: int | None, upto: int | None) 
     way = way_back(log, walker, to_station=to_station, probability=PROBABILITY)
     figure = walk_of(log, reckoning, regions=named_regions(reckoning, PROBABILITY), way=way)
     return PageAnswer(
-        position=(*say_assumed(log), *say_reckoning(log, reckoning, PROBABILITY)),
+        position=(*say_assumed(log, walker), *say_reckoning(log, reckoning, PROBABILITY)),
         back=tuple(say_way_back(log, way, overshoot(way))),
         on_map=tuple(say_map_figure(log, way, walker)),
         doubt=tuple(say_doubt(log, way, walker)),

@@ -56,10 +56,10 @@ def _adjusted(reading: Reading, log: TravelLog, rule: Rule, robust: bool) -> dic
     known = open_known(log, reading.walker, None)
     if rule != "least-squares":
         by_rule = adjust_by_rule(log, reading.walker, known.frame, rule=rule, placed=known.placed)
-        told = say_adjusted(log, by_rule, PROBABILITY, known.said)
+        told = say_adjusted(log, by_rule, PROBABILITY, known.said, reading.walker)
         return {"told": told, "figure": draw_adjusted(log, by_rule, PROBABILITY, page_mm=FIGURE_MM)}
     adjustment = _least_squares(reading, log, robust=robust)
-    told = say_adjusted(log, adjustment, PROBABILITY, known.said)
+    told = say_adjusted(log, adjustment, PROBABILITY, known.said, reading.walker)
     figure = draw_adjusted(log, adjustment, PROBABILITY, page_mm=FIGURE_MM)
     return {"told": told, "figure": figure, **({} if robust else _learning(reading, adjustment))}
 

@@ -84,7 +84,7 @@ def _frame(reading: Reading, log: TravelLog, frame: Frame, way: WayBack | None) 
     reckoning = reckon(log, reading.walker, frame)
     figure = walk_of(log, reckoning, regions=named_regions(reckoning, PROBABILITY), way=way)
     return {
-        "said": say_reckoned(log, reckoning, PROBABILITY),
+        "said": say_reckoned(log, reckoning, PROBABILITY, reading.walker),
         "figure": draw_walk_map(figure, FIGURE_MM),
         "table": station_table(log, reckoning, PROBABILITY),
     }

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from typing import Final, Literal
 
 from pacewright.core.log.log_heading import format_heading, parse_heading
-from pacewright.core.log.travel_log import Cells, Page, Row, TravelLog, compose_log, parse_row
+from pacewright.core.log.travel_log import Cells, Page, Row, TravelLog, check_numbers, compose_log, parse_row
 from pacewright.exceptions import Complaint, FormatComplaint
 
 COLUMNS: Final = ("azimuth", "count", "notes")
@@ -149,6 +149,7 @@ def _read(data: bytes) -> TravelLog:
             _check_decimal_comma(cells, number)
         lines.append(len(rows))
         rows.append(parse_row(_three_cells(cells, number, delimiter), heading, number, raw))
+    check_numbers(rows)
     newline = "\r\n" if top[-1].endswith("\r\n") else top[-1][-1] if top[-1][-1] in "\r\n" else "\n"
     page = Page(delimiter, newline, data.startswith(_BOM), tuple(lines))
     return compose_log(heading, rows, page)

@@ -10,10 +10,14 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
+from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.tally import Tally
+from pacewright.core.pace.walker import Walker
 from pacewright.core.way.reckoning import Reckoning
 from pacewright.core.way.regions import Region
 from pacewright.core.way.way_back import WayBack
+from pacewright.wording.walk import say_questions
+from pacewright.wording.walker import say_doubtful_figures
 
 
 def encode(data: Any) -> bytes:
@@ -31,6 +35,12 @@ def _plain(value: Any) -> Any:
     if isinstance(value, np.generic):
         return value.item()
     raise TypeError(f"{type(value).__name__} has no place in JSON")
+
+
+def reading_keys(log: TravelLog, walker: Walker) -> dict[str, Any]:
+    """Give what was taken where a heading said nothing, and what log and walker make one ask."""
+    questions = [*say_questions(log, walker), *say_doubtful_figures(walker)]
+    return {"assumed": log.heading.assumed, "questions": questions}
 
 
 def reckoning_keys(reckoning: Reckoning) -> dict[str, Any]:

@@ -130,7 +130,7 @@ def leg_card(log: TravelLog, walker: Walker, paper: Paper, probability: float = 
             f"{', a pace is two steps' if log.heading.count_unit == 'paces' else ''}.",
             bold=True,
         ),
-        *texts(say_assumed(log), size_em=0.9),
+        *texts(say_assumed(log, walker), size_em=0.9),
         build(legs, log),
         *texts(notes, size_em=0.85),
         *_way_back_at_foot(log, walker, probability, paper),

@@ -95,7 +95,7 @@ def way_back_card(log: TravelLog, walker: Walker, paper: Paper, asked: WayBackAs
         f"Way back: {say_place(way.from_name, way.from_station)} to {say_place(way.to_name, way.to_station)}"
     )
     blocks = [
-        *texts(say_assumed(log), size_em=0.9),
+        *texts(say_assumed(log, walker), size_em=0.9),
         *(caution(said) for said in say_doubt(log, way, walker)),
         *_direct(log, way, paper),
         *_searched(log, way, asked, paper),

@@ -9,6 +9,7 @@ from pacewright.core.adjust.adjustment import Adjustment
 from pacewright.core.adjust.rule_adjustment import RuleAdjustment
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.scatter import DEFAULT_PROBABILITY
+from pacewright.core.pace.walker import Walker
 from pacewright.wording.adjustment import (
     adjusted_leg_table,
     adjusted_station_table,
@@ -28,7 +29,11 @@ class Said:
 
 
 def say_adjusted(
-    log: TravelLog, adjustment: Adjustment | RuleAdjustment, probability: float, said: Sequence[str] = ()
+    log: TravelLog,
+    adjustment: Adjustment | RuleAdjustment,
+    probability: float,
+    said: Sequence[str] = (),
+    walker: Walker | None = None,
 ) -> Said:
     """Say all of an adjusted log, the caution among it.
 
@@ -40,6 +45,8 @@ def say_adjusted(
         Share of walks that a stated region holds; a textbook rule states none.
     said
         What was said of its known places.
+    walker
+        Whose figures it was adjusted with.
     """
     if isinstance(adjustment, RuleAdjustment):
         told = say_rule(log, adjustment)
@@ -51,4 +58,4 @@ def say_adjusted(
         told = say_adjustment(log, adjustment, probability)
         tables = (adjusted_station_table(adjustment, probability), adjusted_leg_table(log, adjustment))
     left_out = say_what_is_left_out(adjustment.reckoning)
-    return Said((*say_assumed(log), *told, *said, CAUTION, *left_out), tables)
+    return Said((*say_assumed(log, walker), *told, *said, CAUTION, *left_out), tables)

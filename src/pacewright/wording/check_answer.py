@@ -143,7 +143,7 @@ def answer_check(findings: Findings, said: Sequence[str] = (), *, two: bool = Fa
         pairs=pairs,
         pulls=pulls,
         is_shown=is_shown,
-        said_closures=(*say_assumed(log), *said, *say_closures(log, closures, frame.unit)),
+        said_closures=(*say_assumed(log, posterior.walker), *said, *say_closures(log, closures, frame.unit)),
         said_search=(*found, *shown),
         said_rest=(*said_of_pulls, *say_unseen(findings), *posterior.observations.unused),
         found=found,
@@ -170,7 +170,9 @@ def answer_closures(
     """
     observations = find_observations(log, walker, frame, placed)
     closures = find_closures(log, reckon(log, walker, frame), observations)
-    return ClosuresOnly(closures, (*say_assumed(log), *said, *say_closures(log, closures, frame.unit)))
+    return ClosuresOnly(
+        closures, (*say_assumed(log, walker), *said, *say_closures(log, closures, frame.unit))
+    )
 
 
 def say_accepted_on_page(suspect: Suspect, log: TravelLog) -> str:

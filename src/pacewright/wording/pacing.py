@@ -7,7 +7,7 @@ from typing import Final
 
 from pacewright.core.pace.pace_outliers import Slip
 from pacewright.core.pace.pace_table import Farthest, OutlyingRun, PaceTable, TrialClass
-from pacewright.core.pace.pace_trials import PaceRun, steps_from_paces
+from pacewright.core.pace.pace_trials import PaceRun, looks_like_steps, steps_from_paces
 from pacewright.core.pace.student import f_exceeded
 from pacewright.core.pace.walker import Walker
 from pacewright.wording.numbers import say_whole
@@ -21,10 +21,6 @@ SLIPS: Final[dict[Slip, str]] = {
     "paces_for_steps": "paces written for steps",
 }
 """What a slip in counting is called."""
-
-STEPS_ABOVE_PER_100_M: Final = 95
-"""A level count above this is more likely of steps: published level counts are of 116 to 120 steps,
-58 to 60 paces (US Army SMCT 071-329-1006; common practice)."""
 
 CAUTION: Final = (
     "The trials show you rested, on a measured course and by day; tired, in the dark or in brush the count "
@@ -237,7 +233,7 @@ def _say_steps(table: PaceTable) -> list[str]:
         f"{one.label}: {say_whole(one.own_per_100_m)} to 100 m looks like steps. If so, write the heading line "
         "'# count: steps' above the column names; a pace is two steps."
         for one in table.classes
-        if one.direction == "level" and one.own_per_100_m > STEPS_ABOVE_PER_100_M
+        if one.direction == "level" and looks_like_steps(one.own_per_100_m)
     ]
 
 

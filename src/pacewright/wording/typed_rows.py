@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from pacewright.core.compass import AzimuthUnit, format_azimuth
+from pacewright.core.compass import AzimuthUnit, back_azimuth, format_azimuth
+from pacewright.core.log.questions import is_not_turned
 from pacewright.core.log.remarks import (
     Altitude,
     At,
@@ -49,6 +50,9 @@ def say_typed(rows: Sequence[TypedRow], unit: AzimuthUnit, start: str | None = N
             names.append(row.at_name)
             first = f"leg {station}"
             remarks = [_say(remark, unit, is_met=met) for remark in row.remarks]
+            if is_not_turned(row):
+                turned = format_azimuth(back_azimuth(row.azimuth_deg), unit)
+                remarks.append(f"was it read backward? From the leg's end, about {turned}")
         elif type(row) is Sighting:
             first = f"bearing to {row.name} from {names[station] or f'station {station}'}"
             remarks = [_say(remark, unit) for remark in row.remarks if not isinstance(remark, See)]

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pacewright.core.compass import direction_deg
+from pacewright.core.log.questions import find_questions, other_walker
 from pacewright.core.log.travel_log import Leg, Sighting, TravelLog
 from pacewright.core.pace.tally import whole_count
 from pacewright.core.pace.walker import Walker
@@ -38,14 +39,41 @@ CAUTION: Final = (
 MOST_ROWS: Final = 400
 
 
-def say_assumed(log: TravelLog) -> list[str]:
-    """Say what the heading left out and what was taken instead."""
+def say_assumed(log: TravelLog, walker: Walker | None = None) -> list[str]:
+    """Say what the heading left out and what was taken instead, and what the log makes one ask.
+
+    Parameters
+    ----------
+    log
+        The log.
+    walker
+        Whose figures go with it, if any do.
+    """
+    return [*_say_left_out(log), *say_questions(log, walker)]
+
+
+def _say_left_out(log: TravelLog) -> list[str]:
     if not log.heading.assumed:
         return []
     taken = " and ".join(f"'{one}'" for one in log.heading.assumed)
     return [
         f"The heading does not say how it was read or counted; taken as {taken}. Add the line to the heading."
     ]
+
+
+def say_questions(log: TravelLog, walker: Walker | None = None) -> list[str]:
+    """Say what a log makes one ask: of its rows, of its unit, and whether the walker's figures are its own."""
+    said = list(find_questions(log))
+    other = other_walker(log, walker) if walker is not None else None
+    if other is not None:
+        said.append(
+            f"Whose log is this? {_capital(other)}. Take the walker's own figures, or correct the name."
+        )
+    return said
+
+
+def _capital(text: str) -> str:
+    return text[0].upper() + text[1:]
 
 
 def say_reckoning(log: TravelLog, reckoning: Reckoning, probability: float) -> list[str]:
@@ -75,7 +103,7 @@ def say_reckoning(log: TravelLog, reckoning: Reckoning, probability: float) -> l
 
 
 def _sure(probability: float) -> str:
-    return f"{say_chance(probability)[0].upper()}{say_chance(probability)[1:]}"
+    return _capital(say_chance(probability))
 
 
 def _say_frame(reckoning: Reckoning) -> str:
@@ -91,10 +119,12 @@ def _say_frame(reckoning: Reckoning) -> str:
     )
 
 
-def say_reckoned(log: TravelLog, reckoning: Reckoning, probability: float) -> list[str]:
+def say_reckoned(
+    log: TravelLog, reckoning: Reckoning, probability: float, walker: Walker | None = None
+) -> list[str]:
     """Say all of a reckoned log: what was assumed, where its last station lies, what its table leaves out."""
     return [
-        *say_assumed(log),
+        *say_assumed(log, walker),
         *say_reckoning(log, reckoning, probability),
         *say_what_is_left_out(reckoning),
     ]

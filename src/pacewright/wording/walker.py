@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pacewright.core.pace.pace_trials import steps_from_paces
+from pacewright.core.pace.pace_trials import looks_like_steps, paces_from_steps, steps_from_paces
 from pacewright.core.pace.walker import PaceClass, Walker
 from pacewright.wording.numbers import say_whole
 
@@ -20,7 +20,29 @@ def say_figures(walker: Walker) -> list[str]:
         f"Compass: an azimuth walked scatters by {compass.azimuth_sd_deg:g} deg, a bearing taken standing by "
         f"{compass.sighting_sd_deg:g} deg; the compass may be off by {compass.bias_sd_deg:g} deg all day.",
         *_say_found_bias(walker),
+        *say_doubtful_figures(walker),
     ]
+
+
+def say_doubtful_figures(walker: Walker) -> list[str]:
+    """Say which pace counts of a walker file look like steps, as calibrating asks of a level count.
+
+    >>> say_doubtful_figures(Walker(per_100_m=144.0))
+    ['Were steps counted? pace.per_100_m = 144 looks like steps. A pace is two steps: if so, write 72.']
+    """
+    figures = [("pace", walker.per_100_m)]
+    figures += [(_key(one), one.per_100_m) for one in walker.classes if one.slope in (None, "level")]
+    return [
+        f"Were steps counted? {key}.per_100_m = {per_100_m:g} looks like steps. A pace is two steps: if so, write "
+        f"{paces_from_steps(per_100_m):g}."
+        for key, per_100_m in figures
+        if per_100_m is not None and looks_like_steps(per_100_m)
+    ]
+
+
+def _key(one: PaceClass) -> str:
+    ground = f"pace.ground.{one.ground}" if one.ground else "pace.slope"
+    return f"{ground}.{one.slope}" if one.slope else ground
 
 
 def _paces(length: float) -> str:

@@ -171,7 +171,11 @@ def answer_way(log: TravelLog, walker: Walker, asked: WayAsked) -> WayAnswer:
         doubt=doubt,
         islands=islands,
         said_doubt=(*doubt.said, *say_islands(islands, log, way.from_station, way.unit, way.to_station)),
-        said_way=(*say_assumed(log), *say_way_back(log, way, turn), *say_map_figure(log, way, walker)),
+        said_way=(
+            *say_assumed(log, walker),
+            *say_way_back(log, way, turn),
+            *say_map_figure(log, way, walker),
+        ),
         aim=aim,
         aimed=aimed,
         square=square,

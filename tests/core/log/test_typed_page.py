@@ -120,3 +120,12 @@ def test_a_complaint_says_where_what_and_what_to_do() -> None:
     assert isinstance(complaint, Complaint)
     said = "line 1, column azimuth: 400 is not an azimuth in degrees. Write a number from 0 to 360"
     assert str(complaint).startswith(said)
+
+
+def test_a_point_among_decimal_commas_is_named_in_its_row() -> None:
+    page = typed(("30,5", "240"), ("120", "1.200"))
+    (complaint,) = (row.complaint for row in page.rows if row.complaint)
+    assert (complaint.where.line, complaint.where.column) == (2, "count")
+    assert complaint.what.startswith("1.200 is unclear: other numbers of this log have a decimal comma")
+    assert page.log is not None
+    assert len(page.log.legs) == 1

@@ -6,14 +6,12 @@ station k is where leg k ends.
 
 from __future__ import annotations
 
-import re
 import unicodedata
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from typing import Final, TypeVar
 
-from pacewright.core.compass import AzimuthUnit, parse_azimuth
-from pacewright.core.log.log_heading import CountUnit, Heading
+from pacewright.core.log.log_heading import Heading
 from pacewright.core.log.remarks import (
     Altitude,
     At,
@@ -29,16 +27,11 @@ from pacewright.core.log.remarks import (
     StationOn,
     parse_remarks,
 )
+from pacewright.core.log.written_numbers import check_decimal_marks, read_azimuth, read_count
 from pacewright.core.pace.walker import Slope
-from pacewright.exceptions import Complaint, FormatComplaint, MissingComplaint, ValueComplaint
+from pacewright.exceptions import Complaint, FormatComplaint, MissingComplaint
 
-LARGEST_COUNT: Final = 1_000_000.0
 MOST_NAMES: Final = 12
-_COUNT: Final = re.compile(r"\d+(?:\.\d*)?|\.\d+")
-_DECIMAL_COMMA: Final = re.compile(r"(\d+),(\d{1,2})")
-_OWN_UNIT: Final = re.compile(
-    r"[\d.,]+\s*(°|deg\w*|mils?|gon|m|km|metres?|meters?|paces?|steps?|ft|feet|yd|yards?)\.?", re.IGNORECASE
-)
 _LEG_ONLY: Final = (At, BackReading, Box, Estimated, Ground, LegSlope, CrossStream)
 _ONCE: Final = (At, See, BackReading, Estimated, Ground, LegSlope, StationOn, Faces, Altitude)
 R = TypeVar("R")
@@ -264,17 +257,17 @@ def _parse_row(cells: Cells, heading: Heading, line: int | None, raw: str | None
     if see is not None:
         return _sighting(see, heading, _Row(cells, remarks, line, raw))
     if azimuth and count:
-        azimuth_deg = _azimuth(azimuth, heading.azimuth_unit)
-        paced = _count(count, heading.count_unit)
+        azimuth_deg = read_azimuth(azimuth, heading.azimuth_unit)
+        paced = read_count(count, heading.count_unit)
         return Leg(cells, remarks, line, raw, azimuth_deg=azimuth_deg, count=paced)
     if azimuth:
-        _azimuth(azimuth, heading.azimuth_unit)
+        read_azimuth(azimuth, heading.azimuth_unit)
         raise FormatComplaint(
             "this row has an azimuth and no count",
             "Write the count; if it is a bearing to something, add [see NAME] to the notes",
         ).at(column="count")
     if count:
-        _count(count, heading.count_unit)
+        read_count(count, heading.count_unit)
         raise FormatComplaint("this row has a count and no azimuth", "Write the azimuth of the leg").at(
             column="azimuth"
         )
@@ -302,7 +295,7 @@ def _sighting(see: See, heading: Heading, row: _Row) -> Sighting:
         raise FormatComplaint(
             "this row is a bearing and holds a remark about a leg", "Write that remark in the row of its leg"
         ).at(column="notes")
-    azimuth_deg = _azimuth(azimuth, heading.azimuth_unit)
+    azimuth_deg = read_azimuth(azimuth, heading.azimuth_unit)
     return Sighting(row.cells, row.remarks, row.line, row.raw, azimuth_deg=azimuth_deg, name=see.name)
 
 
@@ -319,40 +312,20 @@ def _check_remarks(remarks: tuple[Remark, ...]) -> See | None:
     return see if isinstance(see, See) else None
 
 
-def _decimal(text: str) -> str:
-    # A spreadsheet's decimal comma; three digits after it could be thousands and are not guessed.
-    match = _DECIMAL_COMMA.fullmatch(text)
-    return f"{match[1]}.{match[2]}" if match else text
+def check_numbers(rows: Iterable[Row]) -> None:
+    """Refuse a number whose point may part thousands, where the log has decimal commas.
 
-
-def _azimuth(text: str, unit: AzimuthUnit) -> float:
-    try:
-        return parse_azimuth(_decimal(text), unit)
-    except Complaint as complaint:
-        own = _OWN_UNIT.fullmatch(text)
-        said = _mixed_unit(text, own[1], f"its azimuths in {unit}") if own else complaint
-        raise said.at(column="azimuth") from None
-
-
-def _count(text: str, unit: CountUnit) -> float:
-    bare = _decimal(text)
-    if _COUNT.fullmatch(bare):
-        count = float(bare)
-        if count <= LARGEST_COUNT:
-            return count
-    own = _OWN_UNIT.fullmatch(text)
-    if own:
-        raise _mixed_unit(text, own[1], f"its counts in {unit}").at(column="count")
-    shown = text if len(text) <= 40 else text[:37] + "..."
-    raise ValueComplaint(
-        f"{shown} is not a count", f"Write the {unit} as a number from 0 to 1000000, such as 240"
-    ).at(column="count")
-
-
-def _mixed_unit(text: str, own_unit: str, what: str) -> ValueComplaint:
-    return ValueComplaint(
-        f"{text[:40]} carries a unit of its own ({own_unit}); the whole log has {what}",
-        "Write the bare number in the log's unit, or change the unit in the heading",
+    Raises
+    ------
+    FormatComplaint
+        With line and column.
+    """
+    check_decimal_marks(
+        [
+            (row.line, column, text.strip())
+            for row in rows
+            for column, text in (("azimuth", row.cells.azimuth), ("count", row.cells.count))
+        ]
     )
 
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from pacewright.core.log.log_heading import Heading, parse_heading
-from pacewright.core.log.travel_log import Cells, Row, TravelLog, compose_log, parse_row
+from pacewright.core.log.travel_log import Cells, Row, TravelLog, check_numbers, compose_log, parse_row
 from pacewright.exceptions import Complaint
 
 
@@ -93,10 +93,11 @@ def _typed(cells: Cells, heading: Heading, number: int) -> TypedRow:
 
 
 def _without_clashes(heading: Heading, rows: list[TypedRow]) -> list[TypedRow]:
-    """Mark the first row whose name was spelled otherwise above."""
+    """Mark every row that does not go with the others: a name in two spellings, a point among commas."""
     good = [one.row for one in rows if one.row is not None]
     try:
         compose_log(heading, good)
+        check_numbers(good)
     except Complaint as complaint:
         at = complaint.where.line
         if at is not None and 0 < at <= len(rows) and rows[at - 1].row is not None:

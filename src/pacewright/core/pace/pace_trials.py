@@ -26,6 +26,10 @@ LEVEL_WITHIN_PCT: Final = 3.0
 5 degrees is 9 % short (Manual of Military Training, 1917, par. 1887), so about 3 % short here, which is
 what one run differs from the next anyway."""
 
+STEPS_ABOVE_PER_100_M: Final = 95
+"""A level count above this is more likely of steps: published level counts are of 116 to 120 steps,
+58 to 60 paces (US Army SMCT 071-329-1006; common practice)."""
+
 LEAST_PER_100_M: Final = 10
 """Fewer paces than this to a hundred metres is no walking: a pace of more than ten metres."""
 
@@ -236,6 +240,15 @@ def paces_from_metres(distance_m: float, per_100_m: float) -> float:
     150.0
     """
     return distance_m * per_100_m / 100.0
+
+
+def looks_like_steps(per_100_m: float) -> bool:
+    """Tell whether a level count to a hundred metres is more likely of steps than of paces.
+
+    >>> looks_like_steps(62.5), looks_like_steps(120)
+    (False, True)
+    """
+    return per_100_m > STEPS_ABOVE_PER_100_M
 
 
 def steps_from_paces(paces: float) -> float:
