@@ -171,6 +171,40 @@ def test_learning_from_several_logs_is_one_more_object(write, walker):
     assert "compass bias" in names
 
 
+SLIPPED = LOOP.replace("190,270,", "190,170,").replace("50,100,", "20,280,[at Split oak]")
+"""A hundred was not tallied on leg 3; the way to the oak was walked once more."""
+
+
+def test_a_log_that_check_condemns_is_left_out_of_learning_and_said_so(write, walker):
+    good, bad = write(HEAD + KNOWN + LOOP, "good.csv"), write(HEAD + SLIPPED, "bad.csv")
+    assert run("check", bad, "--walker", walker).code == 1
+    said = run("adjust", good, bad, "--walker", walker, "--learn")
+    assert said.code == 1
+    told = said.out[said.out.index("Learning, for Ines Rowe:") :].splitlines()[1]
+    assert told.startswith(f"{bad} is left out: by pacewright check it holds a mistake (")
+    assert told.endswith(" % sure). Mend the log, and learn from it then.")
+    alone = run("adjust", good, "--walker", walker, "--learn", "--json")
+    both = run("adjust", good, bad, "--walker", walker, "--learn", "--json")
+    assert both.objects[-1]["learnt"] == alone.objects[-1]["learnt"]
+
+
+def test_a_log_of_another_walker_is_not_learnt_from_unless_forced(write, walker):
+    other, own = write(HEAD + KNOWN + "# walker: Bo Lind\n" + LOOP, "bo.csv"), write(HEAD + KNOWN + LOOP)
+    said = run("adjust", other, own, "--walker", walker, "--learn", "--json")
+    assert said.code == 2
+    assert said.objects[0]["complaint"] == (
+        f"{other}, column heading walker: this log is not learnt from: the heading names Bo Lind as the "
+        "walker, and the figures are those of Ines Rowe. Give the walker's own file, correct the name, or "
+        "add --force."
+    )
+    learnt = said.objects[-1]["learnt"]
+    assert learnt == run("adjust", own, "--walker", walker, "--learn", "--json").objects[-1]["learnt"]
+    forced = run("adjust", other, "--walker", walker, "--learn", "--force", "--json")
+    assert (forced.code, forced.objects[-1]["learnt"]) == (0, learnt)
+    # To adjust it is another matter: that is said, and done.
+    assert "Whose log is this?" in run("adjust", other, "--walker", walker).out
+
+
 def test_one_bad_file_does_not_stop_the_rest(write, walker):
     good, bad = write(HEAD + LOOP, "good.csv"), write("no log at all\n", "bad.csv")
     said = run("adjust", bad, good, "--json")

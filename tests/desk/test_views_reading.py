@@ -302,6 +302,34 @@ def test_the_same_walking_is_not_learnt_twice_unless_it_was_gone_back_on(owner, 
     assert fields_of_learning(owner.get(f"/logs/{taught.pk}/adjusted")) == form
 
 
+@pytest.mark.parametrize(
+    ("more", "rows", "why"),
+    [
+        (
+            "walker: Bo Lind\nknown: Oak = local 1085 1440 +-1 m",
+            [("0", "900"), ("90", "700", "[at Oak]")],
+            "The log is left out: the heading names Bo Lind as the walker, and the figures are those of Ines "
+            "Rowe. Correct the name, or choose its walker.",
+        ),
+        (
+            "known: Gate = local 0 0 +-1 m",
+            [("0", "900"), ("90", "700"), ("180", "900"), ("270", "300", "[at Gate]")],
+            "The log is left out: by pacewright check it holds a mistake (over 99 % sure). Mend the log, and "
+            "learn from it then.",
+        ),
+    ],
+    ids=["another walker", "a mistake"],
+)
+def test_a_log_that_is_left_out_changes_no_figures(owner, owner_member, make_log, more, rows, why):
+    log = make_log(owner_member, rows, heading=f"{MIRRORED}\n{more}")
+    walker = given_walker(log)
+    shown = owner.get(f"/logs/{log.pk}/adjusted")
+    assert why in text_of(shown)
+    assert not fields_of_learning(shown)
+    owner.post(f"/logs/{log.pk}/adjusted/learn", {"mark": ""})
+    assert KeptWalker.objects.get(pk=walker.pk).toml == walker.toml
+
+
 def test_figures_changed_since_they_were_shown_are_not_written_over(owner, taught):
     walker = given_walker(taught)
     form = fields_of_learning(owner.get(f"/logs/{taught.pk}/adjusted"))

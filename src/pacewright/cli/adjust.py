@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import PurePath
 from typing import TYPE_CHECKING, Any, Literal
 
@@ -24,6 +26,8 @@ from pacewright.files.known_places import KnownPlaces, open_known
 if TYPE_CHECKING:
     from pacewright.core.adjust.adjustment import Adjustment
     from pacewright.core.adjust.rule_adjustment import RuleAdjustment
+    from pacewright.core.learn.evidence import LeftOut
+    from pacewright.core.learn.learning import Source
     from pacewright.core.learn.track_evidence import TrackedWalk
     from pacewright.core.log.travel_log import TravelLog
     from pacewright.core.pace.walker import Walker
@@ -59,7 +63,7 @@ Rule = Literal["least-squares", "compass", "transit"]
     "points. With several logs once for each, in their order.",
 )
 @click.option("--draw", "picture", metavar="FILE", help="Draw before and after (.svg, .png or .pdf).")
-@out_options("the walker file after learning (TOML)")
+@out_options("the walker file after learning (TOML)", "; with --learn, learn from another walker's log")
 @probability_option
 @json_option
 def command(
@@ -79,31 +83,37 @@ def command(
     """Adjust a travel log as a whole: legs, closures, back azimuths, bearings, known points.
 
     FILE is a travel log (CSV: azimuth,count,notes under a heading); - reads standard input. Several logs
-    of one walker, the oldest first, can be learnt from at once. Exit code 1: a log fits worse than scatter
-    explains, or does not look like its track.
+    of one walker, the oldest first, can be learnt from at once; one that check says holds a mistake is left
+    out. Exit code 1: a log fits worse than scatter explains, is left out, or does not look like its track.
     """
     _check_options(rule, robust, to_learn, out)
     _check_tracks(files, truth_files, to_learn)
     if picture is not None and len(files) != 1:
         raise click.UsageError("--draw draws one log: give one FILE.")
     walker = open_walker(walker_file)
-    sources: list[Adjustment | TrackedWalk] = []
+    sources: list[tuple[str, Source]] = []
     tracks = iter(truth_files)
 
     def work(file: str) -> Answer:
         track = next(tracks, None)
         log = open_log(file)
+        if to_learn and not force:
+            _refuse_other(log, walker)
         where = open_known(log, walker, frame)
         if rule != "least-squares":
             answer, by_rule = _by_rule(log, walker, where, rule, as_json)
             _draw(log, by_rule, probability, picture, force)
             return answer
         answer, adjustment = _by_least_squares(log, walker, where, robust, probability, as_json)
-        source: Adjustment | TrackedWalk = adjustment
         if track is not None:
-            beside, source = _beside_track(log, walker, track)
+            beside, told = _beside_track(log, walker, track)
+            sources.append((file, told))
             answer = _joined(answer, beside)
-        sources.append(source)
+        elif to_learn:
+            # A track itself tells which legs are mistakes; without one the search does.
+            why_not = _left_out(log, walker, where)
+            sources.append((file, why_not or adjustment))
+            answer = replace(answer, finding=answer.finding or why_not is not None)
         _draw(log, adjustment, probability, picture, force)
         return answer
 
@@ -111,6 +121,18 @@ def command(
     if to_learn and sources:
         _learn(walker, sources, out, force, as_json)
     return code
+
+
+def _refuse_other(log: TravelLog, walker: Walker) -> None:
+    from pacewright.wording.left_out import refuse_other_walker
+
+    refuse_other_walker(log, walker)
+
+
+def _left_out(log: TravelLog, walker: Walker, where: KnownPlaces) -> LeftOut | None:
+    from pacewright.wording.left_out import find_left_out
+
+    return find_left_out(log, walker, where.frame, where.placed)
 
 
 def _check_options(rule: Rule, robust: bool, to_learn: bool, out: str | None) -> None:
@@ -213,7 +235,7 @@ def _draw(
 
 def _learn(
     walker: Walker,
-    sources: list[Adjustment | TrackedWalk],
+    sources: Sequence[tuple[str, Source]],
     out: str | None,
     force: bool,
     as_json: bool,
@@ -223,7 +245,7 @@ def _learn(
     from pacewright.files.walker_toml import write_walker
     from pacewright.wording.adjustment import learnt_table, say_learnt
 
-    learnt = learn(walker, *sources)
+    learnt = learn(walker, *(one for _, one in sources), names=[file for file, _ in sources])
     if out is not None:
         write_out(out, write_walker(learnt.walker), force)
     if as_json:

@@ -34,13 +34,12 @@ def json_option(command: F) -> F:
     return click.option("--json", "as_json", is_flag=True, help="Print one JSON object a file.")(command)
 
 
-def out_options(what: str) -> Callable[[F], F]:
-    """Take `--out` and `--force`; `what` completes the help line."""
+def out_options(what: str, forced: str = "") -> Callable[[F], F]:
+    """Take `--out` and `--force`; `what` completes the help line, `forced` says what else is forced."""
 
     def decorate(command: F) -> F:
-        command = click.option("--force", is_flag=True, help="Write over a file that is already there.")(
-            command
-        )
+        help_line = f"Write over a file that is already there{forced}."
+        command = click.option("--force", is_flag=True, help=help_line)(command)
         return click.option("--out", metavar="FILE", help=f"Write {what} to FILE.")(command)
 
     return decorate

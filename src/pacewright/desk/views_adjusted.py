@@ -20,7 +20,7 @@ from pacewright.exceptions import Complaint, MissingComplaint
 
 if TYPE_CHECKING:
     from pacewright.core.adjust.adjustment import Adjustment
-    from pacewright.core.learn.learning import Learnt
+    from pacewright.core.learn.learning import Learnt, Source
     from pacewright.core.log.travel_log import TravelLog
 
 Rule = Literal["least-squares", "compass", "transit"]
@@ -86,12 +86,25 @@ def _learning(reading: Reading, adjustment: Adjustment) -> dict[str, Any]:
                 f"{walker.name} has learnt from this log already: again would count the same walking twice.",
             )
         }
-    learnt = learn(reading.walker, adjustment)
+    learnt = learn(reading.walker, _source(reading, adjustment))
     return {
         "learn_said": say_learnt(learnt, reading.walker),
         "learn_table": learnt_table(learnt) if learnt.changes else None,
         "learn_mark": _mark(walker, reading.kept) if learnt.changes else "",
     }
+
+
+def _source(reading: Reading, adjustment: Adjustment) -> Source:
+    """Give the log as it is learnt from, or why it is not."""
+    from pacewright.files.known_places import open_known
+    from pacewright.wording.left_out import find_left_out, find_other_left_out
+
+    assert reading.log is not None
+    other = find_other_left_out(reading.log, reading.walker)
+    if other is not None:
+        return other
+    known = open_known(reading.log, reading.walker, None)
+    return find_left_out(reading.log, reading.walker, known.frame, known.placed) or adjustment
 
 
 def _mark(walker: KeptWalker, log: KeptLog) -> str:
@@ -130,12 +143,12 @@ def _learn(reading: Reading, mark: str) -> str:
 
     if reading.log is None or reading.kept.walker is None:
         raise MissingComplaint("there is nothing to learn here", "Give the log a walker, and legs")
-    learnt: Learnt = learn(reading.walker, _least_squares(reading, reading.log))
+    learnt: Learnt = learn(reading.walker, _source(reading, _least_squares(reading, reading.log)))
     with transaction.atomic():
         walker = KeptWalker.objects.select_for_update().get(pk=reading.kept.walker.pk)
         if _was_learnt_from(walker, reading.kept):
             return f"{walker.name} has learnt from this log already; nothing was changed."
-        if mark != _mark(walker, reading.kept):
+        if not learnt.changes or mark != _mark(walker, reading.kept):
             raise MissingComplaint(
                 "the log or the walker's figures were changed since they were shown",
                 "Look at what would be learnt now, and choose again",

@@ -12,6 +12,7 @@ import pytest
 
 from pacewright.core.adjust.adjustment import adjust
 from pacewright.core.learn.believed_figures import HALF_LIFE_LOGS
+from pacewright.core.learn.evidence import LeftOut
 from pacewright.core.learn.learning import learn
 from pacewright.core.pace.scatter import CompassScatter, CountScatter
 from pacewright.core.pace.walker import Evidence, PaceClass, Walker
@@ -220,3 +221,12 @@ def test_a_walker_never_measured_learns_scatter_in_paces():
     learnt = learn(Walker(), adjust(log, Walker()))
     assert learnt.walker.per_100_m is None
     assert learnt.walker.evidence.logs == 1
+
+
+def test_a_log_left_out_teaches_nothing_and_is_named_with_its_reason():
+    adjusted = on_map(a_log(np.random.default_rng(1)), BELIEVED)
+    both = learn(BELIEVED, LeftOut("is left out: so it is."), adjusted, names=["one.csv", "two.csv"])
+    assert both.said == ("one.csv is left out: so it is.",)
+    assert both.walker == learn(BELIEVED, adjusted).walker
+    alone = learn(BELIEVED, LeftOut("is left out: so it is."))
+    assert (alone.walker, alone.changes, alone.said) == (BELIEVED, (), ("The log is left out: so it is.",))

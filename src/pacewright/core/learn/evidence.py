@@ -52,3 +52,10 @@ class LogEvidence:
     azimuth: Scattered
     count: Scattered
     sighting: Scattered
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """A log that is not learnt from, and why: sentences that go on from its name, `is left out: ...`."""
+
+    why: str

@@ -25,7 +25,7 @@ from pacewright.core.learn.believed_figures import (
     scale_sd_pct,
     weigh_in,
 )
-from pacewright.core.learn.evidence import LogEvidence, Scattered, Told
+from pacewright.core.learn.evidence import LeftOut, LogEvidence, Scattered, Told
 from pacewright.core.learn.log_evidence import find_evidence
 from pacewright.core.learn.track_evidence import TrackedWalk, find_track_evidence, ordinary_length
 from pacewright.core.pace.student import f_exceeded, student_two_sided
@@ -38,6 +38,10 @@ SET_ASIDE_BELOW: Final = 0.01
 ASSUMED_PACE_SD_PCT: Final = 15.0
 """How far the pace assumed of a walker never measured may be off (assumed): 1.3 to 1.75 m, two steps of a
 short and of a long stride."""
+
+
+Source = Adjustment | TrackedWalk | LeftOut
+"""A log as it is learnt from: adjusted, beside its track, or not at all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +73,7 @@ class Learnt:
     said: tuple[str, ...]
 
 
-def learn(walker: Walker, *logs: Adjustment | TrackedWalk) -> Learnt:
+def learn(walker: Walker, *logs: Source, names: Sequence[str] = ()) -> Learnt:
     """Give the walker that adjusted logs and compared tracks make of a walker, and what changed.
 
     Parameters
@@ -78,12 +82,15 @@ def learn(walker: Walker, *logs: Adjustment | TrackedWalk) -> Learnt:
         The walker before, with whom the logs were adjusted or compared.
     logs
         The walker's own logs, the oldest first, each one once: adjusted, in the map frame where it is to
-        tell the pace count or the compass bias, or compared with its recorded track.
+        tell the pace count or the compass bias, or compared with its recorded track. One that is left out
+        says why and teaches nothing.
+    names
+        What each log is called, such as its file; numbers if left out.
     """
     begun = _begun(walker, logs)
     belief, said = belief_of(begun), []
     for number, log in enumerate(logs, start=1):
-        which = "The log" if len(logs) == 1 else f"Log {number}"
+        which = "The log" if len(logs) == 1 else names[number - 1] if names else f"Log {number}"
         told = _told(log, begun, belief)
         if isinstance(told, str):
             said.append(f"{which} {told}")
@@ -101,7 +108,7 @@ def learn(walker: Walker, *logs: Adjustment | TrackedWalk) -> Learnt:
     return Learnt(after, tuple(_changes(begun, after, belief)), tuple(said))
 
 
-def _begun(walker: Walker, logs: Sequence[Adjustment | TrackedWalk]) -> Walker:
+def _begun(walker: Walker, logs: Sequence[Source]) -> Walker:
     """Give the walker to begin with: a track can tell the pace count of one who was never measured."""
     tracks = [log for log in logs if isinstance(log, TrackedWalk)]
     if walker.per_100_m is not None or not any(ordinary_length(one) for one in tracks):
@@ -111,8 +118,10 @@ def _begun(walker: Walker, logs: Sequence[Adjustment | TrackedWalk]) -> Walker:
     return replace(walker, per_100_m=100.0 / ASSUMED_PACE_M, count=count, origin=MappingProxyType(origin))
 
 
-def _told(log: Adjustment | TrackedWalk, walker: Walker, belief: Belief) -> LogEvidence | str:
+def _told(log: Source, walker: Walker, belief: Belief) -> LogEvidence | str:
     """Give what a log tells, or why it tells nothing."""
+    if isinstance(log, LeftOut):
+        return log.why
     if isinstance(log, TrackedWalk):
         return _told_by_track(log, walker, belief)
     return _told_by_adjustment(log, walker, belief)
