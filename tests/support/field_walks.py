@@ -106,12 +106,16 @@ def draw_plan(
     median_m: float = 400.0,
     spread: float = 0.8,
 ) -> Plan:
-    """Draw a plan: a `loop`, an `eight` (two loops from one marker) or an `open` one about one direction."""
+    """Draw a plan: a `loop`, an `eight` (two loops from one marker) or an `open` one.
+
+    An open one goes about one direction, with one leg in five anywhere.
+    """
     if shape == "eight":
         one, two = (draw_plan(rng, n, "loop", pace_m=pace_m) for n in (legs // 2, legs - legs // 2))
         return joined(one, two)
     if shape == "open":
-        turned = rng.uniform(0, 360) + 50.0 * rng.standard_normal(legs)
+        turned = rng.uniform(0, 360) + 45.0 * rng.standard_normal(legs)
+        turned = np.where(rng.random(legs) < 0.2, rng.uniform(0, 360, legs), turned)
         length = np.exp(math.log(median_m) + spread * rng.standard_normal(legs))
         return _planned(turned, length, pace_m)
     if shape != "loop":
