@@ -87,6 +87,26 @@ def test_a_class_is_graded_with_a_mark_and_advice_for_each(field, handed, tmp_pa
     assert all(walk["mark"] is not None for walk in keys["walks"])
 
 
+def test_a_learner_whose_log_and_figures_name_two_walkers_is_asked_about(field, handed, tmp_path):
+    (tmp_path / "bo.toml").write_text('name = "Bo Lind"\n[pace]\nper_100_m = 144\n', encoding="utf-8")
+    log = tmp_path / "1.csv"
+    log.write_bytes(b"# walker: Ines Rowe\n" + log.read_bytes())
+    with handed.open(encoding="utf-8", newline="") as file:
+        head, *rows = csv.reader(file)
+    text = io.StringIO()
+    csv.writer(text).writerows([[*head, "walker"], *([*row, "bo.toml"] for row in rows)])
+    handed.write_text(text.getvalue(), encoding="utf-8")
+    asked = run("course", "grade", field, handed).err.splitlines()
+    # The file is everybody's here, and is asked about once.
+    assert [line.split(": ", 1)[1].split("?")[0] for line in asked] == [
+        "Were steps counted",
+        "Whose log is this",
+    ]
+    assert asked[1].startswith(
+        f"{NAMES[0]}: Whose log is this? The heading names Ines Rowe as the walker, and "
+    )
+
+
 def test_a_rule_is_written_edited_and_used(field, handed, tmp_path):
     rule = tmp_path / "rule.toml"
     run("course", "grade", field, handed, "--rule", "nearest stake", "--write-rule", rule)
