@@ -7,17 +7,18 @@
 (217, 500)
 """
 
+from pacewright.answers.way import aim_off, way_back
 from pacewright.core.log.travel_log import Leg, Note, Sighting, TravelLog
 from pacewright.core.pace.pacing import fit_pace_table
 from pacewright.core.pace.tally import Tally, count_of_tally, tally_of_count
 from pacewright.core.pace.walker import PaceClass, Walker
-from pacewright.core.way.aiming_off import AimingOff, aim_off
+from pacewright.core.way.aiming_off import AimingOff
 from pacewright.core.way.frames import Frame, map_frame, walker_frame
 from pacewright.core.way.reckoning import Reckoning, reckon
 from pacewright.core.way.regions import Region, station_region
 from pacewright.core.way.retrace import retrace
 from pacewright.core.way.search_pattern import expanding_square, overshoot
-from pacewright.core.way.way_back import WayBack, way_back
+from pacewright.core.way.way_back import WayBack
 from pacewright.drawing.render import render
 from pacewright.drawing.walk_map import draw_walk_map
 from pacewright.drawing.walk_of import walk_of

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pacewright.core.way.way_back import way_back
+from pacewright.answers.way import way_back
 from pacewright.files.bundled import DEMO_LOG, DEMO_WALKER, bundled
 from pacewright.files.log_csv import read_log
 from pacewright.files.walker_toml import read_walker

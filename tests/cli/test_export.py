@@ -25,6 +25,7 @@ def test_by_default_the_stations_stand_beside_the_log(walk):
         "file": str(walk),
         "written": str(target),
         "on_the_map": False,
+        "doubts": [],
     }
     assert len(target.read_text().splitlines()) == 1 + 3
     assert walk.read_text() == PAGE

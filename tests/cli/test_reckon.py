@@ -45,7 +45,9 @@ def test_a_square_walk_closes(square):
 
 
 def test_covariances_are_those_of_the_reckoning_east_before_north(square):
-    told = np.array([s["covariance"] for s in run("reckon", square, "--json").json["stations"]])
+    told = np.array(
+        [s["covariance"] for s in run("reckon", square, "--as-walked", "--json").json["stations"]]
+    )
     np.testing.assert_allclose(told, reckon(read_log(SQUARE.encode())).covariances())
     # The first leg runs north: its count scatters north (5 % of 100), its azimuth east (2.5 deg).
     assert told[1][0][0] < told[1][1][1]

@@ -11,11 +11,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from pacewright.answers.way import way_back
 from pacewright.core.pace.scatter import CompassScatter, CountScatter
 from pacewright.core.way.frames import map_frame, walker_frame
 from pacewright.core.way.reckoning import reckon
 from pacewright.core.way.regions import station_region
-from pacewright.core.way.way_back import way_back
 from pacewright.files.log_csv import read_log
 from support.logs import walker_like
 from support.simulator import (

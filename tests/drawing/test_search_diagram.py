@@ -7,8 +7,8 @@ from xml.etree import ElementTree
 
 import pytest
 
+from pacewright.answers.way import way_back
 from pacewright.core.way.search_pattern import expanding_square, overshoot
-from pacewright.core.way.way_back import way_back
 from pacewright.drawing.search_diagram import draw_search
 from support.logs import log_of
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from pacewright.answers.way import way_back
 from pacewright.core.pace.walker import PaceClass, Walker
 from pacewright.core.way.frames import map_frame, walker_frame
 from pacewright.core.way.reckoning import reckon
 from pacewright.core.way.regions import named_regions
-from pacewright.core.way.way_back import way_back
 from pacewright.drawing.walk_map import draw_walk_map
 from pacewright.drawing.walk_of import walk_of
 from support.logs import log_of

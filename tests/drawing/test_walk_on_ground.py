@@ -5,12 +5,13 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from pacewright.answers.estimate import find_estimate
+from pacewright.answers.way import WayAsked, answer_way
 from pacewright.core.pace.walker import Walker
-from pacewright.core.way.way_back import way_back
 from pacewright.drawing.walk_on_ground import walk_on_ground
-from pacewright.drawing.way_caption import way_caption
 from pacewright.exceptions import MissingComplaint
 from pacewright.ground.terrain import Terrain
+from pacewright.wording.way_answer import say_short
 from support.logs import log_of
 from support.placed import small_walk
 
@@ -49,7 +50,10 @@ def test_stations_without_a_height_are_counted_and_a_log_without_any_is_refused(
 def test_the_caption_of_the_way_back_warns_first_and_then_says_where_to_stop():
     rows = ((0, 500, "[at Oak]"), (90, 300), (180, 100, "[at Oak]"), (90, 100, "[at End]"))
     log = log_of(*rows)
-    said = way_caption(log, way_back(log, WALKER), WALKER)
-    assert said[0].startswith("Take care") and "stop and search" in said[-1]
+    said = say_short(answer_way(find_estimate(log, WALKER), WayAsked(len(log.legs))))
+    assert said[0].startswith("Take care") and "stop and search" in said[-2]
     sound = log_of((0, 500, "[at Oak]"), (90, 300))
-    assert not any("Take care" in one for one in way_caption(sound, way_back(sound, WALKER), WALKER))
+    assert not any(
+        "Take care" in one
+        for one in say_short(answer_way(find_estimate(sound, WALKER), WayAsked(len(sound.legs))))
+    )

@@ -7,11 +7,11 @@ import json
 import numpy as np
 import pytest
 
+from pacewright.answers.way import way_back
 from pacewright.core.pace.tally import Tally
 from pacewright.core.pace.walker import Walker
 from pacewright.core.way.reckoning import reckon
 from pacewright.core.way.regions import station_region
-from pacewright.core.way.way_back import way_back
 from pacewright.files.log_csv import read_log
 from pacewright.files.result_json import (
     encode,

@@ -77,8 +77,9 @@ def test_the_adjusted_stations_are_those_of_adjust(desk, paper):
 def test_the_way_back_is_that_of_back_and_carries_its_warning(desk):
     told = words(printed(desk, "lost"))
     back = run("back", "lost.csv", "--walker", "ines.toml", "--json").json
-    assert f"azimuth {back['azimuth_deg']:.0f} deg (magnetic), {back['count']} paces" in told
-    assert "Take care: the legs between may hold a mistake" in told
+    assert back["count"] == 0
+    assert "You are at Gate already: the log says so. There is no way to walk." in told
+    assert "Take care: this log may hold a mistake" in told
     assert "Local rules and what qualified instruction taught you come first" in told
 
 

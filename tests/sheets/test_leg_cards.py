@@ -7,8 +7,8 @@ import math
 import numpy as np
 import pytest
 
+from pacewright.answers.way import way_back
 from pacewright.core.pace.walker import Walker
-from pacewright.core.way.way_back import way_back
 from pacewright.sheets.leg_cards import card_legs, leg_card
 from pacewright.sheets.paper import PAPER_NAMES, PAPERS
 from pacewright.sheets.typesetting import typeset
@@ -119,6 +119,6 @@ def test_three_hundred_legs_make_a_card():
 def test_a_card_whose_legs_may_hold_a_mistake_says_so(name):
     gap = log_of((0, 900, "[at Oak]"), (90, 700), (180, 500, "[at Oak]"), (90, 200))
     told = words(typeset([leg_card(gap, INES, PAPERS[name])], PAPERS[name]))
-    assert "Take care: the legs between may hold a mistake" in told
+    assert "Take care: this log may hold a mistake" in told
     sound = words(typeset([leg_card(WALK, INES, PAPERS[name])], PAPERS[name]))
     assert "may hold a mistake" not in sound

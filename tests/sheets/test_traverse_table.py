@@ -10,8 +10,8 @@ from decimal import Decimal
 
 import pytest
 
+from pacewright.answers.way import way_back
 from pacewright.core.way.reckoning import reckon
-from pacewright.core.way.way_back import way_back
 from pacewright.exceptions import ValueComplaint
 from pacewright.sheets.paper import PAPER_NAMES, PAPERS
 from pacewright.sheets.traverse_sheet import traverse_sheet

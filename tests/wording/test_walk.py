@@ -6,13 +6,12 @@ import re
 
 import pytest
 
+from pacewright.answers.way import aim_off, way_back
 from pacewright.core.pace.walker import Walker
-from pacewright.core.way.aiming_off import aim_off
 from pacewright.core.way.frames import map_frame, walker_frame
 from pacewright.core.way.reckoning import reckon
 from pacewright.core.way.retrace import retrace
 from pacewright.core.way.search_pattern import expanding_square, overshoot
-from pacewright.core.way.way_back import way_back
 from pacewright.files.log_csv import read_log
 from pacewright.wording.walk import (
     CAUTION,
@@ -114,11 +113,15 @@ def test_mils_are_said_in_mils():
 
 
 def test_a_way_of_no_paces_is_said_to_be_none():
-    said = said_back(log_of((0, 100), (90, 100), (180, 100), (270, 100, "[at Gate]")))
-    assert "you are at Gate already" in said[0]
-    assert said[1] == "By the reckoning you stand at Gate now: there is no way to walk."
-    assert "if you do not see it, search" in said[2]
+    said = said_back(log_of((0, 100), (90, 100), (180, 100), (270, 100, "[at Pond]")))
+    assert said[0] == "By the reckoning you stand at Gate now: there is no way to walk."
+    assert "if you do not see it, search" in said[1]
     assert not any("azimuth" in sentence for sentence in said)
+
+
+def test_who_stands_at_the_goal_is_told_so_and_nothing_else():
+    said = said_back(log_of((0, 100), (90, 100), (180, 100), (270, 90, "[at Gate]")))
+    assert said == ["You are at Gate already: the log says so. There is no way to walk."]
 
 
 def test_the_map_figure_says_why_it_differs():
@@ -126,7 +129,7 @@ def test_the_map_figure_says_why_it_differs():
     assert figure.startswith("On the map: azimuth 233 deg (magnetic), 800 metres")
     assert "pace count (3 %)" in why
     assert "compass (1.5 deg)" in why
-    assert "first line" in why
+    assert why.endswith("Walk by your own paces.")
     assert "declination" not in why
 
 

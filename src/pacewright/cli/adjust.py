@@ -21,9 +21,10 @@ from pacewright.cli.options import (
 )
 from pacewright.cli.output import Answer, Table, answer_each, say, write_out
 from pacewright.cli.placing import open_model, open_truth
-from pacewright.files.known_places import KnownPlaces, open_known
+from pacewright.files.known_places import open_known
 
 if TYPE_CHECKING:
+    from pacewright.answers.estimate import KnownPlaces
     from pacewright.core.adjust.adjustment import Adjustment
     from pacewright.core.adjust.rule_adjustment import RuleAdjustment
     from pacewright.core.learn.evidence import LeftOut

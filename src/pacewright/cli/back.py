@@ -18,11 +18,12 @@ from pacewright.cli.options import (
     walker_option,
 )
 from pacewright.cli.output import Answer, Table, answer_each, write_out
+from pacewright.exceptions import Complaint
 
 if TYPE_CHECKING:
-    from pacewright.core.log.travel_log import TravelLog
-    from pacewright.core.pace.walker import Walker
-    from pacewright.wording.way_answer import Retraced, WayAnswer
+    from pacewright.answers.estimate import Estimate
+    from pacewright.answers.way import Retraced, WayAnswer
+    from pacewright.core.pace.walker import Slope
 
 
 @click.command()
@@ -34,7 +35,10 @@ if TYPE_CHECKING:
 @click.option(
     "--from", "from_name", metavar="NAME|INDEX", help="Where you stand (default: the last station)."
 )
-@click.option("--ground", metavar="NAME", help="Class of your pace table that the way back crosses.")
+@click.option(
+    "--ground", metavar="NAME", help="Ground that the way back crosses (default: what you walked out on)."
+)
+@click.option("--slope", type=click.Choice(["up", "level", "down"]), help="How the way back lies.")
 @click.option("--line", metavar="AZIMUTH", help="A line (road, stream) through the goal, to aim off by.")
 @click.option("--toward", metavar="AZIMUTH", help="Aim off to this side; by default the shorter way.")
 @click.option(
@@ -58,6 +62,7 @@ def command(
     to_name: str | None,
     from_name: str | None,
     ground: str | None,
+    slope: Slope | None,
     line: str | None,
     toward: str | None,
     wrong_side: float,
@@ -72,8 +77,10 @@ def command(
 
     FILE is a travel log; - reads standard input.
     """
+    from pacewright.answers.way import WayAsked, answer_way
+    from pacewright.files.known_places import open_estimate
     from pacewright.files.log_csv import write_log
-    from pacewright.wording.way_answer import WayAsked, answer_way
+    from pacewright.wording.way_answer import say_way, way_tables
 
     if out and (not retrace or len(files) != 1):
         raise click.UsageError("--out writes the retraced log of one FILE: add --retrace and give one FILE.")
@@ -84,47 +91,55 @@ def command(
     def work(file: str) -> Answer:
         log = open_log(file)
         here = log.find_station(from_name) if from_name is not None else len(log.legs)
-        there = log.find_station(to_name, near=here) if to_name is not None else 0
+        estimate = open_estimate(log, walker)
         unit = log.heading.azimuth_unit
         asked = WayAsked(
             from_station=here,
-            to_station=there,
+            to=_goal(estimate, to_name, here),
             probability=probability,
             ground=ground,
+            slope=slope,
             line_deg=option_azimuth("--line", line, unit) if line is not None else None,
             toward_deg=option_azimuth("--toward", toward, unit) if toward is not None else None,
             wrong_side=wrong_side / 100,
             sighting_distance=sighting_distance,
             with_retrace=retrace,
         )
-        found = answer_way(log, walker, asked)
+        found = answer_way(estimate, asked)
         if out and found.retraced is not None:
             write_out(out, write_log(found.retraced.log), force, source=file)
-        tables = [Table(*table) for table in found.tables]
-        return Answer(_keys(log, walker, found), found.sentences, tables, finding=found.is_finding)
+        tables = [Table(*table) for table in way_tables(found)]
+        return Answer(_keys(found), say_way(found), tables, finding=found.is_finding)
 
     return answer_each(files, as_json, work)
 
 
-def _keys(log: TravelLog, walker: Walker, found: WayAnswer) -> dict[str, Any]:
+def _goal(estimate: Estimate, name: str | None, here: int) -> int | str:
+    """A station of the log, else a known place or a thing fixed by bearings."""
+    if name is None:
+        return 0
+    if name in estimate.standing.goals():
+        return name
+    return estimate.log.find_station(name, near=here)
+
+
+def _keys(found: WayAnswer) -> dict[str, Any]:
     from pacewright.files.findings_json import island_keys
     from pacewright.files.result_json import reading_keys, way_back_keys
+    from pacewright.wording.way_answer import say_doubt
 
     keys: dict[str, Any] = {
         **way_back_keys(found.way),
         "mistake_probability": found.doubt.chance,
-        "doubts": found.doubt.said,
+        "doubts": say_doubt(found),
     }
-    if found.doubt.is_warned and found.doubt.findings is not None:
-        keys["islands"] = island_keys(found.islands)
+    if found.doubt.is_warned and found.doubt.chance is not None:
+        keys["islands"] = island_keys(found.doubt.islands)
     keys["look_from"], keys["stop_at"] = found.turn.look_from, found.turn.stop_at
-    keys |= reading_keys(log, walker)
-    for key, part, value in (
-        ("aiming_off", found.aimed, found.aim),
-        ("search", found.searched, found.square),
-    ):
-        if part is not None and part.complaint is not None:
-            keys[key] = {"complaint": str(part.complaint)}
+    keys |= reading_keys(found.log, found.walker)
+    for key, value in (("aiming_off", found.aim), ("search", found.square)):
+        if isinstance(value, Complaint):
+            keys[key] = {"complaint": str(value)}
         elif value is not None:
             keys[key] = dataclasses.asdict(value)
     if found.retraced is not None:

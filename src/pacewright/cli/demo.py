@@ -26,10 +26,9 @@ def command(out_dir: str, as_json: bool) -> int:
 
     The walk, its walker and its places are made up.
     """
-    from pacewright.core.way.reckoning import reckon
-    from pacewright.core.way.search_pattern import overshoot
-    from pacewright.core.way.way_back import way_back
+    from pacewright.answers.way import WayAsked, answer_way
     from pacewright.files.bundled import DEMO_LOG, DEMO_WALKER, bundled
+    from pacewright.files.known_places import open_estimate
     from pacewright.files.log_csv import read_log
     from pacewright.files.result_json import reckoning_keys, way_back_keys
     from pacewright.files.walker_toml import read_walker
@@ -43,22 +42,24 @@ def command(out_dir: str, as_json: bool) -> int:
 
     page = bundled(DEMO_LOG)
     log, walker = read_log(page, DEMO_LOG), read_walker(bundled(DEMO_WALKER), DEMO_WALKER)
-    reckoning, way = reckon(log, walker), way_back(log, walker)
+    estimate = open_estimate(log, walker)
+    stations, answer = estimate.stations(), answer_way(estimate, WayAsked(len(log.legs)))
+    way = answer.way
     written = _leave(Path(out_dir))
     keys: dict[str, Any] = {
-        "reckon": reckoning_keys(reckoning),
+        "reckon": reckoning_keys(stations),
         "back": way_back_keys(way),
         "written": written,
     }
     sentences = [
         *page.decode("utf-8").splitlines(),
         "",
-        *say_reckoning(log, reckoning, way.probability),
-        *say_way_back(log, way, overshoot(way)),
+        *say_reckoning(log, stations, way.probability),
+        *say_way_back(log, way, answer.turn),
         *say_map_figure(log, way, walker),
         CAUTION,
     ]
-    say(Answer(keys, sentences, [Table(*station_table(log, reckoning, way.probability))]), as_json)
+    say(Answer(keys, sentences, [Table(*station_table(log, stations, way.probability))]), as_json)
     if not as_json:
         click.echo()
         click.echo("Left for you: " + ", ".join(written))
@@ -70,6 +71,7 @@ def _leave(folder: Path) -> list[str]:
     from pacewright.drawing.walk_picture import draw_log
     from pacewright.files.bundled import DEMO_LOG, DEMO_WALKER, bundled
     from pacewright.files.disk import write_bytes
+    from pacewright.files.known_places import open_estimate
     from pacewright.files.log_csv import read_log
     from pacewright.files.walker_toml import read_walker
 
@@ -80,7 +82,7 @@ def _leave(folder: Path) -> list[str]:
             f"this folder cannot be made ({refused.strerror})", "Give another --out-dir", Where(str(folder))
         ) from None
     log, walker = read_log(bundled(DEMO_LOG)), read_walker(bundled(DEMO_WALKER), DEMO_WALKER)
-    svg = draw_log(log, walker, None, 0.95)
+    svg = draw_log(open_estimate(log, walker))
     stem = DEMO_LOG.removesuffix(".csv")
     files = {name: bundled(name) for name in (DEMO_LOG, DEMO_WALKER)}
     files |= {stem + ending: render(svg, ending) for ending in (".svg", ".png", ".pdf")}

@@ -70,24 +70,28 @@ def command(
     walker, start = open_walker(walker_file), open_start(start_text)
 
     def work(file: str) -> Answer:
+        from pacewright.files.known_places import open_estimate
         from pacewright.files.station_files import find_placed, write_from_start, write_on_the_map
+        from pacewright.wording.estimate import say_condemned
         from pacewright.wording.placing import say_disagreement, say_not_placed, say_not_reached, say_written
 
         log = open_log_of(file, walker)
         target = out or str(PurePath("travel-log" if file == "-" else file).with_suffix(ENDINGS[kind_of]))
+        estimate = open_estimate(log, walker)
         placed, why_not = None, None
         if frame is None:
             is_needed = kind_of in ON_THE_MAP_ONLY
             placed, why_not = find_placed(log, walker, start, start_sd_m, is_needed=is_needed)
         if placed is None:
-            data = write_from_start(log, walker, kind_of, probability, frame)
+            data = write_from_start(estimate, kind_of, probability, frame)
         else:
             data = write_on_the_map(log, placed, kind_of, probability)
         write_out(target, data, force, source=file)
-        keys = {"written": target, "on_the_map": placed is not None}
+        warned = say_condemned(estimate)
+        keys = {"written": target, "on_the_map": placed is not None, "doubts": warned}
         if target == "-":
             return Answer(keys)
-        sentences = [say_written(target, placed)]
+        sentences = [*warned, say_written(target, placed)]
         if placed is not None:
             sentences += [*say_not_reached(placed), *say_disagreement(placed)]
         elif why_not is not None:

@@ -32,6 +32,7 @@ if TYPE_CHECKING:
 @walker_option
 @frame_option
 @probability_option
+@click.option("--as-walked", is_flag=True, help="The pencil's own sum: legs as written, nothing put right.")
 @start_options
 @click.option(
     "--truth",
@@ -45,6 +46,7 @@ def command(
     walker_file: str | None,
     frame: FrameKind | None,
     probability: float,
+    as_walked: bool,
     start_text: str | None,
     start_sd_m: float,
     truth_file: str | None,
@@ -61,7 +63,7 @@ def command(
     def work(file: str) -> Answer:
         log = open_log(file)
         parts = [
-            _reckoned(log, walker, frame, probability),
+            _reckoned(log, walker, frame, probability, as_walked),
             _placed(log, walker, start, start_sd_m, probability),
         ]
         if track is not None:
@@ -82,18 +84,28 @@ def _joined(parts: list[Answer]) -> Answer:
     return Answer(data, [*sentences, CAUTION], tables)
 
 
-def _reckoned(log: TravelLog, walker: Walker, frame: FrameKind | None, probability: float) -> Answer:
-    from pacewright.core.way.frames import choose_frame
-    from pacewright.core.way.reckoning import reckon
+def _reckoned(
+    log: TravelLog, walker: Walker, frame: FrameKind | None, probability: float, as_walked: bool
+) -> Answer:
     from pacewright.core.way.regions import station_region
+    from pacewright.files.known_places import open_estimate
     from pacewright.files.result_json import reading_keys, reckoning_keys, region_keys
+    from pacewright.wording.estimate import say_condemned, say_rests_on
     from pacewright.wording.walk import say_reckoned, station_table
 
-    reckoning = reckon(log, walker, choose_frame(log.heading, walker, frame))
-    region = station_region(reckoning, reckoning.last, probability)
-    keys = {**reckoning_keys(reckoning), **reading_keys(log, walker), "region": region_keys(region)}
-    sentences = say_reckoned(log, reckoning, probability, walker)
-    return Answer(keys, sentences, [Table(*station_table(log, reckoning, probability))])
+    estimate = open_estimate(log, walker)
+    stations = estimate.as_walked(frame) if as_walked else estimate.stations(frame)
+    region = station_region(stations, stations.last, probability)
+    warned, rests = say_condemned(estimate), [] if as_walked else say_rests_on(estimate)
+    keys = {
+        **reckoning_keys(stations),
+        **reading_keys(log, walker),
+        "region": region_keys(region),
+        "doubts": warned,
+        "says": rests,
+    }
+    sentences = [*warned, *say_reckoned(log, stations, probability, walker), *rests]
+    return Answer(keys, sentences, [Table(*station_table(log, stations, probability))])
 
 
 def _placed(

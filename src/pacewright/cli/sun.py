@@ -23,7 +23,6 @@ if TYPE_CHECKING:
     from pacewright.core.log.travel_log import TravelLog
     from pacewright.ground.sun_compass import SunLine
     from pacewright.ground.sun_day import SunDay
-    from pacewright.route.travel_cost import RuleName
 
 _STATED_SD_DEG: Final = 0.5
 """A declination read off a map or told (assumed)."""
@@ -216,39 +215,36 @@ def _compass(
 def _back(
     where: tuple[float, float], when: datetime.datetime, log: TravelLog, given: dict[str, Any]
 ) -> Answer:
+    from pacewright.answers.daylight import time_way
+    from pacewright.files.known_places import open_estimate
     from pacewright.files.result_json import reading_keys
     from pacewright.files.sun_json import way_time_keys
     from pacewright.ground.sun_day import daylight
-    from pacewright.route.daylight_check import check_daylight
-    from pacewright.route.travel_cost import RULES, find_rule
-    from pacewright.route.way_time import WayTime, way_back_time
-    from pacewright.wording.sun import rules_table, say_daylight_check, say_way_time
+    from pacewright.route.travel_cost import find_rule
+    from pacewright.wording.sun import rules_table, say_daylight_check, say_no_time_to_set_out, say_way_time
     from pacewright.wording.walk import say_assumed
+    from pacewright.wording.way_answer import say_doubt
 
     walker, climb_m, descent_m = given["walker"], given["climb"], given["descent"]
-
-    def time_by(name: RuleName) -> WayTime:
-        return way_back_time(
-            log, walker, rule=name, climb_m=climb_m, descent_m=descent_m, off_path=not given["on_path"]
-        )
-
-    times: dict[str, WayTime] = {name: time_by(rule.name) for name, rule in RULES.items()}
-    rule, time = find_rule(given["rule"]), times[given["rule"]]
-    reserve = _minutes("--reserve-min", given["reserve_min"])
-    needed = datetime.timedelta(hours=time.longer_h)
-    check = check_daylight(daylight(*where, when), needed, reserve)
-    keys = {"back": {**way_time_keys(time, rule, check), **reading_keys(log, walker)}}
+    timed = time_way(
+        open_estimate(log, walker), climb_m=climb_m, descent_m=descent_m, off_path=not given["on_path"]
+    )
+    rule = find_rule(given["rule"])
+    check = timed.check(rule.name, daylight(*where, when), _minutes("--reserve-min", given["reserve_min"]))
+    keys = {"back": {**way_time_keys(timed, rule, check), **reading_keys(log, walker)}}
     sentences = [
+        *say_doubt(timed.answer),
         *say_assumed(log, walker),
-        say_way_time(time, rule, not given["on_path"], climb_m, descent_m),
+        say_way_time(timed, rule, not given["on_path"], climb_m, descent_m),
     ]
-    if time.is_there:
+    if timed.is_there:
         return Answer(keys, sentences)
+    said = say_no_time_to_set_out(timed) if timed.is_doubted else say_daylight_check(check)
     return Answer(
         keys,
-        [*sentences, *say_daylight_check(check)],
-        [Table(*rules_table(times))],
-        finding=not check.is_enough,
+        [*sentences, *said],
+        [Table(*rules_table(timed.times))],
+        finding=timed.is_doubted or not check.is_enough,
     )
 
 

@@ -104,16 +104,18 @@ def log_file(log: KeptLog, kind: str) -> bytes:
     """
     if kind == "log":
         return log_csv(log)
+    from pacewright.files.known_places import open_estimate
+
     read, walker = whole_log(log), walker_of(log)
     if kind in PICTURES:
         from pacewright.drawing.render import render
         from pacewright.drawing.walk_picture import draw_log
 
-        return render(draw_log(read, walker), f".{kind}")
+        return render(draw_log(open_estimate(read, walker)), f".{kind}")
     chosen = next(one for one in STATION_FILES if one == ("csv" if kind == "stations" else kind))
     placed = _find_placed(log, read, walker, is_needed=chosen in ON_THE_MAP_ONLY)
     if placed is None:
-        return write_from_start(read, walker, chosen)
+        return write_from_start(open_estimate(read, walker), chosen)
     return write_on_the_map(read, placed, chosen)
 
 

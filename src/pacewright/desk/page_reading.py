@@ -143,26 +143,26 @@ def _number_on_page(log: KeptLog, standing: int) -> int:
 
 
 def _answer(log: TravelLog, walker: Walker, goal: int | None, upto: int | None) -> PageAnswer:
-    from pacewright.core.way.frames import walker_frame
-    from pacewright.core.way.reckoning import reckon
+    from pacewright.answers.way import WayAsked, answer_way
     from pacewright.core.way.regions import named_regions
-    from pacewright.core.way.search_pattern import overshoot
-    from pacewright.core.way.way_back import way_back
     from pacewright.drawing.walk_map import draw_walk_map
     from pacewright.drawing.walk_of import walk_of
-    from pacewright.wording.doubt import say_doubt
+    from pacewright.files.known_places import open_estimate
     from pacewright.wording.walk import CAUTION, say_assumed, say_map_figure, say_reckoning, say_way_back
+    from pacewright.wording.way_answer import say_doubt
 
-    reckoning = reckon(log, walker, walker_frame(log.heading, walker))
+    estimate = open_estimate(log, walker)
+    reckoning = estimate.stations("walker")
     last = reckoning.last
     to_station = goal if goal is not None and 0 <= goal < last else 0
-    way = way_back(log, walker, to_station=to_station, probability=PROBABILITY)
+    found = answer_way(estimate, WayAsked(last, to_station, PROBABILITY))
+    way = found.way
     figure = walk_of(log, reckoning, regions=named_regions(reckoning, PROBABILITY), way=way)
     return PageAnswer(
         position=(*say_assumed(log, walker), *say_reckoning(log, reckoning, PROBABILITY)),
-        back=tuple(say_way_back(log, way, overshoot(way))),
-        on_map=tuple(say_map_figure(log, way, walker)),
-        doubt=tuple(say_doubt(log, way, walker)),
+        back=tuple(say_way_back(log, way, found.turn)),
+        on_map=() if way.is_there else tuple(say_map_figure(log, way, walker)),
+        doubt=say_doubt(found),
         short=short_way(log, way),
         figure=draw_walk_map(figure, FIGURE_MM),
         upto=upto,
@@ -180,12 +180,10 @@ def short_way(log: TravelLog, way: WayBack) -> str:
     """
     from pacewright.wording.numbers import say_azimuth, say_length, say_place
 
+    if way.is_there:
+        return f"at {say_place(way.to_name, way.to_station or 0)}"
     if way.count == 0:
         return ""
-    if way.is_there:
-        return (
-            f"at {say_place(way.to_name, way.to_station)}; the legs miss by {say_length(way.count, way.unit)}"
-        )
     return f"{say_azimuth(way.azimuth_deg, log.heading.azimuth_unit)}, {say_length(way.count, way.unit)}"
 
 

@@ -20,10 +20,10 @@ from pacewright.desk.reading import Reading, line_of, page_context, reading_of
 from pacewright.exceptions import Complaint, MissingComplaint, NoAnswerComplaint
 
 if TYPE_CHECKING:
+    from pacewright.answers.estimate import KnownPlaces
     from pacewright.core.log.travel_log import TravelLog
     from pacewright.core.pace.walker import Walker
     from pacewright.core.slips.mistakes import Findings, Suspect
-    from pacewright.files.known_places import KnownPlaces
     from pacewright.wording.check_answer import CheckAnswer
 
 WORK_AT_ONCE: Final = 3e4

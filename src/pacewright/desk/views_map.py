@@ -20,8 +20,9 @@ from pacewright.desk.reading import Reading, line_of, page_context, reading_of
 from pacewright.exceptions import Complaint, MissingComplaint, ValueComplaint
 
 if TYPE_CHECKING:
+    from pacewright.answers.estimate import Estimate
     from pacewright.core.log.travel_log import TravelLog
-    from pacewright.core.way.frames import Frame
+    from pacewright.core.way.frames import FrameKind
     from pacewright.core.way.way_back import WayBack
     from pacewright.ground.grid_text import Position
     from pacewright.ground.map_frame import PlacedLog
@@ -59,32 +60,32 @@ def _page(request: HttpRequest, reading: Reading) -> dict[str, Any]:
 
 def _frames(reading: Reading, log: TravelLog) -> dict[str, Any]:
     """Give both frames: the figure, its table, and what is said of it."""
-    from pacewright.core.way.frames import choose_frame, walker_frame
-    from pacewright.core.way.way_back import way_back
-    from pacewright.wording.doubt import say_doubt
+    from pacewright.answers.way import WayAsked, answer_way
+    from pacewright.files.known_places import open_estimate
     from pacewright.wording.walk import CAUTION
+    from pacewright.wording.way_answer import say_doubt
 
-    way = way_back(log, reading.walker, probability=PROBABILITY)
-    frames = {"walkers": _frame(reading, log, walker_frame(log.heading, reading.walker), way)}
+    estimate = open_estimate(log, reading.walker)
+    found = answer_way(estimate, WayAsked(len(log.legs), probability=PROBABILITY))
+    frames = {"walkers": _frame(estimate, "walker", found.way)}
     try:
-        frame = choose_frame(log.heading, reading.walker, "map")
-        frames["maps"] = _frame(reading, log, frame, None)
+        frames["maps"] = _frame(estimate, "map", None)
     except MissingComplaint as complaint:
         frames["maps"] = {"said": [f"There is no figure in metres: {line_of(complaint)}"]}
-    return {"frames": frames, "doubt": say_doubt(log, way, reading.walker), "caution": CAUTION}
+    doubts = say_doubt(found)
+    return {"frames": frames, "doubt": doubts, "caution": CAUTION}
 
 
-def _frame(reading: Reading, log: TravelLog, frame: Frame, way: WayBack | None) -> dict[str, Any]:
-    from pacewright.core.way.reckoning import reckon
+def _frame(estimate: Estimate, kind: FrameKind, way: WayBack | None) -> dict[str, Any]:
     from pacewright.core.way.regions import named_regions
     from pacewright.drawing.walk_map import draw_walk_map
     from pacewright.drawing.walk_of import walk_of
     from pacewright.wording.walk import say_reckoned, station_table
 
-    reckoning = reckon(log, reading.walker, frame)
+    log, walker, reckoning = estimate.log, estimate.walker, estimate.stations(kind)
     figure = walk_of(log, reckoning, regions=named_regions(reckoning, PROBABILITY), way=way)
     return {
-        "said": say_reckoned(log, reckoning, PROBABILITY, reading.walker),
+        "said": say_reckoned(log, reckoning, PROBABILITY, walker),
         "figure": draw_walk_map(figure, FIGURE_MM),
         "table": station_table(log, reckoning, PROBABILITY),
     }
@@ -157,23 +158,24 @@ def ground_sheet(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
 
 
 def _sheet(reading: Reading, log: TravelLog) -> dict[str, Any]:
-    from pacewright.core.way.way_back import way_back
+    from pacewright.answers.way import WayAsked, answer_way
     from pacewright.drawing.walk_on_ground import draw_walk_on_ground, walk_on_ground
+    from pacewright.files.known_places import open_estimate
     from pacewright.files.placing import open_placed
-    from pacewright.wording.doubt import say_doubt
     from pacewright.wording.walk import CAUTION
+    from pacewright.wording.way_answer import say_doubt
 
     ground = reading.kept.ground
     if ground is None:
         raise MissingComplaint("no ground is chosen for this log", "Choose one on the map page")
     placed = open_placed(log, reading.walker, _start(reading.kept), reading.kept.start_sd_m)
-    way = way_back(log, reading.walker, probability=PROBABILITY)
-    walk = walk_on_ground(log, placed, terrain_of(ground), probability=PROBABILITY, way=way)
+    found = answer_way(open_estimate(log, reading.walker), WayAsked(len(log.legs), probability=PROBABILITY))
+    walk = walk_on_ground(log, placed, terrain_of(ground), probability=PROBABILITY, way=found.way)
     try:
         sheet = draw_walk_on_ground(walk, page_mm=SHEETS_MM[0])
     except ValueComplaint:
         sheet = draw_walk_on_ground(walk, page_mm=SHEETS_MM[1])
-    return {"sheet": sheet, "doubt": say_doubt(log, way, reading.walker), "caution": CAUTION}
+    return {"sheet": sheet, "doubt": say_doubt(found), "caution": CAUTION}
 
 
 @require_POST

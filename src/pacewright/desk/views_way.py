@@ -18,8 +18,9 @@ from pacewright.desk.reading import Reading, line_of, page_context, places_of, r
 from pacewright.exceptions import Complaint, ValueComplaint
 
 if TYPE_CHECKING:
+    from pacewright.answers.estimate import Estimate
+    from pacewright.answers.way import WayAnswer, WayAsked
     from pacewright.core.log.travel_log import TravelLog
-    from pacewright.wording.way_answer import WayAnswer, WayAsked
 
 T = TypeVar("T")
 LONGEST_FIELD = 200
@@ -52,8 +53,8 @@ def way(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
 
 def way_form(sent: QueryDict, log: TravelLog) -> WayForm:
     """Read what was asked of the way; what cannot be read is said beside its field and left out."""
+    from pacewright.answers.way import WayAsked
     from pacewright.core.compass import parse_azimuth
-    from pacewright.wording.way_answer import WayAsked
 
     names = ("from", "to", "ground", "line", "toward", "wrong_side", "sight", "retrace")
     typed = {name: sent.get(name, "").strip()[:LONGEST_FIELD] for name in names}
@@ -76,7 +77,7 @@ def way_form(sent: QueryDict, log: TravelLog) -> WayForm:
         form.wrong["toward"] = "This is a side of a line. Give the line's azimuth too."
     form.asked = WayAsked(
         from_station=here,
-        to_station=read("to", lambda text: log.find_station(text, near=here), 0),
+        to=read("to", lambda text: log.find_station(text, near=here), 0),
         probability=PROBABILITY,
         ground=typed["ground"] or None,
         line_deg=line_deg,
@@ -100,38 +101,48 @@ def _number(text: str) -> float:
 
 def _answered(reading: Reading, log: TravelLog, form: WayForm) -> dict[str, Any]:
     """Give the answer; where a number beside the way cannot be, the way is given without it."""
-    from pacewright.wording.way_answer import answer_way
+    from pacewright.answers.way import answer_way
+    from pacewright.files.known_places import open_estimate
 
+    estimate = open_estimate(log, reading.walker)
     try:
-        found = answer_way(log, reading.walker, form.asked)
+        found = answer_way(estimate, form.asked)
     except Complaint as complaint:
         bare = dataclasses.replace(form.asked, line_deg=None, toward_deg=None, sighting_distance=None)
         said = {"refused": line_of(complaint)}
         if bare == form.asked:
             return said
         try:
-            found = answer_way(log, reading.walker, bare)
+            found = answer_way(estimate, bare)
         except Complaint:
             return said
-        return {**said, **_shown(reading, log, found)}
-    return _shown(reading, log, found)
+        return {**said, **_shown(estimate, found)}
+    return _shown(estimate, found)
 
 
-def _shown(reading: Reading, log: TravelLog, found: WayAnswer) -> dict[str, Any]:
-    from pacewright.core.way.frames import walker_frame
-    from pacewright.core.way.reckoning import reckon
+def _shown(estimate: Estimate, found: WayAnswer) -> dict[str, Any]:
     from pacewright.core.way.regions import named_regions
+    from pacewright.core.way.search_pattern import ExpandingSquare
     from pacewright.drawing.search_diagram import draw_search
     from pacewright.drawing.walk_map import draw_walk_map
     from pacewright.drawing.walk_of import walk_of
-    from pacewright.wording.walk import CAUTION
+    from pacewright.wording import way_answer as words
+    from pacewright.wording.walk import CAUTION, retrace_table, square_table
 
-    reckoning = reckon(log, reading.walker, walker_frame(log.heading, reading.walker))
-    figure = walk_of(log, reckoning, regions=named_regions(reckoning, PROBABILITY), way=found.way)
+    log, square, back = found.log, found.square, found.retraced
+    stations = estimate.stations("walker")
+    figure = walk_of(log, stations, regions=named_regions(stations, PROBABILITY), way=found.way)
     return {
         "found": found,
         "short": short_way(log, found.way),
         "figure": draw_walk_map(figure, FIGURE_MM),
-        "search": draw_search(found.way, found.turn, found.square) if found.square is not None else "",
+        "said_doubt": words.say_doubt(found),
+        "said_way": words.say_direct(found),
+        "said_aimed": words.say_aimed(found),
+        "said_searched": words.say_searched(found),
+        "said_retraced": words.say_retraced(found),
+        "square_table": square_table(log, square, found.way) if isinstance(square, ExpandingSquare) else None,
+        "retrace_table": retrace_table(back.log) if back is not None else None,
+        "search": draw_search(found.way, found.turn, square) if isinstance(square, ExpandingSquare) else "",
         "caution": CAUTION,
     }

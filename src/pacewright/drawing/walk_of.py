@@ -75,7 +75,9 @@ def way_back_line(log: TravelLog, place: NDArray[np.float64], way: WayBack) -> F
     if way.count == 0:
         return None
     azimuth = say_azimuth(way.azimuth_deg, log.heading.azimuth_unit)
-    ends = _ring(place[[way.from_station, way.to_station]])
+    here = place[way.from_station]
+    there = way.region.center if way.to_station is None else place[way.to_station]
+    ends = _ring(np.stack([here, there]))
     return FigureWayBack(ends, f"back {azimuth}, {say_length(way.count, way.unit)}")
 
 

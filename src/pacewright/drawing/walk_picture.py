@@ -2,33 +2,30 @@
 
 from __future__ import annotations
 
-from pacewright.core.log.travel_log import TravelLog
-from pacewright.core.pace.walker import Walker
-from pacewright.core.way.frames import FrameKind, choose_frame
-from pacewright.core.way.reckoning import reckon
+from pacewright.answers.estimate import Estimate
+from pacewright.answers.way import WayAsked, answer_way
+from pacewright.core.way.frames import FrameKind
 from pacewright.core.way.regions import named_regions
-from pacewright.core.way.way_back import way_back
 from pacewright.drawing.walk_map import draw_walk_map
 from pacewright.drawing.walk_of import walk_of
-from pacewright.drawing.way_caption import way_caption
 from pacewright.wording.walk import CAUTION, say_reckoning
+from pacewright.wording.way_answer import say_short
 
 
 def draw_log(
-    log: TravelLog,
-    walker: Walker,
+    estimate: Estimate,
     frame: FrameKind | None = None,
     probability: float = 0.95,
     to_name: str | None = None,
     *,
     with_back: bool = True,
 ) -> str:
-    """Give the drawing of a log as SVG: named stations and the last with their regions.
+    """The drawing of a log as SVG: named stations and the last with their regions.
 
     Parameters
     ----------
-    log, walker
-        The log, and who walked it.
+    estimate
+        Where the log stands.
     frame
         The frame to draw in; None chooses by what the log and the walker give.
     probability
@@ -43,14 +40,16 @@ def draw_log(
     Complaint
         The log has no such station, or the frame needs what is not given.
     """
-    reckoning = reckon(log, walker, choose_frame(log.heading, walker, frame))
-    way = None
+    log = estimate.log
+    stations = estimate.stations(frame)
+    answer = None
     if with_back:
         there = log.find_station(to_name) if to_name is not None else 0
-        way = way_back(log, walker, to_station=there, probability=probability)
-    caption = say_reckoning(log, reckoning, probability)[1:3]
-    if way is not None:
-        caption += way_caption(log, way, walker)
+        answer = answer_way(estimate, WayAsked(len(log.legs), there, probability))
+    caption = say_reckoning(log, stations, probability)[1:3]
+    if answer is not None:
+        caption += say_short(answer)
     caption.append(CAUTION)
-    regions = named_regions(reckoning, probability)
-    return draw_walk_map(walk_of(log, reckoning, regions=regions, way=way, caption=tuple(caption)))
+    regions = named_regions(stations, probability)
+    way = None if answer is None else answer.way
+    return draw_walk_map(walk_of(log, stations, regions=regions, way=way, caption=tuple(caption)))

@@ -1,35 +1,26 @@
-"""The frame of a log, and what a map tells of its known points in it."""
+"""The frame of a log, what a map tells of its known points in it, and the estimate that rests on them."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from pacewright.exceptions import MissingComplaint
+from pacewright.exceptions import Complaint, MissingComplaint
 
 if TYPE_CHECKING:
+    from pacewright.answers.estimate import Estimate, KnownPlaces
     from pacewright.core.log.travel_log import TravelLog
     from pacewright.core.pace.walker import Walker
-    from pacewright.core.way.frames import Frame, FrameKind
-
-
-@dataclass(frozen=True, slots=True)
-class KnownPlaces:
-    """The frame, the places in it that a map gave, and why that may be none."""
-
-    frame: Frame
-    placed: Mapping[str, tuple[float, float]]
-    said: tuple[str, ...] = ()
+    from pacewright.core.way.frames import FrameKind
 
 
 def open_known(log: TravelLog, walker: Walker, kind: FrameKind | None) -> KnownPlaces:
     """Choose the frame of a log and place its known points there, with the bundled magnetic model."""
+    from pacewright.answers.estimate import KnownPlaces
     from pacewright.core.way.frames import choose_frame
 
     frame = choose_frame(log.heading, walker, kind)
     if frame.kind == "walker" or all(point.local_m for point in log.heading.known):
-        return KnownPlaces(frame, {})
+        return KnownPlaces(frame)
     from pacewright.files.field_model import bundled_field_model
     from pacewright.ground.known_from_start import find_known_from_start
 
@@ -38,4 +29,18 @@ def open_known(log: TravelLog, walker: Walker, kind: FrameKind | None) -> KnownP
         known = find_known_from_start(log, walker, model)
     except MissingComplaint as complaint:
         return KnownPlaces(frame, {}, (f"Places on the map are not used: {complaint}",))
-    return KnownPlaces(frame, {}) if known is None else KnownPlaces(known.frame, known.placed)
+    return KnownPlaces(frame) if known is None else KnownPlaces(known.frame, known.placed)
+
+
+def open_estimate(log: TravelLog, walker: Walker) -> Estimate:
+    """Put a log together with all that it holds and a map tells: the one estimate behind every answer."""
+    from pacewright.answers.estimate import KnownPlaces, find_estimate
+    from pacewright.core.way.frames import choose_frame
+
+    try:
+        known = open_known(log, walker, None)
+    except Complaint as complaint:
+        # A place that cannot be read is no reason to say nothing of the legs.
+        frame = choose_frame(log.heading, walker)
+        known = KnownPlaces(frame, {}, (f"Places on the map are not used: {complaint}",))
+    return find_estimate(log, walker, known)

@@ -105,6 +105,8 @@ def way_back_keys(way: WayBack) -> dict[str, Any]:
         "azimuth_deg": way.azimuth_deg,
         "count": way.count,
         "tally": tally_keys(way.tally),
+        "ground": [{"class": name, "share": share} for name, share in way.ground],
+        "other_counts": dict(way.other_counts),
         "covariance": way.covariance.tolist(),
         "probability": way.probability,
         "along": way.along,

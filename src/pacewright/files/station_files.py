@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final, Literal, get_args
 from pacewright.exceptions import MissingComplaint
 
 if TYPE_CHECKING:
+    from pacewright.answers.estimate import Estimate
     from pacewright.core.log.travel_log import TravelLog
     from pacewright.core.pace.walker import Walker
     from pacewright.core.way.frames import FrameKind
@@ -63,23 +64,17 @@ def find_placed(
 
 
 def write_from_start(
-    log: TravelLog,
-    walker: Walker,
-    kind: StationFile,
-    probability: float = 0.95,
-    frame: FrameKind | None = None,
+    estimate: Estimate, kind: StationFile, probability: float = 0.95, frame: FrameKind | None = None
 ) -> bytes:
     """Write stations as east and north from the start: CSV or GeoJSON."""
-    from pacewright.core.way.frames import choose_frame
-    from pacewright.core.way.reckoning import reckon
     from pacewright.core.way.regions import named_regions
     from pacewright.files.geojson import write_local_geojson
     from pacewright.files.stations_csv import write_stations
 
-    reckoning = reckon(log, walker, choose_frame(log.heading, walker, frame))
+    stations = estimate.stations(frame)
     if kind == "csv":
-        return write_stations(reckoning)
-    return write_local_geojson(log, reckoning, named_regions(reckoning, probability))
+        return write_stations(stations)
+    return write_local_geojson(estimate.log, stations, named_regions(stations, probability))
 
 
 def write_on_the_map(

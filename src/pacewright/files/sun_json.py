@@ -5,12 +5,12 @@ from __future__ import annotations
 import datetime
 from typing import Any
 
+from pacewright.answers.daylight import TimedWay
 from pacewright.ground.sun import SunPosition
 from pacewright.ground.sun_compass import CompassCheck
 from pacewright.ground.sun_day import Crossing, Daylight, SunDay
 from pacewright.route.daylight_check import DaylightCheck
 from pacewright.route.travel_cost import WalkingRule
-from pacewright.route.way_time import WayTime
 
 
 def sun_day_keys(latitude_deg: float, longitude_deg: float, day: SunDay) -> dict[str, Any]:
@@ -63,8 +63,12 @@ def compass_check_keys(check: CompassCheck) -> dict[str, Any]:
     }
 
 
-def way_time_keys(time: WayTime, rule: WalkingRule, check: DaylightCheck) -> dict[str, Any]:
-    """Give the time of the way back against the daylight left as keys."""
+def way_time_keys(timed: TimedWay, rule: WalkingRule, check: DaylightCheck) -> dict[str, Any]:
+    """Give the time of the way back against the daylight left as keys.
+
+    While the legs may hold a mistake there is no time to set out, and daylight is not called enough.
+    """
+    time = timed.times[rule.name]
     return {
         "rule": rule.name,
         "source": rule.source,
@@ -75,8 +79,9 @@ def way_time_keys(time: WayTime, rule: WalkingRule, check: DaylightCheck) -> dic
         "needed_min": _minutes(check.needed),
         "reserve_min": _minutes(check.reserve),
         "spare_min": _minutes(check.spare),
-        "set_out_by": _moment(check.set_out_by),
-        "is_enough": check.is_enough,
+        "set_out_by": None if timed.is_doubted else _moment(check.set_out_by),
+        "is_enough": check.is_enough and not timed.is_doubted,
+        "mistake_probability": timed.answer.doubt.chance,
     }
 
 

@@ -6,23 +6,23 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from pacewright.answers.way import WayAsked, answer_way
 from pacewright.core.adjust.adjustment import Adjustment, adjust
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.walker import Walker
 from pacewright.core.slips.mistakes import find_mistakes
 from pacewright.core.way.frames import Frame
-from pacewright.core.way.search_pattern import overshoot
-from pacewright.core.way.way_back import way_back
 from pacewright.exceptions import Complaint, NoAnswerComplaint
+from pacewright.files.known_places import open_estimate
 from pacewright.sheets.blocks import Block, Column, caution, heading, keep, lines, table, text, texts
 from pacewright.sheets.debrief_figure import adjusted_figure, suspects_figure
 from pacewright.sheets.paper import Paper, Sheet, sheet
 from pacewright.wording.adjustment import adjusted_station_table, say_adjustment
 from pacewright.wording.check_answer import CheckAnswer, ClosuresOnly, answer_check, answer_closures
-from pacewright.wording.doubt import say_doubt
 from pacewright.wording.findings import CAUTION, say_suspect
 from pacewright.wording.sheets import PAPER_CAUTION
 from pacewright.wording.walk import say_not_possible, say_reckoning, say_way_back, say_what_is_left_out
+from pacewright.wording.way_answer import say_doubt
 
 _MOST_ROWS_KEPT: Final = 14
 """A table of no more rows than this stays on one page."""
@@ -170,9 +170,8 @@ def _way_back(told: Debrief, probability: float) -> list[Block]:
     log, walker = told.log, told.walker
     warned: list[str] = []
     try:
-        way = way_back(log, walker, probability=probability)
-        warned = say_doubt(log, way, walker)
-        said = say_way_back(log, way, overshoot(way))
+        found = answer_way(open_estimate(log, walker), WayAsked(len(log.legs), probability=probability))
+        warned, said = list(say_doubt(found)), say_way_back(log, found.way, found.turn)
     except Complaint as complaint:
         said = say_not_possible("way back", complaint)
     return [keep([heading("The way back"), *map(caution, warned), *texts(said), caution(PAPER_CAUTION)])]

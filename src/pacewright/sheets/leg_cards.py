@@ -8,22 +8,22 @@ from typing import Final
 
 import numpy as np
 
+from pacewright.answers.way import WayAsked, answer_way
 from pacewright.core.compass import AzimuthUnit, back_azimuth, format_azimuth, from_degrees, unit_vectors
 from pacewright.core.log.travel_log import Sighting, TravelLog
 from pacewright.core.pace.tally import Tally, tally_of_count, whole_count
 from pacewright.core.pace.walker import Walker
 from pacewright.core.way.frames import walker_frame
 from pacewright.core.way.reckoning import reckon, walked_covariance
-from pacewright.core.way.search_pattern import overshoot
-from pacewright.core.way.way_back import way_back
 from pacewright.exceptions import Complaint
+from pacewright.files.known_places import open_estimate
 from pacewright.route.travel_cost import walking_time_h
 from pacewright.sheets.blocks import Block, Column, caution, heading, keep, lines, table, text, texts
 from pacewright.sheets.paper import Paper, Sheet, sheet
-from pacewright.wording.doubt import say_doubt
 from pacewright.wording.numbers import say_place, say_tally
 from pacewright.wording.sheets import PAPER_CAUTION, TOO_FAR_RULE, say_expect, say_north
 from pacewright.wording.walk import say_assumed, say_not_possible, say_way_back
+from pacewright.wording.way_answer import say_doubt
 
 _WHOLE_WITHIN: Final = 0.05
 _SURE_SD: Final = 1.96
@@ -142,9 +142,8 @@ def leg_card(log: TravelLog, walker: Walker, paper: Paper, probability: float = 
 def _way_back_at_foot(log: TravelLog, walker: Walker, probability: float, paper: Paper) -> list[Block]:
     warned: list[str] = []
     try:
-        way = way_back(log, walker, probability=probability)
-        warned = say_doubt(log, way, walker)
-        said = say_way_back(log, way, overshoot(way))
+        found = answer_way(open_estimate(log, walker), WayAsked(len(log.legs), probability=probability))
+        warned, said = list(say_doubt(found)), say_way_back(log, found.way, found.turn)
     except Complaint as complaint:
         said = say_not_possible("way back", complaint)
     return [

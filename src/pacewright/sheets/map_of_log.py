@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from pacewright.answers.way import WayAsked, answer_way
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.walker import Walker
-from pacewright.core.way.way_back import way_back
 from pacewright.drawing.walk_on_ground import walk_on_ground
-from pacewright.drawing.way_caption import way_caption
+from pacewright.files.known_places import open_estimate
 from pacewright.ground.map_frame import PlacedLog
 from pacewright.ground.terrain import Terrain
 from pacewright.sheets.map_sheets import map_sheets
 from pacewright.sheets.paper import Paper, Sheet
+from pacewright.wording.way_answer import say_short
 
 
 def map_of_log(
@@ -48,7 +49,10 @@ def map_of_log(
     Complaint
         The ground does not reach the log, or the map would be too large.
     """
-    way = way_back(log, walker, probability=probability) if with_back else None
-    said = () if way is None else way_caption(log, way, walker)
+    said: tuple[str, ...] = ()
+    way = None
+    if with_back:
+        found = answer_way(open_estimate(log, walker), WayAsked(len(log.legs), probability=probability))
+        said, way = say_short(found), found.way
     walk = walk_on_ground(log, placed, terrain, probability=probability, way=way)
     return map_sheets(walk, paper, log.heading.title or "Map sheet", scale, said)

@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final
 
+from pacewright.answers.way import WayAnswer, WayAsked, answer_way
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.walker import Walker
-from pacewright.core.way.aiming_off import aim_off
-from pacewright.core.way.regions import half_widths
-from pacewright.core.way.retrace import retrace, retrace_covariance
-from pacewright.core.way.search_pattern import ExpandingSquare, expanding_square, overshoot
-from pacewright.core.way.way_back import WayBack, way_back
+from pacewright.core.way.search_pattern import ExpandingSquare, overshoot
+from pacewright.core.way.way_back import WayBack
 from pacewright.drawing.search_diagram import draw_search
-from pacewright.exceptions import NoAnswerComplaint
+from pacewright.files.known_places import open_estimate
 from pacewright.sheets.blocks import (
     Block,
     Column,
@@ -29,20 +26,10 @@ from pacewright.sheets.blocks import (
     texts,
 )
 from pacewright.sheets.paper import Paper, Sheet, sheet
-from pacewright.wording.doubt import say_doubt
 from pacewright.wording.numbers import say_azimuth, say_chance, say_length, say_place
 from pacewright.wording.sheets import PAPER_CAUTION, say_north
-from pacewright.wording.walk import (
-    retrace_table,
-    say_aiming_off,
-    say_assumed,
-    say_map_figure,
-    say_not_possible,
-    say_retrace,
-    say_square,
-    say_way_back,
-    square_table,
-)
+from pacewright.wording.walk import retrace_table, say_assumed, say_map_figure, say_way_back, square_table
+from pacewright.wording.way_answer import say_aimed, say_doubt, say_retraced, say_searched
 
 SIGHTING_DISTANCE: Final = 20.0
 """How far off the goal is taken to be seen, in the unit of the way, where nothing is said of it."""
@@ -84,27 +71,33 @@ def way_back_card(log: TravelLog, walker: Walker, paper: Paper, asked: WayBackAs
         The two stations are the same, or the sighting distance is none.
     """
     asked = asked or WayBackAsked()
-    way = way_back(
-        log,
-        walker,
-        from_station=asked.from_station,
-        to_station=asked.to_station,
-        probability=asked.probability,
-    )
-    title = (
-        f"Way back: {say_place(way.from_name, way.from_station)} to {say_place(way.to_name, way.to_station)}"
-    )
+    found = answer_way(open_estimate(log, walker), _way_asked(log, asked))
+    way = found.way
+    here, there = say_place(way.from_name, way.from_station), say_place(way.to_name, way.to_station or 0)
+    title = f"Way back: {here} to {there}"
     blocks = [
         *texts(say_assumed(log, walker), size_em=0.9),
-        *(caution(said) for said in say_doubt(log, way, walker)),
+        *(caution(said) for said in say_doubt(found)),
         *_direct(log, way, paper),
-        *_searched(log, way, asked, paper),
-        *_aimed(log, walker, way, asked),
-        *_retraced(log, walker, way, paper),
-        *texts(say_map_figure(log, way, walker), size_em=0.85),
+        *_aimed(found),
+        *_searched(found, asked, paper),
+        *_retraced(found, paper),
+        *([] if way.is_there else texts(say_map_figure(log, way, walker), size_em=0.85)),
         keep([text("Seen on the way back:", size_em=0.85), lines(3, 7.0)]),
     ]
     return sheet(title, blocks)
+
+
+def _way_asked(log: TravelLog, asked: WayBackAsked) -> WayAsked:
+    seen_from = SIGHTING_DISTANCE if asked.sighting_distance is None else asked.sighting_distance
+    return WayAsked(
+        from_station=len(log.legs) if asked.from_station is None else asked.from_station,
+        to=asked.to_station,
+        probability=asked.probability,
+        line_deg=asked.line_azimuth_deg,
+        sighting_distance=seen_from,
+        with_retrace=True,
+    )
 
 
 def _direct(log: TravelLog, way: WayBack, paper: Paper) -> list[Block]:
@@ -123,23 +116,19 @@ def _direct(log: TravelLog, way: WayBack, paper: Paper) -> list[Block]:
     return [figures, *said, caution(PAPER_CAUTION)]
 
 
-def _searched(log: TravelLog, way: WayBack, asked: WayBackAsked, paper: Paper) -> list[Block]:
+def _searched(found: WayAnswer, asked: WayBackAsked, paper: Paper) -> list[Block]:
+    log, way = found.log, found.way
     seen_from = SIGHTING_DISTANCE if asked.sighting_distance is None else asked.sighting_distance
     taken = " (taken so; nothing was said of it)" if asked.sighting_distance is None else ""
     if way.count == 0:
         return []
-    square: ExpandingSquare | None = None
-    try:
-        square = expanding_square(way, seen_from)
-        said = say_square(square, way)
+    square = found.square if isinstance(found.square, ExpandingSquare) else None
+    said = list(say_searched(found))
+    if square is not None:
         said.append(f"For a goal that is seen from {say_length(seen_from, way.unit)} off{taken}.")
-    except NoAnswerComplaint as complaint:
-        said = say_not_possible("search", complaint)
     room = paper.room_mm[0]
     wide = room if paper.is_card else min(88.0, 0.55 * room)
-    drawn = picture(
-        draw_search(way, overshoot(way), square, 110.0 if not paper.is_card else 80.0), width_mm=wide
-    )
+    drawn = picture(draw_search(way, found.turn, square, 110.0 if not paper.is_card else 80.0), width_mm=wide)
     told = f"Hatched: the goal lies there {say_chance(way.probability)}, seen from where the count is full."
     sides = [] if square is None else [_sides(log, square, way)]
     if paper.is_card:
@@ -160,31 +149,15 @@ def _sides(log: TravelLog, square: ExpandingSquare, way: WayBack) -> Block:
     return table(columns, rows, pad_mm=0.6)
 
 
-def _aimed(log: TravelLog, walker: Walker, way: WayBack, asked: WayBackAsked) -> list[Block]:
-    line_deg = asked.line_azimuth_deg
-    if line_deg is None:
+def _aimed(found: WayAnswer) -> list[Block]:
+    said = say_aimed(found)
+    return [keep([heading("Aiming off"), *texts(said)])] if said else []
+
+
+def _retraced(found: WayAnswer, paper: Paper) -> list[Block]:
+    if found.retraced is None:
         return []
-
-    def aim() -> list[str]:
-        aimed = aim_off(log, walker, way.from_station, way.to_station, line_deg)
-        return say_aiming_off(log, aimed, way.to_name, way.to_station)
-
-    return [keep([heading("Aiming off"), *texts(_or_why_not("aiming off", aim))])]
-
-
-def _or_why_not(what: str, part: Callable[[], list[str]]) -> list[str]:
-    try:
-        return part()
-    except NoAnswerComplaint as complaint:
-        return say_not_possible(what, complaint)
-
-
-def _retraced(log: TravelLog, walker: Walker, way: WayBack, paper: Paper) -> list[Block]:
-    if way.from_station == way.to_station:
-        return []
-    back = retrace(log, way.from_station, way.to_station, walker)
-    covariance = retrace_covariance(log, walker, way.from_station, way.to_station)
-    along, across = half_widths(covariance, way.azimuth_deg, way.probability)
+    log, back = found.log, found.retraced.log
     _, rows = retrace_table(back)
     width = 11.0 if paper.is_card else 18.0
     columns = [
@@ -193,6 +166,6 @@ def _retraced(log: TravelLog, walker: Walker, way: WayBack, paper: Paper) -> lis
         Column(f"count\n{log.heading.count_unit}", mm=width, align="right", bold=True, size_em=1.2),
         Column("notes", size_em=0.9),
     ]
-    said = say_retrace(log, back, along, across, way.probability)
+    said = say_retraced(found)
     parts = [heading("Leg by leg"), *texts(said), table(columns, rows, row_mm=4.5, heavy_every=5)]
     return parts if paper.is_card or len(rows) > _MOST_ROWS_KEPT else [keep(parts)]

@@ -6,12 +6,13 @@ import datetime
 from collections.abc import Mapping, Sequence
 from typing import Final
 
+from pacewright.answers.daylight import TimedWay
 from pacewright.core.compass import format_azimuth, normal_azimuth
 from pacewright.ground.sun import SunPosition, SunTrack
 from pacewright.ground.sun_compass import CompassCheck
 from pacewright.ground.sun_day import Crossing, Daylight, SunDay
 from pacewright.route.daylight_check import DaylightCheck
-from pacewright.route.travel_cost import WalkingRule
+from pacewright.route.travel_cost import RuleName, WalkingRule
 from pacewright.route.way_time import WayTime
 from pacewright.wording.numbers import say_chance, say_length, say_place
 
@@ -225,11 +226,12 @@ def _say_clock(check: CompassCheck) -> str:
     return ""
 
 
-def say_way_time(time: WayTime, rule: WalkingRule, off_path: bool, climb_m: float, descent_m: float) -> str:
+def say_way_time(timed: TimedWay, rule: WalkingRule, off_path: bool, climb_m: float, descent_m: float) -> str:
     """Say how long the way back takes."""
-    here, there = say_place(time.from_name, time.from_station), say_place(time.to_name, time.to_station)
-    if time.is_there:
-        return f"The log says that you are at {there} already."
+    way, time = timed.answer.way, timed.times[rule.name]
+    here, there = say_place(way.from_name, way.from_station), say_place(way.to_name, way.to_station or 0)
+    if way.is_there:
+        return f"You are at {there} already: the log says so."
     slope = (
         f"{climb_m:.0f} m up and {descent_m:.0f} m down"
         if climb_m or descent_m
@@ -243,7 +245,19 @@ def say_way_time(time: WayTime, rule: WalkingRule, off_path: bool, climb_m: floa
     )
 
 
-def rules_table(times: Mapping[str, WayTime]) -> Rows:
+def say_no_time_to_set_out(timed: TimedWay) -> list[str]:
+    """Say that a log which may hold a mistake gives no time by which to set out."""
+    farthest = (
+        f" You may be as far as {say_length(timed.farthest_m, 'metre')} from it." if timed.farthest_m else ""
+    )
+    return [
+        "No time to set out is given while the legs may hold a mistake: the times above are for the legs as "
+        f"written.{farthest} Find the mistake first (pacewright check), and leave early.",
+        CAUTION,
+    ]
+
+
+def rules_table(times: Mapping[RuleName, WayTime]) -> Rows:
     """Give the same way by every rule, for they disagree."""
     rows = [
         (name, say_duration(_span(time.direct_h)), say_duration(_span(time.legs_h)))

@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from pacewright.core.compass import direction_deg
+from pacewright.core.compass import back_azimuth, direction_deg
 from pacewright.core.log.questions import find_questions, other_walker
 from pacewright.core.log.travel_log import Leg, Sighting, TravelLog
 from pacewright.core.pace.tally import whole_count
@@ -184,29 +184,37 @@ def _axes(covariance: NDArray[np.float64], probability: float) -> tuple[str, str
 def say_way_back(log: TravelLog, way: WayBack, turn: Overshoot) -> list[str]:
     """Say the direct way: azimuth, count, cord, region, when to look and when to stop."""
     unit = log.heading.azimuth_unit
-    here, there = say_place(way.from_name, way.from_station), say_place(way.to_name, way.to_station)
-    sentences = []
+    here, there = say_place(way.from_name, way.from_station), say_place(way.to_name, way.to_station or 0)
     if way.is_there:
-        sentences.append(
-            f"The log says that you are at {there} already; what follows is the gap the legs leave."
-        )
+        return [f"You are at {there} already: the log says so. There is no way to walk."]
     if way.count == 0:
-        sentences += [
+        return [
             f"By the reckoning you stand at {there} now: there is no way to walk.",
             f"{_sure(way.probability)} {there} lies within {say_length(max(way.along, way.across), way.unit)} of you; "
             "if you do not see it, search.",
         ]
-        return sentences
     cord = f" The cord then shows {say_tally(way.tally)}." if way.tally else ""
-    sentences += [
+    return [
         f"From {here} to {there}: azimuth {say_azimuth(way.azimuth_deg, unit)} ({way.azimuth_reference}), "
         f"{say_length(way.count, way.unit)}{_in_steps(log, way)}.{cord}",
         f"{_sure(way.probability)} you will then stand within {say_length(way.along, way.unit)} along the way and "
         f"{say_length(way.across, way.unit)} across it of {there}.",
         f"Look for it from {_counted(log, turn.look_from)} on; at {_counted(log, turn.stop_at)} stop and search, do "
         "not walk on.",
+        f"If you have overshot: turn to {say_azimuth(back_azimuth(way.azimuth_deg), unit)}, walk back "
+        f"{_counted(log, turn.stop_at - way.count)}.",
+        *_say_ground(way),
     ]
-    return sentences
+
+
+def _say_ground(way: WayBack) -> list[str]:
+    """Say what ground the count is for, and what it would be on the walker's other classes."""
+    if not way.ground and not way.other_counts:
+        return []
+    shares = [name if share > 0.995 else f"{name} {100 * share:.0f} %" for name, share in way.ground]
+    counted = f"The count is for {', '.join(shares) or 'ordinary ground'}."
+    others = "; ".join(f"{name} {count}" for name, count in way.other_counts)
+    return [f"{counted} On other ground: {others}." if others else counted]
 
 
 def _counted(log: TravelLog, count: int) -> str:
@@ -232,7 +240,7 @@ def say_map_figure(log: TravelLog, way: WayBack, walker: Walker) -> list[str]:
         f"{say_length(figure.across_m, 'metre')} across before any step back is walked.",
         f"{_why_turned(turned)}The two differ in their doubt: the map also bears what the pace count ({walker.count.scale_sd_pct:g} %) and "
         f"the compass ({walker.compass.bias_sd_deg:g} deg) may be off all day; walking back with the same stride "
-        "and compass cancels both. Walk by the first line.",
+        "and compass cancels both. Walk by your own paces.",
     ]
 
 

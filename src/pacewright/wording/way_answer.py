@@ -1,26 +1,13 @@
-"""The whole answer to "which way back": the way, its doubt, aiming off, the search, the retraced log."""
+"""A way back, said: its doubt, the way, aiming off, the search, leg by leg."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
-from typing import TypeVar
-
-import numpy as np
-from numpy.typing import NDArray
-
+from pacewright.answers.way import Doubt, WayAnswer
 from pacewright.core.log.travel_log import TravelLog
-from pacewright.core.pace.scatter import DEFAULT_PROBABILITY
-from pacewright.core.pace.walker import Walker
-from pacewright.core.slips.place_mixture import Island, find_islands
-from pacewright.core.way.aiming_off import AimingOff, aim_off
-from pacewright.core.way.regions import half_widths
-from pacewright.core.way.retrace import retrace, retrace_covariance
-from pacewright.core.way.search_pattern import ExpandingSquare, Overshoot, expanding_square, overshoot
-from pacewright.core.way.way_back import WayBack, way_back
+from pacewright.core.way.search_pattern import overshoot
+from pacewright.core.way.way_back import WayBack
 from pacewright.exceptions import NoAnswerComplaint
-from pacewright.wording.doubt import Doubt, find_doubt
-from pacewright.wording.findings import Rows, say_islands
+from pacewright.wording.findings import Rows, say_islands, say_percent, say_taken_as_written, say_unsearched
 from pacewright.wording.walk import (
     CAUTION,
     retrace_table,
@@ -34,207 +21,88 @@ from pacewright.wording.walk import (
     square_table,
 )
 
-T = TypeVar("T")
+
+def say_way(answer: WayAnswer) -> tuple[str, ...]:
+    """Say all of a way, the order to walk first and the caution last."""
+    parts = [*say_doubt(answer), *say_order(answer), *say_searched(answer), *say_retraced(answer)]
+    return (*parts, CAUTION)
 
 
-@dataclass(frozen=True, slots=True)
-class WayAsked:
-    """What is asked of a way back.
-
-    Attributes
-    ----------
-    from_station, to_station
-        Where the walker stands, and the goal.
-    probability
-        Share of walks that a stated region holds.
-    ground
-        Class of the pace table that the way crosses.
-    line_deg
-        Azimuth of a line through the goal, to aim off by.
-    toward_deg
-        The side of it to aim off to; None for the shorter way.
-    wrong_side
-        Chance of meeting the line on the wrong side, 0 to 1.
-    sighting_distance
-        How far off the goal is seen; plans a search.
-    with_retrace
-        Also leg by leg.
-    """
-
-    from_station: int
-    to_station: int = 0
-    probability: float = DEFAULT_PROBABILITY
-    ground: str | None = None
-    line_deg: float | None = None
-    toward_deg: float | None = None
-    wrong_side: float = 0.02
-    sighting_distance: float | None = None
-    with_retrace: bool = False
+def say_order(answer: WayAnswer) -> tuple[str, ...]:
+    """Say the one way to walk: aimed off where a line was given, and the direct one then as a note."""
+    if answer.aim is None or isinstance(answer.aim, NoAnswerComplaint):
+        return (*say_direct(answer), *say_aimed(answer))
+    assumed = say_assumed(answer.log, answer.walker)
+    return (*assumed, *say_aimed(answer), f"Not to be walked, for comparison. {say_straight(answer)}")
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Retraced:
-    """The log turned round: its rows, and where the walker will stand about the goal at its end."""
-
-    log: TravelLog
-    along: float
-    across: float
-    covariance: NDArray[np.float64]
-    said: tuple[str, ...]
-    table: Rows
+def say_straight(answer: WayAnswer) -> str:
+    """Say the direct way in one sentence."""
+    return say_way_back(answer.log, answer.way, answer.turn)[0]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Part:
-    """One part of an answer that may not be had without the rest falling with it: what was said of it."""
-
-    said: tuple[str, ...]
-    complaint: NoAnswerComplaint | None = None
-    table: Rows | None = None
+def say_doubt(answer: WayAnswer) -> tuple[str, ...]:
+    """Warn where the legs of a way may hold a mistake; nothing where none shows."""
+    return say_doubt_of(answer.log, answer.way, answer.doubt)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class WayAnswer:
-    """The answer, part by part; a part that was not asked for is None.
-
-    Attributes
-    ----------
-    way, turn
-        The way, and where on it to look and to stop.
-    doubt, islands
-        Whether its legs may hold a mistake, and where the walker may then be.
-    said_doubt, said_way
-        Sentences of both.
-    aim, aimed
-        Aiming off, and what was said of it.
-    square, searched
-        The search, and what was said of it.
-    retraced
-        Leg by leg.
-    """
-
-    way: WayBack
-    turn: Overshoot
-    doubt: Doubt
-    islands: tuple[Island, ...]
-    said_doubt: tuple[str, ...]
-    said_way: tuple[str, ...]
-    aim: AimingOff | None
-    aimed: Part | None
-    square: ExpandingSquare | None
-    searched: Part | None
-    retraced: Retraced | None
-
-    @property
-    def sentences(self) -> tuple[str, ...]:
-        """All that is said, the caution last."""
-        parts = [part.said for part in (self.aimed, self.searched, self.retraced) if part is not None]
-        return (*self.said_doubt, *self.said_way, *(one for part in parts for one in part), CAUTION)
-
-    @property
-    def tables(self) -> list[Rows]:
-        """The tables below the sentences."""
-        parts = (self.searched, self.retraced)
-        return [part.table for part in parts if part is not None and part.table is not None]
-
-    @property
-    def is_finding(self) -> bool:
-        """True where a part that was asked for could not be had."""
-        return any(part is not None and part.complaint is not None for part in (self.aimed, self.searched))
-
-
-def answer_way(log: TravelLog, walker: Walker, asked: WayAsked) -> WayAnswer:
-    """Give the way back, and beside it whatever else was asked for.
-
-    Raises
-    ------
-    Complaint
-        There is no way for these stations, this ground or these numbers. A part that only has no answer
-        here is said to be impossible and does not take the way with it.
-    """
-    way = way_back(
-        log,
-        walker,
-        from_station=asked.from_station,
-        to_station=asked.to_station,
-        probability=asked.probability,
-        ground=asked.ground,
-    )
-    turn = overshoot(way)
-    doubt = find_doubt(log, way, walker)
-    islands = _islands(doubt, way)
-    aim, aimed = _aimed(log, way, walker, asked)
-    square, searched = _searched(log, way, asked)
-    return WayAnswer(
-        way=way,
-        turn=turn,
-        doubt=doubt,
-        islands=islands,
-        said_doubt=(*doubt.said, *say_islands(islands, log, way.from_station, way.unit, way.to_station)),
-        said_way=(
-            *say_assumed(log, walker),
-            *say_way_back(log, way, turn),
-            *say_map_figure(log, way, walker),
-        ),
-        aim=aim,
-        aimed=aimed,
-        square=square,
-        searched=searched,
-        retraced=_retraced(log, way, walker) if asked.with_retrace else None,
-    )
-
-
-def _islands(doubt: Doubt, way: WayBack) -> tuple[Island, ...]:
-    if not doubt.is_warned or doubt.findings is None or way.is_there:
-        return ()
-    return tuple(find_islands(doubt.findings.posterior, way.from_station, way.to_station))
-
-
-def _or_why_not(what: str, find: Callable[[], T]) -> tuple[T | None, Part]:
-    try:
-        return find(), Part(())
-    except NoAnswerComplaint as complaint:
-        return None, Part(tuple(say_not_possible(what, complaint)), complaint)
-
-
-def _aimed(
-    log: TravelLog, way: WayBack, walker: Walker, asked: WayAsked
-) -> tuple[AimingOff | None, Part | None]:
-    line_deg = asked.line_deg
-    if line_deg is None:
-        return None, None
-
-    def find() -> AimingOff:
-        return aim_off(
-            log,
-            walker,
-            way.from_station,
-            way.to_station,
-            line_deg,
-            asked.wrong_side,
-            asked.toward_deg,
-            asked.ground,
+def say_doubt_of(log: TravelLog, way: WayBack, doubt: Doubt) -> tuple[str, ...]:
+    """Warn where the legs of a way may hold a mistake, and say where the walker may stand."""
+    if doubt.elsewhere is not None:
+        return (
+            f"Take care: this log may hold a mistake ({say_percent(doubt.elsewhere)}), though hardly in the legs "
+            "that this way rests on. Search first (pacewright check).",
         )
-
-    aim, why_not = _or_why_not("aiming off", find)
-    if aim is None:
-        return None, why_not
-    return aim, Part(tuple(say_aiming_off(log, aim, way.to_name, way.to_station)))
-
-
-def _searched(log: TravelLog, way: WayBack, asked: WayAsked) -> tuple[ExpandingSquare | None, Part | None]:
-    distance = asked.sighting_distance
-    if distance is None:
-        return None, None
-    square, why_not = _or_why_not("search", lambda: expanding_square(way, distance))
-    if square is None:
-        return None, why_not
-    return square, Part(tuple(say_square(square, way)), None, square_table(log, square, way))
+    if not doubt.is_warned:
+        return ()
+    if doubt.chance is None:
+        return tuple(say_unsearched(doubt.unexplained))
+    islands = say_islands(doubt.islands, log, way.from_station, way.unit, way.to_station or 0)
+    return (*say_taken_as_written(doubt.chance), *islands)
 
 
-def _retraced(log: TravelLog, way: WayBack, walker: Walker) -> Retraced:
-    back = retrace(log, way.from_station, way.to_station, walker)
-    covariance = retrace_covariance(log, walker, way.from_station, way.to_station)
-    along, across = half_widths(covariance, way.azimuth_deg, way.probability)
-    said = tuple(say_retrace(log, back, along, across, way.probability))
-    return Retraced(back, along, across, covariance, said, retrace_table(back))
+def say_direct(answer: WayAnswer) -> tuple[str, ...]:
+    """Say the way itself, what was assumed, and the same on the map."""
+    log, way = answer.log, answer.way
+    said = (*say_assumed(log, answer.walker), *say_way_back(log, way, answer.turn))
+    return said if way.is_there else (*said, *say_map_figure(log, way, answer.walker))
+
+
+def say_short(answer: WayAnswer) -> tuple[str, ...]:
+    """Say the warning and the way, as under a drawing."""
+    return (*say_doubt(answer), *say_way_back(answer.log, answer.way, overshoot(answer.way)))
+
+
+def say_aimed(answer: WayAnswer) -> tuple[str, ...]:
+    """Say how to aim off, or why not; nothing where it was not asked for."""
+    if isinstance(answer.aim, NoAnswerComplaint):
+        return tuple(say_not_possible("aiming off", answer.aim))
+    if answer.aim is None:
+        return ()
+    way = answer.way
+    return tuple(say_aiming_off(answer.log, answer.aim, way.to_name, way.to_station or 0))
+
+
+def say_searched(answer: WayAnswer) -> tuple[str, ...]:
+    """Say how to search, or why not; nothing where it was not asked for."""
+    if isinstance(answer.square, NoAnswerComplaint):
+        return tuple(say_not_possible("search", answer.square))
+    return () if answer.square is None else tuple(say_square(answer.square, answer.way))
+
+
+def say_retraced(answer: WayAnswer) -> tuple[str, ...]:
+    """Say what walking back leg by leg is worth; nothing where it was not asked for."""
+    back = answer.retraced
+    if back is None:
+        return ()
+    return tuple(say_retrace(answer.log, back.log, back.along, back.across, answer.way.probability))
+
+
+def way_tables(answer: WayAnswer) -> list[Rows]:
+    """The tables below the sentences: the search, and the way leg by leg."""
+    tables = []
+    if answer.square is not None and not isinstance(answer.square, NoAnswerComplaint):
+        tables.append(square_table(answer.log, answer.square, answer.way))
+    if answer.retraced is not None:
+        tables.append(retrace_table(answer.retraced.log))
+    return tables

@@ -5,9 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from pacewright.answers.way import aim_off
 from pacewright.core.compass import turn_deg
 from pacewright.core.pace.walker import PaceClass
-from pacewright.core.way.aiming_off import FLATTEST_CROSSING_DEG, aim_off
+from pacewright.core.way.aiming_off import FLATTEST_CROSSING_DEG
 from pacewright.exceptions import MissingComplaint, NoAnswerComplaint, ValueComplaint
 from pacewright.files.log_csv import read_log
 from support.logs import log_of, walker_like

@@ -7,9 +7,9 @@ import math
 import numpy as np
 import pytest
 
+from pacewright.answers.way import way_back
 from pacewright.core.pace.walker import PaceClass
 from pacewright.core.way.search_pattern import MOST_LEGS, SPACING_IN_SIGHTINGS, expanding_square, overshoot
-from pacewright.core.way.way_back import way_back
 from pacewright.exceptions import NoAnswerComplaint, ValueComplaint
 from pacewright.files.log_csv import read_log
 from support.authorities import printed, read_authority

@@ -7,10 +7,10 @@ import math
 import numpy as np
 import pytest
 
+from pacewright.answers.way import way_back
 from pacewright.core.compass import back_azimuth
 from pacewright.core.pace.tally import Tally
 from pacewright.core.pace.walker import PaceClass, Walker
-from pacewright.core.way.way_back import way_back
 from pacewright.exceptions import MissingComplaint, ValueComplaint
 from pacewright.files.log_csv import read_log
 from support.logs import log_of, walker_like
@@ -137,10 +137,42 @@ def test_the_surest_visit_may_also_be_where_the_walker_stands():
     assert way_back(log).from_station == 1
 
 
-def test_back_at_a_named_start_the_way_is_the_gap():
+def test_back_at_a_named_start_there_is_no_way_whatever_the_legs_leave():
     way = way_back(log_of((0, 100), (90, 100), (180, 100), (270, 90, "[at Gate]")))
     assert way.is_there
-    assert way.count == 10
+    assert way.count == 0
+
+
+def test_the_way_back_counts_on_the_ground_that_was_walked_out_on():
+    bog = walker_like(USUAL, PaceClass("bog", None, None, 74.0, per_100_m_sd=2.0))
+    log = log_of((100, 300, "[ground bog]"))
+    way = way_back(log, bog)
+    # The same pace count out and back: the count as pencilled.
+    assert (way.count, way.ground) == (300, (("bog", 1.0),))
+    assert dict(way.other_counts) == {"ordinary ground": round(300 * 62.5 / 74)}
+    # What the bog's count is off cancels: no surer and no less sure than on ordinary ground.
+    plain = way_back(log_of((100, 300)), bog)
+    assert way.along * way.counts_per_unit == pytest.approx(plain.along, rel=0.02)
+
+
+def test_over_mixed_ground_the_way_back_counts_by_the_mean_of_the_classes_walked():
+    bog = walker_like(USUAL, PaceClass("bog", None, None, 125.0))
+    way = way_back(log_of((0, 300), (0, 600, "[ground bog]")), bog)
+    # 300 ordinary paces and 600 that are worth 300: half the way takes twice the count.
+    assert way.distance == pytest.approx(600)
+    assert way.count == 900
+    assert dict(way.ground) == pytest.approx({"bog": 0.5, "ordinary ground": 0.5})
+
+
+def test_up_out_is_down_back():
+    hilly = walker_like(
+        USUAL,
+        PaceClass("", "up", None, 80.0),
+        PaceClass("", "down", None, 64.0),
+        PaceClass("", "level", None, 62.5),
+    )
+    assert way_back(log_of((0, 400, "[up]")), hilly).count == 320
+    assert way_back(log_of((0, 400, "[up]")), hilly, slope="level").count == 313
 
 
 def test_a_loop_that_closes_exactly_has_no_way_back():

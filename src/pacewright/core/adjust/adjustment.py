@@ -99,10 +99,14 @@ class Adjustment:
         What was used beside the legs.
     place
         Every station, shape (n + 1, 2).
+    figure
+        Every station as walked: before compass bias and pace scale, shape (n + 1, 2).
     parameters
         The unknowns that all legs share.
     landmarks
-        Things seen and not walked to: east and north.
+        Things seen and not walked to, and known places that are goals: east and north.
+    node_of_landmark
+        The node of each in the solution.
     residual
         For every leg, shape (n, 2): how much further it went (along) and how much more to the right
         (across) than counted and read, the shared unknowns left out.
@@ -117,8 +121,10 @@ class Adjustment:
     reckoning: Reckoning
     observations: Observations
     place: Array
+    figure: Array
     parameters: tuple[Parameter, ...]
     landmarks: Mapping[str, tuple[float, float]]
+    node_of_landmark: Mapping[str, int]
     residual: Array
     redundancy: int
     misfit2: float
@@ -309,8 +315,10 @@ def _result(
         reckoning=reckoning,
         observations=observations,
         place=on_map(figure, shared) if on_the_map else figure,
+        figure=figure,
         parameters=_parameters(reckoning, observations, solution),
         landmarks=landmarks,
+        node_of_landmark=setup.node_of_landmark,
         residual=_residuals(reckoning, figure, chains.legs.lever[:, :, 3:] @ shared[3:]),
         redundancy=_redundancy(setup),
         misfit2=solution.misfit2,

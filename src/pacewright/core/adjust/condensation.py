@@ -139,6 +139,62 @@ def unfold_places(chains: Chains, junction_place: Array, shared: Array) -> Array
     return place
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class StationPart:
+    """A station as its junctions and the shared unknowns leave it, and what its own legs add.
+
+    Attributes
+    ----------
+    nodes, by_node
+        The nodes it hangs on, and how it moves with each, shape (k, 2, 2).
+    lever
+        How it moves with the shared unknowns, shape (2, g).
+    chain
+        Its chain; -1 for what is no station.
+    behind
+        Covariance of the legs from the junction before, shape (2, 2); None for what is no station.
+    inverse
+        Inverse covariance of its whole chain, shape (2, 2); None on the tail, which nothing holds.
+    """
+
+    nodes: tuple[int, ...]
+    by_node: Array
+    lever: Array
+    chain: int
+    behind: Array | None
+    inverse: Array | None
+
+    def own(self) -> Array:
+        """The covariance that its own legs leave open, shape (2, 2)."""
+        return np.zeros((2, 2)) if self.behind is None else self.own_with(self)
+
+    def own_with(self, other: StationPart) -> Array:
+        """The same with another station of its chain, shape (2, 2)."""
+        assert self.behind is not None and other.behind is not None
+        if self.inverse is None:
+            return self.behind if np.trace(self.behind) <= np.trace(other.behind) else other.behind
+        low, high = self.behind, other.behind
+        nearer = low if np.trace(low) <= np.trace(high) else high
+        left: Array = nearer - low @ self.inverse @ high
+        return left
+
+
+def station_part(chains: Chains, station: int) -> StationPart:
+    """How a station hangs on the junctions about it."""
+    legs, chain = chains.legs, int(chains.chain_of[station])
+    start = int(chains.junctions[chain])
+    behind = legs.own_sum[station] - legs.own_sum[start]
+    lever = legs.lever[station] - legs.lever[start]
+    if chain == chains.step.shape[0]:
+        return StationPart((chain - 1,), np.eye(2)[None], lever, chain, behind, None)
+    inverse: Array = np.asarray(np.linalg.inv(chains.covariance[chain]), dtype=np.float64)
+    share = behind @ inverse
+    by_node = np.stack([np.eye(2) - share, share])
+    return StationPart(
+        (chain - 1, chain), by_node, lever - share @ chains.lever[chain], chain, behind, inverse
+    )
+
+
 def unfold_covariances(chains: Chains, known: JunctionCovariance) -> tuple[Array, Array]:
     """Give every station's covariance and its covariance with the shared unknowns.
 

@@ -13,9 +13,9 @@ Indices = NDArray[np.intp]
 
 LOADED_FROM: Final = 400
 """Unknowns from which it pays to load the quicker dense solver, a twentieth of a second."""
-DENSE_UP_TO: Final = 5000
-"""Unknowns up to which the whole inverse is made: a second and 200 MB."""
-COLUMNS_AT_ONCE: Final = 256
+DENSE_UP_TO: Final = 1200
+"""Unknowns up to which the whole inverse is made, which takes less than loading the sparse solver."""
+COLUMNS_AT_ONCE: Final = 64
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -206,7 +206,8 @@ def _observed(observations: Observations) -> list[int]:
 
 
 def _known_landmarks(observations: Observations) -> dict[str, tuple[float, float, float]]:
-    return {b.name: b.landmark for b in observations.bearings if b.landmark is not None}
+    seen = {b.name: b.landmark for b in observations.bearings if b.landmark is not None}
+    return {**seen, **observations.goals}
 
 
 def unknown_landmarks(observations: Observations) -> list[str]:

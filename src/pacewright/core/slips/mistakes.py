@@ -159,16 +159,20 @@ class Findings:
         """True where anything but the legs was observed, so that a mistake could show at all."""
         return self.posterior.model.rows.size > 0
 
-    def chance_between(self, first: int, second: int) -> float:
-        """Give the chance that a mistake lies in the legs between two stations, or in the whole log."""
-        low, high = sorted((first, second))
+    def chance_in(self, legs: frozenset[int]) -> float:
+        """Give the chance that a mistake lies in some of the legs, from 1, or in the whole log."""
         rows: float = sum(
             one.probability
             for one in self.by_leg
-            if one.after_leg is None and (one.leg is None or low < one.leg <= high)
+            if one.after_leg is None and (one.leg is None or one.leg in legs)
         )
         gaps = zip(self.posterior.gaps, self.posterior.gap_probability, strict=True)
-        return rows + sum(float(chance) * _share_between(gap, low, high) for gap, chance in gaps)
+        return rows + sum(float(chance) * _share_in(gap, legs) for gap, chance in gaps)
+
+    def chance_between(self, first: int, second: int) -> float:
+        """Give the chance that a mistake lies in the legs between two stations, or in the whole log."""
+        low, high = sorted((first, second))
+        return self.chance_in(frozenset(range(low + 1, high + 1)))
 
     def places_first(self, share: float = ROWS_FIRST_SHARE, most: int = 8) -> tuple[PlaceToCheck, ...]:
         """Give the fewest places that hold this share of the chance of a mistake, at most so many."""
@@ -193,8 +197,8 @@ class Findings:
         return sorted(places, key=lambda place: -place.probability)
 
 
-def _share_between(gap: Gap, low: int, high: int) -> float:
-    """Give the share of a gap's places that lie between two stations.
+def _share_in(gap: Gap, legs: frozenset[int]) -> float:
+    """Give the share of a gap's places that lie just before some of the legs.
 
     Of a leg missing after the last place, what was observed there belongs to the leg's end: it lies
     before that station.
@@ -202,7 +206,7 @@ def _share_between(gap: Gap, low: int, high: int) -> float:
     last = gap.after_legs[-1]
     before = last - 1 if gap.first_moved <= last else last
     places = [min(leg, before) for leg in gap.after_legs]
-    return sum(low <= leg < high for leg in places) / len(places)
+    return sum(leg + 1 in legs for leg in places) / len(places)
 
 
 def _runs(gaps: Mapping[int, float]) -> list[tuple[int, int]]:

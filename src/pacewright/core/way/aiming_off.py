@@ -23,10 +23,11 @@ from pacewright.core.compass import (
     turn_deg,
     unit_vectors,
 )
-from pacewright.core.log.travel_log import TravelLog
+from pacewright.core.pace.tally import whole_count
 from pacewright.core.pace.walker import Walker
-from pacewright.core.way.frames import Frame, LengthUnit, class_ratio, walker_frame
-from pacewright.core.way.reckoning import reckon, walked_turn_sd_deg
+from pacewright.core.way.frames import Frame, LengthUnit
+from pacewright.core.way.lead import Lead
+from pacewright.core.way.reckoning import Reckoning, walked_turn_sd_deg
 from pacewright.exceptions import NoAnswerComplaint, ValueComplaint
 
 Array = NDArray[np.float64]
@@ -76,55 +77,52 @@ class AimingOff:
     unit: LengthUnit
 
 
-def aim_off(
-    log: TravelLog,
-    walker: Walker | None,
-    from_station: int,
-    to_station: int,
+def aim_along(
+    lead: Lead,
+    reckoning: Reckoning,
+    walker: Walker,
+    azimuth_unit: AzimuthUnit,
     line_azimuth_deg: float,
     wrong_side_chance: float = DEFAULT_WRONG_SIDE_CHANCE,
     toward_deg: float | None = None,
-    ground: str | None = None,
+    counts_per_unit: float = 1.0,
 ) -> AimingOff:
-    """Give the side and the offset that leave at most a stated chance of the wrong side.
+    """The side and the offset that leave at most a stated chance of the wrong side.
 
     Parameters
     ----------
-    log, walker
-        The log, and the one who walks.
-    from_station, to_station
-        Where the walker stands, and the target on the line.
+    lead, reckoning, walker
+        How the target on the line lies, the log in the walker's frame, and the one who walks.
+    azimuth_unit
+        Of the dial.
     line_azimuth_deg
         The line's azimuth through the target, either end, by the log's own north.
     wrong_side_chance
         Allowed chance of meeting the line on the wrong side of the target, above 0 and below 0.5.
     toward_deg
         Aim to the side that lies nearest to this azimuth; by default the side with the shorter way.
-    ground
-        Class of the pace table that the way to the line crosses; by default ordinary ground.
+    counts_per_unit
+        Counts on the ground of the way for one unit of distance.
 
     Raises
     ------
     ValueComplaint
-        The chance is out of range, the way is too short against what the legs scatter, or the line is
-        met too flatly.
-    MissingComplaint
-        The pace table lacks the ground.
+        The chance is out of range.
+    NoAnswerComplaint
+        The way is too short against what the legs scatter, or the line is met too flatly.
     """
     if not 0 < wrong_side_chance < 0.5:
         raise ValueComplaint(
             f"{100 * wrong_side_chance:g} in 100 is not a chance of the wrong side",
             "Give more than 0 and less than 50 in 100, such as 2",
         )
-    walker = walker or Walker()
-    reckoning = reckon(log, walker, walker_frame(log.heading, walker))
-    step = reckoning.place[to_station] - reckoning.place[from_station]
+    step = lead.step
     course = _Course(
         step=step,
-        spread=reckoning.relative_covariance(from_station, to_station),
+        spread=lead.covariance,
         walker=walker,
-        counts_per_unit=_counts_per_unit(walker, ground),
-        azimuth_unit=log.heading.azimuth_unit,
+        counts_per_unit=counts_per_unit,
+        azimuth_unit=azimuth_unit,
         frame=reckoning.frame,
     )
     sds = -NormalDist().inv_cdf(wrong_side_chance)
@@ -156,11 +154,6 @@ class _Course:
     counts_per_unit: float
     azimuth_unit: AzimuthUnit
     frame: Frame
-
-
-def _counts_per_unit(walker: Walker, ground: str | None) -> float:
-    on_ground = walker.pace_class(ground, None) if ground else None
-    return 1.0 if on_ground is None else 1.0 / class_ratio(on_ground, walker)
 
 
 def _angle_off(course: _Course, sds: float, hand: int) -> float | None:
@@ -201,7 +194,7 @@ def _aim(course: _Course, sds: float, side_deg: float) -> AimingOff | None:
     paced = course.counts_per_unit
     return AimingOff(
         azimuth_deg=azimuth_deg,
-        count=round(distance * paced),
+        count=whole_count(distance * paced),
         offset=offset,
         offset_azimuth_deg=side_deg,
         turn="right" if turn_deg(azimuth_deg, turn_azimuth_deg) > 0 else "left",

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Final
 
 from pacewright.core.compass import normal_azimuth, unit_vectors
@@ -25,6 +25,8 @@ MARKER_SD_M: Final = 1.0
 LEAST_STATIONS: Final = 3
 """A landmark of unknown place has two coordinates, so that two bearings fit whatever the stations are;
 only the third says something about the walk."""
+PLACING_STATIONS: Final = 2
+"""Two bearings place a landmark, so that it can be a goal."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +110,8 @@ class Observations:
         The observations.
     unused
         What could not be used, and why.
+    goals
+        Known places that the log neither reaches nor sees: east, north and sd by name.
     origin_station, origin_sd
         The station that the places of `fixes` and of known landmarks are counted from, and how well its
         own place is known (an error that all those places share); the start, and 0, unless a map alone
@@ -121,6 +125,7 @@ class Observations:
     unused: tuple[str, ...]
     origin_station: int = 0
     origin_sd: float = 0.0
+    goals: Mapping[str, tuple[float, float, float]] = field(default_factory=dict)
 
 
 def find_observations(
@@ -128,6 +133,8 @@ def find_observations(
     walker: Walker,
     frame: Frame,
     placed: Mapping[str, tuple[float, float]] | None = None,
+    *,
+    least_stations: int = LEAST_STATIONS,
 ) -> Observations:
     """Give what a log says of its stations beside the legs.
 
@@ -142,6 +149,8 @@ def find_observations(
     placed
         Places of known points that only a map can tell: east and north in metres from the start,
         along the frame's own north.
+    least_stations
+        From how many places a landmark of unknown place must have been seen to be used.
 
     Notes
     -----
@@ -150,7 +159,7 @@ def find_observations(
     """
     first_visit = first_visits(log.station_names())
     places, said = _places(log, walker, frame, placed or {}, first_visit)
-    bearings, said_of_bearings = _bearings(log, walker, frame, places, first_visit)
+    bearings, said_of_bearings = _bearings(log, walker, frame, places, first_visit, least_stations)
     back_azimuths, said_of_back = _back_azimuths(log, walker, frame)
     fixes = tuple(
         Fix(first_visit[name], east, north, sd, name)
@@ -158,7 +167,10 @@ def find_observations(
         if name in first_visit
     )
     ties = marker_ties(log.station_names(), MARKER_SD_M * units_per_metre(walker, frame))
-    return Observations(ties, fixes, bearings, back_azimuths, (*said, *said_of_bearings, *said_of_back))
+    used = first_visit.keys() | {one.name for one in bearings}
+    goals = {name: place for name, place in places.items() if name not in used}
+    unused = (*said, *said_of_bearings, *said_of_back)
+    return Observations(ties, fixes, bearings, back_azimuths, unused, goals=goals)
 
 
 def units_per_metre(walker: Walker, frame: Frame) -> float:
@@ -217,7 +229,9 @@ def _places(
             continue
         if point.name not in first_visit and point.name not in seen:
             said.append(f"{point.name} is a known point that this log neither reaches nor sees.")
-        elif frame.kind == "walker":
+        if frame.kind == "walker":
+            if point.name not in first_visit and point.name not in seen:
+                continue
             said.append(
                 f"The known place of {point.name} is not used: it is in metres, and the walker's frame is "
                 "not. The map frame uses it, and needs a pace count."
@@ -252,6 +266,7 @@ def _bearings(
     frame: Frame,
     places: Mapping[str, tuple[float, float, float]],
     first_visit: Mapping[str, int],
+    least_stations: int,
 ) -> tuple[tuple[Bearing, ...], list[str]]:
     names = log.station_names()
     found, said = [], []
@@ -275,7 +290,7 @@ def _bearings(
                     row=row_index,
                 )
             )
-    return _without_lone(found, names, first_visit, said)
+    return _without_lone(found, names, first_visit, said, least_stations)
 
 
 def _without_lone(
@@ -283,6 +298,7 @@ def _without_lone(
     names: tuple[str | None, ...],
     first_visit: Mapping[str, int],
     said: list[str],
+    least_stations: int,
 ) -> tuple[tuple[Bearing, ...], list[str]]:
     """Leave out landmarks of unknown place that too few places see."""
     seen_from: dict[str, set[int]] = {}
@@ -290,12 +306,12 @@ def _without_lone(
         if one.landmark is None and one.target_station is None:
             name = names[one.station]
             seen_from.setdefault(one.name, set()).add(first_visit[name] if name else one.station)
-    lone = {name: len(stations) for name, stations in seen_from.items() if len(stations) < LEAST_STATIONS}
+    lone = {name: len(stations) for name, stations in seen_from.items() if len(stations) < least_stations}
     for name, stations in lone.items():
         places = "one place" if stations == 1 else f"{stations} places"
         said.append(
             f"The bearings to {name} are not used: where it lies is not known, and it was seen from {places} "
-            f"({LEAST_STATIONS} or more are needed)."
+            f"({least_stations} or more are needed)."
         )
     return tuple(one for one in found if one.name not in lone), said
 

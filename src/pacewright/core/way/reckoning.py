@@ -74,6 +74,9 @@ class Reckoning:
         What the legs have in common.
     remarks
         Sentences the reader must see, such as a class of ground that was not told apart.
+    held
+        Covariance of every station against the start where more than the legs says where it lies, shape
+        (n + 1, 2, 2); None where the legs alone do.
     """
 
     frame: Frame
@@ -86,6 +89,7 @@ class Reckoning:
     turn_variance_rad2: Array
     shared: tuple[SharedTerm, ...]
     remarks: tuple[str, ...]
+    held: Array | None = None
 
     @property
     def last(self) -> int:
@@ -94,10 +98,15 @@ class Reckoning:
 
     def covariance(self, station: int) -> Array:
         """Give the covariance of a station's place against the start, shape (2, 2)."""
+        if self.held is not None:
+            of_station: Array = self.held[station]
+            return of_station
         return self.joint_covariance(station, station)
 
     def covariances(self) -> Array:
         """Give the covariance of every station, shape (n + 1, 2, 2)."""
+        if self.held is not None:
+            return self.held
         total = self.own_sum.copy()
         for term in self.shared:
             total += term.variance * term.lever[:, :, None] * term.lever[:, None, :]

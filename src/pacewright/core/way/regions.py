@@ -186,6 +186,9 @@ def station_region(
     if station == origin:
         raise ValueComplaint("a station has no region about itself", "Ask for another station")
     reach_of(probability)
+    if reckoning.held is not None and origin == 0:
+        center, start = reckoning.place[station], reckoning.place[origin]
+        return Region(center, reckoning.held[station], probability, "ellipse", start)
     covariance = reckoning.relative_covariance(origin, station)
     low, high = sorted((origin, station))
     own = reckoning.own_sum[high] - reckoning.own_sum[low]

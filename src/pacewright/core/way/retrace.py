@@ -7,6 +7,7 @@ down, the count back is not the count out.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -32,15 +33,16 @@ from pacewright.core.log.remarks import (
 )
 from pacewright.core.log.travel_log import Cells, Leg, Note, Row, Sighting, TravelLog, compose_log, parse_row
 from pacewright.core.pace.tally import whole_count
-from pacewright.core.pace.walker import Slope, Walker
+from pacewright.core.pace.walker import Walker
 from pacewright.core.way.frames import class_ratio, walker_frame
+from pacewright.core.way.ground_of_way import TURNED_SLOPE
+from pacewright.core.way.lead import WalkedLeg, straight_legs
 from pacewright.core.way.reckoning import Reckoning, box_covariance, reckon, walked_covariance
 from pacewright.exceptions import ValueComplaint
 
 _OF_STATION = (StationOn, Faces, Altitude)
 _SECONDS_DECIMALS = 4
 """Decimals of a degree in which a second of arc still shows."""
-_TURNED_SLOPE: dict[Slope, Slope] = {"up": "down", "down": "up", "level": "level"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +55,12 @@ class _Reached:
 
 
 def retrace(
-    log: TravelLog, from_station: int | None = None, to_station: int = 0, walker: Walker | None = None
+    log: TravelLog,
+    from_station: int | None = None,
+    to_station: int = 0,
+    walker: Walker | None = None,
+    *,
+    legs: Sequence[WalkedLeg] | None = None,
 ) -> TravelLog:
     """Give the log of walking back over the same legs.
 
@@ -66,14 +73,16 @@ def retrace(
         legs are walked as they stand.
     walker
         Whose pace table turns the counts of legs up and down; without one every count stands.
+    legs
+        The legs to go over instead, from `from_station` on, such as those that leave out a closed loop.
 
     Raises
     ------
     ValueComplaint
         The two stations are the same.
     """
-    legs, stations = log.legs, _stations(log)
-    here = len(legs) if from_station is None else from_station
+    stations = _stations(log)
+    here = len(log.legs) if from_station is None else from_station
     if here == to_station:
         raise ValueComplaint(
             f"station {here} is both the start and the goal of the way", "Give two stations that differ"
@@ -85,22 +94,27 @@ def retrace(
         start=stations[here].name,
         assumed=(),
     )
-    back = here > to_station
-    order = range(here, to_station, -1) if back else range(here + 1, to_station + 1)
+    over = straight_legs(here, to_station) if legs is None else legs
+    here = _first_station(over, here)
     rows: list[Row] = []
-    if back and stations[here].remarks:
+    if over and over[0].is_back and stations[here].remarks:
         said = " ".join(format_remark(r, heading.azimuth_unit) for r in stations[here].remarks)
         rows.append(Note(Cells("", "", said), stations[here].remarks))
     rows.extend(stations[here].rows)
-    for number in order:
-        leg, reached = legs[number - 1], stations[number - 1 if back else number]
-        rows.append(_turned(leg, reached, heading, walker) if back else _again(leg, heading))
+    for one in over:
+        leg, reached = log.legs[one.leg - 1], stations[one.leg - 1 if one.is_back else one.leg]
+        rows.append(_turned(leg, reached, heading, walker) if one.is_back else _again(leg, heading))
         rows.extend(reached.rows)
     return compose_log(heading, rows)
 
 
 def retrace_covariance(
-    log: TravelLog, walker: Walker | None, from_station: int, to_station: int
+    log: TravelLog,
+    walker: Walker | None,
+    from_station: int,
+    to_station: int,
+    *,
+    legs: Sequence[WalkedLeg] | None = None,
 ) -> NDArray[np.float64]:
     """Give the covariance of where the walker will stand after retracing, with no marker met between.
 
@@ -109,29 +123,42 @@ def retrace_covariance(
     """
     walker = walker or Walker()
     frame = walker_frame(log.heading, walker)
+    over = straight_legs(from_station, to_station) if legs is None else legs
     out = reckon(log, walker, frame)
-    back = reckon(retrace(log, from_station, to_station, walker), walker, frame)
-    low, high = sorted((from_station, to_station))
-    total: NDArray[np.float64] = out.own_sum[high] - out.own_sum[low]
-    for i in range(low, high):
+    back = reckon(retrace(log, from_station, to_station, walker, legs=over), walker, frame)
+    index = np.array([one.leg - 1 for one in over], dtype=np.intp)
+    sign = np.array([-1.0 if one.is_back else 1.0 for one in over])
+    total: NDArray[np.float64] = out.own[index].sum(axis=0)
+    for i in index.tolist():
         azimuth_deg, length = float(out.azimuth_deg[i]), float(out.length[i])
         total = total + walked_covariance(azimuth_deg, length, walker, frame)
         paced = length / log.legs[i].count if log.legs[i].count else frame.units_per_count
         for box in log.legs[i].boxes:
             total = total + box_covariance(azimuth_deg, box.offset * paced, walker, frame)
     for name in {term.name for term in (*out.shared, *back.shared)}:
-        total = total + _left_shared(name, out, back, from_station, to_station)
+        total = total + _left_shared(name, out, back, index, sign)
     return total
 
 
+def _first_station(over: Sequence[WalkedLeg], here: int) -> int:
+    """The visit of the marker at which one stands that the first leg begins at."""
+    if not over:
+        return here
+    return over[0].leg if over[0].is_back else over[0].leg - 1
+
+
 def _left_shared(
-    name: str, out: Reckoning, back: Reckoning, from_station: int, to_station: int
+    name: str,
+    out: Reckoning,
+    back: Reckoning,
+    index: NDArray[np.intp],
+    sign: NDArray[np.float64],
 ) -> NDArray[np.float64]:
     """Give what one shared error leaves between where the target is and where the legs back lead."""
     off, variance = np.zeros(2), 0.0
     for term in out.shared:
         if term.name == name:
-            off, variance = off + term.lever[to_station] - term.lever[from_station], term.variance
+            off, variance = off + sign @ np.diff(term.lever, axis=0)[index], term.variance
     for term in back.shared:
         if term.name == name:
             off, variance = off - term.lever[-1], term.variance
@@ -173,7 +200,7 @@ def _count_back(leg: Leg, heading: Heading, walker: Walker | None) -> str:
     if walker is None or not walker.classes or leg.slope is None or heading.count_unit == "metres":
         return leg.cells.count
     out = walker.pace_class(leg.ground, leg.slope)
-    back = walker.pace_class(leg.ground, _TURNED_SLOPE[leg.slope])
+    back = walker.pace_class(leg.ground, TURNED_SLOPE[leg.slope])
     if out == back:
         return leg.cells.count
     out_ratio, back_ratio = (1.0 if one is None else class_ratio(one, walker) for one in (out, back))
@@ -185,7 +212,7 @@ def _turn(remark: Remark) -> Remark | None:
         case Box(side, offset, text):
             return Box("left" if side == "right" else "right", offset, text)
         case LegSlope(slope):
-            return LegSlope(_TURNED_SLOPE[slope])
+            return LegSlope(TURNED_SLOPE[slope])
         case Estimated() | Ground() | CrossStream():
             return remark
         case _:

@@ -14,20 +14,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pacewright.core.compass import AzimuthReference, direction_deg
-from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.scatter import DEFAULT_PROBABILITY
-from pacewright.core.pace.tally import LARGEST_COUNT, Tally, tally_of_count
-from pacewright.core.pace.walker import PaceClass, Walker
-from pacewright.core.way.frames import (
-    LengthUnit,
-    class_error_name,
-    class_ratio,
-    class_ratio_sd,
-    map_frame,
-    walker_frame,
-)
-from pacewright.core.way.reckoning import Reckoning, reckon, walked_covariance, walked_turn_sd_deg
-from pacewright.core.way.regions import Region, exact_own, half_widths, is_coarse, own_between
+from pacewright.core.pace.tally import LARGEST_COUNT, Tally, tally_of_count, whole_count
+from pacewright.core.pace.walker import Walker
+from pacewright.core.way.frames import LengthUnit
+from pacewright.core.way.ground_of_way import GroundOfWay
+from pacewright.core.way.lead import Lead, WalkedLeg
+from pacewright.core.way.reckoning import Reckoning, walked_covariance, walked_turn_sd_deg
+from pacewright.core.way.regions import Region, exact_own, half_widths, is_coarse
 from pacewright.exceptions import ValueComplaint
 
 Array = NDArray[np.float64]
@@ -61,7 +55,7 @@ class WayBack:
     Attributes
     ----------
     from_station, to_station
-        Their numbers.
+        Their numbers; None for a goal that is no station of the log.
     from_name, to_name
         Their names, or None.
     unit
@@ -74,6 +68,13 @@ class WayBack:
         To count, whole units, on the ground of the way back.
     counts_per_unit
         Counts on that ground for one unit of distance on ordinary ground.
+    ground
+        The classes of the pace table that the count is for, with the share of the way on each; empty
+        where the walker's ordinary count stands.
+    other_counts
+        What would be counted on the walker's other classes of ground, by name.
+    legs
+        The legs that the step rests on.
     tally
         The cord's setting when the count is full; None where metres are counted and the walker has no
         pace count.
@@ -89,7 +90,7 @@ class WayBack:
     """
 
     from_station: int
-    to_station: int
+    to_station: int | None
     from_name: str | None
     to_name: str | None
     unit: LengthUnit
@@ -98,6 +99,9 @@ class WayBack:
     distance: float
     count: int
     counts_per_unit: float
+    ground: tuple[tuple[str, float], ...]
+    other_counts: tuple[tuple[str, int], ...]
+    legs: tuple[WalkedLeg, ...]
     tally: Tally | None
     covariance: Array
     probability: float
@@ -113,131 +117,111 @@ class WayBack:
             self.from_name is not None and self.from_name == self.to_name
         )
 
+    @property
+    def is_converted(self) -> bool:
+        """True where the count is for ground that the walker's ordinary pace count is not for."""
+        return bool(self.ground)
 
-def way_back(
-    log: TravelLog,
-    walker: Walker | None = None,
-    *,
-    from_station: int | None = None,
-    to_station: int = 0,
+
+def way_along(
+    lead: Lead,
+    reckoning: Reckoning,
+    walker: Walker,
+    ground: GroundOfWay,
     probability: float = DEFAULT_PROBABILITY,
-    ground: str | None = None,
+    origin: Array | None = None,
+    map_figure: MapFigure | None = None,
 ) -> WayBack:
-    """Give azimuth and count from one station of a log to another.
+    """Azimuth and count that lead from one place to another.
 
     Parameters
     ----------
-    log, walker
-        The log, and the one who walked it and walks back.
-    from_station
-        By default the last station.
-    to_station
-        By default the start.
+    lead
+        How the goal lies from where the walker stands.
+    reckoning
+        The log as written, in the walker's frame.
+    walker
+        Who walks.
+    ground
+        What the way crosses.
     probability
         Share of walks that the stated region holds.
-    ground
-        Class of the pace table that the way back crosses; by default ordinary ground.
+    origin
+        Where the walker stands from the start, shape (2,); by default as the legs are written.
+    map_figure
+        The same in the map frame.
 
     Raises
     ------
     ValueComplaint
-        The two stations are the same number, or the count passes a million.
-    MissingComplaint
-        The pace table lacks a class that is named.
+        The count passes a million.
     """
-    walker = walker or Walker()
-    reckoning = reckon(log, walker, walker_frame(log.heading, walker))
-    here = reckoning.last if from_station is None else from_station
-    if here == to_station:
-        raise ValueComplaint(
-            f"station {here} is both the start and the goal of the way", "Give two stations that differ"
-        )
-    here, to_station = _surest_visits(reckoning, here, to_station)
-    east, north = reckoning.place[to_station] - reckoning.place[here]
-    distance, azimuth_deg = math.hypot(east, north), direction_deg(east, north)
-    on_ground = walker.pace_class(ground, None) if ground else None
-    counts_per_unit = 1.0 if on_ground is None else 1.0 / class_ratio(on_ground, walker)
-    count = round(distance * counts_per_unit)
+    frame, step = reckoning.frame, lead.step
+    distance, azimuth_deg = math.hypot(*step), direction_deg(*step)
+    count = whole_count(distance * ground.counts_per_unit)
     _check_count(count)
-    covariance = _out_and_back(reckoning, here, to_station, walker, on_ground)
-    covariance = covariance + walked_covariance(azimuth_deg, distance, walker, reckoning.frame)
-    shift, more = _wide_azimuths(reckoning, here, to_station, walker, covariance)
+    covariance = _after_walking(lead, ground)
+    covariance = covariance + walked_covariance(azimuth_deg, distance, walker, frame)
+    shift, more = _wide_azimuths(lead, reckoning, walker, covariance)
     covariance = covariance + more
     along, across = half_widths(covariance, azimuth_deg, probability)
-    center = reckoning.place[to_station] + shift
+    here = reckoning.place[lead.from_station] if origin is None else origin
     return WayBack(
-        from_station=here,
-        to_station=to_station,
-        from_name=reckoning.names[here],
-        to_name=reckoning.names[to_station],
-        unit=reckoning.frame.unit,
-        azimuth_reference=log.heading.azimuth_reference,
+        from_station=lead.from_station,
+        to_station=lead.to_station,
+        from_name=lead.from_name,
+        to_name=lead.to_name,
+        unit=frame.unit,
+        azimuth_reference=frame.azimuth_reference,
         azimuth_deg=azimuth_deg,
         distance=distance,
         count=count,
-        counts_per_unit=counts_per_unit,
-        tally=_tally(count, reckoning.frame.unit, walker),
+        counts_per_unit=ground.counts_per_unit,
+        ground=ground.shares,
+        other_counts=tuple((name, whole_count(distance * per)) for name, per in ground.others),
+        legs=lead.legs,
+        tally=_tally(count, frame.unit, walker),
         covariance=covariance,
         probability=probability,
         along=along,
         across=across,
-        region=Region(center, covariance, probability, "ellipse", reckoning.place[here]),
-        map_figure=_map_figure(log, walker, here, to_station, probability),
+        region=Region(here + step + shift, covariance, probability, "ellipse", here),
+        map_figure=map_figure,
     )
 
 
 def _wide_azimuths(
-    reckoning: Reckoning, here: int, there: int, walker: Walker, covariance: Array
+    lead: Lead, reckoning: Reckoning, walker: Walker, covariance: Array
 ) -> tuple[Array, Array]:
-    """Give what widely scattered azimuths add: where the walker stands on average, and covariance."""
-    step = reckoning.place[there] - reckoning.place[here]
+    """What widely scattered azimuths add: where the walker stands on average, and covariance."""
     turn_rad2 = np.array([math.radians(walked_turn_sd_deg(walker)) ** 2])
-    if not is_coarse(step, covariance, float(turn_rad2[0])):
+    if not lead.is_written or not is_coarse(lead.step, covariance, float(turn_rad2[0])):
         return np.zeros(2), np.zeros((2, 2))
-    low, high = sorted((here, there))
-    out_pull, out = own_between(reckoning, low, high)
-    azimuth_deg, distance = direction_deg(*step), math.hypot(*step)
+    index = np.array([one.leg - 1 for one in lead.legs], dtype=np.intp)
+    turned = np.array([180.0 if one.is_back else 0.0 for one in lead.legs])
+    out_pull, out = exact_own(
+        reckoning.azimuth_deg[index] + turned,
+        reckoning.length[index],
+        reckoning.own[index],
+        reckoning.turn_variance_rad2[index],
+    )
+    azimuth_deg, distance = direction_deg(*lead.step), math.hypot(*lead.step)
     walked = walked_covariance(azimuth_deg, distance, walker, reckoning.frame)
     back_pull, back = exact_own(np.array([azimuth_deg]), np.array([distance]), walked[None], turn_rad2)
-    more: Array = out - (reckoning.own_sum[high] - reckoning.own_sum[low]) + back - walked
-    return (out_pull if there > here else -out_pull) - back_pull, more
+    more: Array = out - reckoning.own[index].sum(axis=0) + back - walked
+    return out_pull - back_pull, more
 
 
-def _surest_visits(reckoning: Reckoning, here: int, there: int) -> tuple[int, int]:
-    """Give the visits of two places between which the legs scatter least.
+def _after_walking(lead: Lead, ground: GroundOfWay) -> Array:
+    """The covariance of the step, and of the pace counts of the ground walked back on.
 
-    A marker met several times is one place, so the way may be reckoned from any of its visits.
+    What those are off cancels as far as the legs out crossed the same ground.
     """
-    if reckoning.names[here] is not None and reckoning.names[here] == reckoning.names[there]:
-        return here, there
-    pairs = [(j, k) for j in _visits(reckoning, here) for k in _visits(reckoning, there)]
-    return min(pairs, key=lambda pair: float(np.trace(reckoning.relative_covariance(*pair))))
-
-
-def _visits(reckoning: Reckoning, station: int) -> list[int]:
-    name = reckoning.names[station]
-    others = [k for k, other in enumerate(reckoning.names) if other == name and k != station] if name else []
-    return [station, *others]
-
-
-def _out_and_back(
-    reckoning: Reckoning, here: int, there: int, walker: Walker, on_ground: PaceClass | None
-) -> Array:
-    """Give the covariance of the legs out, and of the pace count of the ground walked back on.
-
-    What that pace count is off cancels as far as the legs out crossed the same ground.
-    """
-    covariance = reckoning.relative_covariance(here, there)
-    if on_ground is None:
-        return covariance
-    step = reckoning.place[there] - reckoning.place[here]
-    name, variance = class_error_name(on_ground), class_ratio_sd(on_ground, walker) ** 2
-    same = np.zeros(2)
-    for term in reckoning.shared:
-        if term.name == name:
-            same = term.lever[there] - term.lever[here]
-    left: Array = covariance + variance * (np.outer(step - same, step - same) - np.outer(same, same))
-    return left
+    covariance, step = lead.covariance, lead.step
+    for name, share, variance in ground.errors:
+        crossed = share * np.outer(lead.with_ground.get(name, np.zeros(2)), step)
+        covariance = covariance + share**2 * variance * np.outer(step, step) - crossed - crossed.T
+    return covariance
 
 
 def _check_count(count: int) -> None:
@@ -253,17 +237,3 @@ def _tally(count: int, unit: LengthUnit, walker: Walker) -> Tally | None:
     if walker.per_100_m is None:
         return None
     return tally_of_count(count / walker.pace_m(), walker.per_100_m)
-
-
-def _map_figure(
-    log: TravelLog, walker: Walker, here: int, target: int, probability: float
-) -> MapFigure | None:
-    if walker.per_100_m is None and log.heading.count_unit != "metres":
-        return None
-    reckoning: Reckoning = reckon(log, walker, map_frame(log.heading, walker))
-    east, north = reckoning.place[target] - reckoning.place[here]
-    azimuth_deg = direction_deg(east, north)
-    along_m, across_m = half_widths(reckoning.relative_covariance(here, target), azimuth_deg, probability)
-    return MapFigure(
-        azimuth_deg, reckoning.frame.azimuth_reference, math.hypot(east, north), along_m, across_m
-    )

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import pytest
 
+from pacewright.answers.daylight import time_way
+from pacewright.answers.estimate import find_estimate
 from pacewright.core.pace.walker import Walker
 from pacewright.exceptions import MissingComplaint
 from pacewright.files.log_csv import read_log
-from pacewright.route.way_time import way_back_time
 
 HEAD = "# azimuth: magnetic degrees\n# count: {unit}\n# start: Gate\nazimuth,count,notes\n"
 INES = Walker(per_100_m=62.5)
@@ -15,6 +16,10 @@ INES = Walker(per_100_m=62.5)
 
 def log(rows, unit="paces"):
     return read_log((HEAD.format(unit=unit) + rows).encode())
+
+
+def way_back_time(log, walker=None, **more):
+    return time_way(find_estimate(log, walker), **more).times["naismith"]
 
 
 def test_three_and_four_are_five_straight_and_seven_leg_by_leg():
@@ -49,8 +54,8 @@ def test_climbing_back_costs_an_hour_for_600_metres_by_naismith():
 
 
 def test_a_walker_who_is_back_needs_no_time():
-    time = way_back_time(log("0,300,\n180,300,[at Gate]\n", "metres"))
-    assert time.is_there and time.longer_h == 0
+    timed = time_way(find_estimate(log("0,300,\n180,300,[at Gate]\n", "metres")))
+    assert timed.is_there and timed.times["naismith"].longer_h == 0
 
 
 def test_paces_without_a_pace_count_have_no_time():

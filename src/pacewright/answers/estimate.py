@@ -1,0 +1,245 @@
+"""The estimate that all answers about a log rest on, built once: where it stands, and what may be wrong."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from typing import Final
+
+import numpy as np
+
+from pacewright.core.adjust.adjustment import adjust_reckoning
+from pacewright.core.adjust.closure import Closure, find_closures, find_unexplained
+from pacewright.core.adjust.standing import Standing, build_standing, with_a_pace
+from pacewright.core.compass import normal_azimuth
+from pacewright.core.log.travel_log import TravelLog
+from pacewright.core.pace.walker import Walker
+from pacewright.core.slips.mistakes import Findings, find_mistakes
+from pacewright.core.slips.place_mixture import Island, find_islands
+from pacewright.core.way.frames import Frame, FrameKind, choose_frame, map_frame, walker_frame
+from pacewright.core.way.lead import Lead, cut_at_markers, lead_over_legs
+from pacewright.core.way.observations import MARKER_SD_M, find_observations, units_per_metre
+from pacewright.core.way.reckoning import Reckoning, reckon
+from pacewright.exceptions import NoAnswerComplaint, ValueComplaint
+
+LEGS_TO_SEARCH: Final = 200
+WORK_TO_SEARCH: Final = 5e4
+"""An answer is asked for on the way and must come at once: a log that would take more than about a
+second to search is judged by how it closes."""
+
+
+@dataclass(frozen=True, slots=True)
+class KnownPlaces:
+    """The frame of a log, the places in it that a map gave, and why that may be none.
+
+    Attributes
+    ----------
+    frame
+        In which the log is searched and adjusted.
+    placed
+        Places of known points, metres east and north from the start.
+    said
+        Sentences on what could not be placed.
+    """
+
+    frame: Frame
+    placed: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    said: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Estimate:
+    """Where all of a log stands, as sure as it is, and whether it may hold a mistake.
+
+    Attributes
+    ----------
+    log, walker
+        The log, and who walked it.
+    known
+        What a map told.
+    standing
+        All that was written and observed put together.
+    findings
+        Of the search for a mistake; None where nothing could show one, or the log is too long.
+    unexplained
+        Closures that scatter does not explain, of a log too long to be searched.
+    unsettled
+        Why the log could not be put together; its legs then stand as written.
+    """
+
+    log: TravelLog
+    walker: Walker
+    known: KnownPlaces
+    standing: Standing
+    findings: Findings | None
+    unexplained: tuple[Closure, ...] = ()
+    unsettled: str = ""
+
+    @property
+    def written(self) -> Reckoning:
+        """The pencil's own sum, in the walker's frame."""
+        return self.standing.written
+
+    @property
+    def is_condemned(self) -> bool:
+        """True where a mistake is likelier than not: the legs then stand as written."""
+        if self.findings is None:
+            return bool(self.unexplained)
+        return self.findings.observed and self.findings.verdict != "none"
+
+    @property
+    def is_written(self) -> bool:
+        """True where the legs alone say where everything stands."""
+        return self.is_condemned or self.standing.adjustment is None
+
+    def lead(self, here: int, there: int) -> Lead:
+        """How one station lies from another: by everything, or as written while a mistake is likely."""
+        lead = (
+            lead_over_legs(self.written, here, there) if self.is_written else self.standing.lead(here, there)
+        )
+        if not lead.is_there:
+            return lead
+        # One marker is one place, within a metre.
+        sd = MARKER_SD_M * units_per_metre(self.walker, self.written.frame)
+        return replace(lead, step=np.zeros(2), covariance=sd**2 * np.eye(2), legs=(), is_written=False)
+
+    def lead_to(self, here: int, name: str) -> Lead:
+        """How a known place, or a thing fixed by bearings, lies from a station.
+
+        Raises
+        ------
+        MissingComplaint
+            Nothing says where that is.
+        """
+        return self.standing.lead_to(here, name)
+
+    def stations(self, kind: FrameKind | None = None) -> Reckoning:
+        """Where the stations stand, and how sure each is, in a frame.
+
+        Raises
+        ------
+        MissingComplaint
+            The map frame has no pace count.
+        """
+        frame = self.frame(kind)
+        if frame.kind == "walker":
+            if self.is_written:
+                return self._cut(self.written)
+            return replace(self.written, place=self.standing.places(), held=self.standing.covariances())
+        walker = self.walker if self.walker.per_100_m else with_a_pace(self.log, self.walker)[0]
+        on_map = reckon(self.log, walker, frame)
+        if self.is_written:
+            return self._cut(on_map)
+        adjustment = self.standing.adjustment
+        if adjustment is None or adjustment.frame.kind != "map":
+            found = find_observations(self.log, walker, frame, self.known.placed)
+            adjustment = adjust_reckoning(on_map, found, walker.compass.bias_sd_deg)
+        return replace(adjustment.reckoning, place=adjustment.place, held=adjustment.covariances())
+
+    def _cut(self, written: Reckoning) -> Reckoning:
+        if not self.is_condemned:
+            return written
+        return cut_at_markers(written, MARKER_SD_M * units_per_metre(self.walker, written.frame))
+
+    def as_walked(self, kind: FrameKind | None = None) -> Reckoning:
+        """The pencil's own sum in a frame: every leg as written, nothing put right.
+
+        Raises
+        ------
+        MissingComplaint
+            The map frame has no pace count.
+        """
+        frame = self.frame(kind)
+        walker = self.walker if self.walker.per_100_m else with_a_pace(self.log, self.walker)[0]
+        return self.written if frame.kind == "walker" else reckon(self.log, walker, frame)
+
+    def frame(self, kind: FrameKind | None = None) -> Frame:
+        """The frame asked for; unasked, paces until the log has a pace count and a known point."""
+        if kind != "walker" and self.known.frame.kind == "map":
+            return self.known.frame
+        if kind == "map" and self.standing.adjustment is not None and self.standing.is_pace_assumed:
+            return self.standing.adjustment.frame
+        return choose_frame(self.log.heading, self.walker, kind)
+
+    def chance_of_mistake(self, lead: Lead) -> float | None:
+        """The chance that the legs of a way hold a mistake; None where nothing could show one."""
+        if self.findings is None or not self.findings.observed:
+            return None
+        return self.findings.chance_in(lead.numbers)
+
+    def islands(self, lead: Lead) -> tuple[Island, ...]:
+        """Where the walker may stand from a goal while a mistake is likely, in the walker's frame."""
+        if not self.is_condemned or self.findings is None or lead.is_there or lead.to_station is None:
+            return ()
+        found = find_islands(self.findings.posterior, lead.from_station, lead.to_station)
+        frame, own = self.findings.posterior.frame, self.written.frame
+        return tuple(_in_own_paces(one, frame, own) for one in found)
+
+    def apart_from_written(self, station: int) -> float:
+        """How far a station stands from where the pencil's own sum has it, in the walker's frame."""
+        return float(np.hypot(*(self.stations("walker").place[station] - self.written.place[station])))
+
+
+def find_estimate(log: TravelLog, walker: Walker | None = None, known: KnownPlaces | None = None) -> Estimate:
+    """Where a log stands, by all that it holds, and whether it may hold a mistake.
+
+    Parameters
+    ----------
+    log, walker
+        The log, and who walked it.
+    known
+        What a map told; by default only what the log itself says in metres from its start.
+
+    Raises
+    ------
+    MissingComplaint
+        The pace table lacks a class that the log names.
+    """
+    walker = walker or Walker()
+    known = known or KnownPlaces(choose_frame(log.heading, walker))
+    standing, unsettled = _stood(log, walker, known)
+    findings, unexplained = _searched(log, walker, known, standing)
+    return Estimate(log, walker, known, standing, findings, unexplained, unsettled)
+
+
+def _stood(log: TravelLog, walker: Walker, known: KnownPlaces) -> tuple[Standing, str]:
+    try:
+        return build_standing(log, walker, known.frame, known.placed), ""
+    except ValueComplaint as complaint:
+        # What does not settle on one figure is no reason to say nothing: the legs stand as written.
+        return Standing(log, walker, reckon(log, walker, walker_frame(log.heading, walker)), None), str(
+            complaint
+        )
+
+
+def _searched(
+    log: TravelLog, walker: Walker, known: KnownPlaces, standing: Standing
+) -> tuple[Findings | None, tuple[Closure, ...]]:
+    frame = known.frame
+    if standing.is_pace_assumed:
+        walker, _ = with_a_pace(log, walker)
+        frame = map_frame(log.heading, walker) if frame.kind == "walker" else frame
+    found = find_observations(log, walker, frame, known.placed)
+    if not (found.ties or found.fixes or found.bearings or found.back_azimuths):
+        return None, ()
+    if len(log.legs) <= LEGS_TO_SEARCH:
+        try:
+            return find_mistakes(log, walker, frame=frame, placed=known.placed, most_work=WORK_TO_SEARCH), ()
+        except NoAnswerComplaint:
+            pass
+    return None, find_unexplained(find_closures(log, reckon(log, walker, frame), found))
+
+
+def _in_own_paces(island: Island, frame: Frame, own: Frame) -> Island:
+    per = frame.units_per_count / own.units_per_count
+    turn_deg = frame.leg_turn_deg - own.leg_turn_deg
+    turn_rad = np.radians(turn_deg)
+    sine, cosine = float(np.sin(turn_rad)), float(np.cos(turn_rad))
+    matrix = np.array([[cosine, -sine], [sine, cosine]]) / per
+    return Island(
+        island.probability,
+        matrix @ island.center,
+        matrix @ island.covariance @ matrix.T,
+        normal_azimuth(island.azimuth_deg - turn_deg),
+        island.distance / per,
+    )

@@ -1,0 +1,44 @@
+"""What an estimate rests on, said: a mistake that is likelier than not, what was not used, the pencil's sum."""
+
+from __future__ import annotations
+
+from pacewright.answers.estimate import Estimate
+from pacewright.wording.findings import say_percent, say_unsearched
+from pacewright.wording.numbers import say_length
+
+
+def say_condemned(estimate: Estimate) -> list[str]:
+    """Warn that a log holds a mistake, likelier than not, and stands as written; nothing where it does not."""
+    if not estimate.is_condemned:
+        return []
+    if estimate.findings is None:
+        return say_unsearched(estimate.unexplained)
+    return [
+        f"Take care: this log does not close as it should and may hold a mistake "
+        f"({say_percent(estimate.findings.mistake_probability)}). Its legs stand as written. Search first "
+        "(pacewright check)."
+    ]
+
+
+def say_rests_on(estimate: Estimate) -> list[str]:
+    """Say what was not used and why, that a pace was told by known places, and how far the pencil's sum is off."""
+    said = list(estimate.known.said)
+    if estimate.unsettled:
+        said.append(f"The log could not be put together and its legs stand as written: {estimate.unsettled}")
+    scale = None
+    if estimate.standing.adjustment is not None and not estimate.is_condemned:
+        said += estimate.standing.unused
+        scale = estimate.standing.adjustment.find_parameter("pace scale")
+    if estimate.standing.is_pace_assumed and scale is not None and scale.value is not None:
+        said.append(
+            f"You gave no pace count: the places known in metres make it {scale.value * 1.5:.2f} m a pace, "
+            f"within {scale.sd * 150:.0f} cm."
+        )
+    last = estimate.written.last
+    apart = estimate.apart_from_written(last)
+    if apart >= 1.0:
+        said.append(
+            f"The pencil's own sum puts the end {say_length(apart, estimate.written.frame.unit)} from here "
+            "(reckon --as-walked)."
+        )
+    return said
