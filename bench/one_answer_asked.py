@@ -106,8 +106,9 @@ def _of_legs(found: Findings) -> Iterable[Chance]:
 def _of_readings(found: Findings, spots: Sequence[int]) -> Iterable[Chance]:
     """Give the readings; iron lies at a spot, whichever visit of it is named."""
     for one in getattr(found, "by_reading", ()):
-        leg, station, name = (getattr(one, key, None) for key in ("leg", "station", "name"))
-        struck = Struck(one.reading, leg, station, name)
+        slip = one.slip
+        station = slip.station
+        struck = Struck(slip.reading, slip.leg, station, slip.name)
         if struck.what == "station" and station is not None:
             struck = Struck("station", station=spots[station])
         yield Chance(struck, None, one.probability)

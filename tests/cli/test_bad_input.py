@@ -66,7 +66,7 @@ BAD = {
         ", line 2, column notes: [nearly there] is not a remark of a travel log. The known ones are "
         "[at NAME] [see NAME] [back 126] [box right 40] [box left 40] [est] [est 15%] [ground brush] [up] "
         "[level] [down] [cross stream] [on ridge] [on stream] [faces NE] [alt 512 m] [time 14:32] [was 52] "
-        "[was 230 count].",
+        "[was 230 count] [was 90 back].",
     ),
     "two columns": (
         b"azimuth,count\n305,240\n",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from pacewright.core.slips.reading_slips import READING_KINDS
 from pacewright.core.slips.slips import KIND_WEIGHT
 from support.command import run
 from support.made_logs import draw_log
@@ -46,19 +47,21 @@ def test_the_keys_are_those_promised(walk):
     for suspect in told["suspects"]:
         assert set(suspect) >= {"probability", "kind", "entry", "says"}
         assert ("leg" in suspect) != ("after_leg" in suspect)
-        assert suspect["kind"] in KIND_WEIGHT
+        assert suspect["kind"] in {*KIND_WEIGHT, *READING_KINDS}
     assert set(told["suspects"][0]["entry"]) == {"azimuth", "count"}
     for advice in told["advice"]:
         assert set(advice) == {"observe", "station", "target", "bits"}
         assert advice["observe"] in ("sighting", "revisit", "direct_walk")
-    assert {one["kind"] for one in told["by_kind"]} == set(KIND_WEIGHT)
+    assert {one["kind"] for one in told["by_kind"]} == {*KIND_WEIGHT, *READING_KINDS}
+    assert {one["reading"] for one in told["by_reading"]} == {"marker"}
 
 
 def test_suspects_and_no_mistake_sum_to_one(walk):
     told = run("check", walk, "--json").json
     total = sum(one["probability"] for one in told["suspects"])
     assert total + 1 - told["mistake_probability"] == pytest.approx(1)
-    assert sum(one["probability"] for one in told["by_leg"]) == pytest.approx(total)
+    by_what = [*told["by_leg"], *told["by_reading"]]
+    assert sum(one["probability"] for one in by_what) == pytest.approx(total)
     assert sum(one["probability"] for one in told["by_kind"]) == pytest.approx(total)
     odds = told["mistake_probability"] / (1 - told["mistake_probability"])
     assert odds == pytest.approx(told["bayes_factor"])
@@ -145,7 +148,7 @@ def test_a_bearing_from_the_wrong_end_of_the_needle_is_a_finding_and_no_leg_is_b
     path.write_text(page, encoding="utf-8")
     said = run("check", path)
     assert (said.code, said.err) == (1, "")
-    assert "The bearing to Oak from station 4 (line 9: 180) contradicts the rest" in said.out
+    assert "The bearing to Oak from station 4 is wrong (over 99 %)." in said.out
     assert "Check these rows first" not in said.out
     told = run("check", path, "--json").json
     assert told["bearing_slips"][0]["name"] == "Oak"

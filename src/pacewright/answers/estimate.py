@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from functools import partial
 from typing import Final
 
 import numpy as np
@@ -16,9 +17,10 @@ from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.walker import Walker
 from pacewright.core.slips.mistakes import Findings, find_mistakes
 from pacewright.core.slips.place_mixture import Island, find_islands
+from pacewright.core.slips.reading_slips import ReadingSlip
 from pacewright.core.way.frames import Frame, FrameKind, choose_frame, map_frame, walker_frame
 from pacewright.core.way.lead import Lead, cut_at_markers, lead_over_legs
-from pacewright.core.way.observations import MARKER_SD_M, find_observations, units_per_metre
+from pacewright.core.way.observations import MARKER_SD_M, Observations, find_observations, units_per_metre
 from pacewright.core.way.reckoning import Reckoning, reckon
 from pacewright.exceptions import NoAnswerComplaint, ValueComplaint
 
@@ -85,7 +87,15 @@ class Estimate:
         """True where a mistake is likelier than not: the legs then stand as written."""
         if self.findings is None:
             return bool(self.unexplained)
-        return self.findings.observed and self.findings.verdict != "none"
+        return self.findings.observed and self.findings.leg_verdict != "none"
+
+    @property
+    def wrong_reading(self) -> ReadingSlip | None:
+        """The reading that is wrong, likelier than not, and that the estimate leaves out."""
+        if self.findings is None or self.findings.verdict == "none":
+            return None
+        wrong = self.findings.wrong_reading
+        return None if wrong is None else wrong.slip
 
     @property
     def is_written(self) -> bool:
@@ -199,17 +209,45 @@ def find_estimate(log: TravelLog, walker: Walker | None = None, known: KnownPlac
     known = known or KnownPlaces(choose_frame(log.heading, walker))
     standing, unsettled = _stood(log, walker, known)
     findings, unexplained = _searched(log, walker, known, standing)
-    return Estimate(log, walker, known, standing, findings, unexplained, unsettled)
+    estimate = Estimate(log, walker, known, standing, findings, unexplained, unsettled)
+    if estimate.wrong_reading is None:
+        return estimate
+    standing, unsettled = _stood(log, walker, known, estimate.wrong_reading)
+    return replace(estimate, standing=standing, unsettled=unsettled)
 
 
-def _stood(log: TravelLog, walker: Walker, known: KnownPlaces) -> tuple[Standing, str]:
+def _stood(
+    log: TravelLog, walker: Walker, known: KnownPlaces, wrong: ReadingSlip | None = None
+) -> tuple[Standing, str]:
     try:
-        return build_standing(log, walker, known.frame, known.placed), ""
+        aside = None if wrong is None else partial(_set_aside, wrong)
+        return build_standing(log, walker, known.frame, known.placed, aside=aside), ""
     except ValueComplaint as complaint:
         # What does not settle on one figure is no reason to say nothing: the legs stand as written.
         return Standing(log, walker, reckon(log, walker, walker_frame(log.heading, walker)), None), str(
             complaint
         )
+
+
+def _set_aside(wrong: ReadingSlip, observations: Observations) -> Observations:
+    """All that was observed but what one wrong reading says."""
+    station, leg = wrong.station, wrong.leg
+    if wrong.reading == "back":
+        kept = tuple(one for one in observations.back_azimuths if one.leg != leg)
+        return replace(observations, back_azimuths=kept)
+    if wrong.reading == "bearing":
+        seen = tuple(one for one in observations.bearings if one.row != wrong.row)
+        return replace(observations, bearings=seen)
+    if wrong.reading == "marker":
+        return replace(observations, ties=tuple(one for one in observations.ties if one.second != station))
+    if wrong.reading == "place":
+        fixes = tuple(one for one in observations.fixes if one.name != wrong.name)
+        seen = tuple(one for one in observations.bearings if one.name != wrong.name or one.landmark is None)
+        return replace(observations, fixes=fixes, bearings=seen)
+    # The readings at the ends of the lines that the pull is told by: the far end tells the line's azimuth.
+    kept = tuple(one for one in observations.back_azimuths if one.leg != station)
+    seen = tuple(one for one in observations.bearings if one.station != station)
+    return replace(observations, back_azimuths=kept, bearings=seen)
 
 
 def _searched(

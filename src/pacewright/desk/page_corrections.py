@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from pacewright.core.log.travel_log import Page, TravelLog, compose_log
-from pacewright.core.slips.mistakes import Suspect
+from pacewright.core.slips.suspects import Suspect
 from pacewright.desk.models import KeptLog
 from pacewright.desk.page_changes import Change, new_row
 
@@ -91,7 +91,11 @@ def suspect_name(suspect: Suspect, log: TravelLog, kept: KeptLog) -> str:
     if suspect.after_legs is not None:
         first, last = suspect.after_legs
         where = [_identity(kept, legs[k - 1].line if k else None) for k in (first, last)]
-    return json.dumps([suspect.kind, where, entries, suspect.turn_deg], ensure_ascii=False)
+    read = None
+    if suspect.reading is not None and suspect.reading.leg is not None:
+        row = legs[suspect.reading.leg - 1]
+        read = [_identity(kept, row.line), row.cells.notes, suspect.reading.instead]
+    return json.dumps([suspect.kind, where, entries, suspect.turn_deg, read], ensure_ascii=False)
 
 
 def _identity(kept: KeptLog, line: int | None) -> str:

@@ -23,7 +23,8 @@ if TYPE_CHECKING:
     from pacewright.answers.estimate import KnownPlaces
     from pacewright.core.log.travel_log import TravelLog
     from pacewright.core.pace.walker import Walker
-    from pacewright.core.slips.mistakes import Findings, Suspect
+    from pacewright.core.slips.mistakes import Findings
+    from pacewright.core.slips.suspects import Suspect
     from pacewright.wording.check_answer import CheckAnswer
 
 WORK_AT_ONCE: Final = 3e4
@@ -107,8 +108,7 @@ def _searched(kept: KeptLog, log: TravelLog, found: CheckAnswer) -> dict[str, An
 
 def _offer(suspect: Suspect, log: TravelLog, kept: KeptLog) -> str:
     """Give the name under which a suspect is accepted; nothing where it cannot be written in."""
-    is_untold = suspect.after_legs is not None and not suspect.entries[0].count
-    return "" if is_untold else suspect_name(suspect, log, kept)
+    return suspect_name(suspect, log, kept) if suspect.is_told else ""
 
 
 def _put_back(kept: KeptLog, log: TravelLog) -> list[tuple[str, int, int, str]]:

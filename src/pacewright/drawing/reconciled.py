@@ -106,6 +106,9 @@ def _alternatives(findings: Findings) -> tuple[FigureAlternative, ...]:
     for suspect in findings.suspects[:MOST_ALTERNATIVES]:
         if suspect.probability < _LEAST_CHANCE:
             break
+        if suspect.reading is not None:
+            # A wrong reading moves no leg.
+            continue
         corrected = reckon(accept_suspect(posterior.log, suspect), posterior.walker, posterior.frame)
         drawn.append(FigureAlternative(corrected.place.tolist(), suspect.probability))
     return tuple(drawn)

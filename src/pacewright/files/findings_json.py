@@ -9,10 +9,11 @@ from pacewright.core.adjust.closure import Closure
 from pacewright.core.bearings.local_attraction import LocalAttraction
 from pacewright.core.slips.advice import Advice
 from pacewright.core.slips.bearing_slips import BearingSlips
-from pacewright.core.slips.mistakes import Findings, LegChance, Suspect
+from pacewright.core.slips.mistakes import Findings
 from pacewright.core.slips.place_mixture import Island
 from pacewright.core.slips.plan_checks import PlanCheck
 from pacewright.core.slips.slip_pairs import PairFindings
+from pacewright.core.slips.suspects import LegChance, ReadingChance, Suspect
 
 
 def findings_keys(findings: Findings, says: Callable[[Suspect], str]) -> dict[str, Any]:
@@ -27,6 +28,7 @@ def findings_keys(findings: Findings, says: Callable[[Suspect], str]) -> dict[st
         "bayes_factor": findings.bayes_factor,
         "verdict": findings.verdict,
         "by_leg": [_leg_keys(chance) for chance in findings.by_leg],
+        "by_reading": [_reading_keys(chance) for chance in findings.by_reading],
         "by_kind": [{"kind": kind, "probability": chance} for kind, chance in findings.by_kind],
         "suspects": [_suspect_keys(suspect, says(suspect)) for suspect in findings.suspects],
         "unseen": list(findings.unseen),
@@ -114,6 +116,15 @@ def _leg_keys(chance: LegChance) -> dict[str, Any]:
     return {"leg": chance.leg, "probability": chance.probability}
 
 
+def _reading_keys(chance: ReadingChance) -> dict[str, Any]:
+    slip = chance.slip
+    keys: dict[str, Any] = {"reading": slip.reading}
+    for key, value in (("leg", slip.leg), ("station", slip.station), ("name", slip.name)):
+        if value is not None:
+            keys[key] = value
+    return keys | {"probability": chance.probability}
+
+
 def _suspect_keys(suspect: Suspect, says: str) -> dict[str, Any]:
     entries = [{"azimuth": entry.azimuth, "count": entry.count} for entry in suspect.entries]
     keys: dict[str, Any] = {
@@ -121,7 +132,10 @@ def _suspect_keys(suspect: Suspect, says: str) -> dict[str, Any]:
         "kind": suspect.kind,
         "kinds": list(suspect.kinds),
     }
-    if suspect.after_legs is not None:
+    if suspect.reading is not None:
+        one = suspect.reading
+        keys |= {"reading": one.reading, "leg": one.leg, "station": one.station, "name": one.name, "legs": []}
+    elif suspect.after_legs is not None:
         keys |= {"after_leg": suspect.after_legs[0], "after_legs": list(suspect.after_legs)}
     else:
         keys |= {"leg": suspect.legs[0] if suspect.legs else None, "legs": list(suspect.legs)}

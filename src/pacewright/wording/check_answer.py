@@ -14,9 +14,10 @@ from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.walker import Walker
 from pacewright.core.slips.advice import Advice, advise, best_of_each
 from pacewright.core.slips.bearing_slips import BearingSlips, find_bearing_slips
-from pacewright.core.slips.mistakes import Findings, Suspect
+from pacewright.core.slips.mistakes import Findings
 from pacewright.core.slips.place_mixture import Island, find_islands
 from pacewright.core.slips.slip_pairs import PairFindings, find_pairs
+from pacewright.core.slips.suspects import Suspect
 from pacewright.core.way.frames import Frame
 from pacewright.core.way.observations import find_observations
 from pacewright.core.way.reckoning import reckon
@@ -25,9 +26,7 @@ from pacewright.wording.closure import say_closures, say_included_angles, say_lo
 from pacewright.wording.findings import (
     CAUTION,
     Rows,
-    bearing_is_wrong,
     say_advice,
-    say_bearing_slips,
     say_findings,
     say_islands,
     say_pairs,
@@ -82,12 +81,12 @@ class CheckAnswer:
     @property
     def table(self) -> Rows | None:
         """The likeliest suspects."""
-        return suspect_table(self.findings) if self.is_shown else None
+        return suspect_table(self.findings) if is_finding(self.findings) else None
 
     @property
     def is_finding(self) -> bool:
         """True where a mistake is more likely than not, in a leg or in a bearing."""
-        return is_finding(self.findings) or self.bearings.probability > 0.5
+        return is_finding(self.findings)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -99,7 +98,7 @@ class ClosuresOnly:
 
 
 def is_finding(findings: Findings) -> bool:
-    """Tell whether a mistake in the legs is more likely than not."""
+    """Tell whether a mistake is more likely than not."""
     return findings.observed and findings.verdict != "none"
 
 
@@ -119,10 +118,10 @@ def answer_check(findings: Findings, said: Sequence[str] = (), *, two: bool = Fa
     log, frame, last = posterior.log, posterior.frame, posterior.model.states.size
     closures = find_closures(log, reckon(log, posterior.walker, frame), posterior.observations)
     bearings = find_bearing_slips(posterior)
-    # While a bearing is all but surely wrong, whatever is said of the legs follows from it.
-    of_legs = not bearing_is_wrong(bearings)
+    # While a reading is what is wrong, whatever is said of the legs follows from it.
+    of_legs = findings.wrong_reading is None
     is_shown = is_finding(findings) and of_legs
-    found = (*say_bearing_slips(bearings, log), *(say_findings(findings) if of_legs else ()))
+    found = tuple(say_findings(findings))
     advice = best_of_each(advise(posterior))
     islands = find_islands(posterior, last)
     pairs = find_pairs(posterior) if two or (is_shown and last <= LEGS_FOR_PAIRS) else None

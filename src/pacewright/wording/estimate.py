@@ -3,12 +3,20 @@
 from __future__ import annotations
 
 from pacewright.answers.estimate import Estimate
-from pacewright.wording.findings import say_percent, say_unsearched
+from pacewright.wording.findings import say_percent, say_reading, say_unsearched
 from pacewright.wording.numbers import say_length
 
 
 def say_condemned(estimate: Estimate) -> list[str]:
     """Warn that a log holds a mistake, likelier than not, and stands as written; nothing where it does not."""
+    wrong = estimate.wrong_reading
+    if wrong is not None and estimate.findings is not None:
+        chance = estimate.findings.by_reading[0].probability
+        what = say_reading(wrong, estimate.log)
+        return [
+            f"Take care: {what} is probably wrong ({say_percent(chance)}) and is left out of what follows. "
+            "Take it again (pacewright check)."
+        ]
     if not estimate.is_condemned:
         return []
     if estimate.findings is None:

@@ -12,12 +12,13 @@ from pacewright.core.adjust.closure import Closure
 from pacewright.core.compass import AzimuthUnit
 from pacewright.core.log.travel_log import Leg, TravelLog
 from pacewright.core.slips.advice import Advice
-from pacewright.core.slips.bearing_slips import BearingSlips
-from pacewright.core.slips.mistakes import NAME_ABOVE, Findings, PlaceToCheck, Suspect
+from pacewright.core.slips.mistakes import NAME_ABOVE, Findings
 from pacewright.core.slips.place_mixture import Island
 from pacewright.core.slips.plan_checks import PlanCheck
+from pacewright.core.slips.reading_slips import ReadingKind, ReadingSlip
 from pacewright.core.slips.slip_pairs import PairFindings
 from pacewright.core.slips.slips import SlipKind
+from pacewright.core.slips.suspects import PlaceToCheck, Suspect
 from pacewright.wording.numbers import say_azimuth, say_length, say_place
 
 Rows = tuple[tuple[str, ...], list[tuple[str, ...]]]
@@ -33,7 +34,7 @@ LEAST_SHOWN: Final = 0.001
 SAY_BEARING_ABOVE: Final = 0.1
 """A chance of a slip in a bearing that a walker is told of."""
 
-CAUSE: Final[dict[SlipKind, str]] = {
+CAUSE: Final[dict[SlipKind | ReadingKind, str]] = {
     "tally_lost": "a hundred was not tallied",
     "tally_added": "a hundred was tallied twice",
     "thousand_lost": "a thousand was not tallied",
@@ -46,10 +47,16 @@ CAUSE: Final[dict[SlipKind, str]] = {
     "steps_for_paces": "single steps were counted as paces",
     "paces_for_steps": "paces were halved as if they were steps",
     "quadrant_wrong": "the azimuth was read a quarter circle off",
+    "back_not_turned": "back azimuth not turned round",
+    "back_misread": "back azimuth misread",
+    "bearing_misread": "bearing misread, or of another thing",
+    "place_wrong": "known place wrong, or less sure than stated",
+    "marker_mistaken": "another marker taken for it",
+    "station_pulled": "compass pulled at the station",
 }
 """What happened, as the second half of a sentence."""
 
-_UNSEEN: Final[dict[SlipKind, str]] = {
+_UNSEEN: Final[dict[SlipKind | ReadingKind, str]] = {
     "tally_lost": "a lost tally of 100",
     "tally_added": "a tally of 100 too many",
     "thousand_lost": "a lost thousand",
@@ -62,6 +69,12 @@ _UNSEEN: Final[dict[SlipKind, str]] = {
     "steps_for_paces": "steps counted as paces",
     "paces_for_steps": "paces halved as if they were steps",
     "quadrant_wrong": "an azimuth a quarter circle off",
+    "back_not_turned": "a back azimuth not turned round",
+    "back_misread": "a back azimuth misread",
+    "bearing_misread": "a bearing misread",
+    "place_wrong": "a known place that is wrong",
+    "marker_mistaken": "a marker mistaken for another",
+    "station_pulled": "a station that pulls the compass",
 }
 
 
@@ -97,27 +110,6 @@ def say_findings(findings: Findings) -> list[str]:
     return [f"This log {opening}: {chance} ({held}). {times}.", *say_where(findings)]
 
 
-def bearing_is_wrong(slips: BearingSlips) -> bool:
-    """Tell whether one bearing all but surely holds the mistake."""
-    return bool(slips.wrong) and slips.wrong[0].probability > NAME_ABOVE
-
-
-def say_bearing_slips(slips: BearingSlips, log: TravelLog) -> list[str]:
-    """Say which bearing may be wrong, where that may explain the log as well as a slip in a leg."""
-    if not slips.wrong or slips.wrong[0].probability < SAY_BEARING_ABOVE:
-        return []
-    first = slips.wrong[0]
-    row = log.rows[first.row]
-    line = f"line {row.line}: " if row.line is not None else ""
-    station = say_place(log.station_names()[first.station], first.station)
-    which = f"The bearing to {first.name} from {station} ({line}{row.cells.azimuth.strip()})"
-    chances = f"{say_percent(first.probability)}, against {say_percent(slips.leg_probability)} for a mistake in the legs"
-    then = "Take it again, or leave it out, and check again before you put a leg right."
-    if bearing_is_wrong(slips):
-        return [f"{which} contradicts the rest: it is wrong ({chances}). {then}"]
-    return [f"{which} may be what is wrong ({chances}). {then} What follows takes every bearing as read."]
-
-
 def say_times(bayes_factor: float) -> str:
     """Write a Bayes factor: how many times likelier with a mistake than without.
 
@@ -138,7 +130,7 @@ def say_where(findings: Findings) -> list[str]:
     if not first:
         return []
     top = first[0]
-    if top.probability > NAME_ABOVE and top.leg is not None:
+    if top.probability > NAME_ABOVE and (top.leg is not None or top.reading is not None):
         place = _place(top, log)
         return [f"{place[0].upper()}{place[1:]} is wrong ({say_percent(top.probability)})."]
     share = sum(one.probability for one in first) / findings.mistake_probability
@@ -151,6 +143,10 @@ def say_suspect(suspect: Suspect, log: TravelLog) -> str:
     """Say what a row may have been, and by which slip."""
     cause = " or ".join(CAUSE[kind] for kind in suspect.kinds)
     unit, counted = log.heading.azimuth_unit, log.heading.count_unit
+    if suspect.reading is not None:
+        said = say_reading(suspect.reading, log)
+        may_be = f" may have been {suspect.reading.instead}" if suspect.reading.instead else " may be wrong"
+        return f"{said[0].upper()}{said[1:]}{may_be}: {cause}."
     if suspect.after_legs is not None:
         entry = suspect.entries[0]
         if not entry.count:
@@ -297,7 +293,25 @@ def _place(place: PlaceToCheck, log: TravelLog) -> str:
         return _row(log, place.leg)
     if place.after_legs is not None:
         return f"a leg missing {_between(place.after_legs)}"
+    if place.reading is not None:
+        return say_reading(place.reading, log)
     return "the declination of the whole log"
+
+
+def say_reading(slip: ReadingSlip, log: TravelLog) -> str:
+    """Name what was read, with its line."""
+    if slip.leg is not None:
+        line = log.legs[slip.leg - 1].line
+        where = f" (line {line})" if line is not None else ""
+        return f"the back reading of leg {slip.leg}{where}"
+    if slip.reading == "place":
+        return f"the known place of {slip.name}"
+    station = say_place(log.station_names()[slip.station or 0], slip.station or 0)
+    if slip.reading == "bearing":
+        return f"the bearing to {slip.name} from {station}"
+    if slip.reading == "marker":
+        return f"that this was {slip.name} again (station {slip.station})"
+    return f"every reading at {station} (the compass pulled there)"
 
 
 def _row(log: TravelLog, leg: int) -> str:
@@ -315,12 +329,18 @@ def _where(suspect: Suspect) -> str:
     if suspect.after_legs is not None:
         first, last = suspect.after_legs
         return f"after leg {first}" if first == last else f"after one of legs {first} to {last}"
+    if suspect.reading is not None:
+        one = suspect.reading
+        at = f"leg {one.leg}" if one.leg is not None else one.name or f"station {one.station}"
+        return f"{one.reading}, {at}"
     if not suspect.legs:
         return "whole log"
     return "leg " + " and ".join(map(str, suspect.legs))
 
 
 def _instead(suspect: Suspect) -> str:
+    if suspect.reading is not None:
+        return f"[back {suspect.reading.instead}]" if suspect.reading.instead else "not told"
     if not suspect.entries:
         return f"all azimuths {suspect.turn_deg:+g} deg"
     if suspect.after_legs is not None and not suspect.entries[0].count:

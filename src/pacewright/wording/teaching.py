@@ -7,6 +7,7 @@ from typing import Final
 from pacewright.core.adjust.closure import UNUSUAL_BELOW
 from pacewright.core.compass import direction_deg
 from pacewright.core.slips.mistakes import NAME_ABOVE
+from pacewright.core.slips.slips import KIND_WEIGHT
 from pacewright.course.class_report import ClassReport, favourite_slip, what_to_practise
 from pacewright.course.grading import Grade
 from pacewright.course.learner_model import ClassFit, LearnerFit
@@ -31,7 +32,7 @@ LEAST_OWN_SHARE: Final = 0.5
 def _causes(otherwise: dict[GradeKind, str]) -> dict[GradeKind, str]:
     """Give what happened, slip by slip, where a class says it otherwise than a log does."""
     words: dict[GradeKind, str] = {}
-    words.update(CAUSE.items())
+    words.update({kind: CAUSE[kind] for kind in KIND_WEIGHT})
     words.update(otherwise)
     return words
 

@@ -8,7 +8,7 @@ is the walker's frame as it always was.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -174,6 +174,7 @@ def build_standing(
     placed: Mapping[str, tuple[float, float]] | None = None,
     *,
     robust: bool = False,
+    aside: Callable[[Observations], Observations] | None = None,
 ) -> Standing:
     """Put a log together with all that was observed beside its legs.
 
@@ -187,6 +188,8 @@ def build_standing(
         Places of known points that only a map can tell, metres east and north from the start.
     robust
         Let scatter have heavy tails.
+    aside
+        Sets aside what is not to be used of what was observed.
 
     Raises
     ------
@@ -206,6 +209,8 @@ def build_standing(
     else:
         used = own_frame
         observations = find_observations(log, walker, own_frame, least_stations=PLACING_STATIONS)
+    if aside is not None:
+        observations = aside(observations)
     if not _holds_anything(observations):
         return Standing(log, walker, written, None)
     reckoning = written if used is own_frame else reckon(log, measured, used)

@@ -27,6 +27,8 @@ Array = NDArray[np.float64]
 
 WITHIN_SD: Final = 2.0
 """Readings that differ from half a circle by no more than so many sds agree (common practice)."""
+NOT_TURNED_FROM_DEG: Final = 150.0
+"""A back reading so far off, or farther, is one that was not turned round (assumed)."""
 _EXACT_DEG: Final = 1e-6
 
 
@@ -212,7 +214,10 @@ def find_log_attraction(log: TravelLog, walker: Walker | None = None) -> LocalAt
         )
         back_sd_deg = reading_sd_deg(back.text, compass.sighting_sd_deg, compass.reading_interval_deg)
         sd_deg = math.hypot(forward_sd_deg, back_sd_deg)
-        lines.append(Line(names[k], names[k + 1], leg.azimuth_deg, back.azimuth_deg, sd_deg))
+        line = Line(names[k], names[k + 1], leg.azimuth_deg, back.azimuth_deg, sd_deg)
+        # Nothing pulls a compass half round: such a reading was not turned round, and tells nothing here.
+        if abs(line.disagreement_deg) < NOT_TURNED_FROM_DEG:
+            lines.append(line)
     return find_local_attraction(lines)
 
 

@@ -110,9 +110,9 @@ class Time:
 
 @dataclass(frozen=True, slots=True)
 class Was:
-    """What stood in the azimuth or the count before a correction, to the letter."""
+    """What stood in the azimuth, the count or the back reading before a correction, to the letter."""
 
-    column: Literal["azimuth", "count"]
+    column: Literal["azimuth", "count", "back"]
     text: str
 
 
@@ -135,7 +135,7 @@ Remark = (
 KNOWN_REMARKS: Final = (
     "[at NAME] [see NAME] [back 126] [box right 40] [box left 40] [est] [est 15%] [ground brush] "
     "[up] [level] [down] [cross stream] [on ridge] [on stream] [faces NE] [alt 512 m] [time 14:32] "
-    "[was 52] [was 230 count]"
+    "[was 52] [was 230 count] [was 90 back]"
 )
 
 _BRACKET: Final = re.compile(r"\[([^\[\]]*)\]")
@@ -269,8 +269,10 @@ def _time(rest: str, unit: AzimuthUnit) -> Remark | None:
 def _was(rest: str, unit: AzimuthUnit) -> Remark | None:
     if not rest:
         return None
-    match = re.fullmatch(r"(.*\S)\s+count", rest, re.IGNORECASE)
-    return Was("count", match[1]) if match else Was("azimuth", rest)
+    match = re.fullmatch(r"(.*\S)\s+(count|back)", rest, re.IGNORECASE)
+    if match is None:
+        return Was("azimuth", rest)
+    return Was("count" if match[2].lower() == "count" else "back", match[1])
 
 
 _READERS: Final[dict[str, Callable[[str, AzimuthUnit], Remark | None]]] = {
@@ -328,7 +330,7 @@ def _inside(remark: Remark) -> str:
         case Time(text=text):
             return f"time {text}"
         case Was(column, text):
-            return f"was {text} count" if column == "count" else f"was {text}"
+            return f"was {text}" if column == "azimuth" else f"was {text} {column}"
 
 
 def back_reading(azimuth_deg: float, unit: AzimuthUnit) -> BackReading:

@@ -10,16 +10,19 @@ import re
 from dataclasses import replace
 from typing import Final
 
-from pacewright.core.log.remarks import Was
+from pacewright.core.log.remarks import BackReading, Was
 from pacewright.core.log.travel_log import Cells, Leg, Page, Row, Sighting, TravelLog, compose_log, parse_row
-from pacewright.core.slips.mistakes import Suspect
+from pacewright.core.slips.reading_slips import ReadingSlip
 from pacewright.core.slips.slip_entries import Reading, turned
+from pacewright.core.slips.suspects import Suspect
 from pacewright.exceptions import MissingComplaint, ValueComplaint
 
 NEVER_WRITTEN: Final = "-"
 """What stands struck out in a row that was not written at all."""
 MISSING_LEG_REMARKS: Final = f"[est 25%] [was {NEVER_WRITTEN}] [was {NEVER_WRITTEN} count]"
 _WAS: Final = re.compile(r" ?\[\s*was\s+([^\[\]]*)\]", re.IGNORECASE)
+_BACK: Final = re.compile(r"\[\s*back\s+[^\[\]]*\]", re.IGNORECASE)
+_WAS_BACK: Final = re.compile(r"(?:\[\s*back\s+[^\[\]]*\] )?\[\s*was\s+[^\[\]]*\bback\s*\]", re.IGNORECASE)
 _DECLINATION_LINE: Final = re.compile(r"(\W*#\W*declination\s*:\s*)([^\r\n\",;\t]*[^\s\",;])", re.IGNORECASE)
 _WAS_DECLINATION: Final = re.compile(r"\W*#\s*was declination ([^\r\n]*\S)\s*", re.IGNORECASE)
 
@@ -42,6 +45,8 @@ def accept_suspect(log: TravelLog, suspect: Suspect) -> TravelLog:
         The heading's declination is to be mirrored in a log that lies on no page, or nothing tells how
         the missing leg ran.
     """
+    if suspect.reading is not None:
+        return _strike_reading(log, suspect.reading)
     if suspect.after_legs is not None:
         entry = suspect.entries[0]
         if not entry.count:
@@ -62,6 +67,20 @@ def accept_suspect(log: TravelLog, suspect: Suspect) -> TravelLog:
         place = places[entry.leg - 1]
         rows[place] = _strike(log, rows[place], entry.azimuth_text, entry.count_text)
     return compose_log(log.heading, rows, log.page)
+
+
+def _strike_reading(log: TravelLog, slip: ReadingSlip) -> TravelLog:
+    if slip.leg is None:
+        raise ValueComplaint(
+            "nothing in this log tells what this reading ought to be, so that it cannot be written in",
+            "Take it again, or strike it out on the page yourself",
+        )
+    place = _place_of(log, slip.leg)
+    row = log.rows[place]
+    read = next(one for one in row.remarks if isinstance(one, BackReading))
+    instead = f"[back {slip.instead}] " if slip.instead is not None else ""
+    notes = _BACK.sub(lambda _: f"{instead}[was {read.text} back]", row.cells.notes, count=1)
+    return _with_row(log, place, _rewritten(log, row, replace(row.cells, notes=notes)))
 
 
 def correct_leg(
@@ -182,6 +201,9 @@ def _strike(log: TravelLog, row: Row, azimuth: str, count: str) -> Row:
 
 def _unstrike(log: TravelLog, row: Row) -> Row:
     was = [remark for remark in row.remarks if isinstance(remark, Was)][-1]
+    if was.column == "back":
+        notes = _WAS_BACK.sub(lambda _: f"[back {was.text}]", row.cells.notes, count=1)
+        return _rewritten(log, row, replace(row.cells, notes=notes))
     found = list(_WAS.finditer(row.cells.notes))[-1]
     begin = found.start()
     if begin == 0 and found[0].startswith(" "):

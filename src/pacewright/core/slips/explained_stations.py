@@ -31,12 +31,12 @@ class Explanations:
     label
         What each blames: equal numbers for one leg or one gap, 0 for no mistake, shape (h,).
     parts
-        The trial logs, each with the places of its weights.
+        The trial logs, each with the places of its weights, and the observed numbers that it sets aside.
     """
 
     weight: Array
     label: Ints
-    parts: tuple[tuple[Trials, Ints], ...]
+    parts: tuple[tuple[Trials, Ints, tuple[int, ...]], ...]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -50,21 +50,28 @@ class Places:
 def likeliest_explanations(posterior: SlipPosterior, share: float = 0.999, most: int = 80) -> Explanations:
     """Give the fewest explanations that hold a share of the chance, at most so many."""
     none = np.array([posterior.none_probability])
-    weight = np.concatenate([none, posterior.slip_probability, posterior.gap_probability])
-    label = np.array([0, *(_label(slip.legs) for slip in posterior.slips), *_gap_labels(posterior)])
+    readings = posterior.reading_probability
+    weight = np.concatenate([none, posterior.slip_probability, posterior.gap_probability, readings])
+    of_readings = range(-1000, -1000 - readings.size, -1)
+    label = np.array(
+        [0, *(_label(slip.legs) for slip in posterior.slips), *_gap_labels(posterior), *of_readings]
+    )
     order = np.argsort(-weight, kind="stable")
     held = np.cumsum(weight[order]) / weight.sum()
     chosen = order[: min(most, int(np.searchsorted(held, share)) + 1)]
     slips = len(posterior.slips)
-    parts = []
+    parts: list[tuple[Trials, Ints, tuple[int, ...]]] = []
     for low, high, trials in (
         (0, 1, Trials((), np.zeros(1))),
         (1, 1 + slips, posterior.trials),
-        (1 + slips, weight.size, posterior.missing.trials),
+        (1 + slips, weight.size - readings.size, posterior.missing.trials),
     ):
         at = np.flatnonzero((chosen >= low) & (chosen < high))
         if at.size:
-            parts.append((trials.take(chosen[at] - low), at))
+            parts.append((trials.take(chosen[at] - low), at, ()))
+    for number in np.flatnonzero(chosen >= weight.size - readings.size).tolist():
+        slip = posterior.readings[int(chosen[number]) - (weight.size - readings.size)]
+        parts.append((Trials((), np.zeros(1)), np.array([number]), slip.rows))
     return Explanations(weight[chosen] / weight[chosen].sum(), label[chosen], tuple(parts))
 
 
@@ -86,14 +93,16 @@ def places_given(
     h = explanations.weight.size
     mean = np.empty((2, stations.size, h))
     covariance = np.empty((2, 2, stations.size, h))
-    for trials, at in explanations.parts:
-        one = _places(posterior, trials, stations, origin)
+    for trials, at, aside in explanations.parts:
+        one = _places(posterior, trials, stations, origin, aside)
         mean[:, :, at] = one.mean
         covariance[:, :, :, at] = one.covariance
     return Places(mean, covariance)
 
 
-def _places(posterior: SlipPosterior, trials: Trials, stations: Ints, origin: int) -> Places:
+def _places(
+    posterior: SlipPosterior, trials: Trials, stations: Ints, origin: int, aside: tuple[int, ...] = ()
+) -> Places:
     model, h, s = posterior.model, trials.size, stations.size
     m = model.rows.size
     laid = lay(model, trials)
@@ -105,9 +114,10 @@ def _places(posterior: SlipPosterior, trials: Trials, stations: Ints, origin: in
     shared = model.shared_variance
     cross = level**2 * _cross_own(model, reach, trials)
     cross += np.einsum("tmh,t,tash->mash", laid.lever, shared, lever, optimize=True)
-    factored = factor(laid.covariance(level))
-    white = factored.whiten(cross.reshape(m, 2 * s, h)).reshape(m, 2, s, h)
-    mean = value + np.einsum("mash,mh->ash", white, factored.whiten(laid.residual))
+    kept = np.setdiff1d(np.arange(m), np.array(aside, dtype=np.intp))
+    factored = factor(laid.covariance(level)[np.ix_(kept, kept)])
+    white = factored.whiten(cross[kept].reshape(kept.size, 2 * s, h)).reshape(kept.size, 2, s, h)
+    mean = value + np.einsum("mash,mh->ash", white, factored.whiten(laid.residual[kept]))
     covariance = level**2 * own - np.einsum("mash,mbsh->absh", white, white)
     covariance += np.einsum("tash,t,tbsh->absh", lever, shared, lever, optimize=True)
     covariance[[0, 1], [0, 1]] += _LEAST_VARIANCE

@@ -30,8 +30,9 @@ from pacewright.core.slips.leg_state import LegStates, leg_states
 from pacewright.core.slips.missing_leg import Gap, MissingLegs, weigh_missing_legs
 from pacewright.core.slips.normal_batch import factor, log_density, log_sum
 from pacewright.core.slips.observation_rows import observation_rows
+from pacewright.core.slips.reading_slips import ReadingSlip, weigh_readings
 from pacewright.core.slips.residuals import Laid, lay
-from pacewright.core.slips.slips import Slip, detour_sense, find_slips, likely_kinds
+from pacewright.core.slips.slips import KIND_WEIGHT, Slip, detour_sense, find_slips, likely_kinds
 from pacewright.core.slips.trial_logs import LogModel, Trials
 from pacewright.core.way.frames import Frame, choose_frame
 from pacewright.core.way.observations import Observations, find_observations, units_per_metre
@@ -70,12 +71,16 @@ class SlipPosterior:
         Every slip on a row or on the whole log, h of them, and the log without it.
     missing
         The missing legs, g gaps.
+    readings
+        Every slip in a reading, r of them.
     prior
         The share of logs with a mistake, before looking.
     none_probability
         Of no mistake.
     slip_probability, gap_probability
-        Of each slip, shape (h,), and of a leg missing in each gap, shape (g,). All sum to 1.
+        Of each slip, shape (h,), and of a leg missing in each gap, shape (g,).
+    reading_probability
+        Of each slip in a reading, shape (r,). All sum to 1.
     bayes_factor
         How many times likelier the log is with a mistake in it than without.
     levels, level_share
@@ -97,10 +102,12 @@ class SlipPosterior:
     slips: tuple[Slip, ...]
     trials: Trials
     missing: MissingLegs
+    readings: tuple[ReadingSlip, ...]
     prior: float
     none_probability: float
     slip_probability: Array
     gap_probability: Array
+    reading_probability: Array
     bayes_factor: float
     levels: Array
     level_share: Array
@@ -113,6 +120,11 @@ class SlipPosterior:
     def mistake_probability(self) -> float:
         """Of any mistake at all."""
         return 1.0 - self.none_probability
+
+    @property
+    def leg_probability(self) -> float:
+        """Of a mistake in a leg, a leg left out, or the whole log."""
+        return float(self.slip_probability.sum() + self.gap_probability.sum())
 
     @property
     def gaps(self) -> tuple[Gap, ...]:
@@ -203,18 +215,38 @@ def search_slips(
     if model.rows.size == 0:
         # Lengths alone must not accuse a log of which nothing else is known.
         log_prior -= log_sum(log_prior) - np.log1p(-np.exp(shares[-1]))
-    missing = weigh_missing_legs(model, observations, priors.lengths, priors.route, np.array(levels))
     nothing = lay(model, Trials((), np.zeros(1)))
+    leg_weight = sum(KIND_WEIGHT.values())
+    readings = weigh_readings(
+        log, model, observations, nothing, levels, units_per_metre(walker, frame), leg_weight
+    )
+    # The kinds that strike readings take their share of the prior from those that strike legs.
+    shared = -np.log1p(readings.total_weight / leg_weight)
+    log_prior = log_prior + shared
+    missing = weigh_missing_legs(model, observations, priors.lengths, priors.route, np.array(levels))
     laid = lay(model, trials)
     sizes = np.array(levels)
     weighed = _Weighed(
-        log, walker, frame, observations, placed or {}, model, slips, trials, missing, prior, sizes, log_prior
+        log,
+        walker,
+        frame,
+        observations,
+        placed or {},
+        model,
+        slips,
+        trials,
+        missing,
+        readings.slips,
+        prior,
+        sizes,
+        log_prior,
     )
     return _posterior(
         weighed,
         _evidence(nothing, levels),
         _evidence(laid, levels) + log_prior,
-        missing.log_evidence + missing.place_weight + shares[-1],
+        missing.log_evidence + missing.place_weight + shares[-1] + shared,
+        readings.log_evidence + shared - np.log(leg_weight),
         np.log(np.array(level_shares)),
         _marks(nothing, laid),
     )
@@ -231,20 +263,28 @@ class _Weighed:
     slips: tuple[Slip, ...]
     trials: Trials
     missing: MissingLegs
+    readings: tuple[ReadingSlip, ...]
     prior: float
     levels: Array
     log_prior: Array
 
 
 def _posterior(
-    weighed: _Weighed, none: Array, slip: Array, gap: Array, level_weight: Array, mark: Array
+    weighed: _Weighed,
+    none: Array,
+    slip: Array,
+    gap: Array,
+    reading: Array,
+    level_weight: Array,
+    mark: Array,
 ) -> SlipPosterior:
-    """Put the parts together; none, slip and gap have shape (levels, their number)."""
+    """Put the parts together; all but the last two have shape (levels, their number)."""
     all_of_it = np.concatenate(
         [
             none + np.log1p(-weighed.prior),
             slip + np.log(weighed.prior),
             gap + np.log(weighed.prior),
+            reading + np.log(weighed.prior),
         ],
         axis=1,
     )
@@ -254,8 +294,9 @@ def _posterior(
     h = slip.shape[1]
     none_evidence = float(log_sum(none[:, 0] + level_weight))
     with_slip = np.concatenate([slip, gap], axis=1) + level_weight[:, None]
+    anything = np.concatenate([with_slip, reading + level_weight[:, None]], axis=1)
     with np.errstate(over="ignore"):
-        factor_of = float(np.exp(log_sum(with_slip.ravel()) - none_evidence))
+        factor_of = float(np.exp(log_sum(anything.ravel()) - none_evidence))
     return SlipPosterior(
         weighed.log,
         weighed.walker,
@@ -266,10 +307,12 @@ def _posterior(
         weighed.slips,
         weighed.trials,
         weighed.missing,
+        weighed.readings,
         weighed.prior,
         none_probability=float(probability[0]),
         slip_probability=probability[1 : 1 + h],
-        gap_probability=probability[1 + h :],
+        gap_probability=probability[1 + h : 1 + h + gap.shape[1]],
+        reading_probability=probability[1 + h + gap.shape[1] :],
         bayes_factor=factor_of,
         levels=weighed.levels,
         level_share=np.exp(log_sum(all_of_it, axis=1) - total),

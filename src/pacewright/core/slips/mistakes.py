@@ -19,7 +19,16 @@ from pacewright.core.pace.walker import Walker
 from pacewright.core.slips.leg_prior import LengthPrior
 from pacewright.core.slips.missing_leg import Gap
 from pacewright.core.slips.mistake_search import DEFAULT_PRIOR, MOST_WORK, SlipPosterior, search_slips
+from pacewright.core.slips.reading_slips import READING_KINDS, ReadingSlip
 from pacewright.core.slips.slips import KIND_WEIGHT, Slip, SlipKind
+from pacewright.core.slips.suspects import (
+    AnyKind,
+    LegChance,
+    PlaceToCheck,
+    PlausibleEntry,
+    ReadingChance,
+    Suspect,
+)
 from pacewright.core.way.frames import Frame
 
 ACCUSE_BAYES_FACTOR: Final = 2.1
@@ -36,85 +45,6 @@ ROWS_FIRST_SHARE: Final = 0.85
 Verdict = Literal["mistake", "perhaps", "none"]
 
 
-@dataclass(frozen=True, slots=True)
-class PlausibleEntry:
-    """A row's azimuth and count as they would have been, in the log's own units.
-
-    Attributes
-    ----------
-    leg
-        From 1; None for a leg that was never written.
-    azimuth, count
-        In the units of the heading.
-    azimuth_text, count_text
-        As the pencil would have written them.
-    """
-
-    leg: int | None
-    azimuth: float
-    count: float
-    azimuth_text: str
-    count_text: str
-
-
-@dataclass(frozen=True, slots=True)
-class Suspect:
-    """One correction that may be the right one, whatever slip made it necessary.
-
-    Attributes
-    ----------
-    probability
-        Of this correction.
-    kinds
-        The slips that could be behind it, the likeliest first.
-    legs
-        The legs it changes, from 1; none for a missing leg and for the whole log.
-    after_legs
-        For a missing leg, the first and last leg after which it may be missing; 0 is the start.
-    entries
-        What would have been written: a row for every leg; one row for a missing leg; none where all
-        azimuths are turned.
-    turn_deg
-        What is added to every azimuth, 0 but for a mirrored declination.
-    slip
-        The likeliest slip itself; None for a missing leg.
-    """
-
-    probability: float
-    kinds: tuple[SlipKind, ...]
-    legs: tuple[int, ...]
-    after_legs: tuple[int, int] | None
-    entries: tuple[PlausibleEntry, ...]
-    turn_deg: float
-    slip: Slip | None
-
-    @property
-    def kind(self) -> SlipKind:
-        """The likeliest slip behind it."""
-        return self.kinds[0]
-
-
-@dataclass(frozen=True, slots=True)
-class LegChance:
-    """How likely a mistake is in one leg, or in a leg missing after one; both None for the whole log."""
-
-    leg: int | None
-    after_leg: int | None
-    probability: float
-
-
-@dataclass(frozen=True, slots=True)
-class PlaceToCheck:
-    """Where to look first: a leg, or the gaps between two legs that cannot be told apart.
-
-    All None stands for the declination of the whole log.
-    """
-
-    leg: int | None
-    after_legs: tuple[int, int] | None
-    probability: float
-
-
 @dataclass(frozen=True, slots=True, eq=False)
 class Findings:
     """What the search for a mistake says of a log.
@@ -125,8 +55,9 @@ class Findings:
         The search itself.
     suspects
         All corrections, the likeliest first; they and no mistake sum to 1.
-    by_leg, by_kind
-        The same sums by place and by kind, the likeliest first.
+    by_leg, by_reading, by_kind
+        The same sums by what is struck and by kind, the likeliest first: legs and gaps only where the slip
+        changes them, readings apart.
     unseen
         Kinds of slip that would leave no mark on what was observed, wherever they struck.
     """
@@ -134,7 +65,8 @@ class Findings:
     posterior: SlipPosterior
     suspects: tuple[Suspect, ...]
     by_leg: tuple[LegChance, ...]
-    by_kind: tuple[tuple[SlipKind, float], ...]
+    by_reading: tuple[ReadingChance, ...]
+    by_kind: tuple[tuple[AnyKind, float], ...]
     unseen: tuple[SlipKind, ...]
 
     @property
@@ -153,6 +85,20 @@ class Findings:
         if self.mistake_probability <= 0.5:
             return "none"
         return "mistake" if self.bayes_factor > ACCUSE_BAYES_FACTOR else "perhaps"
+
+    @property
+    def wrong_reading(self) -> ReadingChance | None:
+        """The reading that is wrong, likelier than not; None where none is."""
+        first = self.by_reading[0] if self.by_reading else None
+        return first if first is not None and first.probability > 0.5 else None
+
+    @property
+    def leg_verdict(self) -> Verdict:
+        """The verdict on the legs: `none` where what is wrong is a reading, likelier than not."""
+        legs, none = self.posterior.leg_probability, self.posterior.none_probability
+        if self.verdict == "none" or legs <= 0.5 * (1.0 - none):
+            return "none"
+        return self.verdict
 
     @property
     def observed(self) -> bool:
@@ -194,6 +140,7 @@ class Findings:
         for first, last in _runs(gaps):
             total = sum(gaps[k] for k in range(first, last + 1))
             places.append(PlaceToCheck(None, (first, last), total))
+        places += [PlaceToCheck(None, None, one.probability, one.slip) for one in self.by_reading]
         return sorted(places, key=lambda place: -place.probability)
 
 
@@ -275,13 +222,14 @@ def find_mistakes(
 
 def list_findings(posterior: SlipPosterior) -> Findings:
     """Sum a posterior by correction, by place and by kind."""
-    suspects = [*_slip_suspects(posterior), *_missing_suspects(posterior)]
+    suspects = [*_slip_suspects(posterior), *_missing_suspects(posterior), *_reading_suspects(posterior)]
     suspects.sort(key=lambda suspect: -suspect.probability)
     by_kind = _kind_chances(posterior)
     return Findings(
         posterior,
         tuple(suspects),
         tuple(_leg_chances(posterior)),
+        tuple(_reading_chances(posterior)),
         tuple(sorted(by_kind.items(), key=lambda pair: -pair[1])),
         _unseen(posterior),
     )
@@ -348,6 +296,23 @@ def _missing_suspects(posterior: SlipPosterior) -> list[Suspect]:
     return suspects
 
 
+def _reading_suspects(posterior: SlipPosterior) -> list[Suspect]:
+    pairs = zip(posterior.readings, posterior.reading_probability.tolist(), strict=True)
+    return [Suspect(chance, (slip.kind,), (), None, (), 0.0, None, slip) for slip, chance in pairs]
+
+
+def _reading_chances(posterior: SlipPosterior) -> list[ReadingChance]:
+    """Sum the slips of one reading."""
+    joined: dict[object, list[tuple[float, ReadingSlip]]] = {}
+    for slip, chance in zip(posterior.readings, posterior.reading_probability.tolist(), strict=True):
+        joined.setdefault(slip.where, []).append((chance, slip))
+    chances = [
+        ReadingChance(sum(chance for chance, _ in slips), max(slips, key=lambda pair: pair[0])[1])
+        for slips in joined.values()
+    ]
+    return sorted(chances, key=lambda one: -one.probability)
+
+
 def _leg_chances(posterior: SlipPosterior) -> list[LegChance]:
     legs: dict[int | None, float] = {}
     for slip, probability in zip(posterior.slips, posterior.slip_probability.tolist(), strict=True):
@@ -363,11 +328,13 @@ def _leg_chances(posterior: SlipPosterior) -> list[LegChance]:
     return sorted(chances, key=lambda chance: -chance.probability)
 
 
-def _kind_chances(posterior: SlipPosterior) -> dict[SlipKind, float]:
-    chances: dict[SlipKind, float] = dict.fromkeys(KIND_WEIGHT, 0.0)
+def _kind_chances(posterior: SlipPosterior) -> dict[AnyKind, float]:
+    chances: dict[AnyKind, float] = dict.fromkeys((*KIND_WEIGHT, *READING_KINDS), 0.0)
     for slip, probability in zip(posterior.slips, posterior.slip_probability.tolist(), strict=True):
         chances[slip.kind] += probability
     chances["leg_missing"] += float(posterior.gap_probability.sum())
+    for one, probability in zip(posterior.readings, posterior.reading_probability.tolist(), strict=True):
+        chances[one.kind] += probability
     return chances
 
 

@@ -30,6 +30,8 @@ class Laid:
         Of the shared errors on the rows, those on readings included, shape (terms, m, h).
     extra
         What the log of the evidence gains by the distances of the bearings, shape (h,).
+    bearing_gain, bearing_range
+        The share of each bearing in that, and how far off its target lies, shape (bearings, h).
     """
 
     residual: Array
@@ -37,6 +39,8 @@ class Laid:
     other: Array
     lever: Array
     extra: Array
+    bearing_gain: Array
+    bearing_range: Array
 
     def covariance(self, level: float = 1.0) -> Array:
         """Give the covariance of the residuals where the own scatter is `level` times as large."""
@@ -58,12 +62,12 @@ def lay_sums(model: LogModel, sums: Sums, turn_rad: Array) -> Laid:
     # A back reading carries the compass's own share of the bias as its leg does: it drops out.
     lever[0, :m][angle] -= 1.0
     noise = np.broadcast_to(rows.noise[:, :, None], (m, m, sums.size)).copy()
-    extra = np.zeros(sums.size)
+    gain, distance = np.zeros((2, rows.bearings.size, sums.size))
     if rows.bearings.size:
-        _lay_bearings(model, turn_rad, sums, residual, lever, noise, extra)
+        gain, distance = _lay_bearings(model, turn_rad, sums, residual, lever, noise)
     lever = lever[:, :m]
     other = noise + shared_covariance(lever, model.shared_variance, lever)
-    return Laid(residual, sums.own[:m, :m], other, lever, extra)
+    return Laid(residual, sums.own[:m, :m], other, lever, gain.sum(axis=0), gain, distance)
 
 
 def shared_covariance(left: Array, variance: Array, right: Array) -> Array:
@@ -83,9 +87,9 @@ def _targets(rows: ObservationRows, turned_rad: Array) -> Array:
 
 
 def _lay_bearings(
-    model: LogModel, turn_rad: Array, sums: Sums, residual: Array, lever: Array, noise: Array, extra: Array
-) -> None:
-    """Complete the rows of bearings, in place: distance, scatter, and on which side the thing lies."""
+    model: LogModel, turn_rad: Array, sums: Sums, residual: Array, lever: Array, noise: Array
+) -> tuple[Array, Array]:
+    """Complete the rows of bearings, in place, and give what each gains the evidence and its range."""
     rows, bearings = model.rows, model.rows.bearings
     first, count, m = rows.controls, bearings.size, rows.size
     station, spread = _seen_from(model, sums, residual, lever, noise)
@@ -105,7 +109,8 @@ def _lay_bearings(
                 noise[first + i, first + j] += shared * alike
     ahead = (to_target[0] * sine + to_target[1] * cosine) / (spread + NEAREST)
     # The logistic curve for the normal one; a thing that lies behind was not sighted ahead.
-    extra += np.sum(np.log(distance) - np.logaddexp(0.0, -1.702 * ahead), axis=0)
+    gain: Array = np.log(distance) - np.logaddexp(0.0, -1.702 * ahead)
+    return gain, distance
 
 
 def _seen_from(
