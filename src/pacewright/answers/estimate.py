@@ -216,6 +216,11 @@ def find_estimate(log: TravelLog, walker: Walker | None = None, known: KnownPlac
     return replace(estimate, standing=standing, unsettled=unsettled)
 
 
+def as_written_in_paces(log: TravelLog, walker: Walker) -> Reckoning:
+    """The legs of a log as the pencil has them, in the walker's frame: what a leg card tells to walk."""
+    return reckon(log, walker, walker_frame(log.heading, walker))
+
+
 def _stood(
     log: TravelLog, walker: Walker, known: KnownPlaces, wrong: ReadingSlip | None = None
 ) -> tuple[Standing, str]:

@@ -176,10 +176,10 @@ def _joined(first: Answer, second: Answer) -> Answer:
 def _by_least_squares(
     log: TravelLog, walker: Walker, where: KnownPlaces, robust: bool, probability: float, as_json: bool
 ) -> tuple[Answer, Adjustment]:
-    from pacewright.core.adjust.adjustment import adjust
+    from pacewright.answers.closing import adjust_log
     from pacewright.wording.adjustment import is_finding
 
-    adjustment = adjust(log, walker, where.frame, placed=where.placed, robust=robust)
+    adjustment = adjust_log(log, walker, where, robust=robust)
     if as_json:
         from pacewright.files.adjustment_json import adjustment_keys
         from pacewright.files.result_json import reading_keys

@@ -84,12 +84,10 @@ def command(
             return _planned(log, walker, frame)
 
         def search(one: TravelLog) -> tuple[Findings, tuple[str, ...]]:
-            from pacewright.core.slips.mistakes import find_mistakes
+            from pacewright.answers.closing import search_log
 
             known = open_known(one, walker, frame)
-            found = find_mistakes(
-                one, walker, frame=known.frame, prior=prior, placed=known.placed, route_prior=route_prior
-            )
+            found = search_log(one, walker, known, prior=prior, route_prior=route_prior)
             return found, known.said
 
         if accept is not None and out is not None:
@@ -211,11 +209,11 @@ def _accept(
     force: bool,
     file: str,
 ) -> Answer:
+    from pacewright.answers.closing import is_finding
     from pacewright.core.slips.corrected_log import accept_suspect
     from pacewright.exceptions import MissingComplaint
     from pacewright.files.findings_json import findings_keys
     from pacewright.files.log_csv import write_log
-    from pacewright.wording.check_answer import is_finding
     from pacewright.wording.findings import CAUTION, say_accepted, say_findings, say_suspect
 
     findings, said = search(log)

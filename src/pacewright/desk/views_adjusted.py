@@ -65,11 +65,10 @@ def _adjusted(reading: Reading, log: TravelLog, rule: Rule, robust: bool) -> dic
 
 
 def _least_squares(reading: Reading, log: TravelLog, *, robust: bool = False) -> Adjustment:
-    from pacewright.core.adjust.adjustment import adjust
+    from pacewright.answers.closing import adjust_log
     from pacewright.files.known_places import open_known
 
-    known = open_known(log, reading.walker, None)
-    return adjust(log, reading.walker, known.frame, placed=known.placed, robust=robust)
+    return adjust_log(log, reading.walker, open_known(log, reading.walker, None), robust=robust)
 
 
 def _learning(reading: Reading, adjustment: Adjustment) -> dict[str, Any]:

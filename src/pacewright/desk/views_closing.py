@@ -77,12 +77,10 @@ def _can_undo_correction(kept: KeptLog) -> bool:
 
 
 def _search(log: TravelLog, walker: Walker, known: KnownPlaces, most_work: float | None = None) -> Findings:
+    from pacewright.answers.closing import search_log
     from pacewright.core.slips.mistake_search import MOST_WORK
-    from pacewright.core.slips.mistakes import find_mistakes
 
-    return find_mistakes(
-        log, walker, frame=known.frame, placed=known.placed, most_work=most_work or MOST_WORK
-    )
+    return search_log(log, walker, known, most_work=most_work or MOST_WORK)
 
 
 def _searched(kept: KeptLog, log: TravelLog, found: CheckAnswer) -> dict[str, Any]:

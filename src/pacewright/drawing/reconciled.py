@@ -6,15 +6,15 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
+from pacewright.answers.closing import as_written, corrected_stations
 from pacewright.core.adjust.adjustment import Adjustment
 from pacewright.core.adjust.closure import Closure
 from pacewright.core.adjust.rule_adjustment import RuleAdjustment
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.scatter import DEFAULT_PROBABILITY
-from pacewright.core.slips.corrected_log import accept_suspect
 from pacewright.core.slips.mistakes import Findings
 from pacewright.core.slips.place_mixture import Island
-from pacewright.core.way.reckoning import Reckoning, reckon
+from pacewright.core.way.reckoning import Reckoning
 from pacewright.core.way.regions import Region
 from pacewright.drawing.walk_figure import FigureAlternative, FigureRegion, WalkFigure
 from pacewright.drawing.walk_map import draw_walk_map
@@ -48,7 +48,7 @@ def draw_findings(
         Width and height of the drawing without its key and its caption.
     """
     posterior = findings.posterior
-    reckoning = reckon(posterior.log, posterior.walker, posterior.frame)
+    reckoning = as_written(findings)
     figure = walk_of(posterior.log, reckoning, caption=caption)
     doubted = findings.observed and findings.verdict != "none"
     return draw_walk_map(
@@ -101,17 +101,8 @@ def _widest_gap(
 
 
 def _alternatives(findings: Findings) -> tuple[FigureAlternative, ...]:
-    posterior = findings.posterior
-    drawn = []
-    for suspect in findings.suspects[:MOST_ALTERNATIVES]:
-        if suspect.probability < _LEAST_CHANCE:
-            break
-        if suspect.reading is not None:
-            # A wrong reading moves no leg.
-            continue
-        corrected = reckon(accept_suspect(posterior.log, suspect), posterior.walker, posterior.frame)
-        drawn.append(FigureAlternative(corrected.place.tolist(), suspect.probability))
-    return tuple(drawn)
+    corrected = corrected_stations(findings, MOST_ALTERNATIVES, _LEAST_CHANCE)
+    return tuple(FigureAlternative(stations.place.tolist(), chance) for stations, chance in corrected)
 
 
 def _island_regions(islands: Sequence[Island]) -> tuple[FigureRegion, ...]:

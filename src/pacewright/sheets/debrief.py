@@ -6,11 +6,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from pacewright.answers.closing import adjust_log, search_log
+from pacewright.answers.estimate import KnownPlaces
 from pacewright.answers.way import WayAsked, answer_way
-from pacewright.core.adjust.adjustment import Adjustment, adjust
+from pacewright.core.adjust.adjustment import Adjustment
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.walker import Walker
-from pacewright.core.slips.mistakes import find_mistakes
 from pacewright.core.way.frames import Frame
 from pacewright.exceptions import Complaint, NoAnswerComplaint
 from pacewright.files.known_places import open_estimate
@@ -74,10 +75,11 @@ def debrief_of(
     said
         What was said of its known places.
     """
-    adjustment = adjust(log, walker, frame, placed=placed)
+    known = KnownPlaces(frame, placed)
+    adjustment = adjust_log(log, walker, known)
     closures = answer_closures(log, walker, frame, placed, said)
     try:
-        check = answer_check(find_mistakes(log, walker, frame=frame, placed=placed), said)
+        check = answer_check(search_log(log, walker, known), said)
     except NoAnswerComplaint as complaint:
         return Debrief(log, walker, adjustment, closures, None, complaint)
     return Debrief(log, walker, adjustment, closures, check)

@@ -8,13 +8,13 @@ from typing import Final
 
 import numpy as np
 
+from pacewright.answers.estimate import as_written_in_paces
 from pacewright.answers.way import WayAsked, answer_way
 from pacewright.core.compass import AzimuthUnit, back_azimuth, format_azimuth, from_degrees, unit_vectors
 from pacewright.core.log.travel_log import Sighting, TravelLog
 from pacewright.core.pace.tally import Tally, tally_of_count, whole_count
 from pacewright.core.pace.walker import Walker
-from pacewright.core.way.frames import walker_frame
-from pacewright.core.way.reckoning import reckon, walked_covariance
+from pacewright.core.way.reckoning import walked_covariance
 from pacewright.exceptions import Complaint
 from pacewright.files.known_places import open_estimate
 from pacewright.route.travel_cost import walking_time_h
@@ -72,8 +72,8 @@ def card_legs(log: TravelLog, walker: Walker) -> list[CardLeg]:
     A leg is too far when its end should have come 39 times in 40: the count was logged with the
     scatter of the leg, and is walked again with the scatter of a leg.
     """
-    frame = walker_frame(log.heading, walker)
-    reckoning = reckon(log, walker, frame)
+    reckoning = as_written_in_paces(log, walker)
+    frame = reckoning.frame
     unit = log.heading.azimuth_unit
     metres_per_unit = 1.0 if frame.unit == "metre" else walker.pace_m() if walker.per_100_m else None
     seen: dict[int, list[Sighting]] = {}

@@ -3,25 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from contextlib import suppress
 from dataclasses import dataclass
-from typing import Final
 
-from pacewright.core.adjust.closure import Closure, find_closures
-from pacewright.core.bearings.included_angles import find_included_angles
-from pacewright.core.bearings.local_attraction import LocalAttraction, find_log_attraction
+from pacewright.answers.closing import Closing, answer_closing, closures_of, is_finding
+from pacewright.core.adjust.closure import Closure
+from pacewright.core.bearings.local_attraction import LocalAttraction
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.walker import Walker
-from pacewright.core.slips.advice import Advice, advise, best_of_each
-from pacewright.core.slips.bearing_slips import BearingSlips, find_bearing_slips
+from pacewright.core.slips.advice import Advice
+from pacewright.core.slips.bearing_slips import BearingSlips
 from pacewright.core.slips.mistakes import Findings
-from pacewright.core.slips.place_mixture import Island, find_islands
-from pacewright.core.slips.slip_pairs import PairFindings, find_pairs
+from pacewright.core.slips.place_mixture import Island
+from pacewright.core.slips.slip_pairs import PairFindings
 from pacewright.core.slips.suspects import Suspect
 from pacewright.core.way.frames import Frame
-from pacewright.core.way.observations import find_observations
-from pacewright.core.way.reckoning import reckon
-from pacewright.exceptions import MissingComplaint, ValueComplaint
 from pacewright.wording.closure import say_closures, say_included_angles, say_local_attraction
 from pacewright.wording.findings import (
     CAUTION,
@@ -35,9 +30,6 @@ from pacewright.wording.findings import (
     suspect_table,
 )
 from pacewright.wording.walk import say_assumed
-
-LEGS_FOR_PAIRS: Final = 24
-"""Beyond so many legs the pairs of slips are searched only when asked for: they take seconds."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -97,13 +89,8 @@ class ClosuresOnly:
     said: tuple[str, ...]
 
 
-def is_finding(findings: Findings) -> bool:
-    """Tell whether a mistake is more likely than not."""
-    return findings.observed and findings.verdict != "none"
-
-
 def answer_check(findings: Findings, said: Sequence[str] = (), *, two: bool = False) -> CheckAnswer:
-    """Give all that a searched log says of itself.
+    """Say all that a searched log says of itself.
 
     Parameters
     ----------
@@ -116,36 +103,32 @@ def answer_check(findings: Findings, said: Sequence[str] = (), *, two: bool = Fa
     """
     posterior = findings.posterior
     log, frame, last = posterior.log, posterior.frame, posterior.model.states.size
-    closures = find_closures(log, reckon(log, posterior.walker, frame), posterior.observations)
-    bearings = find_bearing_slips(posterior)
-    # While a reading is what is wrong, whatever is said of the legs follows from it.
-    of_legs = findings.wrong_reading is None
-    is_shown = is_finding(findings) and of_legs
-    found = tuple(say_findings(findings))
-    advice = best_of_each(advise(posterior))
-    islands = find_islands(posterior, last)
-    pairs = find_pairs(posterior) if two or (is_shown and last <= LEGS_FOR_PAIRS) else None
-    pulls, said_of_pulls = _pulled(log, posterior.walker)
+    found = answer_closing(findings, two=two)
+    told = tuple(say_findings(findings))
     shown: tuple[str, ...] = ()
-    if is_shown:
+    if found.is_shown:
         shown = (
-            *(say_pairs(pairs, log) if pairs else ()),
-            *say_advice(advice, log),
-            *say_islands(islands, log, last, frame.unit),
+            *(say_pairs(found.pairs, log) if found.pairs else ()),
+            *say_advice(found.advice, log),
+            *say_islands(found.islands, log, last, frame.unit),
         )
     return CheckAnswer(
         findings=findings,
-        closures=closures,
-        bearings=bearings,
-        advice=advice,
-        islands=islands,
-        pairs=pairs,
-        pulls=pulls,
-        is_shown=is_shown,
-        said_closures=(*say_assumed(log, posterior.walker), *said, *say_closures(log, closures, frame.unit)),
-        said_search=(*found, *shown),
-        said_rest=(*said_of_pulls, *say_unseen(findings), *posterior.observations.unused),
-        found=found,
+        closures=found.closures,
+        bearings=found.bearings,
+        advice=found.advice,
+        islands=found.islands,
+        pairs=found.pairs,
+        pulls=found.pulls,
+        is_shown=found.is_shown,
+        said_closures=(
+            *say_assumed(log, posterior.walker),
+            *said,
+            *say_closures(log, found.closures, frame.unit),
+        ),
+        said_search=(*told, *shown),
+        said_rest=(*_say_pulled(found), *say_unseen(findings), *posterior.observations.unused),
+        found=told,
     )
 
 
@@ -156,7 +139,7 @@ def answer_closures(
     placed: Mapping[str, tuple[float, float]],
     said: Sequence[str] = (),
 ) -> ClosuresOnly:
-    """Give how a log closes, without a search for what may have gone wrong.
+    """Say how a log closes, without a search for what may have gone wrong.
 
     Parameters
     ----------
@@ -167,11 +150,15 @@ def answer_closures(
     said
         What was said of its known places.
     """
-    observations = find_observations(log, walker, frame, placed)
-    closures = find_closures(log, reckon(log, walker, frame), observations)
+    closures = closures_of(log, walker, frame, placed)
     return ClosuresOnly(
         closures, (*say_assumed(log, walker), *said, *say_closures(log, closures, frame.unit))
     )
+
+
+def _say_pulled(found: Closing) -> list[str]:
+    said = [] if found.pulls is None else say_local_attraction(found.pulls)
+    return said if found.angles is None else [*said, *say_included_angles(found.angles)]
 
 
 def say_accepted_on_page(suspect: Suspect, log: TravelLog) -> str:
@@ -180,15 +167,3 @@ def say_accepted_on_page(suspect: Suspect, log: TravelLog) -> str:
         f"Put right on the page: {say_suspect(suspect, log)} What stood there is struck out in the notes "
         "([was ...]), and can be put back. What follows is the page searched again."
     )
-
-
-def _pulled(log: TravelLog, walker: Walker) -> tuple[LocalAttraction | None, list[str]]:
-    """Give what back readings say of stations that pull the compass, checked by the angles of a loop."""
-    try:
-        found = find_log_attraction(log, walker)
-    except MissingComplaint:
-        return None, []
-    said = say_local_attraction(found)
-    with suppress(ValueComplaint):
-        said += say_included_angles(find_included_angles(found.lines))
-    return found, said

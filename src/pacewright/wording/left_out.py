@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from pacewright.answers.closing import chance_that_bars_learning
 from pacewright.core.learn.evidence import LeftOut
 from pacewright.core.log.questions import other_walker
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.walker import Walker
-from pacewright.core.slips.mistakes import find_mistakes
 from pacewright.core.way.frames import Frame
-from pacewright.exceptions import NoAnswerComplaint, ValueComplaint
-from pacewright.wording.check_answer import is_finding
+from pacewright.exceptions import ValueComplaint
 from pacewright.wording.findings import say_percent
 
 
@@ -49,14 +48,10 @@ def find_left_out(
     log, walker, frame, placed
         As they are checked and adjusted.
     """
-    try:
-        found = find_mistakes(log, walker, frame=frame, placed=placed)
-    except NoAnswerComplaint:
-        # Too long to be searched: how badly it fits must tell.
-        return None
-    if not is_finding(found):
+    chance = chance_that_bars_learning(log, walker, frame, placed)
+    if chance is None:
         return None
     return LeftOut(
-        f"is left out: by pacewright check it holds a mistake ({say_percent(found.mistake_probability)} sure). "
+        f"is left out: by pacewright check it holds a mistake ({say_percent(chance)} sure). "
         "Mend the log, and learn from it then."
     )

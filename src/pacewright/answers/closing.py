@@ -1,0 +1,180 @@
+"""Does it close, and if not, which slip explains it: closures, suspects, advice, islands."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from contextlib import suppress
+from dataclasses import dataclass
+from typing import Final
+
+from pacewright.answers.estimate import KnownPlaces
+from pacewright.core.adjust.adjustment import Adjustment, adjust
+from pacewright.core.adjust.closure import Closure, find_closures
+from pacewright.core.bearings.included_angles import IncludedAngles, find_included_angles
+from pacewright.core.bearings.local_attraction import LocalAttraction, find_log_attraction
+from pacewright.core.log.travel_log import TravelLog
+from pacewright.core.pace.walker import Walker
+from pacewright.core.slips.advice import Advice, advise, best_of_each
+from pacewright.core.slips.bearing_slips import BearingSlips, find_bearing_slips
+from pacewright.core.slips.corrected_log import accept_suspect
+from pacewright.core.slips.mistake_search import DEFAULT_PRIOR, MOST_WORK
+from pacewright.core.slips.mistakes import Findings, find_mistakes
+from pacewright.core.slips.place_mixture import Island, find_islands
+from pacewright.core.slips.slip_pairs import PairFindings, find_pairs
+from pacewright.core.way.frames import Frame
+from pacewright.core.way.observations import find_observations
+from pacewright.core.way.reckoning import Reckoning, reckon
+from pacewright.exceptions import MissingComplaint, NoAnswerComplaint, ValueComplaint
+
+LEGS_FOR_PAIRS: Final = 24
+"""Beyond so many legs the pairs of slips are searched only when asked for: they take seconds."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Closing:
+    """What a log says of itself.
+
+    Attributes
+    ----------
+    findings, closures, bearings, advice, islands, pairs
+        What the search found; no pairs where they were not searched.
+    pulls, angles
+        Stations that pull the compass, and the angles of the loop; None where nothing tells.
+    is_shown
+        True where a mistake is likelier than not and lies in the legs: suspects are then shown.
+    """
+
+    findings: Findings
+    closures: Sequence[Closure]
+    bearings: BearingSlips
+    advice: Sequence[Advice]
+    islands: tuple[Island, ...]
+    pairs: PairFindings | None
+    pulls: LocalAttraction | None
+    angles: IncludedAngles | None
+    is_shown: bool
+
+
+def search_log(
+    log: TravelLog,
+    walker: Walker,
+    known: KnownPlaces,
+    *,
+    prior: float = DEFAULT_PRIOR,
+    route_prior: bool = False,
+    most_work: float = MOST_WORK,
+) -> Findings:
+    """The suspects of a log, with all that it holds and a map told.
+
+    Raises
+    ------
+    NoAnswerComplaint
+        The log is too long to be searched.
+    """
+    return find_mistakes(
+        log,
+        walker,
+        frame=known.frame,
+        prior=prior,
+        placed=known.placed,
+        route_prior=route_prior,
+        most_work=most_work,
+    )
+
+
+def is_finding(findings: Findings) -> bool:
+    """Whether a mistake is likelier than not."""
+    return findings.observed and findings.verdict != "none"
+
+
+def answer_closing(findings: Findings, *, two: bool = False) -> Closing:
+    """All that a searched log says of itself.
+
+    Parameters
+    ----------
+    findings
+        Of the search.
+    two
+        Search for two slips also in a long log.
+    """
+    posterior = findings.posterior
+    log, walker, last = posterior.log, posterior.walker, posterior.model.states.size
+    # While a reading is what is wrong, whatever is said of the legs follows from it.
+    is_shown = is_finding(findings) and findings.wrong_reading is None
+    pulls, angles = _pulled(log, walker)
+    return Closing(
+        findings=findings,
+        closures=find_closures(log, as_written(findings), posterior.observations),
+        bearings=find_bearing_slips(posterior),
+        advice=best_of_each(advise(posterior)),
+        islands=find_islands(posterior, last),
+        pairs=find_pairs(posterior) if two or (is_shown and last <= LEGS_FOR_PAIRS) else None,
+        pulls=pulls,
+        angles=angles,
+        is_shown=is_shown,
+    )
+
+
+def as_written(findings: Findings) -> Reckoning:
+    """The stations as the pencil has them, in the frame of the search."""
+    posterior = findings.posterior
+    return reckon(posterior.log, posterior.walker, posterior.frame)
+
+
+def corrected_stations(
+    findings: Findings, most: int, least_chance: float
+) -> tuple[tuple[Reckoning, float], ...]:
+    """The stations as the likeliest suspects would have them, each with its chance."""
+    posterior = findings.posterior
+    made = []
+    for suspect in findings.suspects[:most]:
+        if suspect.probability < least_chance:
+            break
+        # A wrong reading moves no leg.
+        if suspect.reading is None:
+            corrected = accept_suspect(posterior.log, suspect)
+            made.append((reckon(corrected, posterior.walker, posterior.frame), suspect.probability))
+    return tuple(made)
+
+
+def closures_of(
+    log: TravelLog, walker: Walker, frame: Frame, placed: Mapping[str, tuple[float, float]]
+) -> tuple[Closure, ...]:
+    """How a log closes, without a search for what may have gone wrong."""
+    observations = find_observations(log, walker, frame, placed)
+    return find_closures(log, reckon(log, walker, frame), observations)
+
+
+def adjust_log(log: TravelLog, walker: Walker, known: KnownPlaces, *, robust: bool = False) -> Adjustment:
+    """A log adjusted as a whole by least squares, in the frame of its known places.
+
+    Raises
+    ------
+    Complaint
+        The frame has no pace count, or the bearings do not settle on one figure.
+    """
+    return adjust(log, walker, known.frame, placed=known.placed, robust=robust)
+
+
+def chance_that_bars_learning(
+    log: TravelLog, walker: Walker, frame: Frame, placed: Mapping[str, tuple[float, float]]
+) -> float | None:
+    """The chance of a mistake in a log that is not to be learnt from; None where it may be."""
+    try:
+        found = find_mistakes(log, walker, frame=frame, placed=placed)
+    except NoAnswerComplaint:
+        # Too long to be searched: how badly it fits must tell.
+        return None
+    return found.mistake_probability if is_finding(found) else None
+
+
+def _pulled(log: TravelLog, walker: Walker) -> tuple[LocalAttraction | None, IncludedAngles | None]:
+    """What back readings say of stations that pull the compass, checked by the angles of a loop."""
+    try:
+        found = find_log_attraction(log, walker)
+    except MissingComplaint:
+        return None, None
+    angles = None
+    with suppress(ValueComplaint):
+        angles = find_included_angles(found.lines)
+    return found, angles
