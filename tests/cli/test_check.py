@@ -254,3 +254,27 @@ def test_a_log_too_long_to_be_searched_is_still_told_how_it_closes(tmp_path, sli
     told = run("check", page, "--json").json
     assert len(told["closures"]) == 501
     assert told["mistake_probability"] is None
+
+
+def test_where_a_missing_leg_was_is_asked_for_and_never_guessed(tmp_path):
+    page = tmp_path / "short.csv"
+    page.write_text(
+        "# azimuth: magnetic degrees\n# count: paces\n# start: Gate\nazimuth,count,notes\n"
+        "0,437,\n90,611,\n180,389,[at Gate]\n",
+        encoding="utf-8",
+    )
+    told = run("check", page, "--json").json
+    number = next(k for k, one in enumerate(told["suspects"], start=1) if one["kind"] == "leg_missing")
+    first, last = told["suspects"][number - 1]["after_legs"]
+    assert first < last
+    said = run("check", page, "--accept", number, "--out", tmp_path / "out.csv")
+    assert said.code == 2
+    assert f"the missing leg may have been after any of legs {first} to {last}" in said.err
+    assert not (tmp_path / "out.csv").exists()
+    assert run("check", page, "--accept", number, "--after", last, "--out", tmp_path / "out.csv").code == 0
+
+
+def test_a_declination_that_could_not_show_is_no_row_to_check_first(walk):
+    said = run("check", walk).out
+    assert "would not show in this log" in said
+    assert "the declination of the whole log" not in said

@@ -84,8 +84,6 @@ def load(folder: Path) -> None:
 
     set_up(folder)
     assert get_resolver().url_patterns
-    import pacewright.drawing.walk_of
-    import pacewright.wording.doubt  # noqa: F401
 
     for name in ("home", "notebook", "answer"):
         get_template(f"desk/{name}.html")

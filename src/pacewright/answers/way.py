@@ -17,6 +17,7 @@ from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.scatter import DEFAULT_PROBABILITY
 from pacewright.core.pace.walker import Slope, Walker
 from pacewright.core.slips.place_mixture import Island
+from pacewright.core.slips.reading_slips import ReadingSlip
 from pacewright.core.way.aiming_off import DEFAULT_WRONG_SIDE_CHANCE, AimingOff, aim_along
 from pacewright.core.way.frames import map_frame
 from pacewright.core.way.ground_of_way import ground_of_way
@@ -84,6 +85,8 @@ class Doubt:
         Whether the walker is warned of a mistake in them.
     elsewhere
         The chance of a mistake in the log while it hardly lies in these legs; None where none is likely.
+    left_out
+        A reading that is wrong, likelier than not, and that the way does not rest on.
     unexplained
         Closures of a log too long to be searched that scatter does not explain.
     islands
@@ -95,6 +98,7 @@ class Doubt:
     unexplained: tuple[Closure, ...] = ()
     islands: tuple[Island, ...] = ()
     elsewhere: float | None = None
+    left_out: ReadingSlip | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -259,7 +263,7 @@ def doubt_of(estimate: Estimate, lead: Lead) -> Doubt:
         unexplained = estimate.unexplained
         return Doubt(None, bool(unexplained), unexplained)
     if not estimate.is_condemned or estimate.findings is None:
-        return Doubt(chance)
+        return Doubt(chance, left_out=estimate.wrong_reading)
     if chance < DOUBT_ABOVE:
         return Doubt(chance, elsewhere=estimate.findings.mistake_probability)
     return Doubt(chance, True, (), estimate.islands(lead))

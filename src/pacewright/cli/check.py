@@ -19,7 +19,7 @@ from pacewright.cli.options import (
     walker_option,
 )
 from pacewright.cli.output import Answer, Table, answer_each, write_out
-from pacewright.exceptions import NoAnswerComplaint
+from pacewright.exceptions import MissingComplaint, NoAnswerComplaint
 from pacewright.files.known_places import open_known
 
 if TYPE_CHECKING:
@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from pacewright.core.pace.walker import Walker
     from pacewright.core.slips.mistakes import Findings
     from pacewright.core.slips.place_mixture import Island
+    from pacewright.core.slips.suspects import Suspect
     from pacewright.core.way.frames import FrameKind
 
 
@@ -49,6 +50,7 @@ if TYPE_CHECKING:
 @click.option("--two", is_flag=True, help="Search for two slips also in a long log.")
 @click.option("--planned", is_flag=True, help="FILE is a plan: say where to plan a bearing or a crossing.")
 @click.option("--accept", type=int, metavar="NO", help="Write the suspect of this number into --out.")
+@click.option("--after", type=int, metavar="LEG", help="With --accept: where the missing leg was.")
 @click.option("--undo", metavar="LEG", help="Put a leg's struck entry back, or 'all', and write --out.")
 @click.option("--draw", "picture", metavar="FILE", help="Draw gap and suspects (.svg, .png or .pdf).")
 @out_options("the corrected log")
@@ -62,6 +64,7 @@ def command(
     two: bool,
     planned: bool,
     accept: int | None,
+    after: int | None,
     undo: str | None,
     picture: str | None,
     out: str | None,
@@ -91,7 +94,7 @@ def command(
             return found, known.said
 
         if accept is not None and out is not None:
-            return _accept(log, search, accept, out, force, file)
+            return _accept(log, search, accept, after, out, force, file)
         try:
             found = search(log)
         except NoAnswerComplaint as complaint:
@@ -205,24 +208,26 @@ def _accept(
     log: TravelLog,
     search: Callable[[TravelLog], tuple[Findings, tuple[str, ...]]],
     number: int,
+    after: int | None,
     out: str,
     force: bool,
     file: str,
 ) -> Answer:
     from pacewright.answers.closing import is_finding
     from pacewright.core.slips.corrected_log import accept_suspect
-    from pacewright.exceptions import MissingComplaint
     from pacewright.files.findings_json import findings_keys
     from pacewright.files.log_csv import write_log
-    from pacewright.wording.findings import CAUTION, say_accepted, say_findings, say_suspect
+    from pacewright.wording.findings import CAUTION, say_accepted, say_findings, say_suspect, suspect_table
 
     findings, said = search(log)
-    if not 1 <= number <= len(findings.suspects):
+    shown = len(suspect_table(findings)[1])
+    if not 1 <= number <= shown:
         raise MissingComplaint(
-            f"there is no suspect {number}", f"Give a number from 1 to {len(findings.suspects)}"
+            f"there is no suspect {number} in the table of this log", f"Give a number from 1 to {shown}"
         )
     suspect = findings.suspects[number - 1]
-    corrected = accept_suspect(log, suspect)
+    _ask_where(suspect, after)
+    corrected = accept_suspect(log, suspect, after)
     write_out(out, write_log(corrected), force, source=file)
     then, _ = search(corrected)
     data = {
@@ -233,6 +238,20 @@ def _accept(
     }
     sentences = [*said, *say_accepted(suspect, log, out), "The corrected log:", *say_findings(then), CAUTION]
     return Answer(data, sentences, finding=is_finding(then))
+
+
+def _ask_where(suspect: Suspect, after: int | None) -> None:
+    """Ask for the place of a missing leg where it may be one of several: it is never guessed."""
+    if suspect.after_legs is None:
+        if after is not None:
+            raise click.UsageError("--after is the place of a missing leg: this suspect is none.")
+        return
+    first, last = suspect.after_legs
+    if after is None and first != last:
+        raise MissingComplaint(
+            f"the missing leg may have been after any of legs {first} to {last}",
+            f"Look at the page and add --after with one of {first} to {last}",
+        )
 
 
 def _undo(log: TravelLog, which: str, out: str, force: bool, file: str) -> Answer:

@@ -90,11 +90,13 @@ def _reckoned(
     from pacewright.core.way.regions import station_region
     from pacewright.files.known_places import open_estimate
     from pacewright.files.result_json import reading_keys, reckoning_keys, region_keys
-    from pacewright.wording.estimate import say_condemned, say_rests_on
+    from pacewright.wording.estimate import say_condemned, say_in_metres, say_rests_on
     from pacewright.wording.walk import say_reckoned, station_table
 
     estimate = open_estimate(log, walker)
-    stations = estimate.as_walked(frame) if as_walked else estimate.stations(frame)
+    # Paces come first, whatever is known in metres; those stand beside them.
+    kind = frame or "walker"
+    stations = estimate.as_walked(kind) if as_walked else estimate.stations(kind)
     region = station_region(stations, stations.last, probability)
     warned, rests = say_condemned(estimate), [] if as_walked else say_rests_on(estimate)
     keys = {
@@ -104,6 +106,8 @@ def _reckoned(
         "doubts": warned,
         "says": rests,
     }
+    if frame is None and not as_walked:
+        rests = [*say_in_metres(estimate, probability), *rests]
     sentences = [*warned, *say_reckoned(log, stations, probability, walker), *rests]
     return Answer(keys, sentences, [Table(*station_table(log, stations, probability))])
 

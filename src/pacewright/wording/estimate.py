@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+import math
+
 from pacewright.answers.estimate import Estimate
+from pacewright.core.compass import direction_deg
+from pacewright.core.way.regions import station_region
+from pacewright.exceptions import MissingComplaint
 from pacewright.wording.findings import say_percent, say_reading, say_unsearched
-from pacewright.wording.numbers import say_length
+from pacewright.wording.numbers import say_azimuth, say_length
 
 
 def say_condemned(estimate: Estimate) -> list[str]:
@@ -25,6 +30,23 @@ def say_condemned(estimate: Estimate) -> list[str]:
         f"Take care: this log does not close as it should and may hold a mistake "
         f"({say_percent(estimate.findings.mistake_probability)}). Its legs stand as written. Search first "
         "(pacewright check)."
+    ]
+
+
+def say_in_metres(estimate: Estimate, probability: float) -> list[str]:
+    """Say where the last station lies in metres, beside the paces; nothing where no pace is known."""
+    try:
+        stations = estimate.stations("map")
+    except MissingComplaint:
+        return []
+    last, frame, unit = stations.last, stations.frame, estimate.log.heading.azimuth_unit
+    east, north = stations.place[last]
+    azimuth_deg = direction_deg(east, north)
+    along, across = station_region(stations, last, probability).half_widths(azimuth_deg)
+    return [
+        f"In metres: {say_length(math.hypot(east, north), 'metre')} on azimuth {say_azimuth(azimuth_deg, unit)} "
+        f"({frame.azimuth_reference}), within {say_length(along, 'metre')} along and "
+        f"{say_length(across, 'metre')} across, with what pace count and compass may be off all day."
     ]
 
 

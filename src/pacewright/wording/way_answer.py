@@ -7,7 +7,14 @@ from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.way.search_pattern import overshoot
 from pacewright.core.way.way_back import WayBack
 from pacewright.exceptions import NoAnswerComplaint
-from pacewright.wording.findings import Rows, say_islands, say_percent, say_taken_as_written, say_unsearched
+from pacewright.wording.findings import (
+    Rows,
+    say_islands,
+    say_percent,
+    say_reading,
+    say_taken_as_written,
+    say_unsearched,
+)
 from pacewright.wording.walk import (
     CAUTION,
     retrace_table,
@@ -53,6 +60,11 @@ def say_doubt_of(log: TravelLog, way: WayBack, doubt: Doubt) -> tuple[str, ...]:
             f"Take care: this log may hold a mistake ({say_percent(doubt.elsewhere)}), though hardly in the legs "
             "that this way rests on. Search first (pacewright check).",
         )
+    if doubt.left_out is not None:
+        return (
+            f"Take care: {say_reading(doubt.left_out, log)} is probably wrong, and this way does not rest on it. "
+            "Take it again (pacewright check).",
+        )
     if not doubt.is_warned:
         return ()
     if doubt.chance is None:
@@ -65,7 +77,9 @@ def say_direct(answer: WayAnswer) -> tuple[str, ...]:
     """Say the way itself, what was assumed, and the same on the map."""
     log, way = answer.log, answer.way
     said = (*say_assumed(log, answer.walker), *say_way_back(log, way, answer.turn))
-    return said if way.is_there else (*said, *say_map_figure(log, way, answer.walker))
+    # A goal that only the map knows is said in own paces alone.
+    is_bare = way.is_there or way.to_station is None
+    return said if is_bare else (*said, *say_map_figure(log, way, answer.walker))
 
 
 def say_short(answer: WayAnswer) -> tuple[str, ...]:

@@ -27,7 +27,7 @@ _DECLINATION_LINE: Final = re.compile(r"(\W*#\W*declination\s*:\s*)([^\r\n\",;\t
 _WAS_DECLINATION: Final = re.compile(r"\W*#\s*was declination ([^\r\n]*\S)\s*", re.IGNORECASE)
 
 
-def accept_suspect(log: TravelLog, suspect: Suspect) -> TravelLog:
+def accept_suspect(log: TravelLog, suspect: Suspect, after_leg: int | None = None) -> TravelLog:
     """Give the log with a suspect's correction written in, and the struck entries in the notes.
 
     A missing leg comes in as an estimated row after the first leg after which it may be missing.
@@ -38,6 +38,8 @@ def accept_suspect(log: TravelLog, suspect: Suspect) -> TravelLog:
         The log that was searched.
     suspect
         What to put right.
+    after_leg
+        The leg after which a missing one is put in; by default the first after which it may be missing.
 
     Raises
     ------
@@ -54,7 +56,13 @@ def accept_suspect(log: TravelLog, suspect: Suspect) -> TravelLog:
                 "nothing in this log tells how the missing leg ran, so that it cannot be written in",
                 "Walk it again and write its row yourself",
             )
-        return insert_leg(log, suspect.after_legs[0], entry.azimuth_text, entry.count_text)
+        first, last = suspect.after_legs
+        after = first if after_leg is None else after_leg
+        if not first <= after <= last:
+            raise MissingComplaint(
+                f"this leg is not missing after leg {after}", f"Give a number from {first} to {last}"
+            )
+        return insert_leg(log, after, entry.azimuth_text, entry.count_text)
     if suspect.turn_deg and log.heading.declination_deg is not None:
         return _mirror_heading(log)
     if suspect.turn_deg:

@@ -133,8 +133,12 @@ class Findings:
 
     def _places(self) -> list[PlaceToCheck]:
         """Give every place, gaps that lie next to each other as one, the likeliest first."""
+        # Where it could not show, the declination of the whole log is nothing to look at.
+        is_hidden = "declination_mirrored" in self.unseen
         places = [
-            PlaceToCheck(one.leg, None, one.probability) for one in self.by_leg if one.after_leg is None
+            PlaceToCheck(one.leg, None, one.probability)
+            for one in self.by_leg
+            if one.after_leg is None and not (one.leg is None and is_hidden)
         ]
         gaps = {one.after_leg: one.probability for one in self.by_leg if one.after_leg is not None}
         for first, last in _runs(gaps):

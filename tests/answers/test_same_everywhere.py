@@ -1,0 +1,95 @@
+"""One log, one answer: every command, sheet and export says the same numbers."""
+
+from __future__ import annotations
+
+import csv
+import json
+import math
+
+import pytest
+
+from support.command import run
+from support.pdf_pages import words
+
+HEAD = "# azimuth: magnetic degrees\n# count: paces\n# start: Gate\n"
+WALKER = 'name = ""\n[pace]\nper_100_m = 62.5\n'
+LOGS = {
+    "a loop, a known place and a back reading copied forward": (
+        "# known: Mill = local 480 640 +-5 m\nazimuth,count,notes\n"
+        "37,500,[at Mill] [back 217]\n120,310,[back 300]\n205,405,[back 205]\n280,340,[at Gate]\n"
+        "60,200,\n150,120,\n"
+    ),
+    "a bad loop on the way": (
+        "azimuth,count,notes\n20,300,[at Oak]\n0,900,\n90,700,\n180,500,\n270,700,[at Oak]\n60,200,[at End]\n"
+    ),
+    "open legs": "azimuth,count,notes\n305,240,\n38,185,[at Split oak]\n52,330,[box right 40]\n",
+}
+
+
+@pytest.fixture(params=LOGS, ids=lambda name: name.replace(" ", "_"))
+def page(request, tmp_path):
+    path = tmp_path / "walk.csv"
+    path.write_text(HEAD + LOGS[request.param], encoding="utf-8")
+    (tmp_path / "walker.toml").write_text(WALKER, encoding="utf-8")
+    return path
+
+
+def test_commands_sheets_and_exports_say_the_same_of_one_log(page):
+    walker = ("--walker", page.with_name("walker.toml"))
+    back = run("back", page, *walker, "--json").json
+    stations = run("reckon", page, *walker, "--json").json["stations"]
+    step = [stations[back["to_index"]][key] - stations[back["from_index"]][key] for key in ("east", "north")]
+    assert back["count"] == math.floor(math.hypot(*step) + 0.5)
+    assert back["azimuth_deg"] == pytest.approx(math.degrees(math.atan2(*step)) % 360, abs=1e-6)
+
+    order = f"azimuth {back['azimuth_deg']:.0f} deg (magnetic), {back['count']} paces"
+    assert order in run("back", page, *walker).out
+    for kind in ("way-back", "leg-card", "debrief"):
+        out = page.with_name(f"{kind}.pdf")
+        assert run("sheet", kind, page, *walker, "--out", out).code == 0
+        assert order in words(out.read_bytes()), kind
+
+    picture = page.with_name("walk.svg")
+    assert run("draw", page, *walker, "--frame", "walker", "--out", picture).code == 0
+    assert f"back {back['azimuth_deg']:.0f} deg, {back['count']} paces" in picture.read_text(encoding="utf-8")
+
+    table = page.with_name("stations.csv")
+    assert run("export", page, *walker, "--frame", "walker", "--out", table).code == 0
+    last = list(csv.DictReader(table.read_text(encoding="utf-8").splitlines()))[-1]
+    east = next(float(value) for key, value in last.items() if key.startswith("east"))
+    assert east == pytest.approx(stations[-1]["east"], abs=0.01)
+
+
+def test_every_output_that_sends_somebody_warns_of_a_bad_log(tmp_path):
+    page = tmp_path / "bad.csv"
+    page.write_text(HEAD + LOGS["a bad loop on the way"], encoding="utf-8")
+    assert run("reckon", page).out.startswith("Take care")
+    assert run("back", page).out.startswith("Take care")
+    assert "Take care" in run("export", page, "--out", tmp_path / "s.csv").out
+    for kind in ("way-back", "leg-card", "debrief"):
+        out = tmp_path / f"{kind}.pdf"
+        run("sheet", kind, page, "--out", out)
+        assert "Take care" in words(out.read_bytes()), kind
+    run("draw", page, "--out", tmp_path / "walk.svg")
+    assert "Take care" in (tmp_path / "walk.svg").read_text(encoding="utf-8")
+    sun = ("sun", "46", "8", "--date", "2026-05-14", "--time", "17:00", "--zone", "+02:00")
+    (tmp_path / "walker.toml").write_text(WALKER, encoding="utf-8")
+    said = run(*sun, "--back", page, "--walker", tmp_path / "walker.toml")
+    assert "Take care" in said.out
+    told = json.loads(run(*sun, "--back", page, "--walker", tmp_path / "walker.toml", "--json").out)
+    assert told["back"]["mistake_probability"] is not None
+
+
+def test_no_time_to_set_out_while_the_legs_of_the_way_may_hold_the_mistake(tmp_path):
+    """The square closes but for a known end that a lost hundred would explain."""
+    page = tmp_path / "open.csv"
+    page.write_text(
+        HEAD + "# known: Barn = local 640 960 +-2 m\nazimuth,count,notes\n0,300,\n90,400,[at Barn]\n0,10,\n",
+        encoding="utf-8",
+    )
+    (tmp_path / "walker.toml").write_text(WALKER, encoding="utf-8")
+    sun = ("sun", "46", "8", "--date", "2026-05-14", "--time", "17:00", "--zone", "+02:00", "--back", page)
+    said = run(*sun, "--walker", tmp_path / "walker.toml")
+    assert "Set out by" not in said.out
+    assert "No time to set out is given" in said.out
+    assert said.code == 1
