@@ -271,7 +271,8 @@ def test_where_a_missing_leg_was_is_asked_for_and_never_guessed(tmp_path):
     assert said.code == 2
     assert f"the missing leg may have been after any of legs {first} to {last}" in said.err
     assert not (tmp_path / "out.csv").exists()
-    assert run("check", page, "--accept", number, "--after", last, "--out", tmp_path / "out.csv").code == 0
+    run("check", page, "--accept", number, "--after", last, "--out", tmp_path / "out.csv")
+    assert "[est 25%]" in (tmp_path / "out.csv").read_text(encoding="utf-8").splitlines()[4 + last]
 
 
 def test_a_declination_that_could_not_show_is_no_row_to_check_first(walk):
