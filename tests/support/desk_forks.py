@@ -8,6 +8,7 @@ has ended, `ended`. What serves is what `pacewright desk` runs; only the loading
 
 from __future__ import annotations
 
+import importlib
 import os
 import signal
 import socket
@@ -84,6 +85,8 @@ def load(folder: Path) -> None:
 
     set_up(folder)
     assert get_resolver().url_patterns
+    for module in ("pacewright.drawing.walk_of", "pacewright.wording.way_answer"):
+        importlib.import_module(module)
 
     for name in ("home", "notebook", "answer"):
         get_template(f"desk/{name}.html")
