@@ -80,12 +80,15 @@ def _frame(estimate: Estimate, kind: FrameKind, way: WayBack | None) -> dict[str
     from pacewright.core.way.regions import named_regions
     from pacewright.drawing.walk_map import draw_walk_map
     from pacewright.drawing.walk_of import walk_of
+    from pacewright.wording.estimate import say_in_metres, say_rests_on
     from pacewright.wording.walk import say_reckoned, station_table
 
     log, walker, reckoning = estimate.log, estimate.walker, estimate.stations(kind)
     figure = walk_of(log, reckoning, regions=named_regions(reckoning, PROBABILITY), way=way)
+    is_own = kind == "walker"
+    beside = [*say_in_metres(estimate, PROBABILITY), *say_rests_on(estimate)] if is_own else []
     return {
-        "said": say_reckoned(log, reckoning, PROBABILITY, walker),
+        "said": [*say_reckoned(log, reckoning, PROBABILITY, walker), *beside],
         "figure": draw_walk_map(figure, FIGURE_MM),
         "table": station_table(log, reckoning, PROBABILITY),
     }
