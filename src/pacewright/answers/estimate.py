@@ -25,7 +25,7 @@ from pacewright.core.way.reckoning import Reckoning, reckon
 from pacewright.exceptions import NoAnswerComplaint, ValueComplaint
 
 LEGS_TO_SEARCH: Final = 200
-WORK_TO_SEARCH: Final = 5e4
+WORK_TO_SEARCH: Final = 1.5e5
 """An answer is asked for on the way and must come at once: a log that would take more than about a
 second to search is judged by how it closes."""
 
