@@ -29,7 +29,14 @@ def open_known(log: TravelLog, walker: Walker, kind: FrameKind | None) -> KnownP
         known = find_known_from_start(log, walker, model)
     except MissingComplaint as complaint:
         return KnownPlaces(frame, {}, (f"Places on the map are not used: {complaint}",))
-    return KnownPlaces(frame) if known is None else KnownPlaces(known.frame, known.placed)
+    if known is not None:
+        return KnownPlaces(known.frame, known.placed)
+    met = {*log.station_names(), *(seen.name for _, seen in log.sightings())} - {log.heading.start}
+    if not any(point.local_m is None and point.name in met for point in log.heading.known):
+        return KnownPlaces(frame)
+    start = log.heading.start or "Gate"
+    why = f"where the log starts is not known there. Add '# known: {start} = PLACE +-10 m' to the heading."
+    return KnownPlaces(frame, {}, (f"Places on the map are not used: {why}",))
 
 
 def open_estimate(log: TravelLog, walker: Walker) -> Estimate:
