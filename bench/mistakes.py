@@ -35,7 +35,7 @@ from pacewright.core.slips.normal_batch import factor
 from pacewright.core.slips.place_mixture import mixture_of
 from pacewright.core.slips.residuals import lay
 from pacewright.core.slips.slip_pairs import find_pairs
-from pacewright.core.slips.trial_logs import Trials
+from pacewright.core.slips.trial_logs import NOTHING
 from pacewright.core.way.frames import map_frame
 from pacewright.files.log_csv import read_log
 from support.made_logs import MadeLog, draw_log
@@ -243,8 +243,8 @@ def mark_of(made: MadeLog) -> float:
     """By how many standard deviations of the clean log the mistake moves what was observed."""
     clean = search_slips(read_log(made.clean_text.encode()), WALKER, levels=(1.0,), level_shares=(1.0,))
     spoiled = search_slips(read_log(made.text.encode()), WALKER, levels=(1.0,), level_shares=(1.0,))
-    one, other = (lay(found.model, Trials((), np.zeros(1))) for found in (clean, spoiled))
-    moved = factor(one.covariance()).whiten(other.residual - one.residual)
+    one, other = (lay(found.model, NOTHING).at() for found in (clean, spoiled))
+    moved = factor(one.covariance).whiten(other.residual - one.residual)
     return float(np.sqrt((moved**2).sum()))
 
 

@@ -12,6 +12,7 @@ from pacewright.core.slips.bearing_slips import BearingSlips
 from pacewright.core.slips.mistakes import Findings
 from pacewright.core.slips.place_mixture import Island
 from pacewright.core.slips.plan_checks import PlanCheck
+from pacewright.core.slips.reading_slips import ReadingSlip
 from pacewright.core.slips.slip_pairs import PairFindings
 from pacewright.core.slips.suspects import LegChance, ReadingChance, Suspect
 
@@ -87,6 +88,9 @@ def pair_keys(pairs: PairFindings | None) -> dict[str, Any] | None:
         "legs": [
             {
                 "legs": list(one.legs),
+                "readings": [
+                    _struck_keys(slip) if isinstance(slip, ReadingSlip) else None for slip in one.slips
+                ],
                 "probability": one.probability,
                 "kinds": [slip.kind for slip in one.slips],
             }
@@ -117,12 +121,15 @@ def _leg_keys(chance: LegChance) -> dict[str, Any]:
 
 
 def _reading_keys(chance: ReadingChance) -> dict[str, Any]:
-    slip = chance.slip
+    return _struck_keys(chance.slip) | {"probability": chance.probability}
+
+
+def _struck_keys(slip: ReadingSlip) -> dict[str, Any]:
     keys: dict[str, Any] = {"reading": slip.reading}
     for key, value in (("leg", slip.leg), ("station", slip.station), ("name", slip.name)):
         if value is not None:
             keys[key] = value
-    return keys | {"probability": chance.probability}
+    return keys
 
 
 def _suspect_keys(suspect: Suspect, says: str) -> dict[str, Any]:

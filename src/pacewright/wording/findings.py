@@ -17,7 +17,7 @@ from pacewright.core.slips.place_mixture import Island
 from pacewright.core.slips.plan_checks import PlanCheck
 from pacewright.core.slips.reading_slips import ReadingKind, ReadingSlip
 from pacewright.core.slips.slip_pairs import PairFindings
-from pacewright.core.slips.slips import SlipKind
+from pacewright.core.slips.slips import Slip, SlipKind
 from pacewright.core.slips.suspects import PlaceToCheck, Suspect
 from pacewright.wording.numbers import say_azimuth, say_length, say_place
 
@@ -208,9 +208,13 @@ def say_pairs(pairs: PairFindings, log: TravelLog) -> list[str]:
     best = pairs.pairs[0]
     return [
         f"Two mistakes explain this log better than one ({say_percent(pairs.two_probability)}); the likeliest two "
-        f"rows are {_row(log, best.legs[0])} and {_row(log, best.legs[1])} ({say_percent(best.probability)}). "
-        "Put one right, then search again."
+        f"places are {_struck(best.slips[0], log)} and {_struck(best.slips[1], log)} "
+        f"({say_percent(best.probability)}). Put one right, then search again."
     ]
+
+
+def _struck(slip: Slip | ReadingSlip, log: TravelLog) -> str:
+    return _row(log, slip.legs[0]) if isinstance(slip, Slip) else say_reading(slip, log)
 
 
 def say_islands(

@@ -12,7 +12,8 @@ from pacewright.core.slips.mistake_search import search_slips
 from pacewright.core.slips.mistakes import find_mistakes
 from pacewright.core.slips.normal_batch import factor, log_density
 from pacewright.core.slips.residuals import lay
-from pacewright.core.slips.trial_logs import Trials
+from pacewright.core.slips.slips import KIND_WEIGHT
+from pacewright.core.slips.trial_logs import NOTHING
 from pacewright.core.way.frames import map_frame
 from pacewright.exceptions import ValueComplaint
 from pacewright.files.log_csv import read_log
@@ -186,7 +187,7 @@ def test_residuals_scatter_as_the_search_believes():
     ]
     log = log_of(*rows, more=known)
     posterior = search_slips(log, WALKER, frame=map_frame(log.heading, WALKER))
-    believed = lay(posterior.model, Trials((), np.zeros(1))).covariance()[:, :, 0]
+    believed = lay(posterior.model, NOTHING).at().covariance[:, :, 0]
     reckoned = stations_of(list(zip(route.azimuth_deg, route.count * 1.6, strict=True)))
     beta = np.radians(read.astype(float))
     line = np.stack([np.cos(beta), -np.sin(beta)], axis=1)
@@ -225,8 +226,10 @@ def test_the_chances_come_true():
             rng, ("loop", "wander")[number % 2], 6, known=number % 3 > 0, sightings=number % 3 // 2
         )
         findings = find_mistakes(read_log(made.text.encode()), WALKER)
-        there = findings.mistake_probability
-        top, (kind, chance) = findings.by_leg[0], findings.by_kind[0]
+        # No reading is wrong in these logs: what is said of legs, given that it is a leg.
+        there = findings.posterior.leg_probability
+        top = findings.by_leg[0]
+        kind, chance = next(pair for pair in findings.by_kind if pair[0] in KIND_WEIGHT)
         leg_said.append(top.probability / there)
         truth = (None, made.leg) if made.kind == "leg_missing" else (made.leg, None)
         leg_was.append((top.leg, top.after_leg) == truth)

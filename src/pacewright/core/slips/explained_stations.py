@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
+from pacewright.core.slips.leg_terms import LegTerms, changed_terms, written_terms
 from pacewright.core.slips.mistake_search import SlipPosterior
 from pacewright.core.slips.normal_batch import factor
 from pacewright.core.slips.observation_rows import station_signs
-from pacewright.core.slips.residuals import lay
-from pacewright.core.slips.trial_logs import LogModel, Trials
+from pacewright.core.slips.residuals import lay, rows_of, told_terms
+from pacewright.core.slips.trial_logs import COMPASS, HANDLING, NOTHING, SCALE, Trials
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -29,14 +30,14 @@ class Explanations:
     weight
         Of each, summing to 1, shape (h,).
     label
-        What each blames: equal numbers for one leg or one gap, 0 for no mistake, shape (h,).
+        What each blames: equal numbers for one leg, one gap or one reading, 0 for no mistake, shape (h,).
     parts
-        The trial logs, each with the places of its weights, and the observed numbers that it sets aside.
+        The trial logs, each with the places of its weights.
     """
 
     weight: Array
     label: Ints
-    parts: tuple[tuple[Trials, Ints, tuple[int, ...]], ...]
+    parts: tuple[tuple[Trials, Ints], ...]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -48,39 +49,47 @@ class Places:
 
 
 def likeliest_explanations(posterior: SlipPosterior, share: float = 0.999, most: int = 80) -> Explanations:
-    """Give the fewest explanations that hold a share of the chance, at most so many."""
-    none = np.array([posterior.none_probability])
-    readings = posterior.reading_probability
-    weight = np.concatenate([none, posterior.slip_probability, posterior.gap_probability, readings])
-    of_readings = range(-1000, -1000 - readings.size, -1)
-    label = np.array(
-        [0, *(_label(slip.legs) for slip in posterior.slips), *_gap_labels(posterior), *of_readings]
+    """Give the fewest explanations that hold a share of the chance, at most so many.
+
+    A leg missing somewhere in a range is an explanation for every place where it may be missing.
+    """
+    missing, share_of_place = _missing_places(posterior)
+    of_readings = posterior.reading_trials
+    batches = [NOTHING, posterior.trials, missing, *of_readings]
+    weight = np.concatenate(
+        [
+            [posterior.none_probability],
+            posterior.slip_probability,
+            share_of_place,
+            posterior.reading_probability,
+        ]
     )
+    struck = posterior.places_struck()
+    legs = len(posterior.slips)
+    gap_labels = [-2 - number for number, gap in enumerate(posterior.gaps) for _ in gap.after_legs]
+    whole = np.where(struck[:legs] > 0, struck[:legs], -1)
+    label = np.concatenate([[0], whole, gap_labels, struck[legs:]]).astype(np.int64)
     order = np.argsort(-weight, kind="stable")
     held = np.cumsum(weight[order]) / weight.sum()
     chosen = order[: min(most, int(np.searchsorted(held, share)) + 1)]
-    slips = len(posterior.slips)
-    parts: list[tuple[Trials, Ints, tuple[int, ...]]] = []
-    for low, high, trials in (
-        (0, 1, Trials((), np.zeros(1))),
-        (1, 1 + slips, posterior.trials),
-        (1 + slips, weight.size - readings.size, posterior.missing.trials),
-    ):
-        at = np.flatnonzero((chosen >= low) & (chosen < high))
+    parts, low = [], 0
+    for trials in batches:
+        at = np.flatnonzero((chosen >= low) & (chosen < low + trials.size))
         if at.size:
-            parts.append((trials.take(chosen[at] - low), at, ()))
-    for number in np.flatnonzero(chosen >= weight.size - readings.size).tolist():
-        slip = posterior.readings[int(chosen[number]) - (weight.size - readings.size)]
-        parts.append((Trials((), np.zeros(1)), np.array([number]), slip.rows))
+            parts.append((trials.take(chosen[at] - low), at))
+        low += trials.size
     return Explanations(weight[chosen] / weight[chosen].sum(), label[chosen], tuple(parts))
 
 
-def _label(legs: tuple[int, ...]) -> int:
-    return legs[0] if legs else -1
-
-
-def _gap_labels(posterior: SlipPosterior) -> list[int]:
-    return [-2 - number for number in range(len(posterior.gaps))]
+def _missing_places(posterior: SlipPosterior) -> tuple[Trials, Array]:
+    """Give the log with a leg put back at every place where one may be missing, and the chance of each."""
+    gaps = posterior.gaps
+    number = np.repeat(np.arange(len(gaps)), [len(gap.after_legs) for gap in gaps])
+    trials = posterior.missing.trials.take(number)
+    (change,) = trials.changes
+    leg = np.array([leg for gap in gaps for leg in gap.before_legs], dtype=np.int64)
+    chance = posterior.gap_probability[number] / np.bincount(number)[number]
+    return replace(trials, changes=(replace(change, leg=leg),)), chance
 
 
 def places_given(
@@ -93,71 +102,82 @@ def places_given(
     h = explanations.weight.size
     mean = np.empty((2, stations.size, h))
     covariance = np.empty((2, 2, stations.size, h))
-    for trials, at, aside in explanations.parts:
-        one = _places(posterior, trials, stations, origin, aside)
+    for trials, at in explanations.parts:
+        one = _places(posterior, trials, stations, origin)
         mean[:, :, at] = one.mean
         covariance[:, :, :, at] = one.covariance
     return Places(mean, covariance)
 
 
-def _places(
-    posterior: SlipPosterior, trials: Trials, stations: Ints, origin: int, aside: tuple[int, ...] = ()
-) -> Places:
+def _places(posterior: SlipPosterior, trials: Trials, stations: Ints, origin: int) -> Places:
     model, h, s = posterior.model, trials.size, stations.size
-    m = model.rows.size
-    laid = lay(model, trials)
     level = float(np.sqrt((posterior.level_share * np.square(posterior.levels)).sum()))
-    reach = _reach(model, stations, origin)
-    value, own, lever = _station_sums(model, reach, trials)
-    if posterior.frame.kind == "walker":
-        lever[:3] = 0.0
-    shared = model.shared_variance
-    cross = level**2 * _cross_own(model, reach, trials)
-    cross += np.einsum("tmh,t,tash->mash", laid.lever, shared, lever, optimize=True)
-    kept = np.setdiff1d(np.arange(m), np.array(aside, dtype=np.intp))
-    factored = factor(laid.covariance(level)[np.ix_(kept, kept)])
-    white = factored.whiten(cross[kept].reshape(kept.size, 2 * s, h)).reshape(kept.size, 2, s, h)
-    mean = value + np.einsum("mash,mh->ash", white, factored.whiten(laid.residual[kept]))
-    covariance = level**2 * own - np.einsum("mash,mbsh->absh", white, white)
-    covariance += np.einsum("tash,t,tbsh->absh", lever, shared, lever, optimize=True)
+    legs = model.states.size
+    reach = station_signs(stations, legs) - station_signs(np.array([origin]), legs)
+    laid = lay(model, trials)
+    held = laid.at(level)
+    value, own, lever, cross = _station_sums(posterior, trials, reach, level)
+    read = told_terms(model, trials)
+    value = value + np.einsum("dsah,dh->sah", lever[read], held.told.mean)
+    seen: Array = rows_of(cross, laid.sight, model.rows.pairs)
+    half = np.einsum("dsah,deh->esah", lever[read], held.told.covariance)
+    for term, variance in enumerate(model.shared_variance):
+        if term != HANDLING and variance > 0:
+            seen = seen + variance * lever[term][:, :, None] * held.lever[term]
+            own = own + variance * lever[term][:, :, None] * lever[term][:, None]
+    for one, of_rows, other in zip(half, held.lever[read], lever[read], strict=True):
+        seen = seen + one[:, :, None] * of_rows
+        own = own + one[:, :, None] * other[:, None]
+    m = held.residual.shape[0]
+    factored = factor(held.covariance)
+    white = factored.whiten(seen.transpose(2, 0, 1, 3).reshape(m, 2 * s, h)).reshape(m, s, 2, h)
+    mean = value + np.einsum("msah,mh->sah", white, factored.whiten(held.residual))
+    covariance = own - np.einsum("msah,msbh->sabh", white, white)
+    mean, covariance = mean.transpose(1, 0, 2), covariance.transpose(1, 2, 0, 3)
     covariance[[0, 1], [0, 1]] += _LEAST_VARIANCE
     if posterior.frame.kind == "map":
         return _turned(mean, covariance, trials.turn_rad)
     return Places(mean, covariance)
 
 
-def _reach(model: LogModel, stations: Ints, origin: int) -> Array:
-    """Give how each leg enters each station's place from the origin, shape (stations, n + 1)."""
-    legs = model.states.size
-    reach: Array = station_signs(stations, legs) - station_signs(np.array([origin]), legs)
-    return reach
+def _station_sums(
+    posterior: SlipPosterior, trials: Trials, reach: Array, level: float
+) -> tuple[Array, Array, Array, Array]:
+    """Give place (s, 2, h), own covariance (s, 2, 2, h), levers (t, s, 2, h) of stations given back azimuths.
 
-
-def _station_sums(model: LogModel, reach: Array, trials: Trials) -> tuple[Array, Array, Array]:
-    """Give place (2, s, h), own covariance (2, 2, s, h) and levers (terms, 2, s, h) of stations."""
-    h, legs = trials.size, reach[:, :-1]
-    value = np.repeat((model.steps[:2] @ legs.T)[:, :, None], h, axis=2)
-    own = np.einsum("abn,sn->abs", model.own[:2, :2], legs**2)[..., None] + np.zeros(h)
-    lever = np.stack([np.einsum("an,n,sn->as", levers[:2], on, legs) for levers, on in model.terms_of_legs()])
-    lever = lever[..., None] + np.zeros(h)
+    And the covariance by the legs' own scatter with the pairs of rows, (s, 2, q, 2, h).
+    """
+    model, pulls, sign = posterior.model, len(trials.pulls), posterior.model.rows.pair_sign
+    written = _without_shared(posterior, written_terms(model, level, pulls))
+    value = np.einsum("sn,an->sa", reach, written.mean)[..., None] + np.zeros(trials.size)
+    own = np.einsum("sn,abn->sab", reach**2, written.covariance)[..., None] + np.zeros(trials.size)
+    lever = np.einsum("sn,tan->tsa", reach, written.lever)[..., None] + np.zeros(trials.size)
+    cross = np.einsum("sn,abn,qn->saqb", reach, written.covariance, sign, optimize=True)[..., None]
+    cross = cross + np.zeros(trials.size)
     for change in trials.changes:
-        entering = reach[:, change.leg]
-        value += entering * change.shift[:2, None]
-        own += entering**2 * change.own[:2, :2, None]
-        lever += entering * model.term_changes(np.eye(3)[:2], change)[:, :, None]
-    return value, own, lever
+        now = _without_shared(posterior, changed_terms(model, change, level, pulls))
+        off = [now.mean, now.covariance, now.lever]
+        if not change.is_extra:
+            leg = change.leg
+            was = (written.mean[:, leg], written.covariance[:, :, leg], written.lever[:, :, leg])
+            off = [new - old for new, old in zip(off, was, strict=True)]
+        enters, enters_rows = reach[:, change.leg], sign[:, change.leg]
+        value += enters[:, None] * off[0]
+        own += (enters**2)[:, None, None] * off[1]
+        lever += enters[None, :, None] * off[2][:, None]
+        both = enters[:, None] * enters_rows
+        cross += both[:, None, :, None] * off[1][None, :, None]
+    return value, own, lever, cross
 
 
-def _cross_own(model: LogModel, reach: Array, trials: Trials) -> Array:
-    """Give the covariance, by the legs' own scatter, of observations and stations, (m, 2, s, h)."""
-    rows = model.rows
-    legs = rows.sign[:, :-1], reach[:, :-1]
-    base = np.einsum("mc,mn,can,sn->mas", rows.part, legs[0], model.own[:, :2], legs[1], optimize=True)
-    cross: Array = base[..., None] + np.zeros(trials.size)
-    for change in trials.changes:
-        one = np.einsum("mc,cah->mah", rows.part, change.own[:, :2]) * rows.sign[:, change.leg][:, None]
-        cross += one[:, :, None] * reach[:, change.leg]
-    return cross
+def _without_shared(posterior: SlipPosterior, terms: LegTerms) -> LegTerms:
+    """Give legs in the walker's own frame, where only what was read backward answers to what is shared."""
+    if posterior.frame.kind == "map":
+        return terms
+    lever = terms.lever.copy()
+    lever[[COMPASS, SCALE]] = 0.0
+    lever[HANDLING] = terms.drawn[0]
+    return replace(terms, lever=lever)
 
 
 def _turned(mean: Array, covariance: Array, turn_rad: Array) -> Places:

@@ -6,7 +6,7 @@ the integral over all the legs it might have been holds it back: those of usual 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from pacewright.core.slips.leg_prior import LengthPrior, RoutePrior
 from pacewright.core.slips.normal_batch import factor, log_density, log_sum
 from pacewright.core.slips.residuals import lay
-from pacewright.core.slips.trial_logs import Change, LogModel, Trials
+from pacewright.core.slips.trial_logs import LogModel, Trials
 from pacewright.core.way.observations import Observations
 
 Array = NDArray[np.float64]
@@ -40,6 +40,17 @@ class Gap:
 
     first_moved: int
     after_legs: tuple[int, ...]
+
+    @property
+    def before_legs(self) -> tuple[int, ...]:
+        """The leg, from 0, before which it may be missing, place by place.
+
+        Of a leg missing after the last place, what was observed there belongs to that leg's end: the
+        station lies beyond it.
+        """
+        last = self.after_legs[-1]
+        before = last - 1 if self.first_moved <= last else last
+        return tuple(min(leg, before) for leg in self.after_legs)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -108,19 +119,20 @@ def weigh_missing_legs(
     sides = model.rows.sign[:, leg][:, None, :] * model.rows.part[:, :2, None]
     step = np.zeros((2, len(gaps)))
     for _ in range(_ROUNDS):
-        trials = _with_leg(model, leg, step, prior_variance)
-        laid = lay(model, trials)
-        step = _best_step(sides, laid.residual, laid.covariance(), prior_variance)[0]
+        held = lay(model, _with_leg(model, leg, step, prior_variance)).at()
+        step = _best_step(sides, held.residual, held.covariance, prior_variance)[0]
     trials = _with_leg(model, leg, step, prior_variance)
     laid = lay(model, trials)
+    seen = laid.sight.gain.sum(axis=0) if laid.sight is not None else 0.0
     evidence = []
     for level in levels:
-        covariance = laid.covariance(float(level)) + (1.0 - level**2) * _leg_variance(sides, prior_variance)
-        best, spread = _best_step(sides, laid.residual, covariance, prior_variance)
+        held = laid.at(float(level))
+        covariance = held.covariance + (1.0 - level**2) * _leg_variance(sides, prior_variance)
+        best, spread = _best_step(sides, held.residual, covariance, prior_variance)
         gain = _prior_gain(best, spread, prior_variance, lengths, route, gaps)
         gain = np.where((sides == 0).all(axis=(0, 1)), 0.0, gain)
-        evidence.append(log_density(laid.residual, covariance) + laid.extra + gain)
-    without = laid.covariance() - _leg_variance(sides, prior_variance)
+        evidence.append(log_density(held.residual, covariance) + held.told.log_evidence + seen + gain)
+    without = laid.at().covariance - _leg_variance(sides, prior_variance)
     white = factor(without).whiten(sides)
     mark = np.sqrt(prior_variance / 4.0 * np.einsum("mah,mah->h", white, white))
     return MissingLegs(
@@ -135,8 +147,7 @@ def _with_leg(model: LogModel, leg: NDArray[np.int64], step: Array, prior_varian
     own = model.states.scatter.covariances(np.full(leg.size, ordinary), azimuth_rad, length)
     own[2] = own[:, 2] = 0.0
     own[[0, 1], [0, 1]] += prior_variance
-    lever = np.stack([step[0], step[1], np.zeros(leg.size)])
-    change = Change(leg, np.zeros((3, leg.size)), lever, own, np.zeros(leg.size))
+    change = replace(model.unchanged(leg.size), leg=leg, lever=step, own=own, is_extra=True)
     return Trials((change,), np.zeros(leg.size))
 
 

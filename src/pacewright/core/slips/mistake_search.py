@@ -28,12 +28,15 @@ from pacewright.core.slips.leg_prior import (
 )
 from pacewright.core.slips.leg_state import LegStates, leg_states
 from pacewright.core.slips.missing_leg import Gap, MissingLegs, weigh_missing_legs
-from pacewright.core.slips.normal_batch import factor, log_density, log_sum
+from pacewright.core.slips.normal_batch import log_sum
 from pacewright.core.slips.observation_rows import observation_rows
-from pacewright.core.slips.reading_slips import ReadingSlip, weigh_readings
-from pacewright.core.slips.residuals import Laid, lay
-from pacewright.core.slips.slips import KIND_WEIGHT, Slip, detour_sense, find_slips, likely_kinds
-from pacewright.core.slips.trial_logs import LogModel, Trials
+from pacewright.core.slips.pulled_stations import best_pulls, find_places_read_at
+from pacewright.core.slips.reading_slips import ReadingSlip, find_reading_slips, reading_trials
+from pacewright.core.slips.residuals import log_evidence
+from pacewright.core.slips.slip_marks import find_marks
+from pacewright.core.slips.slip_trials import slip_trials
+from pacewright.core.slips.slips import Slip, detour_sense, find_slips, likely_kinds
+from pacewright.core.slips.trial_logs import NOTHING, LogModel, Trials
 from pacewright.core.way.frames import Frame, choose_frame
 from pacewright.core.way.observations import Observations, find_observations, units_per_metre
 from pacewright.exceptions import NoAnswerComplaint, ValueComplaint
@@ -71,8 +74,9 @@ class SlipPosterior:
         Every slip on a row or on the whole log, h of them, and the log without it.
     missing
         The missing legs, g gaps.
-    readings
-        Every slip in a reading, r of them.
+    readings, reading_trials
+        Every slip in a reading, r of them, and the log without it: those of one reading first, those of
+        pulled stations after them.
     prior
         The share of logs with a mistake, before looking.
     none_probability
@@ -87,8 +91,8 @@ class SlipPosterior:
         Sizes of the own scatter, and the chance of each given the log, shape (levels,).
     mark
         By how many standard deviations each slip shows in what was observed, shape (h,).
-    slip_log_prior
-        Log of how often each slip happens, with what it does to lengths and directions, shape (h,).
+    slip_log_prior, reading_log_prior
+        Log of how often each slip happens, with what it does to lengths and directions, shapes (h,), (r,).
     none_evidence, single_evidence
         Log evidence of no mistake, and of a single one, over all sizes of the own scatter.
     """
@@ -103,6 +107,7 @@ class SlipPosterior:
     trials: Trials
     missing: MissingLegs
     readings: tuple[ReadingSlip, ...]
+    reading_trials: tuple[Trials, Trials]
     prior: float
     none_probability: float
     slip_probability: Array
@@ -113,6 +118,7 @@ class SlipPosterior:
     level_share: Array
     mark: Array
     slip_log_prior: Array
+    reading_log_prior: Array
     none_evidence: float
     single_evidence: float
 
@@ -125,6 +131,18 @@ class SlipPosterior:
     def leg_probability(self) -> float:
         """Of a mistake in a leg, a leg left out, or the whole log."""
         return float(self.slip_probability.sum() + self.gap_probability.sum())
+
+    def places_struck(self) -> Ints:
+        """Give a number for what each slip strikes, then each slip in a reading: its leg, or one beyond."""
+        numbers: dict[object, int] = {}
+        beyond = self.model.states.size + 1
+        return np.array(
+            [
+                *(slip.legs[0] if slip.legs else 0 for slip in self.slips),
+                *(beyond + numbers.setdefault(slip.where, len(numbers)) for slip in self.readings),
+            ],
+            dtype=np.int64,
+        )
 
     @property
     def gaps(self) -> tuple[Gap, ...]:
@@ -207,49 +225,57 @@ def search_slips(
     states = leg_states(log, walker, frame)
     model = LogModel(states, observation_rows(log, observations, states.size), walker)
     _refuse_too_long(states.size, model.rows.size, most_work)
-    priors = _fit_priors(log, units_per_metre(walker, frame), observations, states, route_prior, length_prior)
+    metre, sizes = units_per_metre(walker, frame), np.array(levels)
+    priors = _fit_priors(log, metre, observations, states, route_prior, length_prior)
     slips = find_slips(log)
     trials = slip_trials(slips, model, frame)
-    shares = np.array(likely_kinds(log, slips))
-    log_prior = shares[:-1] + np.array([s.place_weight for s in slips]) + _prior_ratio(trials, model, priors)
-    if model.rows.size == 0:
+    readings, of_readings = _find_readings(log, model, observations, metre)
+    shares = np.array(likely_kinds(log, slips, sum(one.weight for one in readings)))
+    log_prior = shares[: len(slips)] + _place_weights(slips) + _prior_ratio(trials, model, priors)
+    if model.rows.is_empty:
         # Lengths alone must not accuse a log of which nothing else is known.
-        log_prior -= log_sum(log_prior) - np.log1p(-np.exp(shares[-1]))
-    nothing = lay(model, Trials((), np.zeros(1)))
-    leg_weight = sum(KIND_WEIGHT.values())
-    readings = weigh_readings(
-        log, model, observations, nothing, levels, units_per_metre(walker, frame), leg_weight
-    )
-    # The kinds that strike readings take their share of the prior from those that strike legs.
-    shared = -np.log1p(readings.total_weight / leg_weight)
-    log_prior = log_prior + shared
-    missing = weigh_missing_legs(model, observations, priors.lengths, priors.route, np.array(levels))
-    laid = lay(model, trials)
-    sizes = np.array(levels)
+        log_prior -= log_sum(log_prior) - np.log1p(-np.exp(shares[-2]))
+    missing = weigh_missing_legs(model, observations, priors.lengths, priors.route, sizes)
     weighed = _Weighed(
-        log,
-        walker,
-        frame,
-        observations,
-        placed or {},
-        model,
-        slips,
-        trials,
-        missing,
-        readings.slips,
-        prior,
-        sizes,
-        log_prior,
+        log=log,
+        walker=walker,
+        frame=frame,
+        observations=observations,
+        placed=placed or {},
+        model=model,
+        slips=slips,
+        trials=trials,
+        missing=missing,
+        readings=readings,
+        reading_trials=of_readings,
+        prior=prior,
+        levels=sizes,
+        log_prior=log_prior,
+        reading_log_prior=np.log([one.weight for one in readings]) + shares[-1],
     )
     return _posterior(
         weighed,
-        _evidence(nothing, levels),
-        _evidence(laid, levels) + log_prior,
-        missing.log_evidence + missing.place_weight + shares[-1] + shared,
-        readings.log_evidence + shared - np.log(leg_weight),
+        log_evidence(model, NOTHING, sizes),
+        log_evidence(model, trials, sizes) + log_prior,
+        missing.log_evidence + missing.place_weight + shares[-2],
+        np.concatenate([log_evidence(model, one, sizes) for one in of_readings], axis=1)
+        + weighed.reading_log_prior,
         np.log(np.array(level_shares)),
-        _marks(nothing, laid),
+        find_marks(model, trials),
     )
+
+
+def _place_weights(slips: Sequence[Slip]) -> Array:
+    return np.array([slip.place_weight for slip in slips])
+
+
+def _find_readings(
+    log: TravelLog, model: LogModel, observations: Observations, units_per_metre: float
+) -> tuple[tuple[ReadingSlip, ...], tuple[Trials, Trials]]:
+    """Give every slip in a reading, and the log without each: of one reading first, then of stations."""
+    single = find_reading_slips(log, model, observations, units_per_metre)
+    pulled, pull_trials = best_pulls(find_places_read_at(log.station_names(), model, observations), model)
+    return (*single, *pulled), (reading_trials(single, model, observations), pull_trials)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -264,9 +290,11 @@ class _Weighed:
     trials: Trials
     missing: MissingLegs
     readings: tuple[ReadingSlip, ...]
+    reading_trials: tuple[Trials, Trials]
     prior: float
     levels: Array
     log_prior: Array
+    reading_log_prior: Array
 
 
 def _posterior(
@@ -308,6 +336,7 @@ def _posterior(
         weighed.trials,
         weighed.missing,
         weighed.readings,
+        weighed.reading_trials,
         weighed.prior,
         none_probability=float(probability[0]),
         slip_probability=probability[1 : 1 + h],
@@ -318,27 +347,10 @@ def _posterior(
         level_share=np.exp(log_sum(all_of_it, axis=1) - total),
         mark=mark,
         slip_log_prior=weighed.log_prior,
+        reading_log_prior=weighed.reading_log_prior,
         none_evidence=none_evidence,
-        single_evidence=float(log_sum(with_slip.ravel())),
+        single_evidence=float(log_sum(anything.ravel())),
     )
-
-
-def slip_trials(slips: Sequence[Slip], model: LogModel, frame: Frame) -> Trials:
-    """Give the log without each of the slips, in order."""
-    most = max((len(slip.legs) for slip in slips), default=0)
-    changes = []
-    for place in range(most):
-        at = [i for i, slip in enumerate(slips) if len(slip.legs) > place]
-        change = model.unchanged(len(slips))
-        entries = [slips[i].entries[place] for i in at]
-        leg = np.array([slips[i].legs[place] - 1 for i in at], dtype=np.int64)
-        azimuth_deg = np.array([entry.reading.azimuth_deg for entry in entries]) + frame.turn_deg
-        length = np.array([entry.count for entry in entries]) * model.states.scatter.unit[leg]
-        some = model.changed_leg(leg, np.deg2rad(azimuth_deg % 360.0), length)
-        change.leg[at], change.shift[:, at], change.own[:, :, at] = some.leg, some.shift, some.own
-        change.on_ground[at] = 1.0
-        changes.append(change)
-    return Trials(tuple(changes), np.deg2rad(np.array([slip.turn_deg for slip in slips], dtype=np.float64)))
 
 
 def _fit_priors(
@@ -373,15 +385,3 @@ def _prior_ratio(trials: Trials, model: LogModel, priors: _Priors) -> Array:
         if priors.route is not None:
             ratio[at] += priors.route.log_ratio(leg, np.arctan2(east, north))
     return ratio
-
-
-def _evidence(laid: Laid, levels: Sequence[float]) -> Array:
-    return np.stack([log_density(laid.residual, laid.covariance(level)) + laid.extra for level in levels])
-
-
-def _marks(nothing: Laid, laid: Laid) -> Array:
-    """Give how far each slip moves the residuals, in standard deviations of the log without it."""
-    moved = laid.residual - nothing.residual
-    white = factor(laid.covariance()).whiten(moved)
-    mark: Array = np.sqrt(np.einsum("mh,mh->h", white, white))
-    return mark

@@ -103,7 +103,7 @@ class Findings:
     @property
     def observed(self) -> bool:
         """True where anything but the legs was observed, so that a mistake could show at all."""
-        return self.posterior.model.rows.size > 0
+        return not self.posterior.model.rows.is_empty
 
     def chance_in(self, legs: frozenset[int]) -> float:
         """Give the chance that a mistake lies in some of the legs, from 1, or in the whole log."""
@@ -154,9 +154,7 @@ def _share_in(gap: Gap, legs: frozenset[int]) -> float:
     Of a leg missing after the last place, what was observed there belongs to the leg's end: it lies
     before that station.
     """
-    last = gap.after_legs[-1]
-    before = last - 1 if gap.first_moved <= last else last
-    places = [min(leg, before) for leg in gap.after_legs]
+    places = gap.before_legs
     return sum(leg + 1 in legs for leg in places) / len(places)
 
 

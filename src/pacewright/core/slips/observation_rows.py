@@ -1,8 +1,8 @@
-"""Observations as rows that are linear in the legs, ready to be laid against many trial logs at once.
+"""Observations as rows that are linear in the legs, ready to be held against many trial logs at once.
 
-A row says what a part of the sum of some legs ought to be: a marker met again, a known place, a
-bearing as the line that the seen thing and the station lie on, a back azimuth as the azimuth of its
-leg.
+A pair of rows (east and north) says where the sum of some legs ought to end: a marker met again, a known
+place, the station of a bearing. A bearing itself is one row: how far its station lies off the line to the
+thing seen. A back azimuth says what the azimuth of its leg is, and stands beside that leg.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pacewright.core.log.travel_log import TravelLog
-from pacewright.core.way.observations import Bearing, Observations
+from pacewright.core.way.observations import BackAzimuth, Bearing, Observations
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -50,52 +50,95 @@ class BearingRows:
         """The number of bearings."""
         return int(self.azimuth_rad.size)
 
+    @property
+    def is_known(self) -> NDArray[np.bool_]:
+        """Which bearings look at a landmark of known place, shape (b,)."""
+        if not len(self.place):
+            return np.zeros(self.size, dtype=bool)
+        known: NDArray[np.bool_] = (self.landmark >= 0) & ~np.isnan(self.place[self.landmark]).any(axis=1)
+        return known
+
 
 @dataclass(frozen=True, slots=True, eq=False)
-class ObservationRows:
-    """All observations of a log, m rows over n legs; those of bearings stand last.
+class BackRows:
+    """What was read backward along legs, n of them, and one more that is no leg.
 
     Attributes
     ----------
-    sign
-        How each leg enters each row, 1, -1 or 0, shape (m, n + 1); the last column is no leg.
-    part
-        Which part of a leg (east, north, azimuth) each row takes, shape (m, 3).
-    target
-        What the sum ought to be, shape (m,); bearings are completed once their landmark is placed.
-    target_aside
-        What a turn of the known places adds to it, per sine of the turn, shape (m,).
-    stands
-        Which rows hold a known place that stands still when the azimuths of a log are turned, (m,).
-    noise
-        Covariance of the observations' own scatter without that of bearings, shape (m, m).
-    bearings
-        The rest of the bearing rows.
+    azimuth_rad
+        What the reading says the leg's azimuth is, shape (n + 1,); 0 where none was taken.
+    variance
+        Of the reading, in radians squared, shape (n + 1,); infinite where none was taken.
     """
 
-    sign: Array
-    part: Array
-    target: Array
-    target_aside: Array
-    stands: NDArray[np.bool_]
-    noise: Array
-    bearings: BearingRows
+    azimuth_rad: Array
+    variance: Array
 
     @property
-    def size(self) -> int:
-        """The number of rows."""
-        return int(self.target.size)
+    def legs(self) -> Ints:
+        """The legs that were read backward, from 0."""
+        return np.flatnonzero(np.isfinite(self.variance))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ObservationRows:
+    """All observations of a log of n legs: p pairs of rows, b bearings, back azimuths.
+
+    Attributes
+    ----------
+    pair_sign
+        How each leg enters each pair and then the station of each bearing, 1, -1 or 0, shape
+        (p + b, n + 1); the last column is no leg.
+    target
+        Where the sum of a pair ought to end, shape (p, 2).
+    stands
+        Which pairs hold a known place that stands still when the azimuths of a log are turned, (p,).
+    place_variance
+        Covariance of each coordinate of what pairs and bearings were placed by, shape (p + b, p + b).
+    bearings, backs
+        The rest.
+    """
+
+    pair_sign: Array
+    target: Array
+    stands: NDArray[np.bool_]
+    place_variance: Array
+    bearings: BearingRows
+    backs: BackRows
+
+    @property
+    def pairs(self) -> int:
+        """The number of pairs that are no bearings."""
+        return int(self.target.shape[0])
 
     @property
     def controls(self) -> int:
         """The number of rows that are no bearings; they come first."""
-        return self.size - self.bearings.size
+        return 2 * self.pairs
 
     @property
-    def is_angle(self) -> NDArray[np.bool_]:
-        """Which rows are azimuths, shape (m,)."""
-        angle: NDArray[np.bool_] = self.part[:, 2] != 0
-        return angle
+    def size(self) -> int:
+        """The number of rows."""
+        return self.controls + self.bearings.size
+
+    @property
+    def is_empty(self) -> bool:
+        """True where nothing at all was observed beside the legs."""
+        return self.size == 0 and not np.isfinite(self.backs.variance).any()
+
+    @property
+    def sign(self) -> Array:
+        """How each leg enters each row, shape (m, n + 1)."""
+        return np.concatenate(
+            [np.repeat(self.pair_sign[: self.pairs], 2, axis=0), self.pair_sign[self.pairs :]]
+        )
+
+    @property
+    def part(self) -> Array:
+        """Which part of a leg (east, north) each row takes, as bearings were read, shape (m, 2)."""
+        azimuth_rad = self.bearings.azimuth_rad
+        across = np.stack([np.cos(azimuth_rad), -np.sin(azimuth_rad)], axis=1)
+        return np.concatenate([np.tile(np.eye(2), (self.pairs, 1)), across])
 
 
 def observation_rows(log: TravelLog, observations: Observations, legs: int) -> ObservationRows:
@@ -110,56 +153,32 @@ def observation_rows(log: TravelLog, observations: Observations, legs: int) -> O
     legs
         How many legs it has.
     """
-    signs: list[Array] = []
-    parts: list[tuple[float, float, float]] = []
-    target: list[float] = []
-    aside: list[float] = []
-    stands: list[bool] = []
-    variance: list[float] = []
     turning = _places_that_stand(log)
-    for tie in observations.ties:
-        sign = _reaches(tie.second, legs) - _reaches(tie.first, legs)
-        signs += [sign, sign]
-        parts += [(1.0, 0.0, 0.0), (0.0, 1.0, 0.0)]
-        target += [0.0, 0.0]
-        aside += [0.0, 0.0]
-        stands += [False, False]
-        variance += [tie.sd**2] * 2
-    for fix in observations.fixes:
-        signs += [_reaches(fix.station, legs)] * 2
-        parts += [(1.0, 0.0, 0.0), (0.0, 1.0, 0.0)]
-        target += [fix.east, fix.north]
-        aside += [-fix.north, fix.east]
-        stands += [fix.name in turning] * 2
-        variance += [fix.sd**2] * 2
-    for back in observations.back_azimuths:
-        only = np.zeros(legs + 1)
-        only[back.leg - 1] = 1.0
-        signs.append(only)
-        parts.append((0.0, 0.0, 1.0))
-        target.append(math.radians(back.azimuth_deg + 180.0))
-        aside.append(0.0)
-        stands.append(False)
-        variance.append(math.radians(back.sd_deg) ** 2)
-    for bearing in observations.bearings:
-        azimuth_rad = math.radians(bearing.azimuth_deg)
-        sign = _reaches(bearing.station, legs)
-        if bearing.target_station is not None:
-            sign = sign - _reaches(bearing.target_station, legs)
-        signs.append(sign)
-        parts.append((math.cos(azimuth_rad), -math.sin(azimuth_rad), 0.0))
-        target.append(0.0)
-        aside.append(0.0)
-        stands.append(False)
-        variance.append(0.0)
+    bearings = _bearing_rows(observations.bearings, turning)
+    origin = _reaches(observations.origin_station, legs)
+    ties, fixes = observations.ties, observations.fixes
+    signs = [
+        *(_reaches(tie.second, legs) - _reaches(tie.first, legs) for tie in ties),
+        *(_reaches(fix.station, legs) - origin for fix in fixes),
+        *(_seen_sign(bearing, origin, legs) for bearing in observations.bearings),
+    ]
+    from_origin = np.concatenate([np.zeros(len(ties)), np.ones(len(fixes)), bearings.is_known])
+    variance = np.diag(
+        [*(tie.sd**2 for tie in ties), *(fix.sd**2 for fix in fixes), *[0.0] * bearings.size]
+    ) + observations.origin_sd**2 * np.outer(from_origin, from_origin)
+    pairs = len(ties) + len(fixes)
+    for number, sd in enumerate(bearings.place_sd):
+        seen = pairs + np.flatnonzero(bearings.landmark == number)
+        variance[np.ix_(seen, seen)] += sd**2
     return ObservationRows(
-        sign=np.array(signs).reshape(len(signs), legs + 1),
-        part=np.array(parts).reshape(len(parts), 3),
-        target=np.array(target),
-        target_aside=np.array(aside),
-        stands=np.array(stands, dtype=bool),
-        noise=np.diag(variance) if variance else np.zeros((0, 0)),
-        bearings=_bearing_rows(observations.bearings, turning),
+        pair_sign=np.array(signs).reshape(len(signs), legs + 1),
+        target=np.array([*[(0.0, 0.0)] * len(ties), *((fix.east, fix.north) for fix in fixes)]).reshape(
+            -1, 2
+        ),
+        stands=np.array([*[False] * len(ties), *(fix.name in turning for fix in fixes)], dtype=bool),
+        place_variance=variance,
+        bearings=bearings,
+        backs=_back_rows(observations.back_azimuths, legs),
     )
 
 
@@ -174,14 +193,32 @@ def _reaches(station: int, legs: int) -> Array:
     return sign
 
 
+def _seen_sign(bearing: Bearing, origin: Array, legs: int) -> Array:
+    """Give how the legs enter the station of a bearing, from what its target is counted from."""
+    station = _reaches(bearing.station, legs)
+    if bearing.target_station is not None:
+        return station - _reaches(bearing.target_station, legs)
+    return station - origin if bearing.landmark is not None else station
+
+
 def _places_that_stand(log: TravelLog) -> frozenset[str]:
     """Give the known points that do not turn with the azimuths when a declination is mirrored.
 
     A local place is along the log's own north: where the heading turns that north by a declination,
-    the local places turn with it.
+    the local places turn with it. In a log of grid or true azimuths the walker turned the readings, and
+    the north of the places is the map's.
     """
-    follows = log.heading.declination_deg is not None
-    return frozenset(p.name for p in log.heading.known if not (follows and p.local_m is not None))
+    heading = log.heading
+    follows = heading.declination_deg is not None and heading.azimuth_reference == "magnetic"
+    return frozenset(p.name for p in heading.known if not (follows and p.local_m is not None))
+
+
+def _back_rows(back_azimuths: tuple[BackAzimuth, ...], legs: int) -> BackRows:
+    azimuth_rad, variance = np.zeros(legs + 1), np.full(legs + 1, math.inf)
+    for back in back_azimuths:
+        azimuth_rad[back.leg - 1] = math.radians(back.azimuth_deg + 180.0)
+        variance[back.leg - 1] = math.radians(back.sd_deg) ** 2
+    return BackRows(azimuth_rad, variance)
 
 
 def _bearing_rows(bearings: tuple[Bearing, ...], turning: frozenset[str]) -> BearingRows:

@@ -22,6 +22,7 @@ from pacewright.core.slips.mistake_search import SlipPosterior, search_slips
 from pacewright.core.slips.normal_batch import factor, log_sum
 from pacewright.core.slips.observation_rows import station_signs
 from pacewright.core.slips.residuals import lay
+from pacewright.core.slips.trial_logs import NOTHING, LogModel
 from pacewright.core.way.frames import Frame
 from pacewright.core.way.observations import units_per_metre
 
@@ -107,21 +108,19 @@ class _Moves:
         chance = np.exp(posterior.slip_log_prior - log_sum(posterior.slip_log_prior))
         self._chance = chance
         self._leg = np.array([slip.legs[0] if slip.legs else 0 for slip in posterior.slips])
-        self._seen = lay(self._model, posterior.trials)
+        self._sign, self._part, self._noise = _planned_rows(self._model)
 
     def bits(self, sign: Array, part: Array, noise: Array) -> float:
         """Give the bits about the leg when these rows are observed as well."""
-        model, m = self._model, self._model.rows.size
-        every = np.concatenate([model.rows.sign, sign])
-        parts = np.concatenate([model.rows.part, part])
-        written = model.sums_as_written(every, parts)
-        covariance = written.own[:, :, 0] + np.einsum(
-            "ti,t,tj->ij", written.lever[:, :, 0], model.shared_variance, written.lever[:, :, 0]
-        )
-        covariance[:m, :m] += model.rows.noise
-        for i in range(m):
-            # Rows of bearings carry their own scatter as laid out for the log as planned.
-            covariance[i, i] = max(covariance[i, i], float(np.median(self._seen.covariance()[i, i])))
+        model = self._model
+        every = np.concatenate([self._sign, sign])
+        parts = np.concatenate([self._part, np.pad(part, ((0, 0), (0, 3 - part.shape[1])))])
+        covariance = np.einsum("in,ia,abn,jb,jn->ij", every, parts, model.own, parts, every, optimize=True)
+        for lever, variance in zip(_levers(model), model.shared_variance, strict=True):
+            shared = np.einsum("in,ia,an->i", every, parts, lever)
+            covariance += variance * np.outer(shared, shared)
+        m = len(self._noise)
+        covariance[:m, :m] += self._noise
         covariance[range(m, m + noise.size), range(m, m + noise.size)] += noise
         moved = np.zeros((m + noise.size, self._leg.size))
         for change in self._posterior.trials.changes:
@@ -141,6 +140,37 @@ class _Moves:
             within = near[np.ix_(mine, mine)] @ (chance[mine] / share)
             information += float(chance[mine] @ np.log(within))
         return max(0.0, information) / math.log(2.0)
+
+
+def _planned_rows(model: LogModel) -> tuple[Array, Array, Array]:
+    """Give how legs enter all rows, back azimuths among them, by which part, and the rows' own covariance."""
+    rows, p = model.rows, model.rows.pairs
+    legs = rows.backs.legs
+    back_sign = np.zeros((legs.size, rows.pair_sign.shape[1]))
+    back_sign[np.arange(legs.size), legs] = 1.0
+    sign = np.concatenate([rows.sign, back_sign])
+    part = np.zeros((rows.size + legs.size, 3))
+    part[: rows.size, :2] = rows.part
+    part[rows.size :, 2] = 1.0
+    noise = np.zeros((len(sign), len(sign)))
+    noise[: 2 * p, : 2 * p] = np.kron(rows.place_variance[:p, :p], np.eye(2))
+    sight = lay(model, NOTHING).sight
+    if sight is not None:
+        across = sight.across[:, :, 0]
+        placed = model.place_variance[p:, p:] * (across.T @ across)
+        placed += np.diag((sight.distance[:, 0] * rows.bearings.sd_rad) ** 2)
+        noise[2 * p : rows.size, 2 * p : rows.size] = placed
+    noise[range(rows.size, len(sign)), range(rows.size, len(sign))] = rows.backs.variance[legs]
+    return sign, part, noise
+
+
+def _levers(model: LogModel) -> list[Array]:
+    """Give what one unit of each shared error adds to east, north and azimuth of the legs, (3, n + 1)."""
+    east, north, _ = model.steps
+    flat = np.zeros_like(east)
+    # What is read backward carries the compass's own share as its leg does: it drops out there.
+    turns = [np.stack([north, -east, flat]), np.stack([north, -east, np.ones_like(east)])]
+    return [*turns, *(np.stack([east, north, flat]) * on for on in (1.0, *model.class_of_leg))]
 
 
 def _line_row(

@@ -1,25 +1,25 @@
-"""Slips in what was read beside the legs: back azimuths, bearings, known places, markers, pulled stations.
+"""Slips in what was read or met beside the legs: back azimuths, bearings, known places, markers.
 
-Each changes what was observed and no leg: a residual shifts, or an observation is set aside by widening
-its scatter. All are weighed against one factor of the log as written, so that they cost next to nothing.
+Each changes what was observed and no leg: the reading would have been another, or it tells nothing; the
+place lies elsewhere by a normal variable. The log without it is one more trial beside those of the legs.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
+from pacewright.core.compass import AzimuthUnit, turn_deg
 from pacewright.core.log.remarks import BackReading
 from pacewright.core.log.travel_log import TravelLog
-from pacewright.core.slips.normal_batch import log_sum
-from pacewright.core.slips.residuals import Laid
 from pacewright.core.slips.slip_entries import Reading, misread, other_quadrants, swapped, turned
-from pacewright.core.slips.trial_logs import LogModel
+from pacewright.core.slips.slips import KIND_WEIGHT
+from pacewright.core.slips.trial_logs import BearingChange, LogModel, Moved, Trials
 from pacewright.core.way.observations import Observations
 
 Array = NDArray[np.float64]
@@ -37,12 +37,17 @@ READING_KINDS: Final[tuple[ReadingKind, ...]] = (
     "station_pulled",
 )
 
+NUMBER_WEIGHT: Final = 1.0
+"""One number written, one chance: each way of misreading a back azimuth or a bearing strikes it as often as
+a kind of slip strikes the azimuth of a leg (assumed)."""
 NOT_TURNED_WEIGHT: Final = 5.0
-"""A back azimuth written as it stands and not turned round: five times as often as any other slip of one
-written number, for it is the commonest slip of learners (assumed)."""
-RATE_OF_PLACE: Final = 0.04
-"""A known place, a marker, or a station that pulls the compass is wrong 1 time in 50 (assumed), beside a
-mistake in every second log that is brought."""
+"""A back azimuth not turned round: five times as often as any other slip of one written number, for it is
+the commonest slip of learners (assumed)."""
+RATE_OF_PLACE: Final = 1.0 / 50.0
+"""A known place, a marker, or a station that pulls the compass is wrong 1 time in 50 (assumed)."""
+PLACE_WEIGHT: Final = RATE_OF_PLACE / 0.5 * sum(KIND_WEIGHT.values())
+"""The same beside the weights of the kinds that strike legs, which together strike every second log that is
+brought."""
 PLACE_SD_M: Final = 200.0
 PLACE_DOUBT_TIMES: Final = 3.0
 """A known place is misplaced by some 200 m in each coordinate, or its stated doubt is three times too
@@ -51,11 +56,6 @@ MARKER_SHARE: Final = 0.1
 MARKER_LEAST_M: Final = 50.0
 """A marker mistaken for another lies a tenth of what was walked since it was last met aside, and at least
 50 m (assumed)."""
-PULL_SD_DEG: Final = 12.0
-PULL_STEP_DEG: Final = 6.0
-_PULLS_DEG: Final = np.arange(-36.0, 36.1, PULL_STEP_DEG)
-_ANY_ANGLE_SD_RAD: Final = 10.0
-"""So wide that an azimuth set aside says nothing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,24 +66,30 @@ class ReadingSlip:
     ----------
     kind, reading
         Which slip, of what.
+    weight
+        How often it happens, beside the weights of the kinds that strike legs.
     leg, station, name
         The leg of a back azimuth, the station of a bearing, a marker or a pull, the thing or the place.
     row
         The row of the log that a bearing stands in, from 0; None for the rest.
     instead
-        What would have been read, as the pencil writes it; None where nothing tells.
-    rows
-        The observed numbers that the slip touches.
+        What would have been written: a reading, or for a known place its doubt; None where nothing tells.
+    turn_deg
+        What is added to the reading; for a station, to all of its readings.
+    spread
+        Standard deviation by which a place or a marker lies elsewhere, in frame units; 0 for the rest.
     """
 
     kind: ReadingKind
     reading: ReadingOf
-    leg: int | None
-    station: int | None
-    name: str | None
-    row: int | None
-    instead: str | None
-    rows: tuple[int, ...]
+    weight: float
+    leg: int | None = None
+    station: int | None = None
+    name: str | None = None
+    row: int | None = None
+    instead: str | None = None
+    turn_deg: float = 0.0
+    spread: float = 0.0
 
     @property
     def where(self) -> tuple[ReadingOf, int | str | None]:
@@ -92,237 +98,149 @@ class ReadingSlip:
         return (self.reading, self.row if self.reading == "bearing" else at)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class WeighedReadings:
-    """How well each slip in a reading explains the log, h of them.
-
-    Attributes
-    ----------
-    slips
-        The slips.
-    log_evidence
-        Shape (levels, h), the slip's own weight in it.
-    total_weight
-        Of all of them, beside the weights of the kinds that strike legs.
-    """
-
-    slips: tuple[ReadingSlip, ...]
-    log_evidence: Array
-    total_weight: float
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Try:
-    """A slip, what it adds to the residuals (m,) and to their covariance (m, 2), and what it gains."""
-
-    slip: ReadingSlip
-    weight: float
-    shift: Array
-    widen: Array
-    gain: float
-
-
-def weigh_readings(
-    log: TravelLog,
-    model: LogModel,
-    observations: Observations,
-    nothing: Laid,
-    levels: Sequence[float],
-    units_per_metre: float,
-    leg_weight: float,
-) -> WeighedReadings:
-    """Weigh every slip in a reading of a log.
+def find_reading_slips(
+    log: TravelLog, model: LogModel, observations: Observations, units_per_metre: float
+) -> tuple[ReadingSlip, ...]:
+    """Give every slip in a back azimuth, a bearing, a known place or a marker; pulled stations left out.
 
     Parameters
     ----------
     log, model, observations
         The log, laid out.
-    nothing
-        The log as written, laid against what was observed.
-    levels
-        Sizes of the own scatter.
     units_per_metre
         Of the frame.
-    leg_weight
-        The weights of the kinds that strike legs, summed.
     """
-    m = model.rows.size
-    tries = [
-        *_back_slips(log, observations, nothing, m),
-        *_bearing_slips(log, observations, nothing, m),
-        *_place_slips(observations, m, units_per_metre, leg_weight),
-        *_marker_slips(model, observations, m, units_per_metre, leg_weight),
-        *_pulls(log, model, observations, nothing, m, leg_weight),
+    return (
+        *_back_slips(log, observations),
+        *_bearing_slips(log, observations),
+        *_place_slips(log, model, observations, units_per_metre),
+        *_marker_slips(log, model, observations, units_per_metre),
+    )
+
+
+def reading_trials(slips: Sequence[ReadingSlip], model: LogModel, observations: Observations) -> Trials:
+    """Give the log without each of the slips, in order."""
+    h = len(slips)
+    change = model.unchanged(h)
+    turn_rad = np.radians([slip.turn_deg for slip in slips])
+    none = model.states.size
+    leg = np.array([none if slip.leg is None else slip.leg - 1 for slip in slips], dtype=np.int64)
+    is_off = np.array([slip.instead is None and slip.spread == 0 for slip in slips], dtype=bool)
+    is_back = leg < none
+    change = replace(change, leg=leg, back_turn=np.where(is_back, turn_rad, 0.0), back_off=is_back & is_off)
+    rows = {bearing.row: number for number, bearing in enumerate(observations.bearings)}
+    turn, off = np.zeros((len(rows), h)), np.zeros((len(rows), h), dtype=bool)
+    enters = np.zeros((model.rows.pair_sign.shape[0], h))
+    for number, slip in enumerate(slips):
+        if slip.row is not None:
+            turn[rows[slip.row], number] = turn_rad[number]
+            off[rows[slip.row], number] = is_off[number]
+        elif slip.spread:
+            enters[_moved_by(slip, model, observations), number] = 1.0
+    variance = np.array([slip.spread**2 for slip in slips])
+    bearings = BearingChange(turn, off) if rows else None
+    return Trials((change,), np.zeros(h), bearings, (Moved(enters, variance),))
+
+
+def _moved_by(slip: ReadingSlip, model: LogModel, observations: Observations) -> list[int]:
+    """Give the pairs and bearings that hold the place of a slip, by their number."""
+    ties, fixes, seen = observations.ties, observations.fixes, observations.bearings
+    first_fix, first_seen = len(ties), len(ties) + len(fixes)
+    if slip.reading == "place":
+        if slip.station == observations.origin_station:
+            known = first_seen + np.flatnonzero(model.rows.bearings.is_known)
+            return [*range(first_fix, first_seen), *known.tolist()]
+        return [
+            *(first_fix + k for k, fix in enumerate(fixes) if fix.name == slip.name),
+            *(first_seen + k for k, one in enumerate(seen) if one.name == slip.name and one.landmark),
+        ]
+    return [
+        *(k for k, tie in enumerate(ties) if slip.station in (tie.first, tie.second)),
+        *(first_fix + k for k, fix in enumerate(fixes) if fix.station == slip.station),
+        *(first_seen + k for k, one in enumerate(seen) if one.target_station == slip.station),
     ]
-    if not tries:
-        return WeighedReadings((), np.zeros((len(levels), 0)), 0.0)
-    shift = np.stack([one.shift for one in tries], axis=1)
-    widen = np.stack([one.widen for one in tries])
-    gain = np.array([one.gain + math.log(one.weight) for one in tries])
-    evidence = np.stack([_evidence(nothing, level, shift, widen) for level in levels]) + gain
-    return _joined(tries, evidence)
 
 
-def _evidence(nothing: Laid, level: float, shift: Array, widen: Array) -> Array:
-    """Log evidence of shifted residuals with widened covariances, by one factor, shape (h,)."""
-    m = shift.shape[0]
-    lower = np.linalg.cholesky(nothing.covariance(level)[:, :, 0] + 1e-12 * np.eye(m))
-    white = np.linalg.solve(lower, nothing.residual + shift)
-    wide = np.linalg.solve(lower, widen.transpose(1, 0, 2).reshape(m, -1)).reshape(m, -1, 2)
-    inner = np.einsum("mha,mhb->hab", wide, wide) + np.eye(2)
-    pull = np.einsum("mha,mh->ha", wide, white)
-    solved = np.linalg.solve(inner, pull[..., None])[..., 0]
-    square = np.einsum("mh,mh->h", white, white) - np.einsum("ha,ha->h", pull, solved)
-    half = np.log(np.diag(lower)).sum() + 0.5 * np.linalg.slogdet(inner)[1]
-    density: Array = -0.5 * square - half - 0.5 * m * math.log(2.0 * math.pi) + nothing.extra
-    return density
-
-
-def _joined(tries: Sequence[_Try], evidence: Array) -> WeighedReadings:
-    """Sum the tries that are one slip: the sizes of a pull, and of a misplaced place."""
-    groups: dict[ReadingSlip, list[int]] = {}
-    for number, one in enumerate(tries):
-        groups.setdefault(one.slip, []).append(number)
-    summed = np.stack([log_sum(evidence[:, numbers], axis=1) for numbers in groups.values()], axis=1)
-    return WeighedReadings(tuple(groups), summed, sum(one.weight for one in tries))
-
-
-def _first_back(observations: Observations) -> int:
-    return 2 * (len(observations.ties) + len(observations.fixes))
-
-
-def _first_bearing(observations: Observations) -> int:
-    return _first_back(observations) + len(observations.back_azimuths)
-
-
-def _back_slips(log: TravelLog, observations: Observations, nothing: Laid, m: int) -> Iterator[_Try]:
-    first, unit, legs = _first_back(observations), log.heading.azimuth_unit, log.legs
-    each = 1.0 / len(legs) if legs else 0.0
-    for k, back in enumerate(observations.back_azimuths):
+def _back_slips(log: TravelLog, observations: Observations) -> Iterator[ReadingSlip]:
+    unit, legs = log.heading.azimuth_unit, log.legs
+    for back in observations.back_azimuths:
         read = legs[back.leg - 1].find(BackReading)
         if read is None:
             continue
-        row, written = first + k, Reading(read.text, read.azimuth_deg)
-        found: list[tuple[ReadingKind, Reading, float]] = [
-            ("back_not_turned", turned(written, 180, unit), NOT_TURNED_WEIGHT)
-        ]
-        for others, weight in (
-            (misread(written, unit), 1.0),
-            (swapped(written, unit), 0.5),
-            (other_quadrants(written, unit), 1.0),
-        ):
-            found += [("back_misread", one, weight / len(others)) for one in others]
-        for kind, one, weight in found:
-            slip = ReadingSlip(kind, "back", back.leg, None, None, None, one.text, (row,))
-            residual = float(nothing.residual[row, 0]) + math.radians(one.azimuth_deg - read.azimuth_deg)
-            shift = np.zeros(m)
-            shift[row] = (residual + math.pi) % (2.0 * math.pi) - math.pi - nothing.residual[row, 0]
-            yield _Try(slip, weight * each, shift, np.zeros((m, 2)), 0.0)
-        slip = ReadingSlip("back_misread", "back", back.leg, None, None, None, None, (row,))
-        gain = math.log(_ANY_ANGLE_SD_RAD / math.sqrt(2.0 * math.pi))
-        yield _Try(slip, each, np.zeros(m), _wide(m, row, _ANY_ANGLE_SD_RAD), gain)
+        written = Reading(read.text, read.azimuth_deg)
+        one_of = ReadingSlip("back_misread", "back", NUMBER_WEIGHT / len(legs), leg=back.leg)
+        around = turned(written, 180, unit)
+        not_turned = NOT_TURNED_WEIGHT / len(legs)
+        yield replace(one_of, kind="back_not_turned", weight=not_turned, instead=around.text, turn_deg=180.0)
+        for one, ways in (*_digits(written, unit), *((one, 2) for one in other_quadrants(written, unit))):
+            turn = turn_deg(read.azimuth_deg, one.azimuth_deg)
+            yield replace(one_of, weight=one_of.weight / ways, instead=one.text, turn_deg=turn)
+        yield one_of
 
 
-def _bearing_slips(log: TravelLog, observations: Observations, nothing: Laid, m: int) -> Iterator[_Try]:
-    first, each = _first_bearing(observations), 1.0 / max(1, len(log.legs))
-    for k, bearing in enumerate(observations.bearings):
-        row = first + k
-        slip = ReadingSlip(
-            "bearing_misread", "bearing", None, bearing.station, bearing.name, bearing.row, None, (row,)
+def _bearing_slips(log: TravelLog, observations: Observations) -> Iterator[ReadingSlip]:
+    unit, weight = log.heading.azimuth_unit, NUMBER_WEIGHT / len(log.legs)
+    for bearing in observations.bearings:
+        text = log.rows[bearing.row].cells.azimuth.strip()
+        written = Reading(text, bearing.azimuth_deg)
+        one_of = ReadingSlip(
+            "bearing_misread", "bearing", weight, station=bearing.station, name=bearing.name, row=bearing.row
         )
-        # So many times wider than all that the row could miss by, it says nothing.
-        sd = 100.0 * math.sqrt(
-            float(nothing.covariance()[row, row, 0]) + float(nothing.residual[row, 0]) ** 2
-        )
-        gain = math.log(sd / math.sqrt(2.0 * math.pi)) - float(nothing.bearing_gain[k, 0])
-        yield _Try(slip, 3.5 * each, np.zeros(m), _wide(m, row, sd), gain)
+        for one, ways in (*_digits(written, unit), (turned(written, 180, unit), 1)):
+            turn = turn_deg(bearing.azimuth_deg, one.azimuth_deg)
+            yield replace(one_of, weight=weight / ways, instead=one.text, turn_deg=turn)
+        # Of another thing, or misread in no way that is known.
+        yield one_of
+
+
+def _digits(written: Reading, unit: AzimuthUnit) -> Iterator[tuple[Reading, int]]:
+    """Give what misread or swapped digits may have been, and in how many ways each could have gone wrong."""
+    for one in misread(written, unit):
+        yield one, max(1, len(misread(one, unit)))
+    for one in swapped(written, unit):
+        yield one, max(1, len(swapped(one, unit)))
 
 
 def _place_slips(
-    observations: Observations, m: int, units_per_metre: float, leg_weight: float
-) -> Iterator[_Try]:
-    first = 2 * len(observations.ties)
-    weight = RATE_OF_PLACE * leg_weight / 2.0
-    for k, fix in enumerate(observations.fixes):
-        rows = (first + 2 * k, first + 2 * k + 1)
-        slip = ReadingSlip("place_wrong", "place", None, fix.station, fix.name, None, None, rows)
-        for sd in (PLACE_SD_M * units_per_metre, math.sqrt(PLACE_DOUBT_TIMES**2 - 1.0) * fix.sd):
-            yield _Try(slip, weight, np.zeros(m), _wide_pair(m, rows, sd), 0.0)
-    seen: dict[str, list[int]] = {}
-    for k, bearing in enumerate(observations.bearings):
-        if bearing.landmark is not None:
-            seen.setdefault(bearing.name, []).append(k)
-    start = _first_bearing(observations)
-    for name, which in seen.items():
-        touched = tuple(start + k for k in which)
-        slip = ReadingSlip("place_wrong", "place", None, None, name, None, None, touched)
-        widen = np.zeros((m, 2))
-        for k in which:
-            azimuth_rad = math.radians(observations.bearings[k].azimuth_deg)
-            widen[start + k] = math.cos(azimuth_rad), -math.sin(azimuth_rad)
-        yield _Try(slip, 2.0 * weight, np.zeros(m), PLACE_SD_M * units_per_metre * widen, 0.0)
+    log: TravelLog, model: LogModel, observations: Observations, units_per_metre: float
+) -> Iterator[ReadingSlip]:
+    stations = {fix.name: fix.station for fix in observations.fixes}
+    sighted = {one.name for one in observations.bearings if one.landmark}
+    sd = {point.name: point.sd_m for point in log.heading.known}
+    names = [name for name in sd if name in stations or name in sighted]
+    origin = log.station_names()[observations.origin_station]
+    if names and origin in sd:
+        stations[str(origin)] = observations.origin_station
+        names.append(str(origin))
+    for name in names:
+        one = ReadingSlip("place_wrong", "place", PLACE_WEIGHT / 2.0, station=stations.get(name), name=name)
+        yield replace(one, spread=PLACE_SD_M * units_per_metre)
+        doubt = math.sqrt(PLACE_DOUBT_TIMES**2 - 1.0) * sd[name] * units_per_metre
+        yield replace(one, spread=doubt, instead=f"+-{PLACE_DOUBT_TIMES * sd[name]:.10g} m")
 
 
 def _marker_slips(
-    model: LogModel, observations: Observations, m: int, units_per_metre: float, leg_weight: float
-) -> Iterator[_Try]:
+    log: TravelLog, model: LogModel, observations: Observations, units_per_metre: float
+) -> Iterator[ReadingSlip]:
     walked = np.concatenate([[0.0], np.cumsum(model.states.length)])
-    for k, tie in enumerate(observations.ties):
-        rows = (2 * k, 2 * k + 1)
-        since = float(walked[tie.second] - walked[tie.first])
-        slip = ReadingSlip("marker_mistaken", "marker", None, tie.second, tie.name, None, None, rows)
-        sd = max(MARKER_SHARE * since, MARKER_LEAST_M * units_per_metre)
-        yield _Try(slip, RATE_OF_PLACE * leg_weight, np.zeros(m), _wide_pair(m, rows, sd), 0.0)
-
-
-def _pulls(
-    log: TravelLog, model: LogModel, observations: Observations, nothing: Laid, m: int, leg_weight: float
-) -> Iterator[_Try]:
-    """A station that turns the forward azimuth set out on there and every reading taken there.
-
-    Only where two lines could show it; what one reading alone tells is that reading's own slip.
-    """
-    first, start = _first_back(observations), _first_bearing(observations)
-    row_of = {back.leg: first + k for k, back in enumerate(observations.back_azimuths)}
-    at: dict[int, list[int]] = {}
-    for k, bearing in enumerate(observations.bearings):
-        at.setdefault(bearing.station, []).append(start + k)
-    share = np.exp(-0.5 * (_PULLS_DEG / PULL_SD_DEG) ** 2)
-    share /= share.sum()
-    rows = model.rows
-    for station in range(1, len(log.legs)):
-        read_here = [*([row_of[station]] if station in row_of else []), *at.get(station, [])]
-        if len(read_here) + (station + 1 in row_of) < 2:
+    last: dict[str, int] = {}
+    firsts: dict[str, int] = {}
+    for station, name in enumerate(log.station_names()):
+        if not name:
             continue
-        step = model.steps[:, station]
-        enters = rows.sign[:, station]
-        touched = tuple(read_here) + ((row_of[station + 1],) if station + 1 in row_of else ())
-        slip = ReadingSlip("station_pulled", "station", None, station, None, None, None, touched)
-        for pull_deg, part in zip(_PULLS_DEG.tolist(), share.tolist(), strict=True):
-            pull_rad = math.radians(pull_deg)
-            sine, cosine = math.sin(pull_rad), math.cos(pull_rad)
-            moved = np.array(
-                [cosine * step[0] + sine * step[1], cosine * step[1] - sine * step[0], step[2] + pull_rad]
-            )
-            lever = -enters * (rows.part @ np.array([moved[1], -moved[0], 1.0]))
-            shift = -enters * (rows.part @ (moved - step))
-            for row in read_here:
-                reach = 1.0 if row < start else float(nothing.bearing_range[row - start, 0])
-                sign = 1.0 if row < start else -1.0
-                shift[row] += sign * reach * pull_rad
-                lever[row] += sign * reach
-            widen = np.zeros((m, 2))
-            widen[:, 0] = lever * math.radians(PULL_STEP_DEG) / math.sqrt(12.0)
-            yield _Try(slip, RATE_OF_PLACE * leg_weight * part, shift, widen, 0.0)
+        if name in last:
+            since = float(walked[station] - walked[last[name]])
+            yield _marker(station, name, since, units_per_metre)
+        firsts.setdefault(name, station)
+        last[name] = station
+    for name, station in firsts.items():
+        slip = _marker(station, name, float(walked[last[name]] - walked[station]), units_per_metre)
+        touched = _moved_by(slip, model, observations)
+        # What touches one pair alone is that pair's own slip already; the start is where the walk began.
+        if station > 0 and last[name] > station and len(touched) > 1:
+            yield slip
 
 
-def _wide(m: int, row: int, sd: float) -> Array:
-    widen = np.zeros((m, 2))
-    widen[row, 0] = sd
-    return widen
-
-
-def _wide_pair(m: int, rows: tuple[int, int], sd: float) -> Array:
-    widen = np.zeros((m, 2))
-    widen[rows[0], 0] = widen[rows[1], 1] = sd
-    return widen
+def _marker(station: int, name: str, since: float, units_per_metre: float) -> ReadingSlip:
+    spread = max(MARKER_SHARE * since, MARKER_LEAST_M * units_per_metre)
+    return ReadingSlip("marker_mistaken", "marker", PLACE_WEIGHT, station=station, name=name, spread=spread)

@@ -17,14 +17,31 @@ NEAREST: Final = 1.0
 """Nothing is taken to be seen from closer than one unit."""
 
 
-def landmark_places(bearings: BearingRows, station: Array, turned_rad: Array) -> Array:
-    """Give where each bearing's target lies, (2, b, h): known, or where its bearings cross."""
+def landmark_places(
+    bearings: BearingRows, azimuth_rad: Array, counts: Array, station: Array, turned_rad: Array
+) -> Array:
+    """Give where each bearing's target lies, (2, b, h): known, or where its bearings cross.
+
+    Parameters
+    ----------
+    bearings
+        The bearings.
+    azimuth_rad
+        As taken in each trial, shape (b, h).
+    counts
+        1 where a bearing is taken at its word, 0 where it is set aside, shape (b, h).
+    station
+        Where each was taken, shape (2, b, h).
+    turned_rad
+        The turn of all azimuths, shape (h,).
+    """
     count, h = bearings.size, turned_rad.size
     place = np.zeros((2, count, h))
     for number in range(len(bearings.place)):
         seen = np.flatnonzero(bearings.landmark == number)
         if np.isnan(bearings.place[number]).any():
-            place[:, seen] = crossing(bearings.azimuth_rad[seen], station[:, seen])[:, None, :]
+            found = crossing(azimuth_rad[seen], counts[seen], station[:, seen])
+            place[:, seen] = found[:, None, :]
             continue
         turn_rad = turned_rad if bearings.turns[number] else np.zeros(h)
         east, north = bearings.place[number]
@@ -37,30 +54,34 @@ def landmark_places(bearings: BearingRows, station: Array, turned_rad: Array) ->
 
 
 def place_variances(rows: ObservationRows, steps: Array) -> Array:
-    """Give the variance of the places of landmarks that nobody placed, 0 for the others."""
+    """Give the covariance that landmarks nobody placed leave in pairs and bearings, (p + b, p + b)."""
     bearings = rows.bearings
-    station = (rows.sign[rows.controls :, :-1] @ steps[:2].T).T[:, :, None]
-    variance = np.zeros(len(bearings.place))
+    variance = np.zeros((rows.pairs + bearings.size,) * 2)
+    station = (rows.pair_sign[rows.pairs :] @ steps[:2].T).T[:, :, None]
     for number in range(len(bearings.place)):
         if np.isnan(bearings.place[number]).any():
             seen = np.flatnonzero(bearings.landmark == number)
-            found = crossing(bearings.azimuth_rad[seen], station[:, seen])
+            azimuth_rad = bearings.azimuth_rad[seen, None]
+            found = crossing(azimuth_rad, np.ones_like(azimuth_rad), station[:, seen])
             reach = np.hypot(*(found[:, None] - station[:, seen]))
             walked = float(np.hypot(*steps[:2]).sum())
-            variance[number] = (UNKNOWN_PLACE_SD * min(float(reach.max()), 10.0 * walked) + walked) ** 2
+            sd = UNKNOWN_PLACE_SD * min(float(reach.max()), 10.0 * walked) + walked
+            variance[np.ix_(rows.pairs + seen, rows.pairs + seen)] = sd**2
     return variance
 
 
-def crossing(azimuth_rad: Array, station: Array) -> Array:
-    """Give where bearings from known stations, (2, b, h), come closest to crossing, (2, h)."""
+def crossing(azimuth_rad: Array, counts: Array, station: Array) -> Array:
+    """Give where bearings (b, h) from known stations (2, b, h) come closest to crossing, (2, h)."""
     across = np.stack([np.cos(azimuth_rad), -np.sin(azimuth_rad)])
-    weight = np.ones(station.shape[1:])
+    squares = across[:, None] * across
+    along = np.einsum("acbh,cbh->abh", squares, station)
+    weight = counts
     found = station.mean(axis=1)
     for _ in range(3):
-        info = np.einsum("ab,cb,bh->ach", across, across, weight)
+        info = np.einsum("acbh,bh->ach", squares, weight)
         # Bearings that all but agree cross nowhere in particular: a little pull to their stations.
         info += 1e-4 * weight.sum(axis=0) * np.eye(2)[:, :, None]
-        right = np.einsum("ab,cb,cbh,bh->ah", across, across, station, weight, optimize=True)
+        right = np.einsum("abh,bh->ah", along, weight)
         right += 1e-4 * weight.sum(axis=0) * station.mean(axis=1)
         det = info[0, 0] * info[1, 1] - info[0, 1] ** 2
         found = np.stack(
@@ -69,6 +90,6 @@ def crossing(azimuth_rad: Array, station: Array) -> Array:
                 (info[0, 0] * right[1] - info[0, 1] * right[0]) / det,
             ]
         )
-        weight = 1.0 / np.maximum(((found[:, None] - station) ** 2).sum(axis=0), NEAREST**2)
+        weight = counts / np.maximum(((found[:, None] - station) ** 2).sum(axis=0), NEAREST**2)
     crossed: Array = found
     return crossed

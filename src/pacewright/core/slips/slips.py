@@ -134,14 +134,21 @@ def detour_sense(log: TravelLog) -> DetourSense:
     return DetourSense([Held(leg.azimuth_deg, leg.count) for leg in log.legs])
 
 
-def likely_kinds(log: TravelLog, slips: Sequence[Slip]) -> list[float]:
+def likely_kinds(log: TravelLog, slips: Sequence[Slip], beside: float = 0.0) -> list[float]:
     """Give, for every slip, the log of its kind's share among the kinds the log without it could suffer.
 
-    One number more than there are slips: the last is for a missing leg.
+    Two numbers more than there are slips: for a missing leg, and for a weight of one.
+
+    Parameters
+    ----------
+    log, slips
+        The log, and what may have struck its legs.
+    beside
+        The weights of all that may have struck something else.
     """
     counts = [leg.count for leg in log.legs]
     over = {limit: sum(count > limit for count in counts) for limit in (TALLY, THOUSAND)}
-    always = sum(
+    always = beside + sum(
         weight for kind, weight in KIND_WEIGHT.items() if kind not in ("tally_lost", "thousand_lost", *_WHOLE)
     )
     present = {slip.kind for slip in slips}
@@ -156,8 +163,7 @@ def likely_kinds(log: TravelLog, slips: Sequence[Slip]) -> list[float]:
             total += KIND_WEIGHT[kind] if able else 0.0
         shares.append(math.log(KIND_WEIGHT[slip.kind] / total))
     total = always + sum(KIND_WEIGHT[kind] for kind, limit in _LIMITS if over[limit])
-    shares.append(math.log(KIND_WEIGHT["leg_missing"] / total))
-    return shares
+    return [*shares, math.log(KIND_WEIGHT["leg_missing"] / total), -math.log(total)]
 
 
 _ROW_KINDS: Final[tuple[SlipKind, ...]] = (

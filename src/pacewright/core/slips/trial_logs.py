@@ -1,13 +1,15 @@
-"""Many trial logs laid against the observations at once.
+"""Many trial logs, in which a leg or a reading is otherwise than written.
 
-A trial is the log as written with one leg, or two, changed. Only the changed legs' shares of the sums
-and of their covariance differ from one trial to the next, so that all trials are one batch.
+A trial is the log as written with one leg, or two, changed, or with a reading changed or set aside. Only
+the changed legs' shares of the sums and of their covariance differ from one trial to the next, so that
+all trials are one batch.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,11 +21,15 @@ from pacewright.core.slips.sight_lines import place_variances
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
+
+COMPASS, HANDLING, SCALE = 0, 1, 2
+"""Shared errors of all legs, in this order; the classes of ground follow, and then the pulls of trials."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Change:
-    """One changed leg in each of h trials.
+    """One changed leg in each of h trials, or what was read backward along it.
 
     Attributes
     ----------
@@ -32,26 +38,123 @@ class Change:
     shift
         What is added to its east, north and azimuth, shape (3, h).
     lever
-        What is added to its east, north and azimuth where shared errors are told, shape (3, h).
+        What is added to its east and north where shared errors are told, shape (2, h).
     own
         What is added to its covariance, shape (3, 3, h).
-    on_ground
-        1 where it lies on the leg's class of ground, 0 for a leg that the log does not hold, shape (h,).
+    back_turn
+        What is added to the reading taken backward along it, in radians, shape (h,).
+    back_off
+        Whether that reading is set aside, shape (h,).
+    pull
+        Which pull of the trials it answers to; None for none.
+    pulled
+        By how much the leg's azimuth answers to that pull, shape (h,).
+    back_pulled
+        By how much the reading backward, less the leg's azimuth, answers to it, shape (h,).
+    is_extra
+        True for legs put in before the one of that number, which stays as it is.
     """
 
     leg: Ints
     shift: Array
     lever: Array
     own: Array
-    on_ground: Array
+    back_turn: Array
+    back_off: Bools
+    pull: int | None
+    pulled: Array
+    back_pulled: Array
+    is_extra: bool = False
+
+    def take(self, index: Ints) -> Change:
+        """Give the change of some of the trials."""
+        return replace(
+            self,
+            leg=self.leg[index],
+            shift=self.shift[:, index],
+            lever=self.lever[:, index],
+            own=self.own[:, :, index],
+            back_turn=self.back_turn[index],
+            back_off=self.back_off[index],
+            pulled=self.pulled[index],
+            back_pulled=self.back_pulled[index],
+        )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class BearingChange:
+    """What is added to each bearing, in radians, and whether it is set aside; both of shape (b, h)."""
+
+    turn: Array
+    off: Bools
+
+    def take(self, index: Ints) -> BearingChange:
+        """Give the change of some of the trials."""
+        return BearingChange(self.turn[:, index], self.off[:, index])
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Moved:
+    """A place that lies elsewhere by a normal variable in each coordinate.
+
+    Attributes
+    ----------
+    enters
+        How it enters what pairs and bearings were placed by, shape (p + b, h).
+    variance
+        Of each coordinate, shape (h,).
+    """
+
+    enters: Array
+    variance: Array
+
+    def take(self, index: Ints) -> Moved:
+        """Give the place of some of the trials."""
+        return Moved(self.enters[:, index], self.variance[index])
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Pull:
+    """What pulls the compass at a station, as a normal variable told about a value that is already in.
+
+    Attributes
+    ----------
+    at_rad
+        That value, shape (h,).
+    sd_rad
+        Of the pull about nought.
+    bearings
+        Which bearings it turns, shape (b, h), 1 or 0.
+    """
+
+    at_rad: Array
+    sd_rad: float
+    bearings: Array
+
+    def take(self, index: Ints) -> Pull:
+        """Give the pull of some of the trials."""
+        return Pull(self.at_rad[index], self.sd_rad, self.bearings[:, index])
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Trials:
-    """Trial logs: the changes of each, and the turn of the azimuths where all of them are turned."""
+    """Trial logs: what is changed in each.
+
+    Attributes
+    ----------
+    changes
+        Changed legs.
+    turn_rad
+        The turn of the azimuths where all of them are turned, shape (h,).
+    bearings, moved, pulls
+        Changed bearings, places that lie elsewhere, pulls of the compass.
+    """
 
     changes: tuple[Change, ...]
     turn_rad: Array
+    bearings: BearingChange | None = None
+    moved: tuple[Moved, ...] = ()
+    pulls: tuple[Pull, ...] = ()
 
     @property
     def size(self) -> int:
@@ -60,48 +163,41 @@ class Trials:
 
     def take(self, index: Ints) -> Trials:
         """Give some of the trials."""
-        changes = tuple(
-            Change(c.leg[index], c.shift[:, index], c.lever[:, index], c.own[:, :, index], c.on_ground[index])
-            for c in self.changes
+        return Trials(
+            tuple(change.take(index) for change in self.changes),
+            self.turn_rad[index],
+            self.bearings.take(index) if self.bearings else None,
+            tuple(one.take(index) for one in self.moved),
+            tuple(pull.take(index) for pull in self.pulls),
         )
-        return Trials(changes, self.turn_rad[index])
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Sums:
-    """Linear sums over the legs of h trials, m of them; or what changes add to them.
+def together(one: Trials, other: Trials) -> Trials:
+    """Give trials that hold what two trials change, number by number; no leg may be changed by both."""
+    bearings = one.bearings or other.bearings
+    if one.bearings and other.bearings:
+        turn, off = one.bearings.turn + other.bearings.turn, one.bearings.off | other.bearings.off
+        bearings = BearingChange(turn, off)
+    first = len(one.pulls)
+    changes = [
+        change if change.pull is None else replace(change, pull=change.pull + first)
+        for change in other.changes
+    ]
+    return Trials(
+        (*one.changes, *changes),
+        one.turn_rad + other.turn_rad,
+        bearings,
+        (*one.moved, *other.moved),
+        (*one.pulls, *other.pulls),
+    )
 
-    Attributes
-    ----------
-    value
-        Shape (m, h).
-    own
-        Covariance by the legs' own scatter, shape (m, m, h).
-    lever
-        What one unit of each shared error adds: compass, handling, pace scale, classes of ground;
-        shape (terms, m, h).
-    """
 
-    value: Array
-    own: Array
-    lever: Array
-
-    @property
-    def size(self) -> int:
-        """The number of trials."""
-        return int(self.value.shape[-1])
-
-    def plus(self, other: Sums) -> Sums:
-        """Give the sums with what changes add to them."""
-        return Sums(self.value + other.value, self.own + other.own, self.lever + other.lever)
-
-    def take(self, index: Ints) -> Sums:
-        """Give the sums of some of the trials."""
-        return Sums(self.value[:, index], self.own[:, :, index], self.lever[:, :, index])
+NOTHING: Final = Trials((), np.zeros(1))
+"""The log as written, as one trial."""
 
 
 class LogModel:
-    """A log's legs and observations, against which trials are laid.
+    """A log's legs and observations, against which trials are held.
 
     Parameters
     ----------
@@ -113,113 +209,41 @@ class LogModel:
         For the sizes of shared errors.
     """
 
-    __slots__ = ("_own", "_steps", "place_variance", "rows", "shared_variance", "states")
+    __slots__ = ("class_of_leg", "own", "place_variance", "rows", "shared_variance", "states", "steps")
 
     def __init__(self, states: LegStates, rows: ObservationRows, walker: Walker) -> None:
+        everything = np.arange(states.size)
         self.states = states
         self.rows = rows
-        everything = np.arange(states.size)
-        self._steps = steps_of(states.azimuth_rad, states.length)
-        self._own = states.scatter.covariances(everything, states.azimuth_rad, states.length)
+        # A last leg of no length stands for no leg at all.
+        self.steps = np.pad(steps_of(states.azimuth_rad, states.length), ((0, 0), (0, 1)))
+        own = states.scatter.covariances(everything, states.azimuth_rad, states.length)
+        self.own = np.pad(own, ((0, 0), (0, 0), (0, 1)))
+        self.class_of_leg = np.pad(states.class_of_leg, ((0, 0), (0, 1)))
         half_bias = math.radians(walker.compass.bias_sd_deg) ** 2 / 2.0
         scale = (walker.count.scale_sd_pct / 100.0) ** 2
         self.shared_variance = np.array([half_bias, half_bias, scale, *states.class_variance])
-        self.place_variance = place_variances(rows, self._steps)
-
-    @property
-    def steps(self) -> Array:
-        """East, north and azimuth of the legs as written, shape (3, n)."""
-        return self._steps
-
-    @property
-    def own(self) -> Array:
-        """Covariance of the legs as written, shape (3, 3, n)."""
-        return self._own
+        self.place_variance = rows.place_variance + place_variances(rows, self.steps)
 
     def changed_leg(self, leg: Ints, azimuth_rad: Array, length: Array) -> Change:
         """Give the change that makes legs read and measure otherwise."""
-        shift = steps_of(azimuth_rad, length) - self._steps[:, leg]
+        shift = steps_of(azimuth_rad, length) - self.steps[:, leg]
         # An azimuth is the same a full circle round.
         shift[2] = (shift[2] + np.pi) % (2.0 * np.pi) - np.pi
-        own = self.states.scatter.covariances(leg, azimuth_rad, length) - self._own[:, :, leg]
-        return Change(leg, shift, shift, own, np.ones(leg.size))
+        own = self.states.scatter.covariances(leg, azimuth_rad, length) - self.own[:, :, leg]
+        return replace(self.unchanged(leg.size), leg=leg, shift=shift, lever=shift[:2], own=own)
 
     def unchanged(self, trials: int) -> Change:
         """Give the change that changes nothing."""
-        zero = np.zeros((3, trials))
-        leg = np.full(trials, self.states.size, dtype=np.int64)
-        return Change(leg, zero, zero, np.zeros((3, 3, trials)), np.zeros(trials))
-
-    @property
-    def seen_sign(self) -> Array:
-        """How the legs enter the rows, and then east and north of the station of every bearing."""
-        rows = self.rows
-        return np.concatenate([rows.sign, np.repeat(rows.sign[rows.controls :], 2, axis=0)])
-
-    @property
-    def seen_part(self) -> Array:
-        """The part of a leg that each of these takes."""
-        return np.concatenate([self.rows.part, np.tile(np.eye(3)[:2], (self.rows.bearings.size, 1))])
-
-    def sums_as_written(self, sign: Array, part: Array) -> Sums:
-        """Give sums over the legs as written, as one trial.
-
-        Parameters
-        ----------
-        sign
-            How each leg enters each sum, shape (m, n + 1).
-        part
-            The part of a leg that each sum takes, shape (m, 3).
-        """
-        parts = part[None, :, :] * sign[:, :-1].T[:, :, None]
-        value = np.einsum("nma,an->m", parts, self._steps)
-        own = np.einsum("nia,abn,njb->ij", parts, self._own, parts, optimize=True)
-        lever = np.stack(
-            [np.einsum("nma,an,n->m", parts, one, on, optimize=True) for one, on in self.terms_of_legs()]
+        zero = np.zeros(trials)
+        return Change(
+            leg=np.full(trials, self.states.size, dtype=np.int64),
+            shift=np.zeros((3, trials)),
+            lever=np.zeros((2, trials)),
+            own=np.zeros((3, 3, trials)),
+            back_turn=zero,
+            back_off=np.zeros(trials, dtype=bool),
+            pull=None,
+            pulled=zero,
+            back_pulled=zero,
         )
-        return Sums(value[:, None], own[:, :, None], lever[:, :, None])
-
-    def sums_of_change(self, sign: Array, part: Array, change: Change) -> Sums:
-        """Give what one change in each of h trials adds to the sums."""
-        entering = sign[:, change.leg]
-        spread = np.einsum("ia,abh,jb->ijh", part, change.own, part, optimize=True)
-        return Sums(
-            entering * (part @ change.shift),
-            entering[:, None] * entering[None] * spread,
-            entering * self.term_changes(part, change),
-        )
-
-    def sums(self, sign: Array, part: Array, trials: Trials) -> Sums:
-        """Give sums over the legs for every trial."""
-        total = self.sums_as_written(sign, part)
-        for change in trials.changes:
-            total = total.plus(self.sums_of_change(sign, part, change))
-        h = trials.size
-        return Sums(_wide(total.value, h), _wide(total.own, h), _wide(total.lever, h))
-
-    def terms_of_legs(self) -> list[tuple[Array, Array]]:
-        """Give, for every shared error, what one unit of it adds to each leg, and which legs share it."""
-        clockwise, outward = _levers(self._steps)
-        every = np.ones(self.states.size)
-        turn = (np.concatenate([clockwise[:2], np.ones((1, every.size))]), every)
-        scale = (outward, every)
-        return [turn, turn, scale, *((outward, on) for on in self.states.class_of_leg)]
-
-    def term_changes(self, part: Array, change: Change) -> Array:
-        """Give what one unit of each shared error adds by a change, shape (terms, m, h)."""
-        clockwise, outward = _levers(change.lever)
-        turned, scaled = part @ clockwise, part @ outward
-        on_class = np.pad(self.states.class_of_leg, ((0, 0), (0, 1)))
-        grounds = [scaled * on[change.leg] * change.on_ground for on in on_class]
-        return np.stack([turned, turned, scaled, *grounds])
-
-
-def _levers(step: Array) -> tuple[Array, Array]:
-    east, north, _ = step
-    zero = np.zeros_like(east)
-    return np.stack([north, -east, zero]), np.stack([east, north, zero])
-
-
-def _wide(array: Array, h: int) -> Array:
-    wide: Array = np.broadcast_to(array, (*array.shape[:-1], h))
-    return wide
