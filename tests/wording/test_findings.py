@@ -160,6 +160,13 @@ def test_a_wrong_bearing_is_named():
     assert "The bearing to Elm from station 2 is wrong (over 99 %)." in say_findings(findings)
 
 
+def test_a_bearing_that_was_turned_round_is_shown_as_a_bearing_and_not_as_a_back_reading():
+    _, findings = square_with(90)
+    instead = {row[4] for row in suspect_table(findings)[1] if row[2] == "bearing, Elm"}
+    assert "270" in instead
+    assert not any(text.startswith("[back") for text in instead)
+
+
 def test_of_a_bearing_that_agrees_nothing_is_said():
     _, findings = square_with(270)
     assert not any("bearing" in one for one in say_findings(findings))

@@ -344,7 +344,10 @@ def _where(suspect: Suspect) -> str:
 
 def _instead(suspect: Suspect) -> str:
     if suspect.reading is not None:
-        return f"[back {suspect.reading.instead}]" if suspect.reading.instead else "not told"
+        read = suspect.reading
+        if read.instead is None:
+            return "not told"
+        return f"[back {read.instead}]" if read.reading == "back" else read.instead
     if not suspect.entries:
         return f"all azimuths {suspect.turn_deg:+g} deg"
     if suspect.after_legs is not None and not suspect.entries[0].count:
