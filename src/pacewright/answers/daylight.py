@@ -6,9 +6,8 @@ import datetime
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from pacewright.answers.estimate import Estimate
+from pacewright.answers.estimate import Estimate, as_written_in_paces
 from pacewright.answers.way import WayAnswer, WayAsked, answer_way
-from pacewright.core.way.frames import class_ratio, walker_frame
 from pacewright.ground.sun_day import Daylight
 from pacewright.route.daylight_check import DaylightCheck, check_daylight
 from pacewright.route.travel_cost import RULES, RuleName
@@ -92,12 +91,7 @@ def _legs_length(estimate: Estimate, answer: WayAnswer) -> float:
     """The length of the legs back and of their boxings, in the unit of the walker's frame."""
     if answer.retraced is None:
         return 0.0
-    log, walker = estimate.log, estimate.walker
-    per_count = walker_frame(log.heading, walker).units_per_count
-    told = bool(walker.classes) and log.heading.count_unit != "metres"
-    total = 0.0
-    for leg in answer.retraced.log.legs:
-        crossed = walker.pace_class(leg.ground, leg.slope) if told else None
-        ratio = 1.0 if crossed is None else class_ratio(crossed, walker)
-        total += leg.count * per_count * ratio + sum(2.0 * box.offset for box in leg.boxes) * per_count
-    return total
+    back = answer.retraced.log
+    walked = as_written_in_paces(back, estimate.walker)
+    boxed = sum(2.0 * box.offset for leg in back.legs for box in leg.boxes)
+    return float(walked.length.sum()) + boxed * walked.frame.units_per_count

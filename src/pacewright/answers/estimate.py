@@ -8,21 +8,24 @@ from functools import partial
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from pacewright.core.adjust.adjustment import adjust_reckoning
 from pacewright.core.adjust.closure import Closure, find_closures, find_unexplained
 from pacewright.core.adjust.standing import Standing, build_standing, with_a_pace
-from pacewright.core.compass import normal_azimuth
+from pacewright.core.compass import direction_deg
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.walker import Walker
 from pacewright.core.slips.mistakes import Findings, find_mistakes
 from pacewright.core.slips.place_mixture import Island, find_islands
 from pacewright.core.slips.reading_slips import ReadingSlip
-from pacewright.core.way.frames import Frame, FrameKind, choose_frame, map_frame, walker_frame
+from pacewright.core.way.frames import Frame, FrameKind, choose_frame, into_frame, map_frame, walker_frame
 from pacewright.core.way.lead import Lead, cut_at_markers, lead_over_legs
 from pacewright.core.way.observations import MARKER_SD_M, Observations, find_observations, units_per_metre
 from pacewright.core.way.reckoning import Reckoning, reckon
 from pacewright.exceptions import NoAnswerComplaint, ValueComplaint
+
+Array = NDArray[np.float64]
 
 LEGS_TO_SEARCH: Final = 200
 WORK_TO_SEARCH: Final = 1.5e5
@@ -131,20 +134,21 @@ class Estimate:
         MissingComplaint
             The map frame has no pace count.
         """
-        frame = self.frame(kind)
-        if frame.kind == "walker":
-            if self.is_written:
-                return self._cut(self.written)
-            return replace(self.written, place=self.standing.places(), held=self.standing.covariances())
-        walker = self.walker if self.walker.per_100_m else with_a_pace(self.log, self.walker)[0]
-        on_map = reckon(self.log, walker, frame)
+        written = self.as_walked(kind)
         if self.is_written:
-            return self._cut(on_map)
+            return self._cut(written)
+        if written.frame.kind == "walker":
+            return replace(written, place=self.standing.places(), held=self.standing.covariances())
         adjustment = self.standing.adjustment
         if adjustment is None or adjustment.frame.kind != "map":
-            found = find_observations(self.log, walker, frame, self.known.placed)
-            adjustment = adjust_reckoning(on_map, found, walker.compass.bias_sd_deg)
+            walker, _ = with_a_pace(self.log, self.walker)
+            found = find_observations(self.log, walker, written.frame, self.known.placed)
+            adjustment = adjust_reckoning(written, found, walker.compass.bias_sd_deg)
         return replace(adjustment.reckoning, place=adjustment.place, held=adjustment.covariances())
+
+    def own_places(self) -> Array:
+        """Where the stations stand in the walker's frame, shape (n + 1, 2)."""
+        return self._cut(self.written).place if self.is_written else self.standing.places()
 
     def _cut(self, written: Reckoning) -> Reckoning:
         if not self.is_condemned:
@@ -160,8 +164,9 @@ class Estimate:
             The map frame has no pace count.
         """
         frame = self.frame(kind)
-        walker = self.walker if self.walker.per_100_m else with_a_pace(self.log, self.walker)[0]
-        return self.written if frame.kind == "walker" else reckon(self.log, walker, frame)
+        if frame.kind == "walker":
+            return self.written
+        return reckon(self.log, with_a_pace(self.log, self.walker)[0], frame)
 
     def frame(self, kind: FrameKind | None = None) -> Frame:
         """The frame asked for; unasked, paces until the log has a pace count and a known point."""
@@ -187,7 +192,7 @@ class Estimate:
 
     def apart_from_written(self, station: int) -> float:
         """How far a station stands from where the pencil's own sum has it, in the walker's frame."""
-        return float(np.hypot(*(self.stations("walker").place[station] - self.written.place[station])))
+        return float(np.hypot(*(self.own_places()[station] - self.written.place[station])))
 
 
 def find_estimate(log: TravelLog, walker: Walker | None = None, known: KnownPlaces | None = None) -> Estimate:
@@ -229,9 +234,7 @@ def _stood(
         return build_standing(log, walker, known.frame, known.placed, aside=aside), ""
     except ValueComplaint as complaint:
         # What does not settle on one figure is no reason to say nothing: the legs stand as written.
-        return Standing(log, walker, reckon(log, walker, walker_frame(log.heading, walker)), None), str(
-            complaint
-        )
+        return Standing(log, walker, as_written_in_paces(log, walker), None), str(complaint)
 
 
 def _set_aside(wrong: ReadingSlip, observations: Observations) -> Observations:
@@ -274,15 +277,12 @@ def _searched(
 
 
 def _in_own_paces(island: Island, frame: Frame, own: Frame) -> Island:
-    per = frame.units_per_count / own.units_per_count
-    turn_deg = frame.leg_turn_deg - own.leg_turn_deg
-    turn_rad = np.radians(turn_deg)
-    sine, cosine = float(np.sin(turn_rad)), float(np.cos(turn_rad))
-    matrix = np.array([[cosine, -sine], [sine, cosine]]) / per
+    matrix = into_frame(frame, own)
+    center = matrix @ island.center
     return Island(
         island.probability,
-        matrix @ island.center,
+        center,
         matrix @ island.covariance @ matrix.T,
-        normal_azimuth(island.azimuth_deg - turn_deg),
-        island.distance / per,
+        direction_deg(*-center),
+        float(np.hypot(*center)),
     )

@@ -272,7 +272,7 @@ def doubt_of(estimate: Estimate, lead: Lead) -> Doubt:
 def _way(estimate: Estimate, lead: Lead, asked: WayAsked) -> WayBack:
     log, walker = estimate.log, estimate.walker
     ground = ground_of_way(log, walker, estimate.written, lead.legs, asked.ground, asked.slope)
-    origin = estimate.stations("walker").place[lead.from_station]
+    origin = estimate.own_places()[lead.from_station]
     on_map = _on_map(estimate, lead, asked)
     return way_along(lead, estimate.written, walker, ground, asked.probability, origin, on_map)
 
@@ -284,9 +284,7 @@ def _on_map(estimate: Estimate, lead: Lead, asked: WayAsked) -> MapFigure | None
     if not has_pace or lead.is_there or lead.to_station is None:
         return None
     on_map = reckon(log, walker, map_frame(log.heading, walker))
-    over = lead_over_legs(
-        on_map, lead.from_station, lead.to_station, lead.legs if not lead.is_there else None
-    )
+    over = lead_over_legs(on_map, lead.from_station, lead.to_station, lead.legs)
     step, covariance = over.step, over.covariance
     stood = estimate.stations("map") if not estimate.is_written else None
     if stood is not None and stood.held is not None and 0 in (lead.from_station, lead.to_station):

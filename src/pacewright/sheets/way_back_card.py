@@ -8,7 +8,7 @@ from typing import Final
 from pacewright.answers.way import WayAnswer, WayAsked, answer_way
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.walker import Walker
-from pacewright.core.way.search_pattern import ExpandingSquare, overshoot
+from pacewright.core.way.search_pattern import ExpandingSquare
 from pacewright.core.way.way_back import WayBack
 from pacewright.drawing.search_diagram import draw_search
 from pacewright.files.known_places import open_estimate
@@ -78,7 +78,7 @@ def way_back_card(log: TravelLog, walker: Walker, paper: Paper, asked: WayBackAs
     blocks = [
         *texts(say_assumed(log, walker), size_em=0.9),
         *(caution(said) for said in say_doubt(found)),
-        *_direct(log, way, paper),
+        *_direct(found),
         *_aimed(found),
         *_searched(found, asked, paper),
         *_retraced(found, paper),
@@ -100,8 +100,8 @@ def _way_asked(log: TravelLog, asked: WayBackAsked) -> WayAsked:
     )
 
 
-def _direct(log: TravelLog, way: WayBack, paper: Paper) -> list[Block]:
-    turn = overshoot(way)
+def _direct(found: WayAnswer) -> list[Block]:
+    log, way, turn = found.log, found.way, found.turn
     heads = [f"azimuth\n{say_north(log.heading)}", f"count\n{way.unit}s", "look from", "stop at"]
     cells = [
         say_azimuth(way.azimuth_deg, log.heading.azimuth_unit).split()[0],

@@ -6,6 +6,7 @@ import math
 
 from pacewright.answers.estimate import Estimate
 from pacewright.core.compass import direction_deg
+from pacewright.core.way.frames import ASSUMED_PACE_M
 from pacewright.core.way.regions import station_region
 from pacewright.exceptions import MissingComplaint
 from pacewright.wording.findings import say_percent, say_reading, say_unsearched
@@ -61,8 +62,8 @@ def say_rests_on(estimate: Estimate) -> list[str]:
         scale = estimate.standing.adjustment.find_parameter("pace scale")
     if estimate.standing.is_pace_assumed and scale is not None and scale.value is not None:
         said.append(
-            f"You gave no pace count: the places known in metres make it {scale.value * 1.5:.2f} m a pace, "
-            f"within {scale.sd * 150:.0f} cm."
+            f"You gave no pace count: the places known in metres make it {scale.value * ASSUMED_PACE_M:.2f} m a pace, "
+            f"within {100 * scale.sd * ASSUMED_PACE_M:.0f} cm."
         )
     last = estimate.written.last
     apart = estimate.apart_from_written(last)

@@ -31,8 +31,6 @@ SURE: Final = 0.99
 MOST_SUSPECTS: Final = 8
 LEAST_SHOWN: Final = 0.001
 """A suspect less likely than this is noise in a table; --json holds them all."""
-SAY_BEARING_ABOVE: Final = 0.1
-"""A chance of a slip in a bearing that a walker is told of."""
 
 CAUSE: Final[dict[SlipKind | ReadingKind, str]] = {
     "tally_lost": "a hundred was not tallied",

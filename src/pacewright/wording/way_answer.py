@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from pacewright.answers.way import Doubt, WayAnswer
 from pacewright.core.log.travel_log import TravelLog
-from pacewright.core.way.search_pattern import overshoot
 from pacewright.core.way.way_back import WayBack
 from pacewright.exceptions import NoAnswerComplaint
 from pacewright.wording.findings import (
@@ -84,7 +83,7 @@ def say_direct(answer: WayAnswer) -> tuple[str, ...]:
 
 def say_short(answer: WayAnswer) -> tuple[str, ...]:
     """Say the warning and the way, as under a drawing."""
-    return (*say_doubt(answer), *say_way_back(answer.log, answer.way, overshoot(answer.way)))
+    return (*say_doubt(answer), *say_way_back(answer.log, answer.way, answer.turn))
 
 
 def say_aimed(answer: WayAnswer) -> tuple[str, ...]:

@@ -29,7 +29,6 @@ from pacewright.core.adjust.network_setup import (
     Weights,
     first_figure,
     full_trust,
-    ground_terms,
     set_up,
 )
 from pacewright.core.adjust.usable_bearings import (
@@ -282,7 +281,7 @@ def _rough(
     reckoning: Reckoning, observations: Observations, bias_sd_deg: float
 ) -> tuple[Observations, _Begin]:
     """Adjust without the bearings first: they are only nearly linear, and need a place near the truth."""
-    shared = np.zeros(3 + len(ground_terms(reckoning)))
+    shared = np.zeros(3 + len(reckoning.ground_terms))
     if not observations.bearings:
         return observations, _Begin(reckoning.place, {}, shared)
     setup = set_up(reckoning, observations, bias_sd_deg, aim=False)

@@ -13,7 +13,7 @@ from pacewright.core.adjust.condensation import Legs, condense
 from pacewright.core.adjust.network_equations import SHARED, Network
 from pacewright.core.compass import turn_deg, unit_vectors
 from pacewright.core.way.observations import Bearing, Observations
-from pacewright.core.way.reckoning import Reckoning, SharedTerm
+from pacewright.core.way.reckoning import Reckoning
 
 Array = NDArray[np.float64]
 
@@ -82,7 +82,7 @@ def set_up(
     if not aim:
         observations = replace(observations, bearings=())
     weights = weights or full_trust(reckoning, observations)
-    classes = ground_terms(reckoning)
+    classes = reckoning.ground_terms
     legs, handling_rad, handling_variance = _legs(
         reckoning, observations, weights, np.stack([t.lever for t in classes], axis=2) if classes else None
     )
@@ -127,11 +127,6 @@ def set_up(
         bearing_weight=weights.bearings,
     )
     return Setup(network, node_of_landmark, stations + len(known))
-
-
-def ground_terms(reckoning: Reckoning) -> list[SharedTerm]:
-    """Give what the legs share beside compass bias and pace scale: the classes of ground."""
-    return [term for term in reckoning.shared if term.name not in ("compass bias", "pace scale")]
 
 
 def first_figure(setup: Setup, place: Array, seen: Mapping[str, tuple[float, float]]) -> Array:

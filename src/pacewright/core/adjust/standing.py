@@ -17,10 +17,9 @@ from numpy.typing import NDArray
 
 from pacewright.core.adjust.adjustment import Adjustment, adjust_reckoning
 from pacewright.core.adjust.condensation import StationPart, station_part, unfold_covariances
-from pacewright.core.compass import unit_vectors
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.walker import Walker
-from pacewright.core.way.frames import ASSUMED_PACE_M, Frame, map_frame, walker_frame
+from pacewright.core.way.frames import ASSUMED_PACE_M, Frame, into_frame, map_frame, walker_frame
 from pacewright.core.way.lead import Lead, WalkedLeg, ends_of, find_legs_between, lead_over_legs
 from pacewright.core.way.observations import PLACING_STATIONS, Observations, find_observations
 from pacewright.core.way.reckoning import Reckoning, reckon
@@ -45,9 +44,6 @@ class Standing:
     adjustment
         All of it put together, in the frame in which something is known; None where the log holds
         nothing beside its legs.
-    turn_deg, per_unit
-        What brings a figure of that frame into the walker's: turned back by so much, and divided by so
-        many of its units to one of the walker's.
     is_pace_assumed
         True where the walker has no pace count and the places known in metres told one.
     """
@@ -56,19 +52,12 @@ class Standing:
     walker: Walker
     written: Reckoning
     adjustment: Adjustment | None
-    turn_deg: float = 0.0
-    per_unit: float = 1.0
     is_pace_assumed: bool = False
 
     @property
     def unused(self) -> tuple[str, ...]:
         """What the log holds and the estimate could not use, and why."""
         return () if self.adjustment is None else self.adjustment.observations.unused
-
-    @property
-    def frame(self) -> Frame:
-        """The walker's frame."""
-        return self.written.frame
 
     def places(self) -> Array:
         """East and north of every station from the start, in the walker's frame, shape (n + 1, 2)."""
@@ -158,9 +147,8 @@ class Standing:
         )
 
     def _matrix(self) -> Array:
-        east, north = (float(part) for part in unit_vectors(-self.turn_deg))
-        matrix: Array = np.array([[north, east], [-east, north]]) / self.per_unit
-        return matrix
+        assert self.adjustment is not None
+        return into_frame(self.adjustment.frame, self.written.frame)
 
     def _own(self, figure: Array) -> Array:
         own: Array = figure @ self._matrix().T
@@ -220,8 +208,6 @@ def build_standing(
         walker=walker,
         written=written,
         adjustment=adjustment,
-        turn_deg=used.leg_turn_deg - own_frame.leg_turn_deg,
-        per_unit=used.units_per_count / own_frame.units_per_count,
         is_pace_assumed=is_assumed and used is not own_frame,
     )
 

@@ -12,7 +12,7 @@ from pacewright.core.slips.leg_terms import LegTerms, changed_terms, written_ter
 from pacewright.core.slips.mistake_search import SlipPosterior
 from pacewright.core.slips.normal_batch import factor
 from pacewright.core.slips.observation_rows import station_signs
-from pacewright.core.slips.residuals import lay, rows_of, told_terms
+from pacewright.core.slips.residuals import lay, less_written, rows_of, told_terms
 from pacewright.core.slips.trial_logs import COMPASS, HANDLING, NOTHING, SCALE, Trials
 
 Array = NDArray[np.float64]
@@ -156,11 +156,7 @@ def _station_sums(
     cross = cross + np.zeros(trials.size)
     for change in trials.changes:
         now = _without_shared(posterior, changed_terms(model, change, level, pulls))
-        off = [now.mean, now.covariance, now.lever]
-        if not change.is_extra:
-            leg = change.leg
-            was = (written.mean[:, leg], written.covariance[:, :, leg], written.lever[:, :, leg])
-            off = [new - old for new, old in zip(off, was, strict=True)]
+        off = less_written(now, None if change.is_extra else written, change.leg)
         enters, enters_rows = reach[:, change.leg], sign[:, change.leg]
         value += enters[:, None] * off[0]
         own += (enters**2)[:, None, None] * off[1]

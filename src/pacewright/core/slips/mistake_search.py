@@ -236,7 +236,14 @@ def search_slips(
         # Lengths alone must not accuse a log of which nothing else is known.
         log_prior -= log_sum(log_prior) - np.log1p(-np.exp(shares[-2]))
     missing = weigh_missing_legs(model, observations, priors.lengths, priors.route, sizes)
-    weighed = _Weighed(
+    reading_log_prior = np.log([one.weight for one in readings]) + shares[-1]
+    none = log_evidence(model, NOTHING, sizes)
+    slip = log_evidence(model, trials, sizes) + log_prior
+    gap = missing.log_evidence + missing.place_weight + shares[-2]
+    reading = np.concatenate([log_evidence(model, one, sizes) for one in of_readings], axis=1)
+    reading = reading + reading_log_prior
+    chances = _chances(prior, none, (slip, gap, reading), np.log(np.array(level_shares)))
+    return SlipPosterior(
         log=log,
         walker=walker,
         frame=frame,
@@ -249,19 +256,18 @@ def search_slips(
         readings=readings,
         reading_trials=of_readings,
         prior=prior,
+        none_probability=chances.none,
+        slip_probability=chances.mistakes[0],
+        gap_probability=chances.mistakes[1],
+        reading_probability=chances.mistakes[2],
+        bayes_factor=chances.bayes_factor,
         levels=sizes,
-        log_prior=log_prior,
-        reading_log_prior=np.log([one.weight for one in readings]) + shares[-1],
-    )
-    return _posterior(
-        weighed,
-        log_evidence(model, NOTHING, sizes),
-        log_evidence(model, trials, sizes) + log_prior,
-        missing.log_evidence + missing.place_weight + shares[-2],
-        np.concatenate([log_evidence(model, one, sizes) for one in of_readings], axis=1)
-        + weighed.reading_log_prior,
-        np.log(np.array(level_shares)),
-        find_marks(model, trials),
+        level_share=chances.level_share,
+        mark=find_marks(model, trials),
+        slip_log_prior=log_prior,
+        reading_log_prior=reading_log_prior,
+        none_evidence=chances.none_evidence,
+        single_evidence=chances.single_evidence,
     )
 
 
@@ -279,77 +285,35 @@ def _find_readings(
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Weighed:
-    log: TravelLog
-    walker: Walker
-    frame: Frame
-    observations: Observations
-    placed: Mapping[str, tuple[float, float]]
-    model: LogModel
-    slips: tuple[Slip, ...]
-    trials: Trials
-    missing: MissingLegs
-    readings: tuple[ReadingSlip, ...]
-    reading_trials: tuple[Trials, Trials]
-    prior: float
-    levels: Array
-    log_prior: Array
-    reading_log_prior: Array
+class _Chances:
+    """What all hypotheses come to once they are held against each other; mistakes batch by batch."""
+
+    none: float
+    mistakes: tuple[Array, ...]
+    bayes_factor: float
+    level_share: Array
+    none_evidence: float
+    single_evidence: float
 
 
-def _posterior(
-    weighed: _Weighed,
-    none: Array,
-    slip: Array,
-    gap: Array,
-    reading: Array,
-    level_weight: Array,
-    mark: Array,
-) -> SlipPosterior:
-    """Put the parts together; all but the last two have shape (levels, their number)."""
-    all_of_it = np.concatenate(
-        [
-            none + np.log1p(-weighed.prior),
-            slip + np.log(weighed.prior),
-            gap + np.log(weighed.prior),
-            reading + np.log(weighed.prior),
-        ],
-        axis=1,
-    )
-    all_of_it = all_of_it + level_weight[:, None]
-    total = float(log_sum(all_of_it.ravel()))
-    probability = np.exp(log_sum(all_of_it, axis=0) - total)
-    h = slip.shape[1]
-    none_evidence = float(log_sum(none[:, 0] + level_weight))
-    with_slip = np.concatenate([slip, gap], axis=1) + level_weight[:, None]
-    anything = np.concatenate([with_slip, reading + level_weight[:, None]], axis=1)
+def _chances(prior: float, none: Array, mistakes: Sequence[Array], level_weight: Array) -> _Chances:
+    """Put the parts together; none and every batch of mistakes have shape (levels, their number)."""
+    single = np.concatenate(mistakes, axis=1) + level_weight[:, None]
+    nothing = none + level_weight[:, None]
+    everything = np.concatenate([nothing + np.log1p(-prior), single + np.log(prior)], axis=1)
+    total = float(log_sum(everything.ravel()))
+    probability = np.exp(log_sum(everything, axis=0) - total)
+    none_evidence, single_evidence = float(log_sum(nothing[:, 0])), float(log_sum(single.ravel()))
     with np.errstate(over="ignore"):
-        factor_of = float(np.exp(log_sum(anything.ravel()) - none_evidence))
-    return SlipPosterior(
-        weighed.log,
-        weighed.walker,
-        weighed.frame,
-        weighed.observations,
-        weighed.placed,
-        weighed.model,
-        weighed.slips,
-        weighed.trials,
-        weighed.missing,
-        weighed.readings,
-        weighed.reading_trials,
-        weighed.prior,
-        none_probability=float(probability[0]),
-        slip_probability=probability[1 : 1 + h],
-        gap_probability=probability[1 + h : 1 + h + gap.shape[1]],
-        reading_probability=probability[1 + h + gap.shape[1] :],
-        bayes_factor=factor_of,
-        levels=weighed.levels,
-        level_share=np.exp(log_sum(all_of_it, axis=1) - total),
-        mark=mark,
-        slip_log_prior=weighed.log_prior,
-        reading_log_prior=weighed.reading_log_prior,
+        bayes_factor = float(np.exp(single_evidence - none_evidence))
+    ends = np.cumsum([batch.shape[1] for batch in mistakes])
+    return _Chances(
+        none=float(probability[0]),
+        mistakes=tuple(np.split(probability[1:], ends[:-1])),
+        bayes_factor=bayes_factor,
+        level_share=np.exp(log_sum(everything, axis=1) - total),
         none_evidence=none_evidence,
-        single_evidence=float(log_sum(anything.ravel())),
+        single_evidence=single_evidence,
     )
 
 

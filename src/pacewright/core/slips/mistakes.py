@@ -115,11 +115,6 @@ class Findings:
         gaps = zip(self.posterior.gaps, self.posterior.gap_probability, strict=True)
         return rows + sum(float(chance) * _share_in(gap, legs) for gap, chance in gaps)
 
-    def chance_between(self, first: int, second: int) -> float:
-        """Give the chance that a mistake lies in the legs between two stations, or in the whole log."""
-        low, high = sorted((first, second))
-        return self.chance_in(frozenset(range(low + 1, high + 1)))
-
     def places_first(self, share: float = ROWS_FIRST_SHARE, most: int = 8) -> tuple[PlaceToCheck, ...]:
         """Give the fewest places that hold this share of the chance of a mistake, at most so many."""
         chosen: list[PlaceToCheck] = []

@@ -207,7 +207,7 @@ def pair_sums(model: LogModel, trials: Trials, sign: Array, level: float) -> tup
     for change in trials.changes:
         now = changed_terms(model, change, level, pulls)
         told.change(now, None if change.is_extra else written, change.leg)
-        new = _less(now, None if change.is_extra else written, change.leg)
+        new = less_written(now, None if change.is_extra else written, change.leg)
         enters = sign[:, change.leg]
         value += enters[:, None] * new[0]
         lever += enters[None, :, None] * new[2][:, None]
@@ -220,7 +220,10 @@ def pair_sums(model: LogModel, trials: Trials, sign: Array, level: float) -> tup
     return told.tell(model, trials), PairSums(value, own, lever)
 
 
-def _less(now: LegTerms, written: LegTerms | None, leg: NDArray[np.int64]) -> tuple[Array, Array, Array]:
+def less_written(
+    now: LegTerms, written: LegTerms | None, leg: NDArray[np.int64]
+) -> tuple[Array, Array, Array]:
+    """Give mean, covariance and levers that changed legs have beyond what is written; all of an extra leg."""
     if written is None:
         return now.mean, now.covariance, now.lever
     return (

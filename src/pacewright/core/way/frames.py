@@ -11,6 +11,9 @@ import math
 from dataclasses import dataclass
 from typing import Final, Literal
 
+import numpy as np
+from numpy.typing import NDArray
+
 from pacewright.core.compass import AzimuthReference
 from pacewright.core.log.log_heading import Heading
 from pacewright.core.pace.walker import PaceClass, Walker
@@ -119,6 +122,13 @@ def map_frame(heading: Heading, walker: Walker) -> Frame:
         leg_bias_deg=walker.compass.bias_deg,
         sighting_bias_deg=walker.compass.sighting_bias_deg,
     )
+
+
+def into_frame(frame: Frame, other: Frame) -> NDArray[np.float64]:
+    """The matrix that brings steps of one frame into another of the same log, shape (2, 2)."""
+    turn_rad = math.radians(frame.leg_turn_deg - other.leg_turn_deg)
+    sine, cosine = math.sin(turn_rad), math.cos(turn_rad)
+    return np.array([[cosine, -sine], [sine, cosine]]) * other.units_per_count / frame.units_per_count
 
 
 def choose_frame(heading: Heading, walker: Walker, kind: FrameKind | None = None) -> Frame:

@@ -13,8 +13,6 @@ from pacewright.core.way.reckoning import Reckoning
 
 Array = NDArray[np.float64]
 
-COMPASS_BIAS, PACE_SCALE = "compass bias", "pace scale"
-
 
 @dataclass(frozen=True, slots=True)
 class WalkedLeg:
@@ -184,11 +182,11 @@ def lead_over_legs(
     sign = np.array([-1.0 if one.is_back else 1.0 for one in legs])
     step = sign @ (reckoning.place[index] - reckoning.place[index - 1]) if legs else np.zeros(2)
     covariance = reckoning.own[index - 1].sum(axis=0) if legs else np.zeros((2, 2))
-    with_ground, ground_variance = {}, {}
+    grounds, with_ground, ground_variance = reckoning.ground_terms, {}, {}
     for term in reckoning.shared:
         lever = sign @ (term.lever[index] - term.lever[index - 1]) if legs else np.zeros(2)
         covariance = covariance + term.variance * np.outer(lever, lever)
-        if term.name not in (COMPASS_BIAS, PACE_SCALE):
+        if term in grounds:
             with_ground[term.name], ground_variance[term.name] = term.variance * lever, term.variance
     here, there = ends_of(legs, here, there)
     return Lead(

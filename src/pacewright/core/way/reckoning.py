@@ -27,6 +27,8 @@ from pacewright.core.way.frames import Frame, choose_frame, class_error_name, cl
 
 Array = NDArray[np.float64]
 
+COMPASS_BIAS, PACE_SCALE = "compass bias", "pace scale"
+"""Names of the two errors that all legs of a frame share."""
 POINT_INTERVAL_DEG: Final = 22.5
 """An azimuth written as a point of the compass is read to the sixteen points."""
 
@@ -90,6 +92,11 @@ class Reckoning:
     shared: tuple[SharedTerm, ...]
     remarks: tuple[str, ...]
     held: Array | None = None
+
+    @property
+    def ground_terms(self) -> tuple[SharedTerm, ...]:
+        """What the legs share beside compass bias and pace scale: the classes of ground."""
+        return tuple(term for term in self.shared if term.name not in (COMPASS_BIAS, PACE_SCALE))
 
     @property
     def last(self) -> int:
@@ -284,9 +291,9 @@ def _frame_terms(frame: Frame, place: Array) -> list[SharedTerm]:
     terms = []
     if frame.bias_sd_deg > 0:
         clockwise = np.stack([place[:, 1], -place[:, 0]], axis=1)
-        terms.append(SharedTerm("compass bias", math.radians(frame.bias_sd_deg) ** 2, clockwise))
+        terms.append(SharedTerm(COMPASS_BIAS, math.radians(frame.bias_sd_deg) ** 2, clockwise))
     if frame.scale_sd > 0:
-        terms.append(SharedTerm("pace scale", frame.scale_sd**2, place))
+        terms.append(SharedTerm(PACE_SCALE, frame.scale_sd**2, place))
     return terms
 
 

@@ -117,11 +117,6 @@ class WayBack:
             self.from_name is not None and self.from_name == self.to_name
         )
 
-    @property
-    def is_converted(self) -> bool:
-        """True where the count is for ground that the walker's ordinary pace count is not for."""
-        return bool(self.ground)
-
 
 def way_along(
     lead: Lead,
