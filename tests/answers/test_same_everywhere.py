@@ -48,6 +48,8 @@ def test_commands_sheets_and_exports_say_the_same_of_one_log(page):
         out = page.with_name(f"{kind}.pdf")
         assert run("sheet", kind, page, *walker, "--out", out).code == 0
         assert order in words(out.read_bytes()), kind
+    stands = run("reckon", page, *walker).out.split("You are ")[1].splitlines()[0]
+    assert f"You are {stands}" in words(page.with_name("debrief.pdf").read_bytes())
 
     picture = page.with_name("walk.svg")
     assert run("draw", page, *walker, "--frame", "walker", "--out", picture).code == 0

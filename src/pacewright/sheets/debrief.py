@@ -7,14 +7,13 @@ from dataclasses import dataclass
 from typing import Final
 
 from pacewright.answers.closing import adjust_log, search_log
-from pacewright.answers.estimate import KnownPlaces
+from pacewright.answers.estimate import Estimate, KnownPlaces, find_estimate
 from pacewright.answers.way import WayAsked, answer_way
 from pacewright.core.adjust.adjustment import Adjustment
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.walker import Walker
 from pacewright.core.way.frames import Frame
 from pacewright.exceptions import Complaint, NoAnswerComplaint
-from pacewright.files.known_places import open_estimate
 from pacewright.sheets.blocks import Block, Column, caution, heading, keep, lines, table, text, texts
 from pacewright.sheets.debrief_figure import adjusted_figure, suspects_figure
 from pacewright.sheets.paper import Paper, Sheet, sheet
@@ -37,8 +36,8 @@ class Debrief:
 
     Attributes
     ----------
-    log, walker
-        The log, and the one who walked it.
+    estimate
+        Where the log stands: the same as behind every other answer.
     adjustment
         What least squares makes of it, its places as walked among that.
     closures
@@ -49,12 +48,16 @@ class Debrief:
         Why it was not searched.
     """
 
-    log: TravelLog
-    walker: Walker
+    estimate: Estimate
     adjustment: Adjustment
     closures: ClosuresOnly
     check: CheckAnswer | None
     unsearched: Complaint | None = None
+
+    @property
+    def log(self) -> TravelLog:
+        """The log."""
+        return self.estimate.log
 
 
 def debrief_of(
@@ -76,13 +79,14 @@ def debrief_of(
         What was said of its known places.
     """
     known = KnownPlaces(frame, placed)
+    estimate = find_estimate(log, walker, known)
     adjustment = adjust_log(log, walker, known)
     closures = answer_closures(log, walker, frame, placed, said)
     try:
         check = answer_check(search_log(log, walker, known), said)
     except NoAnswerComplaint as complaint:
-        return Debrief(log, walker, adjustment, closures, None, complaint)
-    return Debrief(log, walker, adjustment, closures, check)
+        return Debrief(estimate, adjustment, closures, None, complaint)
+    return Debrief(estimate, adjustment, closures, check)
 
 
 def debrief_sheet(told: Debrief, paper: Paper, probability: float = 0.95) -> Sheet:
@@ -98,7 +102,7 @@ def debrief_sheet(told: Debrief, paper: Paper, probability: float = 0.95) -> She
         Share of walks that a stated region holds.
     """
     log = told.log
-    walked = say_reckoning(log, told.adjustment.reckoning, probability)[:_SAID_OF_PLACE]
+    walked = say_reckoning(log, told.estimate.stations("walker"), probability)[:_SAID_OF_PLACE]
     blocks: list[Block] = [
         *texts(walked),
         _figure(told, paper, probability),
@@ -169,10 +173,10 @@ def _adjusted(told: Debrief, paper: Paper, probability: float) -> list[Block]:
 
 
 def _way_back(told: Debrief, probability: float) -> list[Block]:
-    log, walker = told.log, told.walker
+    log = told.log
     warned: list[str] = []
     try:
-        found = answer_way(open_estimate(log, walker), WayAsked(len(log.legs), probability=probability))
+        found = answer_way(told.estimate, WayAsked(len(log.legs), probability=probability))
         warned, said = list(say_doubt(found)), say_way_back(log, found.way, found.turn)
     except Complaint as complaint:
         said = say_not_possible("way back", complaint)

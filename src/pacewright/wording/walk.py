@@ -86,6 +86,10 @@ def say_reckoning(log: TravelLog, reckoning: Reckoning, probability: float) -> l
     distance, azimuth_deg = math.hypot(east, north), direction_deg(east, north)
     start, end = say_place(reckoning.names[0], 0), reckoning.names[last]
     where = f"{say_length(distance, frame.unit)} from {start}, on azimuth {say_azimuth(azimuth_deg, unit)}"
+    if end and end == reckoning.names[0] and reckoning.held is not None:
+        # Put together with the marker, the legs leave nothing to say of it.
+        sentences += [f"You are at {end} again: the log says so.", _say_frame(reckoning)]
+        return [*sentences, *reckoning.remarks]
     if end and end == reckoning.names[0]:
         sentences.append(
             f"The log ends at {end} again; by the reckoning it ends {where}. "
