@@ -235,3 +235,29 @@ def test_a_log_with_nothing_beside_its_legs_is_not_searched(tmp_path, monkeypatc
     path = tmp_path / "plain.csv"
     path.write_text("azimuth,count,notes\n0,300,\n90,400,\n", encoding="utf-8")
     assert run("back", path, "--json").json["mistake_probability"] is None
+
+
+def test_with_a_line_there_is_one_order_to_walk(walk):
+    """The way aimed off comes first, with its own cord and counts; the direct one is a note at the end."""
+    said = run("back", walk, "--line", "N", "--sighting-distance", "20").out.splitlines()
+    told = answer(walk, "--line", "N", "--sighting-distance", "20")
+    order, aim = told["walk"], told["aiming_off"]
+    assert order["leads_to"] == "line"
+    assert (order["azimuth_deg"], order["count"], order["tally"]) == (
+        aim["azimuth_deg"],
+        aim["count"],
+        aim["tally"],
+    )
+    assert f"aiming off: azimuth {order['azimuth_deg']:.0f} deg (magnetic), {order['count']} paces" in said[0]
+    assert "The cord then shows" in said[0]
+    assert said[1].startswith(f"Look for the line from {order['look_from']} on; at {order['stop_at']} stop")
+    assert said.index("(The direct way, not to be walked: 270 deg, 900 paces.)") > 3
+    assert told["search"]["starts_at"] == "line"
+    assert sum("900" in line for line in said) == 1
+
+
+def test_without_a_line_the_order_to_walk_is_the_direct_way(walk):
+    told = answer(walk, "--sighting-distance", "60")
+    assert (told["walk"]["leads_to"], told["walk"]["count"]) == ("goal", told["count"])
+    assert told["search"]["starts_at"] == "goal"
+    assert 0 < told["search"]["seen_at_once"] < told["search"]["legs"][0]["seen_share"]

@@ -7,7 +7,7 @@ import re
 
 import pytest
 
-from pacewright.answers.way import way_back
+from pacewright.answers.way import aim_off, way_back
 from pacewright.core.pace.walker import Walker
 from pacewright.core.way.search_pattern import expanding_square, overshoot
 from pacewright.drawing.search_diagram import draw_search
@@ -53,9 +53,16 @@ def test_a_sighting_distance_that_nobody_gave_is_said_to_be_taken():
     assert "taken so" not in printed(WayBackAsked(sighting_distance=20.0))
 
 
-def test_aiming_off_stands_there_when_a_line_is_named():
-    assert "Aim off: walk azimuth" in printed(WayBackAsked(line_azimuth_deg=100.0))
-    assert "Aim off" not in printed()
+def test_a_way_that_is_aimed_off_is_the_one_to_walk():
+    told, aim, way = (
+        printed(WayBackAsked(line_azimuth_deg=100.0)),
+        aim_off(WALK, INES, 4, 0, 100.0),
+        way_back(WALK, INES),
+    )
+    assert f"{aim.azimuth_deg:.0f} {aim.count} {aim.line_from} {aim.line_by}" in told
+    assert "The search starts where you meet the line." in told
+    assert f"(The direct way, not to be walked: {way.azimuth_deg:.0f} deg, {way.count} paces.)" in told
+    assert "On the map:" not in told and "aiming off" not in printed()
 
 
 def test_a_part_without_an_answer_leaves_the_rest():

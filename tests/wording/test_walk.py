@@ -7,24 +7,28 @@ import re
 import pytest
 
 from pacewright.answers.way import aim_off, way_back
-from pacewright.core.pace.walker import Walker
+from pacewright.core.pace.tally import tally_of_count
+from pacewright.core.pace.walker import PaceClass, Walker
 from pacewright.core.way.frames import map_frame, walker_frame
 from pacewright.core.way.reckoning import reckon
 from pacewright.core.way.retrace import retrace
-from pacewright.core.way.search_pattern import expanding_square, overshoot
+from pacewright.core.way.search_pattern import expanding_square, line_search, overshoot
 from pacewright.files.log_csv import read_log
+from pacewright.wording.numbers import say_tally
 from pacewright.wording.walk import (
     CAUTION,
     MOST_ROWS,
     retrace_table,
     say_aiming_off,
     say_assumed,
+    say_line_search,
     say_map_figure,
+    say_not_to_walk,
     say_reckoning,
     say_retrace,
     say_square,
     say_way_back,
-    square_table,
+    search_table,
     station_table,
 )
 from support.logs import log_of
@@ -146,44 +150,86 @@ def test_without_a_pace_count_the_map_figure_is_said_to_be_missing():
     assert "pacewright calibrate" in said
 
 
-def test_aiming_off_says_side_turn_and_chance():
+def test_aiming_off_is_an_order_with_its_cord_and_its_counts_for_the_line():
     log = log_of((0, 600))
-    aim = aim_off(log, None, 1, 0, 90, toward_deg=90)
-    said = say_aiming_off(log, aim, "Gate", 0)
-    assert said[0].startswith(f"Aim off: walk azimuth {aim.azimuth_deg:.0f} deg, about {aim.count} paces, ")
-    assert f"{aim.offset:.0f} paces beside Gate (on its 90 deg side)" in said[0]
-    assert said[1] == "At the line turn right and follow it on 270 deg to Gate."
-    assert f"between {aim.line_from} and {aim.line_by} paces" in said[2]
-    assert (
-        said[3] == f"The chance of meeting it on the wrong side is {100 * aim.wrong_side_chance:.2g} in 100."
+    way, aim = way_back(log), aim_off(log, None, 1, 0, 90, toward_deg=90)
+    said = say_aiming_off(log, aim, way)
+    assert said[0] == (
+        f"From station 1 to Gate, aiming off: azimuth {aim.azimuth_deg:.0f} deg (magnetic), "
+        f"{aim.count} paces, to the line. The cord then shows {say_tally(tally_of_count(aim.count))}."
     )
+    assert said[1].startswith(f"Look for the line from {aim.line_from} on; at {aim.line_by} stop and search")
+    assert said[2].startswith(
+        "At the line turn right and follow it on 270 deg: Gate should come after about "
+    )
+    assert f"If it has not come after {aim.follow_to}, it lies behind you" in said[2]
+    assert said[3] == (
+        f"The chance of meeting the line on the wrong side is {100 * aim.wrong_side_chance:.2g} in 100."
+    )
+    assert say_not_to_walk(log, way) == "(The direct way, not to be walked: 180 deg, 600 paces.)"
 
 
 def test_a_chance_too_small_to_say_is_not_called_none():
     log = log_of((0, 600))
-    assert "less than 0.01 in 100" in say_aiming_off(log, aim_off(log, None, 1, 0, 90, 1e-9), None, 0)[3]
+    said = say_aiming_off(log, aim_off(log, None, 1, 0, 90, 1e-9), way_back(log))
+    assert "less than 0.01 in 100" in said[3]
+
+
+def test_the_count_to_the_line_on_other_ground_is_to_it_as_that_of_the_way():
+    log, brushy = (
+        log_of((0, 600)),
+        Walker(per_100_m=62.5, classes=(PaceClass("brush", None, None, 80.0, 0.1),)),
+    )
+    aim = aim_off(log, brushy, 1, 0, 90)
+    said = say_aiming_off(log, aim, way_back(log, brushy))[-1]
+    (count,) = re.findall(r"On other ground: brush (\d+)", said)
+    assert int(count) == pytest.approx(aim.count * 80 / 62.5, abs=1)
 
 
 def test_the_search_is_said_with_its_length_and_its_share():
     way = way_back(LOG)
     square = expanding_square(way, 30.0)
-    (said,) = say_square(square, way)
-    assert "(500)" in said
-    assert "all turns to the right" in said
-    assert f"sides 45 paces apart: {len(square.legs)} sides, {square.legs[-1].total:.0f} paces in all" in said
-    heading, rows = square_table(LOG, square, way)
-    assert len(rows) == len(square.legs)
+    first, then = say_square(square, way)
+    assert "(500) and look round: the goal may be in sight before the first step (" in first
+    assert "all turns to the right" in then
+    assert f"sides 45 paces apart: {len(square.legs)} sides, {square.legs[-1].total:.0f} paces in all" in then
+    heading, rows = search_table(LOG, square, way)
+    assert len(rows) == len(square.legs) + 1
     assert {len(row) for row in rows} == {len(heading)}
-    assert rows[0][:4] == ("1", "233 deg", "45", "45")
+    assert rows[0][:4] == ("0", "look round", "0", "0")
+    assert rows[1][:4] == ("1", "233 deg", "45", "45")
+
+
+def test_a_goal_that_may_be_in_sight_at_once_is_said_to_be_so():
+    way = way_back(LOG)
+    square = expanding_square(way, 200.0)
+    assert "before the first step (more than 99 times in 100)" in say_square(square, way)[0]
+    assert search_table(LOG, square, way)[1][0] == ("0", "look round", "0", "0", "> 99 in 100")
+    assert search_table(LOG, expanding_square(way, 3.0, 0.5), way)[1][0][-1] == "< 1 in 100"
+
+
+def test_a_way_that_was_aimed_off_is_searched_from_the_line():
+    log = log_of((0, 600))
+    aim = aim_off(log, None, 1, 0, 90, 0.2, toward_deg=90)
+    search = line_search(aim, 10.0)
+    said = say_line_search(log, search, aim)
+    assert said[0].startswith("The search starts where you meet the line. Look round: ")
+    assert said[1].startswith(f"Then follow the line on 270 deg for {aim.follow_to} paces: ")
+    assert said[2].startswith("Still not seen? Turn round and follow the line on 90 deg for ")
+    assert [row[1] for row in search_table(log, search, way_back(log))[1]] == [
+        "look round",
+        "270 deg",
+        "90 deg",
+    ]
 
 
 def test_a_search_in_half_paces_adds_up_as_it_is_printed():
     """Sides of 7.5, 7.5, 15, 15 paces are printed 8, 8, 15, 15."""
     way = way_back(LOG)
     square = expanding_square(way, 5.0)
-    _, rows = square_table(LOG, square, way)
-    assert [row[2:4] for row in rows[:4]] == [("8", "8"), ("8", "16"), ("15", "31"), ("15", "46")]
-    assert f"{sum(int(row[2]) for row in rows)} paces in all" in say_square(square, way)[0]
+    _, rows = search_table(LOG, square, way)
+    assert [row[2:4] for row in rows[1:5]] == [("8", "8"), ("8", "16"), ("15", "31"), ("15", "46")]
+    assert f"{sum(int(row[2]) for row in rows)} paces in all" in say_square(square, way)[1]
 
 
 def test_half_paces_go_up_and_add_up_as_they_are_printed():
@@ -199,7 +245,7 @@ def test_the_way_leg_by_leg_adds_up_to_its_column():
 
 def test_a_search_of_one_side_is_not_sides():
     way = way_back(LOG)
-    assert "1 side, " in say_square(expanding_square(way, 500.0), way)[0]
+    assert "1 side, " in say_square(expanding_square(way, 500.0), way)[1]
 
 
 def test_the_way_leg_by_leg_is_three_columns():

@@ -25,7 +25,14 @@ from pacewright.core.way.lead import Lead, lead_over_legs
 from pacewright.core.way.reckoning import reckon
 from pacewright.core.way.regions import half_widths
 from pacewright.core.way.retrace import retrace, retrace_covariance
-from pacewright.core.way.search_pattern import ExpandingSquare, Overshoot, expanding_square, overshoot
+from pacewright.core.way.search_pattern import (
+    ExpandingSquare,
+    LineSearch,
+    Overshoot,
+    expanding_square,
+    line_search,
+    overshoot,
+)
 from pacewright.core.way.way_back import MapFigure, WayBack, way_along
 from pacewright.exceptions import NoAnswerComplaint, ValueComplaint
 
@@ -124,7 +131,7 @@ class WayAnswer:
     doubt
         Whether its legs may hold a mistake.
     aim, square
-        Aiming off and the search; a complaint where there is none.
+        Aiming off and the search, which then goes along the line; a complaint where there is none.
     retraced
         Leg by leg.
     """
@@ -135,8 +142,13 @@ class WayAnswer:
     turn: Overshoot
     doubt: Doubt
     aim: AimingOff | NoAnswerComplaint | None
-    square: ExpandingSquare | NoAnswerComplaint | None
+    square: ExpandingSquare | LineSearch | NoAnswerComplaint | None
     retraced: Retraced | None
+
+    @property
+    def aimed(self) -> AimingOff | None:
+        """Aiming off, where that is the way to walk."""
+        return self.aim if isinstance(self.aim, AimingOff) else None
 
     @property
     def is_finding(self) -> bool:
@@ -156,14 +168,15 @@ def answer_way(estimate: Estimate, asked: WayAsked) -> WayAnswer:
     log, walker = estimate.log, estimate.walker
     lead = lead_of(estimate, asked.from_station, asked.to)
     way = _way(estimate, lead, asked)
+    aim = _aimed(estimate, lead, way, asked)
     return WayAnswer(
         log=log,
         walker=walker,
         way=way,
         turn=overshoot(way),
         doubt=doubt_of(estimate, lead),
-        aim=_aimed(estimate, lead, way, asked),
-        square=_searched(way, asked),
+        aim=aim,
+        square=_searched(way, aim, asked),
         retraced=_retraced(estimate, lead, way) if asked.with_retrace else None,
     )
 
@@ -320,14 +333,19 @@ def _aimed(
             asked.wrong_side,
             asked.toward_deg,
             way.counts_per_unit,
+            asked.probability,
         )
     )
 
 
-def _searched(way: WayBack, asked: WayAsked) -> ExpandingSquare | NoAnswerComplaint | None:
+def _searched(
+    way: WayBack, aim: AimingOff | NoAnswerComplaint | None, asked: WayAsked
+) -> ExpandingSquare | LineSearch | NoAnswerComplaint | None:
     distance = asked.sighting_distance
     if distance is None:
         return None
+    if isinstance(aim, AimingOff):
+        return line_search(aim, distance, asked.probability)
     return _or_complaint(lambda: expanding_square(way, distance))
 
 

@@ -136,15 +136,41 @@ def _keys(found: WayAnswer) -> dict[str, Any]:
     if found.doubt.is_warned and found.doubt.chance is not None:
         keys["islands"] = island_keys(found.doubt.islands)
     keys["look_from"], keys["stop_at"] = found.turn.look_from, found.turn.stop_at
+    keys["walk"] = _walk_keys(found)
     keys |= reading_keys(found.log, found.walker)
     for key, value in (("aiming_off", found.aim), ("search", found.square)):
         if isinstance(value, Complaint):
             keys[key] = {"complaint": str(value)}
         elif value is not None:
             keys[key] = dataclasses.asdict(value)
+    if "search" in keys and "legs" in keys["search"]:
+        keys["search"]["starts_at"] = "goal" if found.aimed is None else "line"
     if found.retraced is not None:
         keys["retrace"] = _retrace_keys(found.retraced)
     return keys
+
+
+def _walk_keys(found: WayAnswer) -> dict[str, Any] | None:
+    """The one way to walk: aimed off where it is, else the direct one; none where nothing is to be walked."""
+    way, aim = found.way, found.aimed
+    if aim is not None:
+        told = ("line", aim.azimuth_deg, aim.count, aim.tally, aim.line_from, aim.line_by)
+    elif way.count:
+        turn = found.turn
+        told = ("goal", way.azimuth_deg, way.count, way.tally, turn.look_from, turn.stop_at)
+    else:
+        return None
+    from pacewright.files.result_json import tally_keys
+
+    leads_to, azimuth_deg, count, tally, look_from, stop_at = told
+    return {
+        "leads_to": leads_to,
+        "azimuth_deg": azimuth_deg,
+        "count": count,
+        "tally": tally_keys(tally),
+        "look_from": look_from,
+        "stop_at": stop_at,
+    }
 
 
 def _retrace_keys(back: Retraced) -> dict[str, Any]:

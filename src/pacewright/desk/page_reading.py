@@ -8,6 +8,7 @@ from typing import Any, Final
 from pacewright.core.log.travel_log import Cells, TravelLog
 from pacewright.core.log.typed_page import TypedPage, read_typed
 from pacewright.core.pace.walker import Walker
+from pacewright.core.way.aiming_off import AimingOff
 from pacewright.core.way.way_back import WayBack
 from pacewright.desk.models import KeptLog
 from pacewright.exceptions import Complaint
@@ -172,7 +173,7 @@ def _answer(log: TravelLog, walker: Walker, goal: int | None, upto: int | None) 
     )
 
 
-def short_way(log: TravelLog, way: WayBack) -> str:
+def short_way(log: TravelLog, way: WayBack, aim: AimingOff | None = None) -> str:
     """Give a way in one line, azimuth and count, to be read at arm's length.
 
     To a place where the log says that the walker stands already there is no way: what the legs miss by is
@@ -184,6 +185,9 @@ def short_way(log: TravelLog, way: WayBack) -> str:
         return f"at {say_place(way.to_name, way.to_station or 0)}"
     if way.count == 0:
         return ""
+    if aim is not None:
+        azimuth = say_azimuth(aim.azimuth_deg, log.heading.azimuth_unit)
+        return f"{azimuth}, {say_length(aim.count, aim.unit)}, to the line"
     return f"{say_azimuth(way.azimuth_deg, log.heading.azimuth_unit)}, {say_length(way.count, way.unit)}"
 
 

@@ -127,22 +127,24 @@ def _shown(estimate: Estimate, found: WayAnswer) -> dict[str, Any]:
     from pacewright.drawing.walk_map import draw_walk_map
     from pacewright.drawing.walk_of import walk_of
     from pacewright.wording import way_answer as words
-    from pacewright.wording.walk import CAUTION, retrace_table, square_table
+    from pacewright.wording.walk import CAUTION, retrace_table, search_table
 
-    log, square, back = found.log, found.square, found.retraced
+    log, search, back = found.log, words.search_of(found), found.retraced
     stations = estimate.stations("walker")
-    figure = walk_of(log, stations, regions=named_regions(stations, PROBABILITY), way=found.way)
+    # Only the way to walk is drawn: beside one that is aimed off the direct one is a note.
+    way = None if found.aimed is not None else found.way
+    figure = walk_of(log, stations, regions=named_regions(stations, PROBABILITY), way=way)
     return {
         "found": found,
-        "short": short_way(log, found.way),
+        "short": short_way(log, found.way, found.aimed),
         "figure": draw_walk_map(figure, FIGURE_MM),
         "said_doubt": words.say_doubt(found),
-        "said_way": words.say_direct(found),
-        "said_aimed": words.say_aimed(found),
+        "said_way": words.say_order(found),
         "said_searched": words.say_searched(found),
         "said_retraced": words.say_retraced(found),
-        "square_table": square_table(log, square, found.way) if isinstance(square, ExpandingSquare) else None,
+        "said_note": words.say_note(found),
+        "search_table": None if search is None else search_table(log, search, found.way),
         "retrace_table": retrace_table(back.log) if back is not None else None,
-        "search": draw_search(found.way, found.turn, square) if isinstance(square, ExpandingSquare) else "",
+        "search": draw_search(found.way, found.turn, search) if isinstance(search, ExpandingSquare) else "",
         "caution": CAUTION,
     }

@@ -8,7 +8,7 @@ from typing import Final
 from pacewright.answers.way import WayAnswer, WayAsked, answer_way
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.walker import Walker
-from pacewright.core.way.search_pattern import ExpandingSquare
+from pacewright.core.way.search_pattern import ExpandingSquare, LineSearch
 from pacewright.core.way.way_back import WayBack
 from pacewright.drawing.search_diagram import draw_search
 from pacewright.files.known_places import open_estimate
@@ -28,8 +28,15 @@ from pacewright.sheets.blocks import (
 from pacewright.sheets.paper import Paper, Sheet, sheet
 from pacewright.wording.numbers import say_azimuth, say_chance, say_length, say_place
 from pacewright.wording.sheets import PAPER_CAUTION, say_north
-from pacewright.wording.walk import retrace_table, say_assumed, say_map_figure, say_way_back, square_table
-from pacewright.wording.way_answer import say_aimed, say_doubt, say_retraced, say_searched
+from pacewright.wording.walk import retrace_table, say_assumed, say_map_figure, say_way_back, search_table
+from pacewright.wording.way_answer import (
+    say_aimed,
+    say_doubt,
+    say_note,
+    say_retraced,
+    say_searched,
+    search_of,
+)
 
 SIGHTING_DISTANCE: Final = 20.0
 """How far off the goal is taken to be seen, in the unit of the way, where nothing is said of it."""
@@ -78,11 +85,11 @@ def way_back_card(log: TravelLog, walker: Walker, paper: Paper, asked: WayBackAs
     blocks = [
         *texts(say_assumed(log, walker), size_em=0.9),
         *(caution(said) for said in say_doubt(found)),
-        *_direct(found),
-        *_aimed(found),
+        *_to_walk(found),
+        *_not_aimed(found),
         *_searched(found, asked, paper),
         *_retraced(found, paper),
-        *([] if way.is_there else texts(say_map_figure(log, way, walker), size_em=0.85)),
+        *_beside_it(found),
         keep([text("Seen on the way back:", size_em=0.85), lines(3, 7.0)]),
     ]
     return sheet(title, blocks)
@@ -100,20 +107,25 @@ def _way_asked(log: TravelLog, asked: WayBackAsked) -> WayAsked:
     )
 
 
-def _direct(found: WayAnswer) -> list[Block]:
-    log, way, turn = found.log, found.way, found.turn
-    heads = [f"azimuth\n{say_north(log.heading)}", f"count\n{way.unit}s", "look from", "stop at"]
-    cells = [
-        say_azimuth(way.azimuth_deg, log.heading.azimuth_unit).split()[0],
-        str(way.count),
-        str(turn.look_from),
-        str(turn.stop_at),
+def _to_walk(found: WayAnswer) -> list[Block]:
+    """The one way to walk, in figures and in words: aimed off where it is, else the direct one."""
+    log, way, turn, aim = found.log, found.way, found.turn, found.aimed
+    goal = "" if aim is None else " (the line)"
+    heads = [
+        f"azimuth\n{say_north(log.heading)}",
+        f"count\n{way.unit}s",
+        f"look from{goal}",
+        f"stop at{goal}",
     ]
+    azimuth_deg = way.azimuth_deg if aim is None else aim.azimuth_deg
+    counts = (
+        (way.count, turn.look_from, turn.stop_at) if aim is None else (aim.count, aim.line_from, aim.line_by)
+    )
+    cells = [say_azimuth(azimuth_deg, log.heading.azimuth_unit).split()[0], *map(str, counts)]
     figures = table([Column(head, align="center", bold=True, size_em=2.0) for head in heads], [cells])
-    said = texts(say_way_back(log, way, turn))
-    if way.count == 0:
-        return [*said, caution(PAPER_CAUTION)]
-    return [figures, *said, caution(PAPER_CAUTION)]
+    said = texts(say_way_back(log, way, turn) if aim is None else say_aimed(found))
+    shown = [] if aim is None and way.count == 0 else [figures]
+    return [*shown, *said, caution(PAPER_CAUTION)]
 
 
 def _searched(found: WayAnswer, asked: WayBackAsked, paper: Paper) -> list[Block]:
@@ -122,25 +134,27 @@ def _searched(found: WayAnswer, asked: WayBackAsked, paper: Paper) -> list[Block
     taken = " (taken so; nothing was said of it)" if asked.sighting_distance is None else ""
     if way.count == 0:
         return []
-    square = found.square if isinstance(found.square, ExpandingSquare) else None
+    search = search_of(found)
     said = list(say_searched(found))
-    if square is not None:
+    if search is not None:
         said.append(f"For a goal that is seen from {say_length(seen_from, way.unit)} off{taken}.")
+    sides = [] if search is None else [_sides(log, search, way)]
+    if isinstance(search, LineSearch):
+        return [keep([heading("If it is not there"), *texts(said), *sides])]
     room = paper.room_mm[0]
     wide = room if paper.is_card else min(88.0, 0.55 * room)
-    drawn = picture(draw_search(way, found.turn, square, 110.0 if not paper.is_card else 80.0), width_mm=wide)
+    drawn = picture(draw_search(way, found.turn, search, 110.0 if not paper.is_card else 80.0), width_mm=wide)
     told = f"Hatched: the goal lies there {say_chance(way.probability)}, seen from where the count is full."
-    sides = [] if square is None else [_sides(log, square, way)]
     if paper.is_card:
         return [heading("If it is not there"), *texts(said), keep([drawn, text(told, size_em=0.85)]), *sides]
     right: list[Block] = [*texts([*said, told], size_em=0.9)]
-    if square is not None and len(square.legs) <= 12:
+    if search is not None and len(search.legs) <= 12:
         return [keep([heading("If it is not there"), beside([drawn], [*right, *sides], wide)])]
     return [keep([heading("If it is not there"), beside([drawn], right, wide)]), *sides]
 
 
-def _sides(log: TravelLog, square: ExpandingSquare, way: WayBack) -> Block:
-    heads, rows = square_table(log, square, way)
+def _sides(log: TravelLog, search: ExpandingSquare | LineSearch, way: WayBack) -> Block:
+    heads, rows = search_table(log, search, way)
     shares = (0.7, 1.3, 1.0, 1.0, 1.6)
     columns = [
         Column(head, share, align="right", bold=head in ("azimuth", heads[2]), size_em=0.85)
@@ -149,9 +163,19 @@ def _sides(log: TravelLog, square: ExpandingSquare, way: WayBack) -> Block:
     return table(columns, rows, pad_mm=0.6)
 
 
-def _aimed(found: WayAnswer) -> list[Block]:
-    said = say_aimed(found)
+def _not_aimed(found: WayAnswer) -> list[Block]:
+    """Why a line that was named is not aimed off to."""
+    said = () if found.aimed is not None else say_aimed(found)
     return [keep([heading("Aiming off"), *texts(said)])] if said else []
+
+
+def _beside_it(found: WayAnswer) -> list[Block]:
+    """The direct way on the map; beside a way that is aimed off only a note of it."""
+    if found.aimed is not None:
+        return texts(say_note(found), size_em=0.85)
+    return (
+        [] if found.way.is_there else texts(say_map_figure(found.log, found.way, found.walker), size_em=0.85)
+    )
 
 
 def _retraced(found: WayAnswer, paper: Paper) -> list[Block]:

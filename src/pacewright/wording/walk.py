@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from itertools import accumulate
 from typing import Final
 
@@ -17,7 +18,7 @@ from pacewright.core.pace.walker import Walker
 from pacewright.core.way.aiming_off import AimingOff
 from pacewright.core.way.reckoning import Reckoning
 from pacewright.core.way.regions import ellipse_axes, reach_of, station_region
-from pacewright.core.way.search_pattern import ExpandingSquare, Overshoot
+from pacewright.core.way.search_pattern import ExpandingSquare, LineSearch, Overshoot
 from pacewright.core.way.way_back import WayBack
 from pacewright.exceptions import Complaint
 from pacewright.wording.numbers import (
@@ -200,24 +201,24 @@ def say_way_back(log: TravelLog, way: WayBack, turn: Overshoot) -> list[str]:
     cord = f" The cord then shows {say_tally(way.tally)}." if way.tally else ""
     return [
         f"From {here} to {there}: azimuth {say_azimuth(way.azimuth_deg, unit)} ({way.azimuth_reference}), "
-        f"{say_length(way.count, way.unit)}{_in_steps(log, way)}.{cord}",
+        f"{say_length(way.count, way.unit)}{_in_steps(log, way.count)}.{cord}",
         f"{_sure(way.probability)} you will then stand within {say_length(way.along, way.unit)} along the way and "
         f"{say_length(way.across, way.unit)} across it of {there}.",
         f"Look for it from {_counted(log, turn.look_from)} on; at {_counted(log, turn.stop_at)} stop and search, do "
         "not walk on.",
         f"If you have overshot: turn to {say_azimuth(back_azimuth(way.azimuth_deg), unit)}, walk back "
         f"{_counted(log, turn.stop_at - way.count)}.",
-        *_say_ground(way),
+        *_say_ground(way.ground, way.other_counts),
     ]
 
 
-def _say_ground(way: WayBack) -> list[str]:
+def _say_ground(ground: Sequence[tuple[str, float]], other_counts: Sequence[tuple[str, int]]) -> list[str]:
     """Say what ground the count is for, and what it would be on the walker's other classes."""
-    if not way.ground and not way.other_counts:
+    if not ground and not other_counts:
         return []
-    shares = [name if share > 0.995 else f"{name} {100 * share:.0f} %" for name, share in way.ground]
+    shares = [name if share > 0.995 else f"{name} {100 * share:.0f} %" for name, share in ground]
     counted = f"The count is for {', '.join(shares) or 'ordinary ground'}."
-    others = "; ".join(f"{name} {count}" for name, count in way.other_counts)
+    others = "; ".join(f"{name} {count}" for name, count in other_counts)
     return [f"{counted} On other ground: {others}." if others else counted]
 
 
@@ -225,8 +226,8 @@ def _counted(log: TravelLog, count: int) -> str:
     return f"{count} paces ({2 * count} steps)" if log.heading.count_unit == "steps" else str(count)
 
 
-def _in_steps(log: TravelLog, way: WayBack) -> str:
-    return f" ({2 * way.count} steps)" if log.heading.count_unit == "steps" else ""
+def _in_steps(log: TravelLog, count: int) -> str:
+    return f" ({2 * count} steps)" if log.heading.count_unit == "steps" else ""
 
 
 def say_map_figure(log: TravelLog, way: WayBack, walker: Walker) -> list[str]:
@@ -255,19 +256,34 @@ def _why_turned(declination_deg: float | None) -> str:
     return f"The azimuths differ by the declination, {abs(declination_deg):g} deg {side}. "
 
 
-def say_aiming_off(log: TravelLog, aim: AimingOff, to_name: str | None, to_station: int) -> list[str]:
-    """Say where to aim so that the turn at the line is sure."""
+def say_aiming_off(log: TravelLog, aim: AimingOff, way: WayBack) -> list[str]:
+    """Say the way that is aimed off: where to walk, when the line should come, and the turn there."""
     unit = log.heading.azimuth_unit
-    there = say_place(to_name, to_station)
+    here, there = say_place(way.from_name, way.from_station), say_place(way.to_name, way.to_station or 0)
+    cord = f" The cord then shows {say_tally(aim.tally)}." if aim.tally else ""
     return [
-        f"Aim off: walk azimuth {say_azimuth(aim.azimuth_deg, unit)}, about {say_length(aim.count, aim.unit)}, to meet "
-        f"the line {say_length(aim.offset, aim.unit)} beside {there} (on its {say_azimuth(aim.offset_azimuth_deg, unit)} "
-        "side).",
-        f"At the line turn {aim.turn} and follow it on {say_azimuth(aim.turn_azimuth_deg, unit)} to {there}.",
-        f"The line should come between {aim.line_from} and {aim.line_by} {aim.unit}s; if it has not come by then, "
-        "stop and search.",
-        f"The chance of meeting it on the wrong side is {_say_small(aim.wrong_side_chance)} in 100.",
+        f"From {here} to {there}, aiming off: azimuth {say_azimuth(aim.azimuth_deg, unit)} ({way.azimuth_reference}), "
+        f"{say_length(aim.count, aim.unit)}{_in_steps(log, aim.count)}, to the line.{cord}",
+        f"Look for the line from {_counted(log, aim.line_from)} on; at {_counted(log, aim.line_by)} stop and search "
+        "for it, do not walk on.",
+        f"At the line turn {aim.turn} and follow it on {say_azimuth(aim.turn_azimuth_deg, unit)}: {there} should come "
+        f"after about {say_length(aim.offset, aim.unit)}. If it has not come after "
+        f"{_counted(log, aim.follow_to)}, it lies behind you: turn round.",
+        f"The chance of meeting the line on the wrong side is {_say_small(aim.wrong_side_chance)} in 100.",
+        *_say_ground(way.ground, _others_aimed(aim, way)),
     ]
+
+
+def _others_aimed(aim: AimingOff, way: WayBack) -> list[tuple[str, int]]:
+    """The count to the line on the walker's other classes of ground, which are to each other as those of the way."""
+    ordinary = aim.count / (way.distance * way.counts_per_unit)
+    return [(name, whole_count(count * ordinary)) for name, count in way.other_counts]
+
+
+def say_not_to_walk(log: TravelLog, way: WayBack) -> str:
+    """Say the direct way beside the one that is aimed off, as a note."""
+    azimuth = say_azimuth(way.azimuth_deg, log.heading.azimuth_unit)
+    return f"(The direct way, not to be walked: {azimuth}, {say_length(way.count, way.unit)}.)"
 
 
 def _say_small(chance: float) -> str:
@@ -281,27 +297,59 @@ def say_not_possible(what: str, complaint: Complaint) -> list[str]:
 
 def say_square(square: ExpandingSquare, way: WayBack) -> list[str]:
     """Say how to search at the end of the way."""
-    last = square.legs[-1]
     return [
-        f"Not there? Go to where the count was full ({way.count}) and walk an expanding square, all turns to the right, "
-        f"sides {say_length(square.spacing, way.unit)} apart: {say_length(len(square.legs), 'side')}, "
-        f"{say_total((leg.length for leg in square.legs), way.unit)} in all, to bring it into sight {say_chance(round(last.seen_share, 2))}.",
+        f"Not there? Go to where the count was full ({way.count}) and look round: the goal may be in sight before the "
+        f"first step ({_say_share(square.seen_at_once)}).",
+        "Then walk an expanding square from there, all turns to the right, sides "
+        f"{say_length(square.spacing, way.unit)} apart: {say_length(len(square.legs), 'side')}, "
+        f"{say_total((leg.length for leg in square.legs), way.unit)} in all, to bring it into sight "
+        f"{_say_share(square.legs[-1].seen_share)}.",
     ]
 
 
-def square_table(log: TravelLog, square: ExpandingSquare, way: WayBack) -> Rows:
-    """Give the sides of the search as a table."""
+def say_line_search(log: TravelLog, search: LineSearch, aim: AimingOff) -> list[str]:
+    """Say how to search from where the line is met."""
+    unit, (first, *more) = log.heading.azimuth_unit, search.legs
+    said = [
+        f"The search starts where you meet the line. Look round: the goal may be in sight before the first step "
+        f"({_say_share(search.seen_at_once)}).",
+        f"Then follow the line on {say_azimuth(first.azimuth_deg, unit)} for {say_length(first.length, aim.unit)}: "
+        f"in sight by then {_say_share(first.seen_share)}.",
+    ]
+    for leg in more:
+        said.append(
+            f"Still not seen? Turn round and follow the line on {say_azimuth(leg.azimuth_deg, unit)} for "
+            f"{say_length(leg.length, aim.unit)}, back past where you met it: in sight by then {_say_share(leg.seen_share)}."
+        )
+    return said
+
+
+def _say_share(share: float) -> str:
+    times = whole_count(100 * share)
+    if times == 0:
+        return "less than 1 time in 100"
+    return "more than 99 times in 100" if times == 100 else say_chance(times / 100)
+
+
+def _in_100(share: float) -> str:
+    times = whole_count(100 * share)
+    return "< 1 in 100" if times == 0 else "> 99 in 100" if times == 100 else f"{times} in 100"
+
+
+def search_table(log: TravelLog, search: ExpandingSquare | LineSearch, way: WayBack) -> Rows:
+    """Give the sides of the search as a table; row 0 is the look round before the first step."""
     heading: tuple[str, ...] = ("side", "azimuth", f"{way.unit}s", "in all", "in sight by then")
-    totals = accumulate(whole_count(leg.length) for leg in square.legs)
-    rows: list[tuple[str, ...]] = [
+    totals = accumulate(whole_count(leg.length) for leg in search.legs)
+    rows: list[tuple[str, ...]] = [("0", "look round", "0", "0", _in_100(search.seen_at_once))]
+    rows += [
         (
             str(i),
             say_azimuth(leg.azimuth_deg, log.heading.azimuth_unit),
             say_whole(leg.length),
             str(total),
-            f"{100 * leg.seen_share:.0f} in 100",
+            _in_100(leg.seen_share),
         )
-        for i, (leg, total) in enumerate(zip(square.legs, totals, strict=True), start=1)
+        for i, (leg, total) in enumerate(zip(search.legs, totals, strict=True), start=1)
     ]
     return heading, rows
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pacewright.answers.way import Doubt, WayAnswer
 from pacewright.core.log.travel_log import TravelLog
+from pacewright.core.way.search_pattern import ExpandingSquare, LineSearch
 from pacewright.core.way.way_back import WayBack
 from pacewright.exceptions import NoAnswerComplaint
 from pacewright.wording.findings import (
@@ -19,32 +20,33 @@ from pacewright.wording.walk import (
     retrace_table,
     say_aiming_off,
     say_assumed,
+    say_line_search,
     say_map_figure,
     say_not_possible,
+    say_not_to_walk,
     say_retrace,
     say_square,
     say_way_back,
-    square_table,
+    search_table,
 )
 
 
 def say_way(answer: WayAnswer) -> tuple[str, ...]:
     """Say all of a way, the order to walk first and the caution last."""
     parts = [*say_doubt(answer), *say_order(answer), *say_searched(answer), *say_retraced(answer)]
-    return (*parts, CAUTION)
+    return (*parts, *say_note(answer), CAUTION)
 
 
 def say_order(answer: WayAnswer) -> tuple[str, ...]:
-    """Say the one way to walk: aimed off where a line was given, and the direct one then as a note."""
-    if answer.aim is None or isinstance(answer.aim, NoAnswerComplaint):
+    """Say the one way to walk: aimed off where a line was given and can be aimed off by, else the direct one."""
+    if answer.aimed is None:
         return (*say_direct(answer), *say_aimed(answer))
-    assumed = say_assumed(answer.log, answer.walker)
-    return (*assumed, *say_aimed(answer), f"Not to be walked, for comparison. {say_straight(answer)}")
+    return (*say_assumed(answer.log, answer.walker), *say_aimed(answer))
 
 
-def say_straight(answer: WayAnswer) -> str:
-    """Say the direct way in one sentence."""
-    return say_way_back(answer.log, answer.way, answer.turn)[0]
+def say_note(answer: WayAnswer) -> tuple[str, ...]:
+    """Say the direct way as a note beside one that is aimed off; nothing where it is the one to walk."""
+    return () if answer.aimed is None else (say_not_to_walk(answer.log, answer.way),)
 
 
 def say_doubt(answer: WayAnswer) -> tuple[str, ...]:
@@ -89,18 +91,21 @@ def say_short(answer: WayAnswer) -> tuple[str, ...]:
 def say_aimed(answer: WayAnswer) -> tuple[str, ...]:
     """Say how to aim off, or why not; nothing where it was not asked for."""
     if isinstance(answer.aim, NoAnswerComplaint):
-        return tuple(say_not_possible("aiming off", answer.aim))
-    if answer.aim is None:
-        return ()
-    way = answer.way
-    return tuple(say_aiming_off(answer.log, answer.aim, way.to_name, way.to_station or 0))
+        return () if answer.way.is_there else tuple(say_not_possible("aiming off", answer.aim))
+    return () if answer.aim is None else tuple(say_aiming_off(answer.log, answer.aim, answer.way))
 
 
 def say_searched(answer: WayAnswer) -> tuple[str, ...]:
-    """Say how to search, or why not; nothing where it was not asked for."""
-    if isinstance(answer.square, NoAnswerComplaint):
-        return tuple(say_not_possible("search", answer.square))
-    return () if answer.square is None else tuple(say_square(answer.square, answer.way))
+    """Say how to search, or why not; nothing where it was not asked for or nothing is to be walked."""
+    search = answer.square
+    if search is None or answer.way.is_there:
+        return ()
+    if isinstance(search, NoAnswerComplaint):
+        return tuple(say_not_possible("search", search))
+    if isinstance(search, ExpandingSquare):
+        return tuple(say_square(search, answer.way))
+    assert answer.aimed is not None
+    return tuple(say_line_search(answer.log, search, answer.aimed))
 
 
 def say_retraced(answer: WayAnswer) -> tuple[str, ...]:
@@ -111,11 +116,17 @@ def say_retraced(answer: WayAnswer) -> tuple[str, ...]:
     return tuple(say_retrace(answer.log, back.log, back.along, back.across, answer.way.probability))
 
 
+def search_of(answer: WayAnswer) -> ExpandingSquare | LineSearch | None:
+    """The search of an answer, where there is one to walk."""
+    search = answer.square
+    return None if answer.way.is_there or isinstance(search, NoAnswerComplaint) else search
+
+
 def way_tables(answer: WayAnswer) -> list[Rows]:
     """The tables below the sentences: the search, and the way leg by leg."""
     tables = []
-    if answer.square is not None and not isinstance(answer.square, NoAnswerComplaint):
-        tables.append(square_table(answer.log, answer.square, answer.way))
+    if (search := search_of(answer)) is not None:
+        tables.append(search_table(answer.log, search, answer.way))
     if answer.retraced is not None:
         tables.append(retrace_table(answer.retraced.log))
     return tables

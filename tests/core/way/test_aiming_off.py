@@ -198,3 +198,18 @@ def test_on_brush_the_line_comes_at_more_paces():
     assert brush.offset == plain.offset
     with pytest.raises(MissingComplaint, match="no ground called scree"):
         aim_off(ONE_LEG, walker, 1, 0, 90, ground="scree")
+
+
+@pytest.mark.parametrize("line_deg", [70, 100, 135])
+def test_the_target_comes_along_the_line_where_it_is_said_to(line_deg):
+    """20,000 walkers: how far along the line the target lies, and how many have passed it by the stop."""
+    aim, beside_m, _ = simulated(5, plain_route([20, 20], [500, 300]), line_deg, 0.05)
+    beside = beside_m / USUAL.pace_m
+    assert np.median(beside) == pytest.approx(aim.offset, abs=3)
+    assert np.std(beside) == pytest.approx(aim.line_sd, rel=0.06)
+    assert (beside <= aim.follow_to).mean() == pytest.approx(0.975, abs=0.006)
+
+
+def test_the_cord_of_the_count_to_the_line_is_given():
+    aim = aim_off(ONE_LEG, None, 1, 0, 90)
+    assert 100 * aim.tally.hundreds + aim.tally.paces == aim.count

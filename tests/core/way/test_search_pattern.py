@@ -7,9 +7,15 @@ import math
 import numpy as np
 import pytest
 
-from pacewright.answers.way import way_back
+from pacewright.answers.way import aim_off, way_back
 from pacewright.core.pace.walker import PaceClass
-from pacewright.core.way.search_pattern import MOST_LEGS, SPACING_IN_SIGHTINGS, expanding_square, overshoot
+from pacewright.core.way.search_pattern import (
+    MOST_LEGS,
+    SPACING_IN_SIGHTINGS,
+    expanding_square,
+    line_search,
+    overshoot,
+)
 from pacewright.exceptions import NoAnswerComplaint, ValueComplaint
 from pacewright.files.log_csv import read_log
 from support.authorities import printed, read_authority
@@ -72,6 +78,45 @@ def test_a_long_narrow_region_is_searched_to_its_share():
 
 def test_a_region_in_sight_at_once_takes_one_side():
     assert len(expanding_square(WAY, 1000.0).legs) == 1
+
+
+@pytest.mark.parametrize("sighting", [15.0, 60.0, 200.0])
+def test_the_share_in_sight_before_the_first_step_is_told(sighting):
+    """200,000 targets drawn from the region: one sd 0.11 % at most."""
+    targets = np.random.default_rng(4).multivariate_normal([0, 0], WAY.covariance, 200_000)
+    at_once = (np.hypot(*targets.T) <= sighting).mean()
+    assert expanding_square(WAY, sighting).seen_at_once == pytest.approx(at_once, abs=0.006)
+
+
+@pytest.mark.parametrize("wrong_side", [0.02, 0.2])
+@pytest.mark.parametrize("probability", [0.5, 0.95])
+@pytest.mark.parametrize("sighting", [5.0, 40.0])
+def test_a_search_along_the_line_brings_its_share_into_sight(wrong_side, probability, sighting):
+    """200,000 targets on the line, as far from where it is met as the aim says."""
+    aim = aim_off(log_of((0, 600)), None, 1, 0, 80, wrong_side)
+    search = line_search(aim, sighting, probability)
+    lies = np.random.default_rng(6).normal(aim.offset, aim.line_sd, 200_000)
+    first, *more = search.legs
+    assert first.azimuth_deg == aim.turn_azimuth_deg
+    ends = [0.0, first.length, *(first.length - leg.length for leg in more)]
+    seen = [
+        ((lies >= min(ends[: k + 1]) - sighting) & (lies <= max(ends[: k + 1]) + sighting)).mean()
+        for k in range(len(ends))
+    ]
+    assert [search.seen_at_once, *(leg.seen_share for leg in search.legs)] == pytest.approx(seen, abs=0.004)
+    assert seen[-1] >= probability - 0.004
+    assert all(leg.azimuth_deg == aim.offset_azimuth_deg for leg in more)
+
+
+def test_a_search_along_the_line_goes_back_where_the_wrong_side_is_likely():
+    aims = [aim_off(log_of((0, 600)), None, 1, 0, 80, chance) for chance in (0.01, 0.2)]
+    assert [len(line_search(aim, 5.0).legs) for aim in aims] == [1, 2]
+
+
+@pytest.mark.parametrize("sighting", [0.0, -5.0, math.nan, math.inf, 1e6])
+def test_what_is_no_sighting_distance_is_refused_along_a_line_too(sighting):
+    with pytest.raises(ValueComplaint, match="not a sighting distance"):
+        line_search(aim_off(log_of((0, 600)), None, 1, 0, 80), sighting)
 
 
 def test_a_smaller_share_takes_a_shorter_search():

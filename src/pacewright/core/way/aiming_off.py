@@ -23,11 +23,13 @@ from pacewright.core.compass import (
     turn_deg,
     unit_vectors,
 )
-from pacewright.core.pace.tally import whole_count
+from pacewright.core.pace.scatter import DEFAULT_PROBABILITY
+from pacewright.core.pace.tally import Tally, whole_count
 from pacewright.core.pace.walker import Walker
 from pacewright.core.way.frames import Frame, LengthUnit
 from pacewright.core.way.lead import Lead
 from pacewright.core.way.reckoning import Reckoning, walked_turn_sd_deg
+from pacewright.core.way.way_back import tally_on_way
 from pacewright.exceptions import NoAnswerComplaint, ValueComplaint
 
 Array = NDArray[np.float64]
@@ -55,7 +57,14 @@ class AimingOff:
     turn_azimuth_deg
         The azimuth along the line to the target.
     line_from, line_by
-        Counts between which the line should be met; beyond the second something is wrong.
+        Counts from which to look for the line, and at which to stop if it has not come.
+    tally
+        The cord's setting when the count is full; None where metres are counted and the walker has no
+        pace count.
+    follow_to
+        How far along the line the target should have come; beyond that it lies behind.
+    line_sd
+        Scatter, along the line, of the place where it is met; in `unit`.
     wrong_side_chance
         The chance that remains of meeting the line on the wrong side, at most the one allowed.
     crossing_deg
@@ -72,6 +81,9 @@ class AimingOff:
     turn_azimuth_deg: float
     line_from: int
     line_by: int
+    tally: Tally | None
+    follow_to: int
+    line_sd: float
     wrong_side_chance: float
     crossing_deg: float
     unit: LengthUnit
@@ -86,6 +98,7 @@ def aim_along(
     wrong_side_chance: float = DEFAULT_WRONG_SIDE_CHANCE,
     toward_deg: float | None = None,
     counts_per_unit: float = 1.0,
+    probability: float = DEFAULT_PROBABILITY,
 ) -> AimingOff:
     """The side and the offset that leave at most a stated chance of the wrong side.
 
@@ -103,6 +116,8 @@ def aim_along(
         Aim to the side that lies nearest to this azimuth; by default the side with the shorter way.
     counts_per_unit
         Counts on the ground of the way for one unit of distance.
+    probability
+        Share of walks in which the line, and then the target, come where they are said to.
 
     Raises
     ------
@@ -124,6 +139,7 @@ def aim_along(
         counts_per_unit=counts_per_unit,
         azimuth_unit=azimuth_unit,
         frame=reckoning.frame,
+        reach_sds=NormalDist().inv_cdf((1.0 + probability) / 2.0),
     )
     sds = -NormalDist().inv_cdf(wrong_side_chance)
     if _angle_off(course, sds, 1) is None and _angle_off(course, sds, -1) is None:
@@ -154,6 +170,7 @@ class _Course:
     counts_per_unit: float
     azimuth_unit: AzimuthUnit
     frame: Frame
+    reach_sds: float
 
 
 def _angle_off(course: _Course, sds: float, hand: int) -> float | None:
@@ -190,17 +207,22 @@ def _aim(course: _Course, sds: float, side_deg: float) -> AimingOff | None:
     if distance <= 0 or offset <= 0:
         return None
     turn_azimuth_deg = normal_azimuth(side_deg + 180.0)
-    reach = 1.96 * _meeting_sd(course, azimuth_deg, side_deg, distance)
+    reach = course.reach_sds * _meeting_sd(course, azimuth_deg, side_deg, distance)
+    line_sd = _line_sd(course, azimuth_deg, side_deg, distance)
     paced = course.counts_per_unit
+    count = whole_count(distance * paced)
     return AimingOff(
         azimuth_deg=azimuth_deg,
-        count=whole_count(distance * paced),
+        count=count,
         offset=offset,
         offset_azimuth_deg=side_deg,
         turn="right" if turn_deg(azimuth_deg, turn_azimuth_deg) > 0 else "left",
         turn_azimuth_deg=turn_azimuth_deg,
         line_from=max(0, math.floor((distance - reach) * paced)),
         line_by=math.ceil((distance + reach) * paced),
+        tally=tally_on_way(count, course.frame.unit, course.walker),
+        follow_to=math.ceil(offset + course.reach_sds * line_sd),
+        line_sd=line_sd,
         wrong_side_chance=NormalDist().cdf(-_passing_sds(course, azimuth_deg)),
         crossing_deg=crossing_deg,
         unit=course.frame.unit,
@@ -249,6 +271,14 @@ def _meeting_sd(course: _Course, azimuth_deg: float, side_deg: float, distance: 
     scatter = course.walker.count
     floor = scatter.count_floor * course.frame.units_per_pace
     return math.hypot(start, turned, max(scatter.count_sd_pct / 100.0 * distance, floor))
+
+
+def _line_sd(course: _Course, azimuth_deg: float, side_deg: float, distance: float) -> float:
+    """Give the scatter, along the line, of the place where it is met, in units of distance."""
+    east, north = (float(v) for v in unit_vectors(azimuth_deg))
+    start = _sd_along(course.spread, np.array([north, -east]))
+    turned = math.radians(walked_turn_sd_deg(course.walker)) * distance
+    return math.hypot(start, turned) / math.sin(math.radians(_crossing(azimuth_deg, side_deg)))
 
 
 def _sd_along(spread: Array, direction: Array) -> float:

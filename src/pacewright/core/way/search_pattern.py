@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from statistics import NormalDist
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from pacewright.core.compass import normal_azimuth, unit_vectors
+from pacewright.core.pace.scatter import DEFAULT_PROBABILITY
+from pacewright.core.pace.tally import whole_count
+from pacewright.core.way.aiming_off import AimingOff
 from pacewright.core.way.regions import root_of
 from pacewright.core.way.way_back import WayBack
 from pacewright.exceptions import NoAnswerComplaint, ValueComplaint
@@ -70,10 +74,29 @@ class ExpandingSquare:
         Between neighbouring sides.
     legs
         The sides, in order.
+    seen_at_once
+        The chance that the target is in sight before the first step.
     """
 
     spacing: float
     legs: tuple[SearchLeg, ...]
+    seen_at_once: float
+
+
+@dataclass(frozen=True, slots=True)
+class LineSearch:
+    """A search along the line that was aimed off to, from where it is met.
+
+    Attributes
+    ----------
+    legs
+        Along the line towards the target; then, where that leaves too much, back and beyond.
+    seen_at_once
+        The chance that the target is in sight where the line is met.
+    """
+
+    legs: tuple[SearchLeg, ...]
+    seen_at_once: float
 
 
 def overshoot(way: WayBack) -> Overshoot:
@@ -112,15 +135,12 @@ def expanding_square(way: WayBack, sighting_distance: float, share: float | None
     ----------
     IAMSAR Manual, Vol. II, ch. 5 (sides S, S, 2S, 2S, ...; all turns a right angle).
     """
-    if not 0 < sighting_distance < 1e6:
-        raise ValueComplaint(
-            f"{sighting_distance:g} is not a sighting distance",
-            f"Give how many {way.unit}s off the target is seen, more than 0",
-        )
+    _check_sighting(sighting_distance, way.unit)
     goal = way.probability if share is None else share
     spacing = SPACING_IN_SIGHTINGS * sighting_distance
     targets = _likely_places(way.covariance)
-    nearest = np.full(len(targets), np.inf)
+    nearest = np.hypot(*targets.T)
+    seen_at_once = float(np.mean(nearest <= sighting_distance))
     spot, total, legs = np.zeros(2), 0.0, []
     for side in range(MOST_LEGS):
         azimuth_deg = normal_azimuth(way.azimuth_deg + 90.0 * side)
@@ -131,12 +151,53 @@ def expanding_square(way: WayBack, sighting_distance: float, share: float | None
         seen = float(np.mean(nearest <= sighting_distance))
         legs.append(SearchLeg(azimuth_deg, length, total, seen))
         if seen >= goal:
-            return ExpandingSquare(spacing, tuple(legs))
+            return ExpandingSquare(spacing, tuple(legs), seen_at_once)
     raise NoAnswerComplaint(
         f"with a sighting distance of {sighting_distance:g} the target may not be in sight even after "
-        f"{MOST_LEGS} sides and {total:.0f} {way.unit}s",
+        f"{MOST_LEGS} sides and {whole_count(total)} {way.unit}s",
         "Aim off to a line feature, retrace leg by leg, or go back to a marker that is nearer",
     )
+
+
+def line_search(aim: AimingOff, sighting_distance: float, share: float = DEFAULT_PROBABILITY) -> LineSearch:
+    """Give the search along a line that brings the target on it into sight in a stated share of walks.
+
+    Parameters
+    ----------
+    aim
+        How the line is met.
+    sighting_distance
+        How far off the target is surely seen, in the unit of the way.
+    share
+        The share of walks.
+
+    Raises
+    ------
+    ValueComplaint
+        The sighting distance is no length.
+    """
+    _check_sighting(sighting_distance, aim.unit)
+    # The target, along the line from where that is met, positive the way that one turns.
+    lies = NormalDist(aim.offset, max(aim.line_sd, 1e-9))
+    ahead = float(aim.follow_to)
+    at_once = lies.cdf(sighting_distance) - lies.cdf(-sighting_distance)
+    before_end = lies.cdf(ahead + sighting_distance)
+    seen = before_end - lies.cdf(-sighting_distance)
+    legs = [SearchLeg(aim.turn_azimuth_deg, ahead, ahead, seen)]
+    if seen < share < before_end:
+        behind = math.ceil(-lies.inv_cdf(before_end - share) - sighting_distance)
+        back = ahead + behind
+        seen = before_end - lies.cdf(-behind - sighting_distance)
+        legs.append(SearchLeg(aim.offset_azimuth_deg, back, ahead + back, seen))
+    return LineSearch(tuple(legs), at_once)
+
+
+def _check_sighting(sighting_distance: float, unit: str) -> None:
+    if not 0 < sighting_distance < 1e6:
+        raise ValueComplaint(
+            f"{sighting_distance:g} is not a sighting distance",
+            f"Give how many {unit}s off the target is seen, more than 0",
+        )
 
 
 def _likely_places(covariance: Array) -> Array:

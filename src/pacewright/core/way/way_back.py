@@ -175,7 +175,7 @@ def way_along(
         ground=ground.shares,
         other_counts=tuple((name, whole_count(distance * per)) for name, per in ground.others),
         legs=lead.legs,
-        tally=_tally(count, frame.unit, walker),
+        tally=tally_on_way(count, frame.unit, walker),
         covariance=covariance,
         probability=probability,
         along=along,
@@ -226,7 +226,8 @@ def _check_count(count: int) -> None:
         )
 
 
-def _tally(count: int, unit: LengthUnit, walker: Walker) -> Tally | None:
+def tally_on_way(count: int, unit: LengthUnit, walker: Walker) -> Tally | None:
+    """Give the cord's setting when a count is full; None where metres are counted without a pace count."""
     if unit == "pace":
         return tally_of_count(count)
     if walker.per_100_m is None:
