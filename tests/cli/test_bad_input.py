@@ -65,8 +65,8 @@ BAD = {
         f"{COLUMNS}305,240,[nearly there]\n".encode(),
         ", line 2, column notes: [nearly there] is not a remark of a travel log. The known ones are "
         "[at NAME] [see NAME] [back 126] [box right 40] [box left 40] [est] [est 15%] [ground brush] [up] "
-        "[level] [down] [cross stream] [on ridge] [on stream] [faces NE] [alt 512 m] [time 14:32] [was 52] "
-        "[was 230 count] [was 90 back].",
+        "[level] [down] [cross stream] [no stream] [on ridge] [in valley] [on slope] [on stream] [faces NE] "
+        "[flat] [slope 20 %] [alt 512 m] [time 14:32] [was 52] [was 230 count] [was 90 back].",
     ),
     "two columns": (
         b"azimuth,count\n305,240\n",

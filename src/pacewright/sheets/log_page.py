@@ -27,10 +27,10 @@ _KEY: Final = (
     ("[est 15%]", "estimated, not counted"),
     ("[ground brush]", "a class of the pace table"),
     ("[up] [level] [down]", "lie of the leg"),
-    ("[cross stream]", "on the leg"),
-    ("[on ridge] [on stream]", "of the station"),
-    ("[faces NE] [alt 512 m]", "of the station"),
-    ("[time 14:32]", "time of day"),
+    ("[cross stream] [no stream]", "on the leg"),
+    ("[on ridge] [in valley]", "or [on slope] [on stream]"),
+    ("[faces NE] [flat] [slope 9 %]", "ground at the station"),
+    ("[alt 512 m] [time 14:32]", "height; time of day"),
     ("[was 52] [was 230 count]", "what was struck out"),
 )
 _HEADING_LABELS: Final = ("title", "date", "walker", "start", "azimuth", "count", "declination", "known")
@@ -130,7 +130,7 @@ def _key(paper: Paper) -> Block:
         return text(f"Remarks: {told}. All else in the notes is prose. A pace is two steps.", size_em=0.85)
     half = len(_KEY) // 2
     columns = [
-        Column("remark", mm=38.0, size_em=0.76, rule=False),
+        Column("remark", mm=45.0, size_em=0.76, rule=False),
         Column("means", size_em=0.76, rule=False),
     ]
     rows = [[*first, *second] for first, second in zip(_KEY[:half], _KEY[half:], strict=True)]

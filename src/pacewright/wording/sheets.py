@@ -13,10 +13,13 @@ from pacewright.core.log.remarks import (
     CrossStream,
     Estimated,
     Faces,
+    Flat,
     Ground,
     LegSlope,
+    NoStream,
     Remark,
     StationOn,
+    Steepness,
     prose,
 )
 from pacewright.core.log.travel_log import Leg, Sighting
@@ -97,8 +100,16 @@ def _say_remark(remark: Remark, unit: AzimuthUnit) -> str:
             return slope
         case CrossStream():
             return "cross a stream"
+        case NoStream():
+            return "cross no stream"
+        case StationOn("valley"):
+            return "its end in a valley"
         case StationOn(feature):
             return f"its end on a {feature}"
+        case Flat():
+            return "the ground there is flat"
+        case Steepness(text=text):
+            return f"the ground there rises {text}"
         case Faces(azimuth_deg):
             return f"the ground there faces {format_azimuth(azimuth_deg, unit)}"
         case Altitude(text=text):

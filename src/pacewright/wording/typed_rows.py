@@ -14,11 +14,14 @@ from pacewright.core.log.remarks import (
     CrossStream,
     Estimated,
     Faces,
+    Flat,
     Ground,
     LegSlope,
+    NoStream,
     Remark,
     See,
     StationOn,
+    Steepness,
     Time,
     Was,
 )
@@ -78,8 +81,16 @@ def _say(remark: Remark, unit: AzimuthUnit, *, is_met: bool = False) -> str:
             return {"up": "uphill", "down": "downhill"}.get(slope, slope)
         case CrossStream():
             return "crosses a stream"
+        case NoStream():
+            return "crosses no stream"
+        case StationOn("valley"):
+            return "ends in a valley"
         case StationOn(feature):
             return f"ends on a {feature}"
+        case Flat():
+            return "the ground is flat"
+        case Steepness(text=text):
+            return f"the ground rises {text}"
         case Faces(azimuth_deg):
             return f"the ground faces {format_azimuth(azimuth_deg, unit)}"
         case Altitude(text=text):

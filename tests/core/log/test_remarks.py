@@ -15,10 +15,13 @@ from pacewright.core.log.remarks import (
     CrossStream,
     Estimated,
     Faces,
+    Flat,
     Ground,
     LegSlope,
+    NoStream,
     See,
     StationOn,
+    Steepness,
     Time,
     Was,
     back_reading,
@@ -45,7 +48,13 @@ EVERY = {
     "[down]": LegSlope("down"),
     "[cross stream]": CrossStream(),
     "[on ridge]": StationOn("ridge"),
+    "[no stream]": NoStream(),
+    "[in valley]": StationOn("valley"),
+    "[on slope]": StationOn("slope"),
     "[on stream]": StationOn("stream"),
+    "[flat]": Flat(),
+    "[slope 20 %]": Steepness(20.0, "20 %"),
+    "[slope 7.5%]": Steepness(7.5, "7.5%"),
     "[faces NE]": Faces(45.0, "NE"),
     "[alt 512 m]": Altitude(512.0, "512 m"),
     "[alt -3.5 m]": Altitude(-3.5, "-3.5 m"),
@@ -189,3 +198,16 @@ def test_any_notes_are_remarks_or_one_clear_complaint(notes):
 def test_a_name_in_any_script_is_kept(name):
     (at,) = parse_remarks(f"[at {name}]")
     assert at == At(" ".join(name.split()))
+
+
+@pytest.mark.parametrize(
+    ("inside", "said"),
+    [
+        ("slope 20", "[slope 20] has no unit. Write [slope 20 %]."),
+        ("slope 900 %", "[slope 900 %] is no ground to walk on. Write 0 to 500 %."),
+    ],
+)
+def test_a_slope_says_its_per_cent_and_is_ground_to_walk_on(inside, said):
+    with pytest.raises(ValueComplaint) as refused:
+        parse_remarks(f"[{inside}]")
+    assert str(refused.value) == said

@@ -254,3 +254,16 @@ def test_a_log_without_a_leg_is_no_log(rows):
 
 def test_time_and_marker_may_stand_in_one_row():
     assert row("10", "20", "[at Oak] [time 9:05]").remarks == (At("Oak"), Time(545, "9:05"))
+
+
+@pytest.mark.parametrize(
+    "notes", ["[cross stream] [no stream]", "[faces NE] [flat]", "[on ridge] [in valley]", "[flat] [faces S]"]
+)
+def test_two_remarks_that_cannot_both_be_are_refused(notes):
+    with pytest.raises(FormatComplaint) as refused:
+        row("40", "100", notes)
+    assert "two things of the ground that cannot both be" in str(refused.value)
+
+
+def test_a_station_may_be_in_a_valley_and_on_a_stream():
+    assert len(row("40", "100", "[in valley] [on stream]").remarks) == 2

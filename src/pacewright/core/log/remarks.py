@@ -16,7 +16,7 @@ from pacewright.core.pace.walker import Slope
 from pacewright.exceptions import FormatComplaint, ValueComplaint
 
 Side = Literal["right", "left"]
-Lie = Literal["ridge", "stream"]
+Lie = Literal["ridge", "valley", "slope", "stream"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,8 +78,13 @@ class CrossStream:
 
 
 @dataclass(frozen=True, slots=True)
+class NoStream:
+    """The leg crosses no stream."""
+
+
+@dataclass(frozen=True, slots=True)
 class StationOn:
-    """The station lies on a ridge or on a stream."""
+    """The station lies on a ridge, in a valley, on the side of a slope, or on a stream."""
 
     feature: Lie
 
@@ -89,6 +94,19 @@ class Faces:
     """The ground at the station falls toward this azimuth, in degrees."""
 
     azimuth_deg: float
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Flat:
+    """The ground at the station faces no side: it is flat."""
+
+
+@dataclass(frozen=True, slots=True)
+class Steepness:
+    """How steep the ground at the station is, in per cent of rise."""
+
+    slope_pct: float
     text: str
 
 
@@ -125,8 +143,11 @@ Remark = (
     | Ground
     | LegSlope
     | CrossStream
+    | NoStream
     | StationOn
     | Faces
+    | Flat
+    | Steepness
     | Altitude
     | Time
     | Was
@@ -134,13 +155,14 @@ Remark = (
 
 KNOWN_REMARKS: Final = (
     "[at NAME] [see NAME] [back 126] [box right 40] [box left 40] [est] [est 15%] [ground brush] "
-    "[up] [level] [down] [cross stream] [on ridge] [on stream] [faces NE] [alt 512 m] [time 14:32] "
-    "[was 52] [was 230 count] [was 90 back]"
+    "[up] [level] [down] [cross stream] [no stream] [on ridge] [in valley] [on slope] [on stream] "
+    "[faces NE] [flat] [slope 20 %] [alt 512 m] [time 14:32] [was 52] [was 230 count] [was 90 back]"
 )
 
 _BRACKET: Final = re.compile(r"\[([^\[\]]*)\]")
 _NUMBER: Final = r"(\d{1,7}(?:\.\d{1,6})?)"
 _FEET_M: Final = 0.3048
+_STEEPEST_PCT: Final = 500.0
 
 
 def parse_remarks(notes: str, unit: AzimuthUnit = "degrees") -> tuple[Remark, ...]:
@@ -236,10 +258,29 @@ def _cross(rest: str, unit: AzimuthUnit) -> Remark | None:
     return CrossStream() if rest.lower() == "stream" else None
 
 
+def _no(rest: str, unit: AzimuthUnit) -> Remark | None:
+    return NoStream() if rest.lower() == "stream" else None
+
+
 def _on(rest: str, unit: AzimuthUnit) -> Remark | None:
-    lies: dict[str, Lie] = {"ridge": "ridge", "stream": "stream"}
+    lies: dict[str, Lie] = {"ridge": "ridge", "slope": "slope", "stream": "stream"}
     lie = lies.get(rest.lower())
     return StationOn(lie) if lie else None
+
+
+def _in(rest: str, unit: AzimuthUnit) -> Remark | None:
+    return StationOn("valley") if rest.lower() == "valley" else None
+
+
+def _slope(rest: str, unit: AzimuthUnit) -> Remark | None:
+    match = re.fullmatch(_NUMBER + r"\s*%", rest)
+    if match is None:
+        if re.fullmatch(_NUMBER, rest):
+            raise ValueComplaint(f"[slope {rest}] has no unit", f"Write [slope {rest} %]")
+        return None
+    if float(match[1]) > _STEEPEST_PCT:
+        raise ValueComplaint(f"[slope {rest}] is no ground to walk on", "Write 0 to 500 %")
+    return Steepness(float(match[1]), rest)
 
 
 def _faces(rest: str, unit: AzimuthUnit) -> Remark | None:
@@ -286,8 +327,12 @@ _READERS: Final[dict[str, Callable[[str, AzimuthUnit], Remark | None]]] = {
     "level": _bare(LegSlope("level")),
     "down": _bare(LegSlope("down")),
     "cross": _cross,
+    "no": _no,
     "on": _on,
+    "in": _in,
     "faces": _faces,
+    "flat": _bare(Flat()),
+    "slope": _slope,
     "alt": _alt,
     "time": _time,
     "was": _was,
@@ -321,10 +366,16 @@ def _inside(remark: Remark) -> str:
             return slope
         case CrossStream():
             return "cross stream"
+        case NoStream():
+            return "no stream"
         case StationOn(feature):
-            return f"on {feature}"
+            return f"in {feature}" if feature == "valley" else f"on {feature}"
         case Faces(text=text):
             return f"faces {text}"
+        case Flat():
+            return "flat"
+        case Steepness(text=text):
+            return f"slope {text}"
         case Altitude(text=text):
             return f"alt {text}"
         case Time(text=text):

@@ -20,11 +20,14 @@ from pacewright.core.log.remarks import (
     CrossStream,
     Estimated,
     Faces,
+    Flat,
     Ground,
     LegSlope,
+    NoStream,
     Remark,
     See,
     StationOn,
+    Steepness,
     parse_remarks,
 )
 from pacewright.core.log.written_numbers import check_decimal_marks, read_azimuth, read_count
@@ -32,8 +35,9 @@ from pacewright.core.pace.walker import Slope
 from pacewright.exceptions import Complaint, FormatComplaint, MissingComplaint
 
 MOST_NAMES: Final = 12
-_LEG_ONLY: Final = (At, BackReading, Box, Estimated, Ground, LegSlope, CrossStream)
-_ONCE: Final = (At, See, BackReading, Estimated, Ground, LegSlope, StationOn, Faces, Altitude)
+_LEG_ONLY: Final = (At, BackReading, Box, Estimated, Ground, LegSlope, CrossStream, NoStream)
+_ONCE: Final = (At, See, BackReading, Estimated, Ground, LegSlope, Faces, Steepness, Altitude)
+_NOT_BOTH: Final = ((CrossStream, NoStream), (Faces, Flat))
 R = TypeVar("R")
 
 
@@ -309,7 +313,19 @@ def _check_remarks(remarks: tuple[Remark, ...]) -> See | None:
             ).at(column="notes")
         if kind is See and found:
             see = found[0]
+    _check_contradictions(remarks)
     return see if isinstance(see, See) else None
+
+
+def _check_contradictions(remarks: tuple[Remark, ...]) -> None:
+    lies = {r.feature for r in remarks if isinstance(r, StationOn)} - {"stream"}
+    both = len(lies) > 1 or any(
+        all(any(isinstance(r, kind) for r in remarks) for kind in pair) for pair in _NOT_BOTH
+    )
+    if both:
+        raise FormatComplaint(
+            "this row says two things of the ground that cannot both be", "Keep the one that is right"
+        ).at(column="notes")
 
 
 def check_numbers(rows: Iterable[Row]) -> None:

@@ -23,10 +23,13 @@ from pacewright.core.log.remarks import (
     CrossStream,
     Estimated,
     Faces,
+    Flat,
     Ground,
     LegSlope,
+    NoStream,
     Remark,
     StationOn,
+    Steepness,
     back_reading,
     format_remark,
     prose,
@@ -40,7 +43,7 @@ from pacewright.core.way.lead import WalkedLeg, straight_legs
 from pacewright.core.way.reckoning import Reckoning, box_covariance, reckon, walked_covariance
 from pacewright.exceptions import ValueComplaint
 
-_OF_STATION = (StationOn, Faces, Altitude)
+_OF_STATION = (StationOn, Faces, Flat, Steepness, Altitude)
 _SECONDS_DECIMALS = 4
 """Decimals of a degree in which a second of arc still shows."""
 
@@ -213,7 +216,7 @@ def _turn(remark: Remark) -> Remark | None:
             return Box("left" if side == "right" else "right", offset, text)
         case LegSlope(slope):
             return LegSlope(TURNED_SLOPE[slope])
-        case Estimated() | Ground() | CrossStream():
+        case Estimated() | Ground() | CrossStream() | NoStream():
             return remark
         case _:
             return None
