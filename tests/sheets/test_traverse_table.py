@@ -11,6 +11,7 @@ from decimal import Decimal
 import pytest
 
 from pacewright.answers.way import way_back
+from pacewright.core.pace.walker import PaceClass, Walker
 from pacewright.core.way.reckoning import reckon
 from pacewright.exceptions import ValueComplaint
 from pacewright.sheets.paper import PAPER_NAMES, PAPERS
@@ -182,3 +183,28 @@ def test_a_table_in_another_unit_than_the_log_leaves_the_example_out():
 def test_a_log_of_many_legs_fits_every_paper(name):
     log = log_of(*(((37 * i) % 360, 187 + i) for i in range(120)))
     assert "more legs" in words(printed(name, log=log))
+
+
+BRUSHY = Walker(per_100_m=62.5, classes=(PaceClass("brush", None, None, 80.0, 0.1),))
+
+
+@pytest.mark.parametrize("count", ["paces", "steps"])
+def test_the_working_knows_ground_and_steps(count):
+    """80 in brush are 62.5 on ordinary ground; two steps are a pace: the sum is that of `reckon`."""
+    log = log_of((90, 400, "[ground brush]"), (0, 300), count=count)
+    worked, place = worked_way(log, BRUSHY), reckon(log, BRUSHY).place
+    assert float(worked.east) == pytest.approx(place[-1][0], abs=0.55)
+    assert float(worked.north) == pytest.approx(place[-1][1], abs=0.55)
+    told = words(typeset([traverse_sheet(log, PAPERS["a4"], None, BRUSHY)], PAPERS["a4"]))
+    assert "first brought to paces on ordinary ground" in told
+    assert f"90 400 {worked.legs[0].count} " in told
+    assert "first brought" not in words(printed())
+
+
+def test_the_sheet_says_how_far_its_sum_is_from_every_other_answer():
+    """A square of which the last leg is 60 too long, met again at its start, and a leg beyond."""
+    log = log_of((0, 600), (90, 600), (180, 600), (270, 640, "[at Gate]"), (0, 300))
+    told, way = words(printed(log=log)), way_back(log)
+    assert "The pencil's own sum (reckon --as-walked) ends 40 paces from where every other answer has" in told
+    assert f"gives the way back as {way.azimuth_deg:.0f} deg, {way.count} paces: walk by that." in told
+    assert "The pencil's own sum ends where every other answer has the end." in words(printed())

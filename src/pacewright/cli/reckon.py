@@ -90,7 +90,7 @@ def _reckoned(
     from pacewright.core.way.regions import station_region
     from pacewright.files.known_places import open_estimate
     from pacewright.files.result_json import reading_keys, reckoning_keys, region_keys
-    from pacewright.wording.estimate import say_condemned, say_in_metres, say_rests_on
+    from pacewright.wording.estimate import say_condemned, say_in_metres, say_pencil_sum, say_rests_on
     from pacewright.wording.walk import say_reckoned, station_table
 
     estimate = open_estimate(log, walker)
@@ -98,7 +98,8 @@ def _reckoned(
     kind = frame or "walker"
     stations = estimate.as_walked(kind) if as_walked else estimate.stations(kind)
     region = station_region(stations, stations.last, probability)
-    warned, rests = say_condemned(estimate), [] if as_walked else say_rests_on(estimate)
+    warned = say_condemned(estimate)
+    rests = [say_pencil_sum(estimate)] if as_walked else say_rests_on(estimate)
     keys = {
         **reckoning_keys(stations),
         **reading_keys(log, walker),

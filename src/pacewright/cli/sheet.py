@@ -179,16 +179,18 @@ def plotting_page(walker_file: str | None, scale: float, unit: AzimuthUnit | Non
 
 @command.command("traverse-table", short_help="North and east parts, with a log worked.")
 @click.argument("file", required=False, metavar="[FILE]")
+@walker_option
 @_unit_option
 @paper_options
-def traverse_page(file: str | None, unit: AzimuthUnit | None, **paper: Any) -> int:
+def traverse_page(file: str | None, walker_file: str | None, unit: AzimuthUnit | None, **paper: Any) -> int:
     """Print the traverse table, and a log (FILE, or the one that comes with the tool) worked with it."""
     from pacewright.files.bundled import DEMO_LOG, bundled
     from pacewright.files.log_csv import read_log
     from pacewright.sheets.traverse_sheet import traverse_sheet
 
+    walker = open_walker(walker_file)
     log = read_log(bundled(DEMO_LOG), DEMO_LOG) if file is None else open_log_of(file, None)
-    return print_one("traverse-table", lambda on: traverse_sheet(log, on, unit), **paper)
+    return print_one("traverse-table", lambda on: traverse_sheet(log, on, unit, walker), **paper)
 
 
 @command.command("ranging", short_help="Six ways to find a distance that cannot be walked.")

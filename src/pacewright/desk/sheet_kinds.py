@@ -175,7 +175,7 @@ def log_sheet(kind: str, asked: Asked, kept: KeptLog) -> Sheet:
     if kind == "traverse-table":
         from pacewright.sheets.traverse_sheet import traverse_sheet
 
-        return traverse_sheet(log, on, _unit(asked))
+        return traverse_sheet(log, on, _unit(asked), walker)
     return _map(kept, log, walker, on, asked)
 
 

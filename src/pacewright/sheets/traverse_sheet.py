@@ -5,13 +5,20 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Final
 
+from pacewright.answers.estimate import Estimate
+from pacewright.answers.way import WayAsked, answer_way
 from pacewright.core.compass import AzimuthUnit, to_degrees
 from pacewright.core.log.travel_log import TravelLog
-from pacewright.sheets.blocks import Block, Column, heading, keep, lines, table, text, texts
+from pacewright.core.pace.tally import whole_count
+from pacewright.core.pace.walker import Walker
+from pacewright.exceptions import Complaint
+from pacewright.files.known_places import open_estimate
+from pacewright.sheets.blocks import Block, Column, caution, heading, keep, lines, table, text, texts
 from pacewright.sheets.paper import Paper, Sheet, sheet
 from pacewright.sheets.traverse_columns import part_tables
 from pacewright.sheets.traverse_table import WorkedLeg, WorkedWay, part, worked_way
-from pacewright.wording.numbers import say_whole
+from pacewright.wording.estimate import say_condemned, say_pencil_sum
+from pacewright.wording.numbers import say_azimuth, say_length, say_place, say_whole
 from pacewright.wording.sheets import PAPER_CAUTION, say_north
 
 MOST_WORKED_LEGS: Final = 12
@@ -30,7 +37,9 @@ _HOW: Final = (
 )
 
 
-def traverse_sheet(log: TravelLog, paper: Paper, unit: AzimuthUnit | None = None) -> Sheet:
+def traverse_sheet(
+    log: TravelLog, paper: Paper, unit: AzimuthUnit | None = None, walker: Walker | None = None
+) -> Sheet:
     """Give the table and how to use it, with a log worked on the page.
 
     Parameters
@@ -41,25 +50,35 @@ def traverse_sheet(log: TravelLog, paper: Paper, unit: AzimuthUnit | None = None
         What it is printed on.
     unit
         Of the table; by default that of the log. The example is worked only in the log's own.
+    walker
+        Whose pace table brings the counts of the log to ordinary ground.
     """
     unit = unit or log.heading.azimuth_unit
     blocks: list[Block] = [*texts(_HOW, size_em=0.9)]
     if unit == log.heading.azimuth_unit:
-        blocks += _example(log, paper)
+        blocks += _example(log, walker or Walker(), paper)
     said = text(PAPER_CAUTION, size_em=0.85)
     # Below the table of a card it would have a panel to itself.
     parts = [said, *part_tables(unit, paper)] if paper.is_card else [*part_tables(unit, paper), said]
     return sheet("Traverse table", [*blocks, *parts])
 
 
-def _example(log: TravelLog, paper: Paper) -> list[Block]:
-    worked = worked_way(log)
+def _example(log: TravelLog, walker: Walker, paper: Paper) -> list[Block]:
+    estimate = open_estimate(log, walker)
+    worked, counted = worked_way(log, walker), f"{estimate.written.frame.unit}s"
     title = log.heading.title or "a log"
     shown = worked.legs[: MOST_WORKED_LEGS_CARD if paper.is_card else MOST_WORKED_LEGS]
+    pencilled = [leg.cells.count.strip() for leg in log.legs]
+    # A column for the count as written, where ground or steps make another of it.
+    is_brought = any(
+        leg.count != whole_count(own.count) for leg, own in zip(worked.legs, log.legs, strict=True)
+    )
+    written = [Column(f"count\n{log.heading.count_unit}", 1.2, align="right")] if is_brought else []
     columns = [
         Column("leg", mm=7, align="right"),
         Column(f"azimuth\n{say_north(log.heading)}", 1.4, align="right", bold=True),
-        Column(f"count\n{log.heading.count_unit}", 1.2, align="right", bold=True),
+        *written,
+        Column(f"{'ordinary' if is_brought else 'count'}\n{counted}", 1.2, align="right", bold=True),
         Column("digits", 1.6),
         Column("north", 1.3, align="right"),
         Column("east", 1.3, align="right"),
@@ -68,6 +87,7 @@ def _example(log: TravelLog, paper: Paper) -> list[Block]:
         [
             str(i),
             str(leg.azimuth),
+            *pencilled[i - 1 : i][: len(written)],
             str(leg.count),
             " + ".join(map(str, leg.digits)),
             _signed(leg.north),
@@ -75,13 +95,25 @@ def _example(log: TravelLog, paper: Paper) -> list[Block]:
         ]
         for i, leg in enumerate(shown, start=1)
     ]
+    blank = [""] * (3 + len(written))
     if len(worked.legs) > len(shown):
-        rows.append(["", "", "", f"{len(worked.legs) - len(shown)} more legs", "", ""])
-    rows.append(["", "", "", "sum", _signed(worked.north), _signed(worked.east)])
+        rows.append([*blank, f"{len(worked.legs) - len(shown)} more legs", "", ""])
+    rows.append([*blank, "sum", _signed(worked.north), _signed(worked.east)])
     first = worked.legs[0]
-    said = [f"Leg 1, {first.azimuth}: {_said_leg(first, log.heading.azimuth_unit)}.", _said_back(worked, log)]
+    said = [
+        f"Leg 1, {first.azimuth}: {_said_leg(first, log.heading.azimuth_unit)}.",
+        *_said_brought(is_brought, counted),
+        _said_back(worked, log, counted),
+        f"{say_pencil_sum(estimate)} {_said_estimate(estimate)}",
+    ]
     return [
-        keep([heading(f"Worked: {title}"), table(columns, rows, row_mm=0.0, pad_mm=0.7)]),
+        *map(caution, say_condemned(estimate)),
+        keep(
+            [
+                heading(f"Worked, the pencil's own sum: {title}"),
+                table(columns, rows, row_mm=0.0, pad_mm=0.7),
+            ]
+        ),
         *texts(said, size_em=0.9),
         keep([text("Your own:", size_em=0.9), lines(5, 7.0)]),
     ]
@@ -99,14 +131,36 @@ def _said_leg(leg: WorkedLeg, unit: AzimuthUnit) -> str:
     return "; ".join(said)
 
 
-def _said_back(worked: WorkedWay, log: TravelLog) -> str:
+def _said_brought(is_brought: bool, counted: str) -> list[str]:
+    if not is_brought:
+        return []
+    return [
+        f"A count in steps or on a class of ground is first brought to {counted} on ordinary ground: two "
+        "steps are a pace; count x ordinary pace count / pace count of the class."
+    ]
+
+
+def _said_estimate(estimate: Estimate) -> str:
+    """The way back that every other answer gives."""
+    try:
+        way = answer_way(estimate, WayAsked(len(estimate.log.legs))).way
+    except Complaint:
+        return ""
+    if way.count == 0 or way.is_there:
+        return f"Every other answer says that you stand at {say_place(way.to_name, 0)}."
+    azimuth = say_azimuth(way.azimuth_deg, estimate.log.heading.azimuth_unit)
+    count = say_length(way.count, way.unit)
+    return f"Every other answer gives the way back as {azimuth}, {count}: walk by that."
+
+
+def _said_back(worked: WorkedWay, log: TravelLog, counted: str) -> str:
     small, large = sorted((abs(worked.north), abs(worked.east)))
     row_deg = to_degrees(worked.back_azimuth, log.heading.azimuth_unit)
     of_north, of_east = (part(row_deg, 1, to_north=way) for way in (True, False))
     return (
-        f"Back: north {_signed(-worked.north)}, east {_signed(-worked.east)}; {small} / {large} = "
-        f"{worked.ratio}, nearest to the row of {worked.back_azimuth}; {abs(worked.north)} x {of_north} + "
-        f"{abs(worked.east)} x {of_east} = {say_whole(float(worked.back_distance))} {log.heading.count_unit}."
+        f"Back by this sum: north {_signed(-worked.north)}, east {_signed(-worked.east)}; "
+        f"{small} / {large} = {worked.ratio}, nearest to the row of {worked.back_azimuth}; "
+        f"{abs(worked.north)} x {of_north} + {abs(worked.east)} x {of_east} = {say_whole(float(worked.back_distance))} {counted}."
     )
 
 

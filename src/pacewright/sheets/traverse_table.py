@@ -8,9 +8,11 @@ from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Final
 
+from pacewright.answers.estimate import as_written_in_paces
 from pacewright.core.compass import FULL_CIRCLE, AzimuthUnit, from_degrees, to_degrees, unit_vectors
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.tally import whole_count
+from pacewright.core.pace.walker import Walker
 from pacewright.exceptions import ValueComplaint
 
 DECIMALS: Final = 3
@@ -26,7 +28,7 @@ class WorkedLeg:
     azimuth
         Of the table's row.
     count
-        In whole units.
+        In whole units of the walker's ordinary ground: paces, or metres.
     digits
         The count taken apart, such as 200 and 40.
     north, east
@@ -101,10 +103,11 @@ def table_bound(count: int) -> Decimal:
     )
 
 
-def worked_way(log: TravelLog) -> WorkedWay:
+def worked_way(log: TravelLog, walker: Walker | None = None) -> WorkedWay:
     """Work a log with the table, and the way back from its last station to its start.
 
-    Azimuths are taken to the table's nearest row, counts to the whole unit.
+    Azimuths are taken to the table's nearest row, counts to the whole unit, those of a class of ground
+    brought to ordinary ground first.
 
     Raises
     ------
@@ -112,7 +115,11 @@ def worked_way(log: TravelLog) -> WorkedWay:
         The log ends where it began, so that there is no way back.
     """
     unit = log.heading.azimuth_unit
-    legs = tuple(worked_leg(_row_of(leg.azimuth_deg, unit), whole_count(leg.count), unit) for leg in log.legs)
+    lengths = as_written_in_paces(log, walker or Walker()).length
+    legs = tuple(
+        worked_leg(_row_of(leg.azimuth_deg, unit), whole_count(float(length)), unit)
+        for leg, length in zip(log.legs, lengths, strict=True)
+    )
     # A pencil carries the sums on to a tenth.
     north, east = (
         sum((getattr(leg, name) for leg in legs), Decimal(0)).quantize(Decimal("0.1"), ROUND_HALF_UP)

@@ -14,7 +14,8 @@ from pacewright.core.bearings.local_attraction import LocalAttraction
 from pacewright.core.compass import AzimuthUnit, direction_deg, format_azimuth
 from pacewright.core.log.remarks import BackReading
 from pacewright.core.log.travel_log import TravelLog
-from pacewright.wording.numbers import say_azimuth, say_length
+from pacewright.core.pace.tally import whole_count
+from pacewright.wording.numbers import say_azimuth, say_length, say_whole
 
 Rows = tuple[tuple[str, ...], list[tuple[str, ...]]]
 
@@ -145,10 +146,10 @@ def closure_table(log: TravelLog, closures: Sequence[Closure], unit: str) -> Row
         (
             one.at,
             f"{one.legs[0]}-{one.legs[1]}",
-            f"{one.walked:.0f}",
-            f"{one.east:+.0f}",
-            f"{one.north:+.0f}",
-            f"{one.length:.0f}",
+            say_whole(one.walked),
+            f"{whole_count(one.east):+d}",
+            f"{whole_count(one.north):+d}",
+            say_whole(one.length),
             say_ratio(one.ratio),
             f"{one.p_value:.3f}",
             _PLAIN[one.verdict],
@@ -300,7 +301,7 @@ def _legs(first: int, last: int) -> str:
 
 
 def _side(amount: float, positive: str, negative: str) -> str:
-    return f"{abs(amount):.0f} {positive if amount >= 0 else negative}"
+    return f"{say_whole(abs(amount))} {positive if amount >= 0 else negative}"
 
 
 def _and(names: Sequence[str]) -> str:

@@ -65,11 +65,16 @@ def say_rests_on(estimate: Estimate) -> list[str]:
             f"You gave no pace count: the places known in metres make it {scale.value * ASSUMED_PACE_M:.2f} m a pace, "
             f"within {100 * scale.sd * ASSUMED_PACE_M:.0f} cm."
         )
-    last = estimate.written.last
-    apart = estimate.apart_from_written(last)
-    if apart >= 1.0:
-        said.append(
-            f"The pencil's own sum puts the end {say_length(apart, estimate.written.frame.unit)} from here "
-            "(reckon --as-walked)."
-        )
-    return said
+    apart = estimate.apart_from_written(estimate.written.last)
+    return [*said, say_pencil_sum(estimate)] if apart >= 1.0 else said
+
+
+def say_pencil_sum(estimate: Estimate) -> str:
+    """Say how far the pencil's own sum ends from the estimate that every other answer goes by."""
+    apart = estimate.apart_from_written(estimate.written.last)
+    if apart < 1.0:
+        return "The pencil's own sum ends where every other answer has the end."
+    return (
+        f"The pencil's own sum (reckon --as-walked) ends {say_length(apart, estimate.written.frame.unit)} from where "
+        "every other answer has the end."
+    )

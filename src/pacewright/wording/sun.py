@@ -14,7 +14,7 @@ from pacewright.ground.sun_day import Crossing, Daylight, SunDay
 from pacewright.route.daylight_check import DaylightCheck
 from pacewright.route.travel_cost import RuleName, WalkingRule
 from pacewright.route.way_time import WayTime
-from pacewright.wording.numbers import say_chance, say_length, say_place
+from pacewright.wording.numbers import say_chance, say_length, say_place, say_whole
 
 Rows = tuple[tuple[str, ...], list[tuple[str, ...]]]
 
@@ -233,7 +233,7 @@ def say_way_time(timed: TimedWay, rule: WalkingRule, off_path: bool, climb_m: fl
     if way.is_there:
         return f"You are at {there} already: the log says so."
     slope = (
-        f"{climb_m:.0f} m up and {descent_m:.0f} m down"
+        f"{say_whole(climb_m)} m up and {say_whole(descent_m)} m down"
         if climb_m or descent_m
         else "taken as level, for no climb was given"
     )

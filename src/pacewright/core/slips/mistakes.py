@@ -15,6 +15,7 @@ import numpy as np
 
 from pacewright.core.compass import direction_deg, from_degrees, normal_azimuth
 from pacewright.core.log.travel_log import TravelLog
+from pacewright.core.pace.tally import whole_count
 from pacewright.core.pace.walker import Walker
 from pacewright.core.slips.leg_prior import LengthPrior
 from pacewright.core.slips.missing_leg import Gap
@@ -277,7 +278,7 @@ def _missing_suspects(posterior: SlipPosterior) -> list[Suspect]:
     for number, gap in enumerate(missing.gaps):
         east, north = float(missing.east[number]), float(missing.north[number])
         azimuth = round(from_degrees(normal_azimuth(direction_deg(east, north) - frame.turn_deg), unit))
-        count = round(float(np.hypot(east, north)) / frame.units_per_count)
+        count = whole_count(float(np.hypot(east, north)) / frame.units_per_count)
         entry = PlausibleEntry(None, float(azimuth), float(count), str(azimuth), str(count))
         suspects.append(
             Suspect(
