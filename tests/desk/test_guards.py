@@ -91,6 +91,7 @@ def test_every_answer_bears_the_policy_and_every_page_keeps_to_it(owner: Client,
     read = 0
     for path, answered in pages_of(owner, *logs).items():
         assert answered.headers["Content-Security-Policy"] == POLICY, path
+        assert answered.headers["X-Frame-Options"] == "DENY", path
         assert answered.headers["X-Content-Type-Options"] == "nosniff", path
         assert answered.headers["Cache-Control"] == "no-store", path
         if answered.headers.get("Content-Type", "").startswith("text/html") and not answered.streaming:

@@ -129,8 +129,8 @@ def test_a_browser_that_was_shut_out_keeps_what_was_typed_until_it_is_let_in_aga
     keys = begin(page)
     keys.rows(rows(0, 1))
     saved(page)
-    pass_of_forms = [one for one in page.context.cookies() if one["name"] != "pacewright_desk"]
-    session = [one for one in page.context.cookies() if one["name"] == "pacewright_desk"]
+    pass_of_forms = [one for one in page.context.cookies() if not one["name"].startswith("pacewright_desk")]
+    session = [one for one in page.context.cookies() if one["name"].startswith("pacewright_desk")]
     page.context.clear_cookies()
     page.context.add_cookies(pass_of_forms)
     keys.rows(rows(1, 2))

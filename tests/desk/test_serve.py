@@ -10,7 +10,7 @@ import pytest
 
 from pacewright.desk.serve import DeskAsked, open_desk
 from pacewright.exceptions import OutputComplaint, ValueComplaint
-from support.desk_server import DeskServer
+from support.desk_server import DeskServer, DeskVisitor
 
 TRICKS = [
     "/static/../settings.py",
@@ -57,7 +57,7 @@ def test_a_body_that_tells_no_length_is_refused_when_it_grows_too_large(
     chunk = b"10000\r\n" + b"x" * 0x10000 + b"\r\n"
     head = (
         f"POST {path}/changes HTTP/1.1\r\nHost: 127.0.0.1\r\nConnection: close\r\nCookie: {cookies}\r\n"
-        f"X-CSRFToken: {desk_server.owner.cookies['pacewright_form']}\r\n"
+        f"X-CSRFToken: {desk_server.owner.pass_of_forms}\r\n"
         "Content-Type: application/json\r\nTransfer-Encoding: chunked\r\n\r\n"
     )
     said = raw(desk_server, head.encode("ascii") + chunk * 70 + b"0\r\n\r\n")
@@ -98,3 +98,15 @@ def test_what_the_desk_keeps_is_its_owners_alone(new_desk: Callable[..., DeskSer
     assert "desk.sqlite3" in kept
     assert set(kept.values()) == {0}
     assert len((folder / "secret").read_text(encoding="ascii")) > 40
+
+
+def test_two_desks_on_one_machine_let_their_people_in_side_by_side(
+    new_desk: Callable[..., DeskServer], desk_server: DeskServer
+) -> None:
+    other = new_desk()
+    both = {**desk_server.owner.cookies, **other.owner.cookies}
+    assert len(both) == 4
+    for desk in (desk_server, other):
+        visitor = DeskVisitor(desk.port)
+        visitor.cookies = dict(both)
+        assert visitor.get("/devices").status == 200

@@ -104,6 +104,11 @@ class DeskVisitor:
         self._line: http.client.HTTPConnection | None = None
         self._used = 0.0
 
+    @property
+    def pass_of_forms(self) -> str:
+        """The cookie that a form must match; every port has its own."""
+        return self.cookies[f"pacewright_form_{self.port}"]
+
     def come_in(self, link: str) -> None:
         """Follow a link that works once."""
         done = self.post_form(urllib.parse.urlsplit(link).path, {})
@@ -126,7 +131,7 @@ class DeskVisitor:
 
     def post_json(self, path: str, sent: Any) -> Answered:
         """Send JSON as the notebook's script does; the pass is the one of the cookie."""
-        headers = {"Content-Type": "application/json", "X-CSRFToken": self.cookies["pacewright_form"]}
+        headers = {"Content-Type": "application/json", "X-CSRFToken": self.pass_of_forms}
         return self._ask("POST", path, json.dumps(sent).encode("utf-8"), headers)
 
     def new_log(self) -> str:

@@ -19,6 +19,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 
+from pacewright.desk.lines import KNOWN_BROWSERS
 from pacewright.desk.models import GUEST, OWNER, Entry, KeptLog, Member, OnceLink, Setting
 from pacewright.exceptions import ValueComplaint
 
@@ -60,6 +61,8 @@ class AccessMiddleware:
     def __call__(self, request: HttpRequest) -> HttpResponse:
         """Put the member, or None, on the request."""
         request.member = member_of(request)
+        if request.member is not None:
+            KNOWN_BROWSERS.see(request.session.session_key, is_owner=request.member.is_owner)
         return self.get_response(request)
 
     def process_view(self, request: HttpRequest, view: Any, args: Any, kwargs: Any) -> HttpResponse | None:

@@ -102,10 +102,16 @@ class ComplaintMiddleware:
 
 
 class Tries:
-    """How often a code was tried lately, by address and in all."""
+    """How often something was tried lately, by address and in all: a code, or to join."""
 
-    def __init__(self, now: Callable[[], float] = time.monotonic) -> None:
-        self._now = now
+    def __init__(
+        self,
+        now: Callable[[], float] = time.monotonic,
+        *,
+        most: int = MOST_TRIES,
+        window_s: float = TRY_WINDOW_S,
+    ) -> None:
+        self._now, self._most, self._window_s = now, most, window_s
         self._lock = threading.Lock()
         self._tries: deque[tuple[float, str]] = deque()
 
@@ -113,10 +119,10 @@ class Tries:
         """Count a try, and tell whether it may be made."""
         now = self._now()
         with self._lock:
-            while self._tries and self._tries[0][0] < now - TRY_WINDOW_S:
+            while self._tries and self._tries[0][0] < now - self._window_s:
                 self._tries.popleft()
             of_address = sum(1 for _, who in self._tries if who == address)
-            if of_address >= MOST_TRIES or len(self._tries) >= MOST_TRIES_OF_ALL:
+            if of_address >= self._most or len(self._tries) >= MOST_TRIES_OF_ALL:
                 return False
             self._tries.append((now, address))
             return True

@@ -12,11 +12,7 @@ from typing import Any, Final
 from pacewright.exceptions import OutputComplaint, ValueComplaint
 
 USUAL_PORT: Final = 8731
-THREADS: Final = 8
 SWITCH_S: Final = 0.0005
-CONNECTIONS: Final = 1000
-"""The server's own limit of 100 lets stalled phones keep everybody else out."""
-MOST_BODY_BYTES: Final = 66_000_000
 _OTHERS: Final = (
     "192.0.2.1",
     *("10.42.0.2", "192.168.137.2", "192.168.2.2", "192.168.43.2", "172.20.10.2"),
@@ -89,20 +85,15 @@ def open_desk(asked: DeskAsked) -> OpenDesk:
     # A thread that works an answer out steps aside often, for those that only save.
     sys.setswitchinterval(SWITCH_S)
     own_address = network_address() if asked.on_network else None
+    os.environ["PACEWRIGHT_PORT"] = str(port)
     application = set_up(asked.data, on_network=asked.on_network, hosts=_host_names(own_address))
 
-    import waitress
+    from django.conf import settings
 
     from pacewright.desk.access import join_code, new_once_link
+    from pacewright.desk.lines import serve_lines
 
-    server = waitress.create_server(
-        application,
-        sockets=[listener],
-        threads=THREADS,
-        connection_limit=CONNECTIONS,
-        max_request_body_size=MOST_BODY_BYTES,
-        ident=None,
-    )
+    server = serve_lines(application, listener, settings.SESSION_COOKIE_NAME)
     address = f"http://127.0.0.1:{port}/"
     return OpenDesk(
         server=server,

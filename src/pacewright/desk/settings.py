@@ -1,7 +1,7 @@
 """Django settings of the desk, all of them.
 
-Four values come from outside, as environment variables that `serve` sets: the data folder, the
-database, the addresses the desk answers to, and whether others on the network may come in.
+Five values come from outside, as environment variables that `serve` sets: the data folder, the
+database, the addresses the desk answers to, its port, and whether others on the network may come in.
 """
 
 from __future__ import annotations
@@ -35,6 +35,7 @@ MIDDLEWARE = [
     "pacewright.desk.guards.PolicyMiddleware",
     "pacewright.desk.guards.LocalTimeMiddleware",
     "django.middleware.security.SecurityMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "pacewright.desk.guards.SizeMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
@@ -43,6 +44,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "pacewright.desk.access.AccessMiddleware",
+    "pacewright.desk.guest_turns.GuestTurnsMiddleware",
     "pacewright.desk.guards.ComplaintMiddleware",
 ]
 ROOT_URLCONF = "pacewright.desk.urls"
@@ -67,11 +69,15 @@ STATIC_URL = "/static/"
 WHITENOISE_USE_FINDERS = True
 WHITENOISE_MAX_AGE = 3600
 
-SESSION_COOKIE_NAME = "pacewright_desk"
+USUAL_PORT: Final = "8731"
+# Browsers send a cookie to every port of a machine: two desks on one would throw each other's people out.
+_PORT: Final = os.environ.get("PACEWRIGHT_PORT", USUAL_PORT)
+_OF_PORT: Final = "" if _PORT == USUAL_PORT else f"_{_PORT}"
+SESSION_COOKIE_NAME = f"pacewright_desk{_OF_PORT}"
 SESSION_COOKIE_AGE = 90 * 24 * 3600
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"
-CSRF_COOKIE_NAME = "pacewright_form"
+CSRF_COOKIE_NAME = f"pacewright_form{_OF_PORT}"
 CSRF_COOKIE_HTTPONLY = True
 CSRF_COOKIE_SAMESITE = "Strict"
 CSRF_FAILURE_VIEW = "pacewright.desk.guards.refused_form"

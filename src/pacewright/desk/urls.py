@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import include, path
 
-from pacewright.desk import views_door, views_notebook
+from pacewright.desk import views_door, views_guests, views_notebook
 
 handler400 = "pacewright.desk.guards.wrong_request"
 handler404 = "pacewright.desk.guards.not_found"
@@ -16,6 +16,7 @@ urlpatterns = [
     path("join", views_door.join, name="join"),
     path("leave", views_door.leave, name="leave"),
     path("devices", views_door.devices, name="devices"),
+    path("devices/guests", views_guests.guests, name="guests"),
     path("logs/new", views_notebook.begin, name="begin"),
     path("logs/<uuid:log_id>", views_notebook.notebook, name="notebook"),
     path("", include("pacewright.desk.urls_reading")),

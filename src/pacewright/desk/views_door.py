@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from django.conf import settings
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
@@ -24,6 +26,14 @@ from pacewright.desk.guards import Tries
 from pacewright.desk.models import LONGEST_NAME
 
 TRIES = Tries()
+MOST_JOINS: Final = 20
+JOIN_WINDOW_S: Final = 3600.0
+JOINS = Tries(most=MOST_JOINS, window_s=JOIN_WINDOW_S)
+"""Who joined lately, by address: one phone does not take every seat."""
+FULL: Final = (
+    f"{MOST_JOINS} have joined from this address within the hour. Ask the instructor to make another join "
+    "code: it lets as many in again."
+)
 
 
 @open_to_all
@@ -70,6 +80,8 @@ def join(request: HttpRequest) -> HttpResponse:
     if wrong:
         return render(request, "desk/join.html", {"said": wrong, "name": name, "code": typed}, status=422)
     TRIES.take_back(_address(request))
+    if not JOINS.is_allowed(_address(request)):
+        return render(request, "desk/join.html", {"said": FULL, "name": name, "code": typed}, status=429)
     sign_in(request, new_guest(name))
     return redirect("home")
 
@@ -96,6 +108,7 @@ def devices(request: HttpRequest) -> HttpResponse:
         link = request.build_absolute_uri(f"/open/{new_once_link()}")
     elif request.method == "POST" and request.POST.get("do") == "code":
         renew_join_code()
+        JOINS.clear()
         messages.info(request, "There is a new join code; the old one opens nothing any more.")
         return redirect("devices")
     code = join_code() if settings.IS_ON_NETWORK else ""

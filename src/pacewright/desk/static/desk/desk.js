@@ -87,7 +87,8 @@ const desk = {
 };
 document.addEventListener("htmx:responseError", (event) => {
   const trouble = document.getElementById("trouble");
-  if (!trouble) return;
+  // 503: come again in a moment. What asks every second does so by itself.
+  if (!trouble || event.detail.xhr.status === 503) return;
   trouble.textContent = "The desk did not answer as it should (" + event.detail.xhr.status + "). Load the page again.";
   trouble.hidden = false;
 });

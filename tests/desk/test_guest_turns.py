@@ -1,0 +1,46 @@
+"""One guest's browser never holds all that the desk can serve at once."""
+
+from __future__ import annotations
+
+import pytest
+from django.test import Client
+
+from pacewright.desk.guest_turns import TURNS, GuestTurns
+from pacewright.desk.models import Member
+
+
+def test_so_many_at_once_and_no_more() -> None:
+    turns = GuestTurns(most=2)
+    a, b = (lambda: turns.turn("a")), turns.turn("b")
+    with a() as first, a() as second, a() as third, b as other:
+        assert (first, second, third, other) == (True, True, False, True)
+    with turns.turn("a") as again:
+        assert again
+
+
+def test_a_turn_ends_where_serving_failed() -> None:
+    turns = GuestTurns(most=1)
+    with pytest.raises(ValueError, match="broken"), turns.turn("a"):
+        raise ValueError("broken")
+    with turns.turn("a") as again:
+        assert again
+
+
+def test_a_guest_who_asks_for_much_at_once_is_asked_to_come_again(
+    guest: Client, guest_member: Member, owner: Client, owner_member: Member
+) -> None:
+    mine = (guest_member.pk, False)
+    with TURNS.turn(mine), TURNS.turn(mine):
+        told = guest.get("/")
+        assert (told.status_code, told["Refresh"]) == (503, "1")
+        assert "The page comes by itself in a second." in told.content.decode()
+        # Saving has turns of its own, and others are not held up.
+        assert guest.post("/logs/new", {"what": "empty"}).status_code == 302
+        assert owner.get("/").status_code == 200
+    assert guest.get("/").status_code == 200
+
+
+def test_the_owner_is_never_asked_to_come_again(owner: Client, owner_member: Member) -> None:
+    mine = (owner_member.pk, False)
+    with TURNS.turn(mine), TURNS.turn(mine), TURNS.turn(mine):
+        assert owner.get("/").status_code == 200
