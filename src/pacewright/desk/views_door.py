@@ -26,10 +26,10 @@ from pacewright.desk.guards import Tries
 from pacewright.desk.models import LONGEST_NAME
 
 TRIES = Tries()
-MOST_JOINS: Final = 20
+MOST_JOINS: Final = 80
 JOIN_WINDOW_S: Final = 3600.0
 JOINS = Tries(most=MOST_JOINS, window_s=JOIN_WINDOW_S)
-"""Who joined lately, by address: one phone does not take every seat."""
+"""Who joined lately, by address: a class behind one router comes in, one phone does not take every seat."""
 FULL: Final = (
     f"{MOST_JOINS} have joined from this address within the hour. Ask the instructor to make another join "
     "code: it lets as many in again."

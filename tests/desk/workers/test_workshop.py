@@ -1,0 +1,153 @@
+"""Workers: one question a member at a time, each once; ended when too long, too much, or asked by nobody."""
+
+from __future__ import annotations
+
+import math
+import os
+import pickle
+import time
+from collections.abc import Callable, Iterator
+from typing import Any
+
+import pytest
+
+from pacewright.desk.workers.workshop import MOST_WAITING_OF_ONE, Outcome, Workshop
+
+SOON_S = 30.0
+
+
+def call(module: str, name: str, *arguments: Any) -> Callable[[], bytes]:
+    return lambda: pickle.dumps((module, name, arguments))
+
+
+def nap(seconds: float) -> Callable[[], bytes]:
+    return call("time", "sleep", seconds)
+
+
+@pytest.fixture
+def open_shop() -> Iterator[Callable[..., Workshop]]:
+    opened: list[Workshop] = []
+
+    def make(workers: int = 1, most_mb: int = 200, **more: float) -> Workshop:
+        opened.append(Workshop(workers, most_mb, **more))
+        return opened[-1]
+
+    yield make
+    for shop in opened:
+        shop.close()
+
+
+def settled(shop: Workshop, key: str) -> Outcome | None:
+    """What became of a question that is not asked again."""
+    until = time.monotonic() + SOON_S
+    while time.monotonic() < until and shop.known(key) is None:
+        time.sleep(0.05)
+    return shop.known(key)
+
+
+def until(is_so: Callable[[], bool]) -> None:
+    end = time.monotonic() + SOON_S
+    while not is_so():
+        assert time.monotonic() < end
+        time.sleep(0.02)
+
+
+def test_an_answer_comes_from_another_process(open_shop: Callable[..., Workshop]) -> None:
+    found = open_shop().ask("a", "number", call("os", "getpid"), SOON_S)
+    assert found is not None and found.kind == "done"
+    assert found.opened() != os.getpid()
+
+
+def test_the_same_question_is_worked_out_once(open_shop: Callable[..., Workshop]) -> None:
+    shop = open_shop()
+    first = shop.ask("a", "moment", call("time", "monotonic_ns"), SOON_S)
+    assert first is not None
+    assert shop.ask("b", "moment", call("time", "monotonic_ns"), SOON_S) == first
+
+
+def test_what_is_not_ready_is_none_and_comes_later(open_shop: Callable[..., Workshop]) -> None:
+    shop = open_shop()
+    assert shop.ask("a", "root", call("math", "sqrt", 2.0)) is None
+    found = shop.ask("a", "root", call("math", "sqrt", 2.0), SOON_S)
+    assert found is not None and found.opened() == math.sqrt(2.0)
+
+
+def test_a_complaint_comes_as_it_was_made(open_shop: Callable[..., Workshop]) -> None:
+    found = open_shop().ask("a", "word", call("pacewright.core.compass", "parse_azimuth", "?"), SOON_S)
+    assert found is not None and found.kind == "complaint"
+    assert str(found.opened()).startswith("? is not an azimuth")
+
+
+def test_what_takes_too_long_is_ended_and_the_next_is_answered(open_shop: Callable[..., Workshop]) -> None:
+    shop = open_shop(longest_s=0.5)
+    shop.ask("a", "nap", nap(600.0))
+    found = settled(shop, "nap")
+    assert found is not None and found.kind == "time"
+    after = open_shop().ask("a", "root", call("math", "sqrt", 4.0), SOON_S)
+    assert after is not None and after.opened() == 2.0
+
+
+def test_once_others_wait_a_long_answer_has_had_its_time(open_shop: Callable[..., Workshop]) -> None:
+    shop = open_shop(fair_s=0.5)
+    shop.ask("a", "nap", nap(600.0))
+    until(lambda: bool(shop.workers()))
+    other = shop.ask("b", "root", call("math", "sqrt", 9.0), SOON_S)
+    assert other is not None and other.opened() == 3.0
+    stopped = shop.known("nap")
+    assert stopped is not None and stopped.kind == "fair"
+
+
+@pytest.mark.skipif(not os.path.exists("/proc/self/statm"), reason="this system refuses no memory")  # noqa: PTH110
+def test_what_takes_too_much_memory_is_refused_and_the_worker_goes_on(
+    open_shop: Callable[..., Workshop],
+) -> None:
+    shop = open_shop(most_mb=200)
+    found = shop.ask("a", "much", call("numpy", "ones", 10**8), SOON_S)
+    assert found is not None and found.kind == "memory"
+    after = shop.ask("a", "root", call("math", "sqrt", 4.0), SOON_S)
+    assert after is not None and after.opened() == 2.0
+
+
+def test_who_has_left_is_worked_for_no_more(open_shop: Callable[..., Workshop]) -> None:
+    shop = open_shop(left_s=0.5)
+    shop.ask("a", "nap", nap(600.0))
+    until(lambda: bool(shop.workers()))
+    (number,) = shop.workers()
+    until(lambda: not shop.workers())
+    with pytest.raises(ProcessLookupError):
+        until(lambda: os.kill(number, 0) is not None)
+    assert shop.known("nap") is None
+
+
+def test_a_member_has_one_worker_and_the_others_theirs(open_shop: Callable[..., Workshop]) -> None:
+    shop = open_shop(workers=2)
+    shop.ask("a", "nap", nap(600.0))
+    shop.ask("a", "another", nap(600.0))
+    found = shop.ask("b", "root", call("math", "sqrt", 16.0), SOON_S)
+    assert found is not None and found.opened() == 4.0
+    assert len(shop.workers()) == 1
+
+
+def test_whoever_was_served_longest_ago_is_next(open_shop: Callable[..., Workshop]) -> None:
+    shop = open_shop()
+    for key in ("one", "two", "three"):
+        shop.ask("a", key, nap(0.3))
+    shop.ask("b", "root", call("math", "sqrt", 25.0))
+    assert settled(shop, "root") is not None
+    assert shop.known("three") is None
+
+
+def test_of_many_questions_of_one_member_the_latest_wait(open_shop: Callable[..., Workshop]) -> None:
+    shop = open_shop()
+    for k in range(20):
+        shop.ask("a", f"nap {k}", nap(0.05))
+    assert settled(shop, "nap 19") is not None
+    assert sum(shop.known(f"nap {k}") is not None for k in range(20)) <= MOST_WAITING_OF_ONE + 1
+
+
+def test_a_worker_that_dies_takes_nothing_with_it(open_shop: Callable[..., Workshop]) -> None:
+    shop = open_shop()
+    found = shop.ask("a", "death", call("os", "_exit", 3), SOON_S)
+    assert found is not None and found.kind == "ended"
+    after = shop.ask("a", "root", call("math", "sqrt", 36.0), SOON_S)
+    assert after is not None and after.opened() == 6.0
