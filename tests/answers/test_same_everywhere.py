@@ -55,6 +55,12 @@ def test_commands_sheets_and_exports_say_the_same_of_one_log(page):
     assert run("draw", page, *walker, "--frame", "walker", "--out", picture).code == 0
     assert f"back {back['azimuth_deg']:.0f} deg, {back['count']} paces" in picture.read_text(encoding="utf-8")
 
+    adjusted = run("adjust", page, *walker, "--frame", "map", "--json").json["stations"]
+    for one, other in zip(
+        adjusted, run("reckon", page, *walker, "--frame", "map", "--json").json["stations"], strict=True
+    ):
+        assert (one["east"], one["north"]) == pytest.approx((other["east"], other["north"]), abs=0.01)
+
     table = page.with_name("stations.csv")
     assert run("export", page, *walker, "--frame", "walker", "--out", table).code == 0
     last = list(csv.DictReader(table.read_text(encoding="utf-8").splitlines()))[-1]
@@ -67,11 +73,17 @@ def test_every_output_that_sends_somebody_warns_of_a_bad_log(tmp_path):
     page.write_text(HEAD + LOGS["a bad loop on the way"], encoding="utf-8")
     assert run("reckon", page).out.startswith("Take care")
     assert run("back", page).out.startswith("Take care")
+    assert run("adjust", page).out.startswith("Take care")
+    assert "not adjusted" in run("adjust", page).out
     assert "Take care" in run("export", page, "--out", tmp_path / "s.csv").out
-    for kind in ("way-back", "leg-card", "debrief"):
+    for kind in ("way-back", "leg-card", "debrief", "traverse-table"):
         out = tmp_path / f"{kind}.pdf"
         run("sheet", kind, page, "--out", out)
         assert "Take care" in words(out.read_bytes()), kind
+    assert "The stations, as written" in words((tmp_path / "debrief.pdf").read_bytes())
+    for name in ("adjusted.svg", "adjusted-robust.svg"):
+        run("adjust", page, "--draw", tmp_path / name, *(["--robust"] if "robust" in name else []))
+        assert "Take care" in (tmp_path / name).read_text(encoding="utf-8"), name
     run("draw", page, "--out", tmp_path / "walk.svg")
     assert "Take care" in (tmp_path / "walk.svg").read_text(encoding="utf-8")
     sun = ("sun", "46", "8", "--date", "2026-05-14", "--time", "17:00", "--zone", "+02:00")
@@ -80,6 +92,17 @@ def test_every_output_that_sends_somebody_warns_of_a_bad_log(tmp_path):
     assert "Take care" in said.out
     told = json.loads(run(*sun, "--back", page, "--walker", tmp_path / "walker.toml", "--json").out)
     assert told["back"]["mistake_probability"] is not None
+
+
+def test_every_output_on_the_map_warns_of_a_bad_log(tmp_path):
+    page, walker = tmp_path / "bad.csv", tmp_path / "walker.toml"
+    placed = HEAD + "# declination: 4 E\n# known: Gate = 47.5 13.5 +-10 m\n" + LOGS["a bad loop on the way"]
+    page.write_text(placed, encoding="utf-8")
+    walker.write_text(WALKER, encoding="utf-8")
+    for ending in ("gpx", "gpkg", "geojson", "csv"):
+        out = tmp_path / f"walk.{ending}"
+        assert "Take care" in run("export", page, "--walker", walker, "--out", out).out, ending
+    assert "Take care" in run("adjust", page, "--walker", walker).out
 
 
 def test_no_time_to_set_out_while_the_legs_of_the_way_may_hold_the_mistake(tmp_path):

@@ -91,12 +91,37 @@ def test_a_log_that_nothing_checks_stands_as_reckoned(write):
     assert "Nothing in this log checks it" in run("adjust", log).out
 
 
-def test_a_log_with_a_gross_misfit_is_a_finding(write):
+def test_a_log_with_a_gross_misfit_is_a_finding_and_nothing_is_spread(write):
     log = write(HEAD + LOOP.replace("190,270", "10,270"))
     said = run("adjust", log)
     assert said.code == 1
-    assert "It does not fit" in said.out
-    assert "pacewright check" in said.out
+    assert said.out.startswith("Take care: this log does not close as it should and may hold a mistake (")
+    assert "not adjusted: that would spread the mistake over legs that hold none" in said.out
+    told, reckoned = run("adjust", log, "--json").json, run("reckon", log, "--json").json
+    assert (told["adjusted"], told["doubts"]) == (False, reckoned["doubts"])
+    for one, other in zip(told["stations"], reckoned["stations"], strict=True):
+        assert (one["east"], one["north"]) == pytest.approx((other["east"], other["north"]))
+        np.testing.assert_allclose(one["covariance"], other["covariance"])
+
+
+@pytest.mark.parametrize("how", [("--robust",), ("--rule", "compass")])
+def test_a_mistake_that_is_spread_all_the_same_is_said_to_be(write, how):
+    log = write(HEAD + LOOP.replace("190,270", "10,270"))
+    said = run("adjust", log, *how)
+    assert "What follows spreads it over legs that hold none." in said.out.splitlines()[0]
+    assert "adjusted by" in said.out.splitlines()[1]
+
+
+def test_a_reading_that_is_wrong_is_left_out_of_the_adjustment(write):
+    """The same loop with one back reading written as the azimuth of its leg, and without that reading."""
+    right = "azimuth,count,notes\n37,500,[back 217]\n120,310,[back 300]\n205,405,\n287,350,[at Gate]\n"
+    bare = write(HEAD + right, "right.csv")
+    slipped = write(HEAD + right.replace("205,405,", "205,405,[back 205]"), "slipped.csv")
+    told = run("adjust", slipped, "--json")
+    assert "back reading of leg 3" in told.json["doubts"][0]
+    assert told.code == 1
+    for one, other in zip(told.json["stations"], run("adjust", bare, "--json").json["stations"], strict=True):
+        assert (one["east"], one["north"]) == pytest.approx((other["east"], other["north"]))
 
 
 def test_the_compass_rule_gives_the_figures_of_the_class_notes(write):

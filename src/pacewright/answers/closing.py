@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
-from pacewright.answers.estimate import KnownPlaces
-from pacewright.core.adjust.adjustment import Adjustment, adjust
+from pacewright.answers.estimate import Estimate, KnownPlaces, set_aside
+from pacewright.core.adjust.adjustment import Adjustment, adjust, adjust_reckoning
 from pacewright.core.adjust.closure import Closure, find_closures
 from pacewright.core.bearings.included_angles import IncludedAngles, find_included_angles
 from pacewright.core.bearings.local_attraction import LocalAttraction, find_log_attraction
@@ -145,8 +145,45 @@ def closures_of(
     return find_closures(log, reckon(log, walker, frame), observations)
 
 
-def adjust_log(log: TravelLog, walker: Walker, known: KnownPlaces, *, robust: bool = False) -> Adjustment:
-    """A log adjusted as a whole by least squares, in the frame of its known places.
+def adjust_log(estimate: Estimate, known: KnownPlaces | None = None, *, robust: bool = False) -> Adjustment:
+    """A log adjusted as a whole by least squares, by what the estimate holds to be right.
+
+    A reading that is wrong, likelier than not, is left out. While the mistake lies in a leg nothing is spread
+    over the others: the stations stand as written, as in every other answer, unless an outlying leg may pull
+    less.
+
+    Parameters
+    ----------
+    estimate
+        Where the log stands.
+    known
+        The frame to adjust in and the places known in it; by default those of the estimate.
+    robust
+        Let an outlying leg, bearing or place pull less.
+
+    Raises
+    ------
+    Complaint
+        The frame has no pace count, or the bearings do not settle on one figure.
+    """
+    known, log, walker = known or estimate.known, estimate.log, estimate.walker
+    reckoning = reckon(log, walker, known.frame)
+    observations = find_observations(log, walker, known.frame, known.placed)
+    if estimate.wrong_reading is not None:
+        observations = set_aside(estimate.wrong_reading, observations)
+    bias_sd_deg = walker.compass.bias_sd_deg
+    if not estimate.is_condemned or robust:
+        return adjust_reckoning(reckoning, observations, bias_sd_deg, robust=robust)
+    bare = replace(observations, ties=(), fixes=(), bearings=(), back_azimuths=(), goals={})
+    stands = estimate.stations(known.frame.kind)
+    legs_alone = adjust_reckoning(reckoning, bare, bias_sd_deg)
+    return replace(legs_alone, place=stands.place, held=stands.covariances())
+
+
+def adjust_to_learn(
+    log: TravelLog, walker: Walker, known: KnownPlaces, *, robust: bool = False
+) -> Adjustment:
+    """A log adjusted with all that it holds: what a walker's figures are learnt from, once nothing bars it.
 
     Raises
     ------

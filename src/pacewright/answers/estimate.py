@@ -230,14 +230,14 @@ def _stood(
     log: TravelLog, walker: Walker, known: KnownPlaces, wrong: ReadingSlip | None = None
 ) -> tuple[Standing, str]:
     try:
-        aside = None if wrong is None else partial(_set_aside, wrong)
+        aside = None if wrong is None else partial(set_aside, wrong)
         return build_standing(log, walker, known.frame, known.placed, aside=aside), ""
     except ValueComplaint as complaint:
         # What does not settle on one figure is no reason to say nothing: the legs stand as written.
         return Standing(log, walker, as_written_in_paces(log, walker), None), str(complaint)
 
 
-def _set_aside(wrong: ReadingSlip, observations: Observations) -> Observations:
+def set_aside(wrong: ReadingSlip, observations: Observations) -> Observations:
     """All that was observed but what one wrong reading says."""
     station, leg = wrong.station, wrong.leg
     if wrong.reading == "back":

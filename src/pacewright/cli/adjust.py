@@ -21,10 +21,9 @@ from pacewright.cli.options import (
 )
 from pacewright.cli.output import Answer, Table, answer_each, say, write_out
 from pacewright.cli.placing import open_model, open_truth
-from pacewright.files.known_places import open_known
 
 if TYPE_CHECKING:
-    from pacewright.answers.estimate import KnownPlaces
+    from pacewright.answers.estimate import Estimate, KnownPlaces
     from pacewright.core.adjust.adjustment import Adjustment
     from pacewright.core.adjust.rule_adjustment import RuleAdjustment
     from pacewright.core.learn.evidence import LeftOut
@@ -87,6 +86,10 @@ def command(
     of one walker, the oldest first, can be learnt from at once; one that check says holds a mistake is left
     out. Exit code 1: a log fits worse than scatter explains, is left out, or does not look like its track.
     """
+    from pacewright.answers.closing import adjust_log, adjust_to_learn
+    from pacewright.files.known_places import open_estimate, open_known
+    from pacewright.wording.estimate import say_condemned
+
     _check_options(rule, robust, to_learn, out)
     _check_tracks(files, truth_files, to_learn)
     if picture is not None and len(files) != 1:
@@ -100,12 +103,14 @@ def command(
         log = open_log(file)
         if to_learn and not force:
             _refuse_other(log, walker)
-        where = open_known(log, walker, frame)
+        where, estimate = open_known(log, walker, frame), open_estimate(log, walker)
+        warned = say_condemned(estimate, is_spread=robust or rule != "least-squares")
         if rule != "least-squares":
-            answer, by_rule = _by_rule(log, walker, where, rule, as_json)
-            _draw(log, by_rule, probability, picture, force)
+            answer, by_rule = _by_rule(log, walker, where, rule, warned, as_json)
+            _draw(log, by_rule, probability, warned, picture, force)
             return answer
-        answer, adjustment = _by_least_squares(log, walker, where, robust, probability, as_json)
+        adjustment = adjust_log(estimate, where, robust=robust)
+        answer = _by_least_squares(estimate, adjustment, where, probability, as_json)
         if track is not None:
             beside, told = _beside_track(log, walker, track)
             sources.append((file, told))
@@ -113,9 +118,9 @@ def command(
         elif to_learn:
             # A track itself tells which legs are mistakes; without one the search does.
             why_not = _left_out(log, walker, where)
-            sources.append((file, why_not or adjustment))
+            sources.append((file, why_not or adjust_to_learn(log, walker, where, robust=robust)))
             answer = replace(answer, finding=answer.finding or why_not is not None)
-        _draw(log, adjustment, probability, picture, force)
+        _draw(log, adjustment, probability, warned, picture, force)
         return answer
 
     code = answer_each(files, as_json, work)
@@ -174,27 +179,34 @@ def _joined(first: Answer, second: Answer) -> Answer:
 
 
 def _by_least_squares(
-    log: TravelLog, walker: Walker, where: KnownPlaces, robust: bool, probability: float, as_json: bool
-) -> tuple[Answer, Adjustment]:
-    from pacewright.answers.closing import adjust_log
+    estimate: Estimate, adjustment: Adjustment, where: KnownPlaces, probability: float, as_json: bool
+) -> Answer:
     from pacewright.wording.adjustment import is_finding
+    from pacewright.wording.estimate import say_condemned
 
-    adjustment = adjust_log(log, walker, where, robust=robust)
+    log, walker = estimate.log, estimate.walker
+    warned = say_condemned(estimate, is_spread=not adjustment.is_as_written)
+    finding = is_finding(adjustment) or bool(warned)
     if as_json:
         from pacewright.files.adjustment_json import adjustment_keys
         from pacewright.files.result_json import reading_keys
 
-        keys = {**adjustment_keys(adjustment), **reading_keys(log, walker), "says": where.said}
-        return Answer(keys, finding=is_finding(adjustment)), adjustment
+        keys = {**adjustment_keys(adjustment), **reading_keys(log, walker)}
+        keys |= {"says": where.said, "doubts": warned}
+        return Answer(keys, finding=finding)
     from pacewright.wording.adjusted_answer import say_adjusted
 
-    told = say_adjusted(log, adjustment, probability, where.said, walker)
-    tables = [Table(*table) for table in told.tables]
-    return Answer({}, told.sentences, tables, finding=is_finding(adjustment)), adjustment
+    told = say_adjusted(log, adjustment, probability, where.said, walker, warned)
+    return Answer({}, told.sentences, [Table(*table) for table in told.tables], finding=finding)
 
 
 def _by_rule(
-    log: TravelLog, walker: Walker, where: KnownPlaces, rule: Literal["compass", "transit"], as_json: bool
+    log: TravelLog,
+    walker: Walker,
+    where: KnownPlaces,
+    rule: Literal["compass", "transit"],
+    warned: Sequence[str],
+    as_json: bool,
 ) -> tuple[Answer, RuleAdjustment]:
     from pacewright.core.adjust.rule_adjustment import adjust_by_rule
 
@@ -203,11 +215,12 @@ def _by_rule(
         from pacewright.files.adjustment_json import rule_keys
         from pacewright.files.result_json import reading_keys
 
-        return Answer({**rule_keys(adjustment), **reading_keys(log, walker), "says": where.said}), adjustment
+        keys = {**rule_keys(adjustment), **reading_keys(log, walker), "says": where.said, "doubts": warned}
+        return Answer(keys), adjustment
     from pacewright.core.pace.scatter import DEFAULT_PROBABILITY
     from pacewright.wording.adjusted_answer import say_adjusted
 
-    told = say_adjusted(log, adjustment, DEFAULT_PROBABILITY, where.said, walker)
+    told = say_adjusted(log, adjustment, DEFAULT_PROBABILITY, where.said, walker, warned)
     return Answer({}, told.sentences, [Table(*table) for table in told.tables]), adjustment
 
 
@@ -215,6 +228,7 @@ def _draw(
     log: TravelLog,
     adjustment: Adjustment | RuleAdjustment,
     probability: float,
+    warned: Sequence[str],
     picture: str | None,
     force: bool,
 ) -> None:
@@ -230,7 +244,7 @@ def _draw(
         said = say_rule(log, adjustment)
     else:
         said = say_adjustment(log, adjustment, probability)
-    svg = draw_adjusted(log, adjustment, probability, (*said, CAUTION))
+    svg = draw_adjusted(log, adjustment, probability, (*warned, *said, CAUTION))
     write_out(picture, render(svg, PurePath(picture).suffix), force)
 
 

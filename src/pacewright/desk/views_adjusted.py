@@ -48,30 +48,33 @@ def adjusted(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
 
 
 def _adjusted(reading: Reading, log: TravelLog, rule: Rule, robust: bool) -> dict[str, Any]:
+    from pacewright.answers.closing import adjust_log
     from pacewright.core.adjust.rule_adjustment import adjust_by_rule
     from pacewright.drawing.reconciled import draw_adjusted
-    from pacewright.files.known_places import open_known
+    from pacewright.files.known_places import open_estimate, open_known
     from pacewright.wording.adjusted_answer import say_adjusted
+    from pacewright.wording.estimate import say_condemned
 
-    known = open_known(log, reading.walker, None)
+    known, estimate = open_known(log, reading.walker, None), open_estimate(log, reading.walker)
+    warned = say_condemned(estimate, is_spread=robust or rule != "least-squares")
     if rule != "least-squares":
         by_rule = adjust_by_rule(log, reading.walker, known.frame, rule=rule, placed=known.placed)
-        told = say_adjusted(log, by_rule, PROBABILITY, known.said, reading.walker)
+        told = say_adjusted(log, by_rule, PROBABILITY, known.said, reading.walker, warned)
         return {"told": told, "figure": draw_adjusted(log, by_rule, PROBABILITY, page_mm=FIGURE_MM)}
-    adjustment = _least_squares(reading, log, robust=robust)
-    told = say_adjusted(log, adjustment, PROBABILITY, known.said, reading.walker)
+    adjustment = adjust_log(estimate, known, robust=robust)
+    told = say_adjusted(log, adjustment, PROBABILITY, known.said, reading.walker, warned)
     figure = draw_adjusted(log, adjustment, PROBABILITY, page_mm=FIGURE_MM)
-    return {"told": told, "figure": figure, **({} if robust else _learning(reading, adjustment))}
+    return {"told": told, "figure": figure, **({} if robust else _learning(reading, log))}
 
 
-def _least_squares(reading: Reading, log: TravelLog, *, robust: bool = False) -> Adjustment:
-    from pacewright.answers.closing import adjust_log
+def _to_learn(reading: Reading, log: TravelLog) -> Adjustment:
+    from pacewright.answers.closing import adjust_to_learn
     from pacewright.files.known_places import open_known
 
-    return adjust_log(log, reading.walker, open_known(log, reading.walker, None), robust=robust)
+    return adjust_to_learn(log, reading.walker, open_known(log, reading.walker, None))
 
 
-def _learning(reading: Reading, adjustment: Adjustment) -> dict[str, Any]:
+def _learning(reading: Reading, log: TravelLog) -> dict[str, Any]:
     """Give what the walker would learn; nothing where the log has no walker or was learnt from already."""
     from pacewright.core.learn.learning import learn
     from pacewright.wording.adjustment import learnt_table, say_learnt
@@ -85,7 +88,7 @@ def _learning(reading: Reading, adjustment: Adjustment) -> dict[str, Any]:
                 f"{walker.name} has learnt from this log already: again would count the same walking twice.",
             )
         }
-    learnt = learn(reading.walker, _source(reading, adjustment))
+    learnt = learn(reading.walker, _source(reading, _to_learn(reading, log)))
     return {
         "learn_said": say_learnt(learnt, reading.walker),
         "learn_table": learnt_table(learnt) if learnt.changes else None,
@@ -142,7 +145,7 @@ def _learn(reading: Reading, mark: str) -> str:
 
     if reading.log is None or reading.kept.walker is None:
         raise MissingComplaint("there is nothing to learn here", "Give the log a walker, and legs")
-    learnt: Learnt = learn(reading.walker, _source(reading, _least_squares(reading, reading.log)))
+    learnt: Learnt = learn(reading.walker, _source(reading, _to_learn(reading, reading.log)))
     with transaction.atomic():
         walker = KeptWalker.objects.select_for_update().get(pk=reading.kept.walker.pk)
         if _was_learnt_from(walker, reading.kept):

@@ -21,6 +21,7 @@ def adjustment_keys(adjustment: Adjustment) -> dict[str, Any]:
     return {
         **_head(reckoning),
         "rule": "least-squares",
+        "adjusted": not adjustment.is_as_written,
         "stations": station_keys(reckoning.names, adjustment.place, adjustment.covariances()),
         "parameters": _parameters(adjustment),
         "residuals": _residuals(

@@ -80,7 +80,7 @@ def debrief_of(
     """
     known = KnownPlaces(frame, placed)
     estimate = find_estimate(log, walker, known)
-    adjustment = adjust_log(log, walker, known)
+    adjustment = adjust_log(estimate)
     closures = answer_closures(log, walker, frame, placed, said)
     try:
         check = answer_check(search_log(log, walker, known), said)
@@ -168,7 +168,12 @@ def _adjusted(told: Debrief, paper: Paper, probability: float) -> list[Block]:
     ]
     stations = table(columns, [[row[i] for i in shown] for row in rows], heavy_every=5, pad_mm=0.7)
     said = [*say_adjustment(told.log, adjustment, probability), *say_what_is_left_out(adjustment.reckoning)]
-    parts: list[Block] = [heading("The stations, adjusted"), *texts(said, size_em=0.95), stations]
+    stand = "as written" if adjustment.is_as_written else "adjusted"
+    parts: list[Block] = [
+        heading(f"The stations, {stand}"),
+        *texts(said, size_em=0.95),
+        stations,
+    ]
     return parts if paper.is_card or len(rows) > _MOST_ROWS_KEPT else [keep(parts)]
 
 

@@ -160,7 +160,8 @@ def _said_back(worked: WorkedWay, log: TravelLog, counted: str) -> str:
     return (
         f"Back by this sum: north {_signed(-worked.north)}, east {_signed(-worked.east)}; "
         f"{small} / {large} = {worked.ratio}, nearest to the row of {worked.back_azimuth}; "
-        f"{abs(worked.north)} x {of_north} + {abs(worked.east)} x {of_east} = {say_whole(float(worked.back_distance))} {counted}."
+        f"{abs(worked.north)} x {of_north} + {abs(worked.east)} x {of_east} = "
+        f"{say_whole(float(worked.back_distance))} {counted}."
     )
 
 

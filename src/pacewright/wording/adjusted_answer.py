@@ -34,6 +34,7 @@ def say_adjusted(
     probability: float,
     said: Sequence[str] = (),
     walker: Walker | None = None,
+    warned: Sequence[str] = (),
 ) -> Said:
     """Say all of an adjusted log, the caution among it.
 
@@ -47,6 +48,8 @@ def say_adjusted(
         What was said of its known places.
     walker
         Whose figures it was adjusted with.
+    warned
+        The warning that every answer about the log begins with.
     """
     if isinstance(adjustment, RuleAdjustment):
         told = say_rule(log, adjustment)
@@ -56,6 +59,8 @@ def say_adjusted(
         )
     else:
         told = say_adjustment(log, adjustment, probability)
-        tables = (adjusted_station_table(adjustment, probability), adjusted_leg_table(log, adjustment))
+        stations = adjusted_station_table(adjustment, probability)
+        legs = () if adjustment.is_as_written else (adjusted_leg_table(log, adjustment),)
+        tables = (stations, *legs)
     left_out = say_what_is_left_out(adjustment.reckoning)
-    return Said((*say_assumed(log, walker), *told, *said, CAUTION, *left_out), tables)
+    return Said((*warned, *say_assumed(log, walker), *told, *said, CAUTION, *left_out), tables)

@@ -29,8 +29,10 @@ _NOTABLE_TRUST: Final = 0.5
 
 
 def is_finding(adjustment: Adjustment) -> bool:
-    """Tell whether the caller must look at something: the log fits worse than scatter explains."""
-    return adjustment.fit_chance is not None and adjustment.fit_chance < MISTAKE_BELOW
+    """Tell whether the caller must look at something: the log fits worse than scatter explains, or may not
+    be adjusted."""
+    chance = adjustment.fit_chance
+    return adjustment.is_as_written or (chance is not None and chance < MISTAKE_BELOW)
 
 
 def say_adjustment(log: TravelLog, adjustment: Adjustment, probability: float) -> list[str]:
@@ -45,6 +47,12 @@ def say_adjustment(log: TravelLog, adjustment: Adjustment, probability: float) -
     """
     unit = adjustment.frame.unit
     title = f"{log.heading.title}: " if log.heading.title else ""
+    if adjustment.is_as_written:
+        return [
+            f"{title}{say_length(adjustment.reckoning.last, 'leg')}, not adjusted: that would spread the mistake over "
+            "legs that hold none. The stations stand as written, each from the last marker that is sure.",
+            *adjustment.reckoning.remarks,
+        ]
     said = [f"{title}{say_length(adjustment.reckoning.last, 'leg')}, adjusted by least squares."]
     said.append(_say_used(adjustment.observations, adjustment.redundancy))
     if adjustment.redundancy:

@@ -13,8 +13,16 @@ from pacewright.wording.findings import say_percent, say_reading, say_unsearched
 from pacewright.wording.numbers import say_azimuth, say_length
 
 
-def say_condemned(estimate: Estimate) -> list[str]:
-    """Warn that a log holds a mistake, likelier than not, and stands as written; nothing where it does not."""
+def say_condemned(estimate: Estimate, *, is_spread: bool = False) -> list[str]:
+    """Warn that a log holds a mistake, likelier than not, and stands as written; nothing where it does not.
+
+    Parameters
+    ----------
+    estimate
+        Where the log stands.
+    is_spread
+        What follows was asked for as it is, and spreads the mistake over the legs all the same.
+    """
     wrong = estimate.wrong_reading
     if wrong is not None and estimate.findings is not None:
         chance = estimate.findings.by_reading[0].probability
@@ -27,10 +35,10 @@ def say_condemned(estimate: Estimate) -> list[str]:
         return []
     if estimate.findings is None:
         return say_unsearched(estimate.unexplained)
+    stands = "What follows spreads it over legs that hold none" if is_spread else "Its legs stand as written"
     return [
         f"Take care: this log does not close as it should and may hold a mistake "
-        f"({say_percent(estimate.findings.mistake_probability)}). Its legs stand as written. Search first "
-        "(pacewright check)."
+        f"({say_percent(estimate.findings.mistake_probability)}). {stands}. Search first (pacewright check)."
     ]
 
 

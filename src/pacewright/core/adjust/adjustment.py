@@ -115,6 +115,9 @@ class Adjustment:
         The weighted sum of squares: about `redundancy` where all scatter was as believed.
     weights
         How far each leg and observation was trusted; all 1 unless the adjustment was robust.
+    held
+        How sure each station is where the log stands as written and nothing was spread, shape
+        (n + 1, 2, 2); None where it was adjusted.
     """
 
     reckoning: Reckoning
@@ -129,6 +132,12 @@ class Adjustment:
     misfit2: float
     weights: Weights
     solution: Solution
+    held: Array | None = None
+
+    @property
+    def is_as_written(self) -> bool:
+        """True where nothing was spread: the legs stand as written."""
+        return self.held is not None
 
     @property
     def frame(self) -> Frame:
@@ -149,6 +158,8 @@ class Adjustment:
 
     def covariances(self) -> Array:
         """Give the covariance of every adjusted station against the start, shape (n + 1, 2, 2)."""
+        if self.held is not None:
+            return self.held
         chains = self.solution.network.chains
         figure, with_shared = unfold_covariances(chains, self.solution.junction_covariance())
         if self.frame.kind == "walker":
