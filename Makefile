@@ -1,10 +1,16 @@
 # Needs python3 (3.11 or later), pip and make; the rest is fetched once, from the locks.
 #
-#   make demo    the main job on the log that ships with the tool; leaves its pictures in demo-out/
-#   make test    the tests, with the system packages they need
-#   make check   style, types and layers
-#   make locks   the two locks again from pyproject.toml (needs uv); UPGRADE=1 for newer releases
-#   make clean   away with what the others left
+#   make demo              the main job on the log that ships with the tool; leaves its pictures in demo-out/
+#   make test              all tests, with the system packages they need
+#   make test-fast         what a change needs, in a few minutes: all but the slow ones
+#   make test-statistical  the claims about many made walks
+#   make test-browser      the pages in a real browser
+#   make test-lowest       the fast tests with the lowest releases that pyproject.toml admits (Python 3.11)
+#   make check             style, types and layers
+#   make locks             the locks again from pyproject.toml (needs uv); UPGRADE=1 for newer releases
+#   make clean             away with what the others left
+#
+# TESTS names some of the tests: make test TESTS=tests/core. NO_SKIPS=1 lets a skipped test fail.
 
 PYTHON ?= python3
 export PYTHON
@@ -12,17 +18,33 @@ export PYTHON
 RUN = PYTHONPATH="$(CURDIR)/src" .venv-run/bin/python
 DEV = PYTHONPATH="$(CURDIR)/src" .venv/bin/python
 TESTS =
+PYTEST = -m pytest -n auto --dist loadfile --durations 10 $(if $(NO_SKIPS),--no-skips)
 LOCK = UV_CUSTOM_COMPILE_COMMAND="make locks" uv pip compile --quiet --universal --python-version 3.11 \
 	--generate-hashes $(if $(UPGRADE),--upgrade) pyproject.toml
+EXTRAS = --extra terrain --extra postgres
+LOWEST = build/lowest.txt
 
-.PHONY: demo test check style types layers locks clean run-environment dev-environment
+.PHONY: demo test test-fast test-statistical test-browser test-lowest check style types layers locks clean \
+	run-environment dev-environment system-packages
 
 demo: run-environment
 	@$(RUN) -m pacewright demo --out-dir demo-out
 
-test: dev-environment
-	@.ci/system-packages
-	$(DEV) -m pytest -n auto --dist loadfile $(TESTS)
+test: dev-environment system-packages
+	$(DEV) $(PYTEST) $(TESTS)
+
+test-fast: dev-environment system-packages
+	$(DEV) $(PYTEST) -m "not slow" $(TESTS)
+
+test-statistical: dev-environment
+	$(DEV) $(PYTEST) -m statistical $(TESTS)
+
+test-browser: dev-environment system-packages
+	$(DEV) $(PYTEST) -m browser $(TESTS)
+
+test-lowest: system-packages
+	@.ci/environment .venv-lowest requirements-lowest.lock
+	PYTHONPATH="$(CURDIR)/src" .venv-lowest/bin/python $(PYTEST) -m "not slow" $(TESTS)
 
 check: style types layers
 
@@ -42,10 +64,17 @@ run-environment:
 dev-environment:
 	@.ci/environment .venv requirements-dev.lock
 
+system-packages:
+	@.ci/system-packages
+
 locks:
 	$(LOCK) --output-file requirements.lock
-	$(LOCK) --extra terrain --extra postgres --group dev --constraint requirements.lock --output-file requirements-dev.lock
+	$(LOCK) $(EXTRAS) --group dev --constraint requirements.lock --output-file requirements-dev.lock
+	mkdir -p build
+	$(LOCK) $(EXTRAS) --resolution lowest-direct --no-header --output-file $(LOWEST)
+	$(LOCK) $(EXTRAS) --group dev --constraint $(LOWEST) --output-file requirements-lowest.lock
 
 clean:
-	rm -rf .venv .venv-run demo-out .mypy_cache .pytest_cache .ruff_cache .import_linter_cache .hypothesis
+	rm -rf .venv .venv-run .venv-lowest build demo-out
+	rm -rf .mypy_cache .pytest_cache .ruff_cache .import_linter_cache .hypothesis
 	find src tests bench -name __pycache__ -type d -prune -exec rm -rf {} +

@@ -21,7 +21,7 @@ from support.made_adjustments import PLACES, draw_controlled
 INES = walker_like()
 WALKS = 800
 
-pytestmark = pytest.mark.slow
+pytestmark = pytest.mark.statistical
 
 
 def by_compass_rule(reckoning, controls):

@@ -162,7 +162,7 @@ def test_what_was_walked_as_it_was_written_is_told_by_the_finish() -> None:
     assert one.walked_chance is not None and one.walked_chance > 0.9
 
 
-@pytest.mark.slow
+@pytest.mark.statistical
 def test_walked_slips_are_named_nearly_as_often_as_can_be() -> None:
     rng = np.random.default_rng(17)
     # The oracle knows the class and draws clouds of walks for every slip.
@@ -195,7 +195,7 @@ def test_no_slip_is_claimed_on_ordinary_walks() -> None:
     assert np.mean([chance is not None and chance > 0.5 for chance in claimed]) < 0.03
 
 
-@pytest.mark.slow
+@pytest.mark.statistical
 def test_another_walk_of_the_same_learner_gets_a_mark_within_the_stated_range() -> None:
     rng = np.random.default_rng(23)
     learners = [

@@ -67,7 +67,7 @@ def test_every_figure_lies_in_its_interval_for_ninety_five_learners_of_a_hundred
     assert clean_classes(range(1, 4), 20) == pytest.approx(0.95, abs=0.02)
 
 
-@pytest.mark.slow
+@pytest.mark.statistical
 def test_over_many_classes_it_stays_ninety_five_of_a_hundred() -> None:
     # 4000 learners: one standard error of each is 0.36 in a hundred, and of the two together 0.25. Were the
     # width of the class not weighed for intervals, it would be 93.7 and 93.8.
@@ -76,7 +76,7 @@ def test_over_many_classes_it_stays_ninety_five_of_a_hundred() -> None:
     assert share[:2].mean() == pytest.approx(0.95, abs=0.0075)
 
 
-@pytest.mark.slow
+@pytest.mark.statistical
 def test_slips_among_the_walks_leave_the_intervals_nearly_as_good() -> None:
     # 13 walks of 100 hold a slip that nobody wrote down, and many of them are too small to show.
     found = []

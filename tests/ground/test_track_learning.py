@@ -22,7 +22,7 @@ from support.logs import walker_like
 from support.made_tracks import BEGAN_S, on_the_map, recorded
 from support.simulator import USUAL, Person, draw_route, walk, write_log_text
 
-pytestmark = pytest.mark.slow
+pytestmark = pytest.mark.statistical
 
 OFF_DEG = 2
 INES_TRULY = Person(pace_m=1.55, bias_sd_deg=0.5, scale_sd=0.015, azimuth_sd_deg=3.5, count_sd=0.05)
@@ -142,7 +142,6 @@ def test_scatter_moves_to_the_walkers_own_within_its_doubt(seasons):
 
 
 @pytest.mark.parametrize("more_paces", [100, 1000])
-@pytest.mark.slow
 def test_one_leg_with_a_tally_too_many_spoils_nothing(seasons, more_paces):
     clean = seasons[0]
     spoiled, _ = season(1, spoiled={3: more_paces})
@@ -152,7 +151,6 @@ def test_one_leg_with_a_tally_too_many_spoils_nothing(seasons, more_paces):
     assert spoiled.count.count_sd_pct == pytest.approx(clean.count.count_sd_pct, rel=0.2)
 
 
-@pytest.mark.slow
 def test_the_track_of_another_walk_is_set_aside():
     set_aside = 0
     for seed in range(20, 30):

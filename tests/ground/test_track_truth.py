@@ -59,7 +59,7 @@ def test_stations_are_found_where_they_are(shape, half, most, correlated_s):
     assert np.quantile(off, 0.9) < most
 
 
-@pytest.mark.slow
+@pytest.mark.statistical
 def test_stated_intervals_hold_the_true_bias_and_pace_count():
     """60 walks of three shapes, both kinds of scatter: at least 54 in 60 inside a stated 95 in 100."""
     inside = []

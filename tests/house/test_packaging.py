@@ -14,7 +14,7 @@ import pytest
 
 HOUSE = Path(__file__).parents[2]
 SOURCE = HOUSE / "src"
-LOCKS = ["requirements.lock", "requirements-dev.lock"]
+LOCKS = ["requirements.lock", "requirements-dev.lock", "requirements-lowest.lock"]
 REQUIREMENT = re.compile(r"^([a-z0-9][a-z0-9.-]*)==([^ ;\\]+)(?: ; ([^\\]+?))? \\$", re.MULTILINE)
 
 

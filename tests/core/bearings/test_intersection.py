@@ -70,7 +70,7 @@ def test_three_and_more_bearings_agree_with_scipy(seed):
     assert ours.covariance == pytest.approx(np.linalg.inv(theirs.jac.T @ theirs.jac), rel=1e-3)
 
 
-@pytest.mark.slow
+@pytest.mark.statistical
 def test_the_region_holds_the_stated_share():
     """1000 fixes from stations that scatter, move together and share a compass bias (our own simulation)."""
     chance = np.random.default_rng(5)

@@ -63,7 +63,7 @@ def seasons():
     return [season(seed, 15)[0] for seed in range(10)]
 
 
-@pytest.mark.slow
+@pytest.mark.statistical
 def test_known_points_bring_out_the_pace_count_and_its_uncertainty(seasons):
     found = np.array([w.per_100_m for w in seasons])
     # What is left after 15 logs is the day-to-day change, 1.5 %, over as many logs, and a little more.

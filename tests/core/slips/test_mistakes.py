@@ -216,7 +216,7 @@ def test_all_chances_sum_to_one():
         assert sum(chances) + none == pytest.approx(1)
 
 
-@pytest.mark.slow
+@pytest.mark.statistical
 def test_the_chances_come_true():
     """Of 300 logs with one mistake: what was said of the top leg and kind, against how often it was so."""
     rng = np.random.default_rng(4)
@@ -240,7 +240,7 @@ def test_the_chances_come_true():
         assert abs(np.sum(was) - expected) < 2.5 * spread
 
 
-@pytest.mark.slow
+@pytest.mark.statistical
 def test_clean_logs_are_seldom_accused_when_the_scatter_is_believed_wrongly():
     """200 clean logs, scatter lognormally 25 % off: 2.5 % accused is the aim, 5.5 % is 2.7 sd above it."""
     rng = np.random.default_rng(5)

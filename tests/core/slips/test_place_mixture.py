@@ -75,7 +75,7 @@ def test_a_clean_log_leaves_one_island():
 
 
 @pytest.mark.parametrize("known", [False, True])
-@pytest.mark.slow
+@pytest.mark.statistical
 def test_the_region_over_all_explanations_holds_the_stations(known):
     """60 loops of 8 legs, half with a mistake: 95 % is promised; 60 logs of like stations scatter by 3 %."""
     rng = np.random.default_rng(3)
