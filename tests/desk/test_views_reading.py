@@ -146,8 +146,10 @@ def test_the_suspects_are_those_of_the_command(owner, owner_member, make_log, wr
     page = text_of(owner.get(f"/logs/{log.pk}/closing"))
     for row in table:
         said = " ".join(row.split())
-        # What nothing tells how to write is shown, and cannot be accepted.
-        assert said in page if " - not told " in said else said + " Accept" in page
+        # Of a missing leg it is asked where it was.
+        missing = re.search(r"after one of legs (\d+) to (\d+)", said)
+        asked = " after leg which? 0 (the start) 1 2 3 4" if missing else ""
+        assert f"{said}{asked} Accept" in page
 
 
 def test_accepting_a_suspect_and_undoing_it_gives_the_page_byte_for_byte(owner, owner_member, make_log):
@@ -182,7 +184,9 @@ def test_rows_struck_out_empty_or_not_understood_keep_their_places(owner, owner_
     for at in range(3):
         shown = owner.get(f"/logs/{log.pk}/closing")
         assert "leg 1 (line 2: 0,900)" in text_of(shown)
-        owner.post(f"/logs/{log.pk}/closing/correct", fields_of(shown, "accept", at))
+        # The third is a missing leg: where it was is asked for.
+        where = {"after": "2"} if at == 2 else {}
+        owner.post(f"/logs/{log.pk}/closing/correct", fields_of(shown, "accept", at) | where)
         after = state(log)
         assert [row for row in after.rows if row["id"] in ("r0", "r3", "r6")] == [
             before.rows[k] for k in (0, 3, 6)
@@ -201,6 +205,13 @@ def test_a_missing_leg_comes_in_and_goes_out_again(owner, owner_member, make_log
     before = state(log)
     shown = owner.get(f"/logs/{log.pk}/closing")
     owner.post(f"/logs/{log.pk}/closing/correct", fields_of(shown, "accept", 2))
+    assert state(log) == before
+    shown = owner.get(f"/logs/{log.pk}/closing")
+    assert "the missing leg may have been after any of legs 0 to 4" in text_of(shown)
+    offered = re.findall(r'<option value="(\d*)">', shown.content.decode("utf-8"))
+    assert offered[:6] == ["", "0", "1", "2", "3", "4"]
+    owner.post(f"/logs/{log.pk}/closing/correct", fields_of(shown, "accept", 2) | {"after": "2"})
+    assert [row["azimuth"] for row in state(log).rows] == ["0", "90", "180", "180", "270"]
     new = [row for row in state(log).rows if row not in before.rows]
     assert [(row["azimuth"], row["count"]) for row in new] == [("180", "398")]
     assert "[was -]" in new[0]["notes"]

@@ -18,11 +18,10 @@ from pacewright.core.way.reckoning import reckon
 from pacewright.wording.closure import (
     closure_table,
     say_closures,
-    say_included_angles,
-    say_local_attraction,
     say_traverse,
     traverse_table,
 )
+from pacewright.wording.pulled import say_included_angles, say_local_attraction
 from support.authorities import printed, read_authority
 
 
@@ -163,7 +162,7 @@ def test_a_pulled_station_is_named_with_what_to_do_about_it():
         [Line("A", "B", 40, 220, 3), Line("B", "C", 100, 295, 3), Line("C", "D", 10, 175, 3)]
     )
     assert say_local_attraction(found) == [
-        "Forward and back readings agree between A and B: taken as clean.",
+        "Forward and back readings agree along A to B: taken as clean.",
         "The compass was pulled at C: it read 15 deg too high (give or take 3.0). For every bearing read at "
         "C, and for no other, take off 15 deg.",
     ]

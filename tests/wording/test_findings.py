@@ -18,16 +18,14 @@ from pacewright.files.log_csv import read_log
 from pacewright.wording.findings import (
     CAUSE,
     CAUTION,
-    LEAST_SHOWN,
     say_advice,
     say_findings,
     say_islands,
     say_pairs,
     say_plan,
-    say_suspect,
     say_unseen,
-    suspect_table,
 )
+from pacewright.wording.suspects import LEAST_SHOWN, say_suspect, suspect_table
 from support.logs import log_of, walker_like
 from support.made_logs import draw_log
 

@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from contextlib import suppress
 from dataclasses import dataclass, replace
 from typing import Final
 
 from pacewright.answers.estimate import Estimate, KnownPlaces, set_aside
+from pacewright.answers.pulled_stations import (
+    PulledStations,
+    find_pulled,
+    find_unsearched,
+    pulls_somewhere,
+    with_one_correction,
+)
 from pacewright.core.adjust.adjustment import Adjustment, adjust, adjust_reckoning
 from pacewright.core.adjust.closure import Closure, find_closures
-from pacewright.core.bearings.included_angles import IncludedAngles, find_included_angles
-from pacewright.core.bearings.local_attraction import LocalAttraction, find_log_attraction
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.walker import Walker
 from pacewright.core.slips.advice import Advice, advise, best_of_each
@@ -24,7 +28,7 @@ from pacewright.core.slips.slip_pairs import PairFindings, find_pairs
 from pacewright.core.way.frames import Frame
 from pacewright.core.way.observations import find_observations
 from pacewright.core.way.reckoning import Reckoning, reckon
-from pacewright.exceptions import MissingComplaint, NoAnswerComplaint, ValueComplaint
+from pacewright.exceptions import NoAnswerComplaint
 
 LEGS_FOR_PAIRS: Final = 24
 """Beyond so many legs the pairs of slips are searched only when asked for: they take seconds."""
@@ -38,8 +42,8 @@ class Closing:
     ----------
     findings, closures, bearings, advice, islands, pairs
         What the search found; no pairs where they were not searched.
-    pulls, angles
-        Stations that pull the compass, and the angles of the loop; None where nothing tells.
+    pulled
+        Stations that pull the compass, and what was read there put right.
     is_shown
         True where a mistake is likelier than not and lies in the legs: suspects are then shown.
     """
@@ -50,8 +54,7 @@ class Closing:
     advice: Sequence[Advice]
     islands: tuple[Island, ...]
     pairs: PairFindings | None
-    pulls: LocalAttraction | None
-    angles: IncludedAngles | None
+    pulled: PulledStations
     is_shown: bool
 
 
@@ -71,7 +74,7 @@ def search_log(
     NoAnswerComplaint
         The log is too long to be searched.
     """
-    return find_mistakes(
+    found = find_mistakes(
         log,
         walker,
         frame=known.frame,
@@ -80,6 +83,7 @@ def search_log(
         route_prior=route_prior,
         most_work=most_work,
     )
+    return with_one_correction(found)
 
 
 def is_finding(findings: Findings) -> bool:
@@ -98,10 +102,9 @@ def answer_closing(findings: Findings, *, two: bool = False) -> Closing:
         Search for two slips also in a long log.
     """
     posterior = findings.posterior
-    log, walker, last = posterior.log, posterior.walker, posterior.model.states.size
+    log, last = posterior.log, posterior.model.states.size
     # While a reading is what is wrong, whatever is said of the legs follows from it.
     is_shown = is_finding(findings) and findings.wrong_reading is None
-    pulls, angles = _pulled(log, walker)
     return Closing(
         findings=findings,
         closures=find_closures(log, as_written(findings), posterior.observations),
@@ -109,8 +112,7 @@ def answer_closing(findings: Findings, *, two: bool = False) -> Closing:
         advice=best_of_each(advise(posterior)),
         islands=find_islands(posterior, last),
         pairs=find_pairs(posterior) if two or (is_shown and last <= LEGS_FOR_PAIRS) else None,
-        pulls=pulls,
-        angles=angles,
+        pulled=find_pulled(findings),
         is_shown=is_shown,
     )
 
@@ -130,9 +132,12 @@ def corrected_stations(
     for suspect in findings.suspects[:most]:
         if suspect.probability < least_chance:
             break
-        # A wrong reading moves no leg.
-        if suspect.reading is None:
-            corrected = accept_suspect(posterior.log, suspect)
+        # A wrong reading moves no leg, but where a station pulled the compass.
+        moves = suspect.reading is None or suspect.reading.reading == "station"
+        if moves and suspect.is_told:
+            # A missing leg is drawn at the first of its places.
+            after = suspect.after_legs[0] if suspect.after_legs is not None else None
+            corrected = accept_suspect(posterior.log, suspect, after)
             made.append((reckon(corrected, posterior.walker, posterior.frame), suspect.probability))
     return tuple(made)
 
@@ -205,13 +210,10 @@ def chance_that_bars_learning(
     return found.mistake_probability if is_finding(found) else None
 
 
-def _pulled(log: TravelLog, walker: Walker) -> tuple[LocalAttraction | None, IncludedAngles | None]:
-    """What back readings say of stations that pull the compass, checked by the angles of a loop."""
-    try:
-        found = find_log_attraction(log, walker)
-    except MissingComplaint:
-        return None, None
-    angles = None
-    with suppress(ValueComplaint):
-        angles = find_included_angles(found.lines)
-    return found, angles
+def pulled_stations(estimate: Estimate) -> PulledStations | None:
+    """Stations of a log that pull the compass, as `check` names them; None where none does."""
+    if not pulls_somewhere(estimate.log, estimate.walker):
+        return None
+    if estimate.findings is None:
+        return find_unsearched(estimate.log, estimate.walker)
+    return find_pulled(with_one_correction(estimate.findings))

@@ -181,22 +181,30 @@ def _joined(first: Answer, second: Answer) -> Answer:
 def _by_least_squares(
     estimate: Estimate, adjustment: Adjustment, where: KnownPlaces, probability: float, as_json: bool
 ) -> Answer:
+    from pacewright.answers.closing import pulled_stations
     from pacewright.wording.adjustment import is_finding
     from pacewright.wording.estimate import say_condemned
 
     log, walker = estimate.log, estimate.walker
     warned = say_condemned(estimate, is_spread=not adjustment.is_as_written)
     finding = is_finding(adjustment) or bool(warned)
+    pulled = pulled_stations(estimate)
     if as_json:
         from pacewright.files.adjustment_json import adjustment_keys
+        from pacewright.files.findings_json import pull_keys
         from pacewright.files.result_json import reading_keys
 
-        keys = {**adjustment_keys(adjustment), **reading_keys(log, walker)}
-        keys |= {"says": where.said, "doubts": warned}
+        keys = {
+            **adjustment_keys(adjustment),
+            **reading_keys(log, walker),
+            "local_attraction": None if pulled is None else pull_keys(pulled),
+            "says": where.said,
+            "doubts": warned,
+        }
         return Answer(keys, finding=finding)
     from pacewright.wording.adjusted_answer import say_adjusted
 
-    told = say_adjusted(log, adjustment, probability, where.said, walker, warned)
+    told = say_adjusted(log, adjustment, probability, where.said, walker, warned, pulled)
     return Answer({}, told.sentences, [Table(*table) for table in told.tables], finding=finding)
 
 

@@ -51,7 +51,11 @@ if TYPE_CHECKING:
 @click.option("--planned", is_flag=True, help="FILE is a plan: say where to plan a bearing or a crossing.")
 @click.option("--accept", type=int, metavar="NO", help="Write the suspect of this number into --out.")
 @click.option("--after", type=int, metavar="LEG", help="With --accept: where the missing leg was.")
-@click.option("--undo", metavar="LEG", help="Put a leg's struck entry back, or 'all', and write --out.")
+@click.option(
+    "--undo",
+    metavar="LEG",
+    help="Put back what was struck out of a leg, a known place, a thing seen, or 'all', and write --out.",
+)
 @click.option("--draw", "picture", metavar="FILE", help="Draw gap and suspects (.svg, .png or .pdf).")
 @out_options("the corrected log")
 @json_option
@@ -82,7 +86,7 @@ def command(
     def work(file: str) -> Answer:
         log = open_log(file)
         if undo is not None and out is not None:
-            return _undo(log, undo, out, force, file)
+            return _undo(log, walker, undo, out, force, file)
         if planned:
             return _planned(log, walker, frame)
 
@@ -110,6 +114,7 @@ def _only_closures(
     """Give the part of the answer that a log too long to be searched still has."""
     from pacewright.core.adjust.closure import find_unexplained
     from pacewright.files.findings_json import closure_keys
+    from pacewright.files.result_json import reading_keys
     from pacewright.wording.check_answer import answer_closures
     from pacewright.wording.findings import CAUTION
     from pacewright.wording.walk import say_not_possible
@@ -122,7 +127,7 @@ def _only_closures(
         "unit": known.frame.unit,
         "mistake_probability": None,
         "search": {"complaint": str(complaint)},
-        "assumed": log.heading.assumed,
+        **reading_keys(log, walker),
         "says": known.said,
     }
     sentences = [*found.said, *say_not_possible("search", complaint), CAUTION]
@@ -182,8 +187,9 @@ def _checked(
         pair_keys,
         pull_keys,
     )
+    from pacewright.files.result_json import reading_keys
     from pacewright.wording.check_answer import answer_check
-    from pacewright.wording.findings import say_suspect
+    from pacewright.wording.suspects import say_suspect
 
     log = findings.posterior.log
     found = answer_check(findings, said, two=two)
@@ -194,13 +200,13 @@ def _checked(
         "advice": advice_keys(found.advice),
         "pairs": pair_keys(found.pairs),
         "islands": island_keys(found.islands),
-        "local_attraction": pull_keys(found.pulls),
-        "assumed": log.heading.assumed,
+        "local_attraction": pull_keys(found.pulled),
+        **reading_keys(log, findings.posterior.walker),
         "says": said,
     }
     if draw is not None:
         draw(findings, found.closures, found.islands, found.found)
-    tables = [Table(*found.table)] if found.table is not None else []
+    tables = [Table(*one) for one in (found.table, found.corrected_readings) if one is not None]
     return Answer(data, found.sentences, tables, finding=found.is_finding)
 
 
@@ -217,9 +223,13 @@ def _accept(
     from pacewright.core.slips.corrected_log import accept_suspect
     from pacewright.files.findings_json import findings_keys
     from pacewright.files.log_csv import write_log
-    from pacewright.wording.findings import CAUTION, say_accepted, say_findings, say_suspect, suspect_table
+    from pacewright.files.result_json import reading_keys
+    from pacewright.wording.findings import CAUTION, say_findings
+    from pacewright.wording.suspects import say_accepted, say_suspect, suspect_table
+    from pacewright.wording.walk import say_assumed
 
     findings, said = search(log)
+    walker = findings.posterior.walker
     shown = len(suspect_table(findings)[1])
     if not 1 <= number <= shown:
         raise MissingComplaint(
@@ -235,8 +245,16 @@ def _accept(
         "out": out,
         "says": say_suspect(suspect, log),
         "then": findings_keys(then, lambda one: say_suspect(one, corrected)),
+        **reading_keys(log, walker),
     }
-    sentences = [*said, *say_accepted(suspect, log, out), "The corrected log:", *say_findings(then), CAUTION]
+    sentences = [
+        *say_assumed(log, walker),
+        *said,
+        *say_accepted(suspect, log, out),
+        "The corrected log:",
+        *say_findings(then),
+        CAUTION,
+    ]
     return Answer(data, sentences, finding=is_finding(then))
 
 
@@ -254,31 +272,50 @@ def _ask_where(suspect: Suspect, after: int | None) -> None:
         )
 
 
-def _undo(log: TravelLog, which: str, out: str, force: bool, file: str) -> Answer:
-    from pacewright.core.slips.corrected_log import corrected_legs, undo_all, undo_leg
+def _undo(log: TravelLog, walker: Walker, which: str, out: str, force: bool, file: str) -> Answer:
+    from pacewright.core.slips.corrected_log import (
+        corrected_legs,
+        corrected_names,
+        undo_all,
+        undo_leg,
+        undo_name,
+    )
     from pacewright.exceptions import ValueComplaint
     from pacewright.files.log_csv import write_log
-    from pacewright.wording.findings import say_undone
+    from pacewright.files.result_json import reading_keys
+    from pacewright.wording.suspects import say_undone
+    from pacewright.wording.walk import say_assumed
 
     if which == "all":
         restored = undo_all(log)
+    elif which in corrected_names(log):
+        restored = undo_name(log, which)
     elif which.isdecimal() and len(which) < 8:
         restored = undo_leg(log, int(which))
     else:
-        held = ", ".join(map(str, corrected_legs(log))) or "none"
+        held = ", ".join(map(str, (*corrected_legs(log), *corrected_names(log)))) or "none"
         raise ValueComplaint(
-            f"{which[:40]} is not a leg", f"Give a leg with a struck entry ({held}) or the word all"
+            f"{which[:40]} is neither a leg nor a name with a struck entry",
+            f"Give one that has a struck entry ({held}) or the word all",
         )
     write_out(out, write_log(restored), force, source=file)
-    return Answer({"undone": which, "out": out}, say_undone(which, out))
+    data = {"undone": which, "out": out, **reading_keys(restored, walker)}
+    return Answer(data, [*say_assumed(restored, walker), *say_undone(which, out)])
 
 
 def _planned(log: TravelLog, walker: Walker, kind: FrameKind | None) -> Answer:
     from pacewright.core.slips.plan_checks import plan_checks
     from pacewright.files.findings_json import plan_keys
+    from pacewright.files.result_json import reading_keys
     from pacewright.wording.findings import CAUTION, say_plan
+    from pacewright.wording.walk import say_assumed
 
     known = open_known(log, walker, kind)
     checks = plan_checks(log, walker, known.frame, known.placed)
-    data = {"frame": known.frame.kind, "unit": known.frame.unit, "plan": plan_keys(checks)}
-    return Answer(data, [*known.said, *say_plan(checks, log), CAUTION])
+    data = {
+        "frame": known.frame.kind,
+        "unit": known.frame.unit,
+        "plan": plan_keys(checks),
+        **reading_keys(log, walker),
+    }
+    return Answer(data, [*say_assumed(log, walker), *known.said, *say_plan(checks, log), CAUTION])

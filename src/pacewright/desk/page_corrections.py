@@ -8,6 +8,8 @@ from collections.abc import Sequence
 from typing import Any
 
 from pacewright.core.log.travel_log import Page, TravelLog, compose_log
+from pacewright.core.slips.reading_slips import ReadingSlip
+from pacewright.core.slips.struck_readings import strike_reading
 from pacewright.core.slips.suspects import Suspect
 from pacewright.desk.models import KeptLog
 from pacewright.desk.page_changes import Change, new_row
@@ -91,11 +93,21 @@ def suspect_name(suspect: Suspect, log: TravelLog, kept: KeptLog) -> str:
     if suspect.after_legs is not None:
         first, last = suspect.after_legs
         where = [_identity(kept, legs[k - 1].line if k else None) for k in (first, last)]
-    read = None
-    if suspect.reading is not None and suspect.reading.leg is not None:
-        row = legs[suspect.reading.leg - 1]
-        read = [_identity(kept, row.line), row.cells.notes, suspect.reading.instead]
+    read = None if suspect.reading is None else _read(suspect.reading, log, kept)
     return json.dumps([suspect.kind, where, entries, suspect.turn_deg, read], ensure_ascii=False)
+
+
+def _read(slip: ReadingSlip, log: TravelLog, kept: KeptLog) -> list[Any]:
+    """Give what a slip in a reading changes: rows by identity with what stands in them, or the heading."""
+    if slip.reading == "place":
+        return [slip.reading, slip.name, slip.instead, kept.heading]
+    pairs = zip(log.rows, strike_reading(log, slip).rows, strict=True)
+    changed = [
+        [_identity(kept, row.line), row.cells.azimuth, row.cells.notes, new.cells.azimuth, new.cells.notes]
+        for row, new in pairs
+        if row.cells != new.cells
+    ]
+    return [slip.reading, slip.name, changed]
 
 
 def _identity(kept: KeptLog, line: int | None) -> str:

@@ -48,7 +48,7 @@ def adjusted(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
 
 
 def _adjusted(reading: Reading, log: TravelLog, rule: Rule, robust: bool) -> dict[str, Any]:
-    from pacewright.answers.closing import adjust_log
+    from pacewright.answers.closing import adjust_log, pulled_stations
     from pacewright.core.adjust.rule_adjustment import adjust_by_rule
     from pacewright.drawing.reconciled import draw_adjusted
     from pacewright.files.known_places import open_estimate, open_known
@@ -61,8 +61,8 @@ def _adjusted(reading: Reading, log: TravelLog, rule: Rule, robust: bool) -> dic
         by_rule = adjust_by_rule(log, reading.walker, known.frame, rule=rule, placed=known.placed)
         told = say_adjusted(log, by_rule, PROBABILITY, known.said, reading.walker, warned)
         return {"told": told, "figure": draw_adjusted(log, by_rule, PROBABILITY, page_mm=FIGURE_MM)}
-    adjustment = adjust_log(estimate, known, robust=robust)
-    told = say_adjusted(log, adjustment, PROBABILITY, known.said, reading.walker, warned)
+    adjustment, pulled = adjust_log(estimate, known, robust=robust), pulled_stations(estimate)
+    told = say_adjusted(log, adjustment, PROBABILITY, known.said, reading.walker, warned, pulled)
     figure = draw_adjusted(log, adjustment, PROBABILITY, page_mm=FIGURE_MM)
     return {"told": told, "figure": figure, **({} if robust else _learning(reading, log))}
 

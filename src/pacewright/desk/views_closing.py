@@ -45,6 +45,7 @@ def closing(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
 
 
 def _closed(reading: Reading, log: TravelLog, request: HttpRequest) -> dict[str, Any]:
+    from pacewright.core.slips.corrected_log import is_corrected
     from pacewright.files.known_places import open_known
     from pacewright.wording.check_answer import answer_check, answer_closures
     from pacewright.wording.findings import CAUTION
@@ -57,7 +58,7 @@ def _closed(reading: Reading, log: TravelLog, request: HttpRequest) -> dict[str,
         "form_key": secrets.token_urlsafe(12),
         "can_undo": _can_undo_correction(reading.kept),
         "put_back": _put_back(reading.kept, log),
-        "is_mirrored": "was declination" in reading.kept.heading.lower(),
+        "is_corrected": is_corrected(on_its_page(reading.kept, log)),
         "caution": CAUTION,
     }
     wants_two = "two" in request.GET
@@ -96,6 +97,7 @@ def _searched(kept: KeptLog, log: TravelLog, found: CheckAnswer) -> dict[str, An
                 list(zip(heading, row, strict=True)),
                 _offer(suspects[int(row[0]) - 1], log, kept),
                 f"{row[0]}: {row[2]}, {row[4]}",
+                _places(suspects[int(row[0]) - 1]),
             )
             for row in rows
         ],
@@ -107,6 +109,14 @@ def _searched(kept: KeptLog, log: TravelLog, found: CheckAnswer) -> dict[str, An
 def _offer(suspect: Suspect, log: TravelLog, kept: KeptLog) -> str:
     """Give the name under which a suspect is accepted; nothing where it cannot be written in."""
     return suspect_name(suspect, log, kept) if suspect.is_told else ""
+
+
+def _places(suspect: Suspect) -> range:
+    """Give the legs after which a missing leg may be: it is asked for where there are several."""
+    if suspect.after_legs is None:
+        return range(0)
+    first, last = suspect.after_legs
+    return range(first, last + 1) if last > first else range(0)
 
 
 def _put_back(kept: KeptLog, log: TravelLog) -> list[tuple[str, int, int, str]]:
@@ -127,13 +137,14 @@ def correct(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
     key, do = request.POST.get("key", ""), request.POST.get("do", "")
     try:
         if not reading.kept.edits.filter(key=key).exists():
-            messages.success(request, _corrected(reading, key, do, request.POST.get("what", "")))
+            what, after = request.POST.get("what", ""), request.POST.get("after", "")
+            messages.success(request, _corrected(reading, key, do, what, after))
     except Complaint as complaint:
         messages.error(request, line_of(complaint))
     return redirect("closing", log_id=log_id)
 
 
-def _corrected(reading: Reading, key: str, do: str, what: str) -> str:
+def _corrected(reading: Reading, key: str, do: str, what: str, after: str) -> str:
     from pacewright.core.slips.corrected_log import undo_all
 
     kept, log = reading.kept, reading.log
@@ -143,7 +154,7 @@ def _corrected(reading: Reading, key: str, do: str, what: str) -> str:
     if log is None:
         raise MissingComplaint("the page holds no log that can be put right", "Look at the page first")
     if do == "accept":
-        return _accept(reading, log, key, what)
+        return _accept(reading, log, key, what, after)
     if do == "put_back_all":
         _keep(kept, key, log, undo_all(on_its_page(kept, log)))
         return "Every struck entry is put back."
@@ -152,7 +163,7 @@ def _corrected(reading: Reading, key: str, do: str, what: str) -> str:
     raise MissingComplaint("this is nothing that can be done here", "Load the page again")
 
 
-def _accept(reading: Reading, log: TravelLog, key: str, what: str) -> str:
+def _accept(reading: Reading, log: TravelLog, key: str, what: str, after: str) -> str:
     from pacewright.core.slips.corrected_log import accept_suspect
     from pacewright.files.known_places import open_known
     from pacewright.wording.check_answer import say_accepted_on_page
@@ -165,7 +176,8 @@ def _accept(reading: Reading, log: TravelLog, key: str, what: str) -> str:
             "this suspect is no longer there: the page has changed since it was shown",
             "Look at the suspects as they stand now",
         )
-    _keep(kept, key, log, accept_suspect(on_its_page(kept, log), suspect))
+    after_leg = int(after) if after.isdecimal() and len(after) < 8 else None
+    _keep(kept, key, log, accept_suspect(on_its_page(kept, log), suspect, after_leg))
     return say_accepted_on_page(suspect, log)
 
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Any
 
+from pacewright.answers.pulled_stations import PulledStations
 from pacewright.core.adjust.closure import Closure
-from pacewright.core.bearings.local_attraction import LocalAttraction
+from pacewright.core.log.remarks import BackReading
 from pacewright.core.slips.advice import Advice
 from pacewright.core.slips.bearing_slips import BearingSlips
 from pacewright.core.slips.mistakes import Findings
@@ -154,8 +155,13 @@ def _suspect_keys(suspect: Suspect, says: str) -> dict[str, Any]:
     }
 
 
-def pull_keys(found: LocalAttraction | None) -> dict[str, Any] | None:
-    """Give what back readings say of stations that pull the compass; None where none was taken."""
+def pull_keys(pulled: PulledStations) -> dict[str, Any] | None:
+    """Give what back readings say of stations that pull the compass; None where none was taken.
+
+    `corrected` holds every leg and bearing of which a reading is to be corrected: `row` counts from 0, texts
+    are as the pencil would have written them.
+    """
+    found = pulled.attraction
     if found is None:
         return None
     return {
@@ -172,4 +178,17 @@ def pull_keys(found: LocalAttraction | None) -> dict[str, Any] | None:
             }
             for pull in found.pulls
         ],
+        "corrected": _corrected_keys(pulled),
     }
+
+
+def _corrected_keys(pulled: PulledStations) -> list[dict[str, Any]]:
+    if pulled.corrected is None:
+        return []
+    pairs = zip(pulled.log.rows, pulled.corrected.rows, strict=True)
+    return [
+        {"row": number, "azimuth": new.cells.azimuth.strip(), "back": back.text if back is not None else None}
+        for number, (row, new) in enumerate(pairs)
+        for back in [new.find(BackReading)]
+        if row.cells != new.cells
+    ]

@@ -19,8 +19,9 @@ from pacewright.sheets.debrief_figure import adjusted_figure, suspects_figure
 from pacewright.sheets.paper import Paper, Sheet, sheet
 from pacewright.wording.adjustment import adjusted_station_table, say_adjustment
 from pacewright.wording.check_answer import CheckAnswer, ClosuresOnly, answer_check, answer_closures
-from pacewright.wording.findings import CAUTION, say_suspect
+from pacewright.wording.findings import CAUTION
 from pacewright.wording.sheets import PAPER_CAUTION
+from pacewright.wording.suspects import say_suspect
 from pacewright.wording.walk import say_not_possible, say_reckoning, say_way_back, say_what_is_left_out
 from pacewright.wording.way_answer import say_doubt
 
@@ -133,6 +134,7 @@ def _search(told: Debrief, paper: Paper) -> list[Block]:
         *_suspects(told.log, check, paper),
         *texts(check.said_search[len(check.found) :]),
         *texts(check.said_rest, size_em=0.9),
+        *_corrected(check),
         caution(CAUTION),
     ]
 
@@ -151,6 +153,14 @@ def _suspects(log: TravelLog, check: CheckAnswer, paper: Paper) -> list[Block]:
     said = [say_suspect(suspect, log) for suspect in check.findings.suspects[: len(rows)]]
     columns = [Column("no.", mm=6.5), Column("chance", mm=15.0, bold=True), Column("what may have been")]
     return [table(columns, [(*row[:2], one) for row, one in zip(rows, said, strict=True)])]
+
+
+def _corrected(check: CheckAnswer) -> list[Block]:
+    """Give what was read at stations that pull the compass, as read and as corrected."""
+    if check.corrected_readings is None:
+        return []
+    heads, rows = check.corrected_readings
+    return [keep([table([Column(head) for head in heads], rows)])]
 
 
 def _adjusted(told: Debrief, paper: Paper, probability: float) -> list[Block]:

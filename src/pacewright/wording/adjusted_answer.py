@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Final
 
+from pacewright.answers.pulled_stations import PulledStations
 from pacewright.core.adjust.adjustment import Adjustment
 from pacewright.core.adjust.rule_adjustment import RuleAdjustment
 from pacewright.core.log.travel_log import TravelLog
@@ -17,7 +19,13 @@ from pacewright.wording.adjustment import (
     say_rule,
 )
 from pacewright.wording.closure import traverse_tables
+from pacewright.wording.pulled import corrected_table, say_pulled
 from pacewright.wording.walk import CAUTION, Rows, say_assumed, say_what_is_left_out
+
+PUT_RIGHT_FIRST: Final = (
+    "The last table gives those readings as they ought to have been. Put them right (pacewright check "
+    "--accept), then adjust again."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +43,7 @@ def say_adjusted(
     said: Sequence[str] = (),
     walker: Walker | None = None,
     warned: Sequence[str] = (),
+    pulled: PulledStations | None = None,
 ) -> Said:
     """Say all of an adjusted log, the caution among it.
 
@@ -50,6 +59,8 @@ def say_adjusted(
         Whose figures it was adjusted with.
     warned
         The warning that every answer about the log begins with.
+    pulled
+        Stations that pull the compass; None where there is none.
     """
     if isinstance(adjustment, RuleAdjustment):
         told = say_rule(log, adjustment)
@@ -63,4 +74,8 @@ def say_adjusted(
         legs = () if adjustment.is_as_written else (adjusted_leg_table(log, adjustment),)
         tables = (stations, *legs)
     left_out = say_what_is_left_out(adjustment.reckoning)
+    corrected = None if pulled is None else corrected_table(pulled)
+    if pulled is not None and corrected is not None:
+        told = [*told, *say_pulled(pulled), PUT_RIGHT_FIRST]
+        tables = (*tables, corrected)
     return Said((*warned, *say_assumed(log, walker), *told, *said, CAUTION, *left_out), tables)

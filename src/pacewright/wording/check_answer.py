@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from pacewright.answers.closing import Closing, answer_closing, closures_of, is_finding
+from pacewright.answers.closing import answer_closing, closures_of, is_finding
+from pacewright.answers.pulled_stations import PulledStations
 from pacewright.core.adjust.closure import Closure
-from pacewright.core.bearings.local_attraction import LocalAttraction
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.walker import Walker
 from pacewright.core.slips.advice import Advice
@@ -17,7 +17,7 @@ from pacewright.core.slips.place_mixture import Island
 from pacewright.core.slips.slip_pairs import PairFindings
 from pacewright.core.slips.suspects import Suspect
 from pacewright.core.way.frames import Frame
-from pacewright.wording.closure import say_closures, say_included_angles, say_local_attraction
+from pacewright.wording.closure import say_closures
 from pacewright.wording.findings import (
     CAUTION,
     Rows,
@@ -25,10 +25,10 @@ from pacewright.wording.findings import (
     say_findings,
     say_islands,
     say_pairs,
-    say_suspect,
     say_unseen,
-    suspect_table,
 )
+from pacewright.wording.pulled import corrected_table, say_pulled
+from pacewright.wording.suspects import say_struck, say_suspect, suspect_table
 from pacewright.wording.walk import say_assumed
 
 
@@ -38,8 +38,8 @@ class CheckAnswer:
 
     Attributes
     ----------
-    findings, closures, bearings, advice, islands, pairs, pulls
-        What was computed; no pairs where they were not searched, no pulls where nothing tells of any.
+    findings, closures, bearings, advice, islands, pairs, pulled
+        What was computed; no pairs where they were not searched.
     is_shown
         True where a mistake is more likely than not and lies in the legs: suspects are then shown.
     said_closures
@@ -58,7 +58,7 @@ class CheckAnswer:
     advice: Sequence[Advice]
     islands: tuple[Island, ...]
     pairs: PairFindings | None
-    pulls: LocalAttraction | None
+    pulled: PulledStations
     is_shown: bool
     said_closures: tuple[str, ...]
     said_search: tuple[str, ...]
@@ -74,6 +74,11 @@ class CheckAnswer:
     def table(self) -> Rows | None:
         """The likeliest suspects."""
         return suspect_table(self.findings) if is_finding(self.findings) else None
+
+    @property
+    def corrected_readings(self) -> Rows | None:
+        """What was read at stations that pull the compass, beside what it ought to have been."""
+        return corrected_table(self.pulled)
 
     @property
     def is_finding(self) -> bool:
@@ -119,7 +124,7 @@ def answer_check(findings: Findings, said: Sequence[str] = (), *, two: bool = Fa
         advice=found.advice,
         islands=found.islands,
         pairs=found.pairs,
-        pulls=found.pulls,
+        pulled=found.pulled,
         is_shown=found.is_shown,
         said_closures=(
             *say_assumed(log, posterior.walker),
@@ -127,7 +132,7 @@ def answer_check(findings: Findings, said: Sequence[str] = (), *, two: bool = Fa
             *say_closures(log, found.closures, frame.unit),
         ),
         said_search=(*told, *shown),
-        said_rest=(*_say_pulled(found), *say_unseen(findings), *posterior.observations.unused),
+        said_rest=(*say_pulled(found.pulled), *say_unseen(findings), *posterior.observations.unused),
         found=told,
     )
 
@@ -156,14 +161,9 @@ def answer_closures(
     )
 
 
-def _say_pulled(found: Closing) -> list[str]:
-    said = [] if found.pulls is None else say_local_attraction(found.pulls)
-    return said if found.angles is None else [*said, *say_included_angles(found.angles)]
-
-
 def say_accepted_on_page(suspect: Suspect, log: TravelLog) -> str:
     """Say what was put right on the page itself."""
     return (
-        f"Put right on the page: {say_suspect(suspect, log)} What stood there is struck out in the notes "
-        "([was ...]), and can be put back. What follows is the page searched again."
+        f"Put right on the page: {say_suspect(suspect, log)} {say_struck(suspect, log)}, and can be put back. What "
+        "follows is the page searched again."
     )

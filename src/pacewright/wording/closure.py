@@ -9,8 +9,6 @@ from typing import Final
 from pacewright.core.adjust.closure import Closure, Verdict
 from pacewright.core.adjust.rule_adjustment import RuleAdjustment
 from pacewright.core.adjust.traverse_rules import Traverse
-from pacewright.core.bearings.included_angles import IncludedAngles
-from pacewright.core.bearings.local_attraction import LocalAttraction
 from pacewright.core.compass import AzimuthUnit, direction_deg, format_azimuth
 from pacewright.core.log.remarks import BackReading
 from pacewright.core.log.travel_log import TravelLog
@@ -255,54 +253,9 @@ def say_traverse(traverse: Traverse, unit: str) -> list[str]:
     ]
 
 
-def say_local_attraction(found: LocalAttraction, decimals: int = 0) -> list[str]:
-    """Say which stations pulled the compass, by how much, and which were taken as clean."""
-    held = [pull.station for pull in found.pulls if pull.held]
-    if found.assumed:
-        said = [
-            f"No line reads the same from both ends. For want of a clean station, the line {held[0]} to "
-            f"{held[1]}, which disagrees least, was held at the mean of its readings; all else follows from it."
-        ]
-    else:
-        said = [f"Forward and back readings agree between {_and(held)}: taken as clean."]
-    pulled = [pull for pull in found.pulls if pull.pulled]
-    for pull in pulled:
-        by = f"{abs(pull.correction_deg):.{decimals}f} deg"
-        way, mend = ("high", "take off") if pull.correction_deg < 0 else ("low", "add")
-        sure = f" (give or take {pull.correction_sd_deg:.1f})" if pull.correction_sd_deg > 0 else ""
-        said.append(
-            f"The compass was pulled at {pull.station}: it read {by} too {way}{sure}. For every bearing read at "
-            f"{pull.station}, and for no other, {mend} {by}."
-        )
-    if not pulled:
-        said.append("No station pulled the compass by more than ordinary scatter.")
-    for group in found.rivals:
-        said.append(
-            f"{_and(group)} agree among themselves as well: which of the two groups is clean is not sure."
-        )
-    if found.unreached:
-        said.append(f"Of {_and(found.unreached)} nothing can be said: no line joins them to a clean station.")
-    return said
-
-
-def say_included_angles(angles: IncludedAngles) -> list[str]:
-    """Say what the angles of a loop add up to."""
-    off = angles.sum_deg - angles.expected_deg
-    if abs(off) < 1e-9:
-        return [f"The angles of the loop add up to {angles.expected_deg:.0f} deg, as they should."]
-    return [
-        f"The angles of the loop add up to {angles.sum_deg:.1f} deg and should to {angles.expected_deg:.0f}: "
-        f"{abs(off):.1f} deg too {'much' if off > 0 else 'little'}, {abs(angles.correction_deg):.2f} deg an angle."
-    ]
-
-
 def _legs(first: int, last: int) -> str:
     return f"leg {first}" if first == last else f"legs {first} to {last}"
 
 
 def _side(amount: float, positive: str, negative: str) -> str:
     return f"{say_whole(abs(amount))} {positive if amount >= 0 else negative}"
-
-
-def _and(names: Sequence[str]) -> str:
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

@@ -9,7 +9,6 @@ from collections.abc import Sequence
 from typing import Final
 
 from pacewright.core.adjust.closure import Closure
-from pacewright.core.compass import AzimuthUnit
 from pacewright.core.log.travel_log import Leg, TravelLog
 from pacewright.core.slips.advice import Advice
 from pacewright.core.slips.mistakes import NAME_ABOVE, Findings
@@ -18,7 +17,7 @@ from pacewright.core.slips.plan_checks import PlanCheck
 from pacewright.core.slips.reading_slips import ReadingKind, ReadingSlip
 from pacewright.core.slips.slip_pairs import PairFindings
 from pacewright.core.slips.slips import Slip, SlipKind
-from pacewright.core.slips.suspects import PlaceToCheck, Suspect
+from pacewright.core.slips.suspects import PlaceToCheck
 from pacewright.wording.numbers import say_azimuth, say_length, say_place
 
 Rows = tuple[tuple[str, ...], list[tuple[str, ...]]]
@@ -28,9 +27,6 @@ CAUTION: Final = (
     "bearing before you rely on it; local rules and what qualified instruction taught you come first."
 )
 SURE: Final = 0.99
-MOST_SUSPECTS: Final = 8
-LEAST_SHOWN: Final = 0.001
-"""A suspect less likely than this is noise in a table; --json holds them all."""
 
 CAUSE: Final[dict[SlipKind | ReadingKind, str]] = {
     "tally_lost": "a hundred was not tallied",
@@ -137,32 +133,6 @@ def say_where(findings: Findings) -> list[str]:
     return [f"Check these rows first ({rows}, {say_percent(share)} of the chance of a mistake): {places}."]
 
 
-def say_suspect(suspect: Suspect, log: TravelLog) -> str:
-    """Say what a row may have been, and by which slip."""
-    cause = " or ".join(CAUSE[kind] for kind in suspect.kinds)
-    unit, counted = log.heading.azimuth_unit, log.heading.count_unit
-    if suspect.reading is not None:
-        said = say_reading(suspect.reading, log)
-        may_be = f" may have been {suspect.reading.instead}" if suspect.reading.instead else " may be wrong"
-        return f"{said[0].upper()}{said[1:]}{may_be}: {cause}."
-    if suspect.after_legs is not None:
-        entry = suspect.entries[0]
-        if not entry.count:
-            return f"A leg may be missing {_between(suspect.after_legs)}; nothing here tells how it ran: {cause}."
-        return (
-            f"A leg of about {entry.azimuth_text} {_short(unit)}, {entry.count_text} {counted} may be missing "
-            f"{_between(suspect.after_legs)}: {cause}."
-        )
-    if not suspect.entries:
-        side = "more" if suspect.turn_deg > 0 else "less"
-        return f"Every azimuth may have been {abs(suspect.turn_deg):g} deg {side}: {cause}."
-    changes = "; ".join(
-        f"{_row(log, entry.leg or 0)} may have been {entry.azimuth_text},{entry.count_text}"
-        for entry in suspect.entries
-    )
-    return f"{changes}: {cause}."
-
-
 def say_unseen(findings: Findings) -> list[str]:
     """Say which slips would leave no mark in this log."""
     if not findings.unseen or not findings.observed:
@@ -212,7 +182,7 @@ def say_pairs(pairs: PairFindings, log: TravelLog) -> list[str]:
 
 
 def _struck(slip: Slip | ReadingSlip, log: TravelLog) -> str:
-    return _row(log, slip.legs[0]) if isinstance(slip, Slip) else say_reading(slip, log)
+    return say_row(log, slip.legs[0]) if isinstance(slip, Slip) else say_reading(slip, log)
 
 
 def say_islands(
@@ -253,48 +223,15 @@ def say_taken_as_written(chance: float) -> list[str]:
     ]
 
 
-def say_accepted(suspect: Suspect, log: TravelLog, path: str) -> list[str]:
-    """Say what was written into the corrected log."""
-    return [
-        f"Written to {path}: {say_suspect(suspect, log)} What stood there is struck out in the notes ([was ...]); "
-        f"the file you gave is unchanged. Then search again: pacewright check {path}.",
-    ]
-
-
-def say_undone(which: str, path: str) -> list[str]:
-    """Say what was put back."""
-    what = "every struck entry" if which == "all" else f"the last struck entry of leg {which}"
-    return [f"Written to {path} with {what} put back."]
-
-
-def suspect_table(findings: Findings, most: int = MOST_SUSPECTS) -> Rows:
-    """Give the likeliest suspects as a table, numbered as --accept takes them."""
-    log = findings.posterior.log
-    heading: tuple[str, ...] = ("no.", "chance", "where", "written", "may have been", "cause")
-    rows: list[tuple[str, ...]] = [
-        (
-            str(number),
-            say_percent(suspect.probability),
-            _where(suspect),
-            "; ".join(_written(log, leg) for leg in suspect.legs) or "-",
-            _instead(suspect),
-            " or ".join(CAUSE[kind] for kind in suspect.kinds),
-        )
-        for number, suspect in enumerate(findings.suspects[:most], start=1)
-        if number == 1 or suspect.probability > LEAST_SHOWN
-    ]
-    return heading, rows
-
-
 def _beforehand(prior: float) -> str:
     return f"taking it that {100 * prior:.3g} in 100 such logs hold one"
 
 
 def _place(place: PlaceToCheck, log: TravelLog) -> str:
     if place.leg is not None:
-        return _row(log, place.leg)
+        return say_row(log, place.leg)
     if place.after_legs is not None:
-        return f"a leg missing {_between(place.after_legs)}"
+        return f"a leg missing {say_between(place.after_legs)}"
     if place.reading is not None:
         return say_reading(place.reading, log)
     return "the declination of the whole log"
@@ -308,7 +245,7 @@ def say_reading(slip: ReadingSlip, log: TravelLog) -> str:
         return f"the back reading of leg {slip.leg}{where}"
     if slip.reading == "place":
         return f"the known place of {slip.name}"
-    station = say_place(log.station_names()[slip.station or 0], slip.station or 0)
+    station = say_seen_from(slip, log)
     if slip.reading == "bearing":
         return f"the bearing to {slip.name} from {station}"
     if slip.reading == "marker":
@@ -316,44 +253,26 @@ def say_reading(slip: ReadingSlip, log: TravelLog) -> str:
     return f"every reading at {station} (the compass pulled there)"
 
 
-def _row(log: TravelLog, leg: int) -> str:
+def say_row(log: TravelLog, leg: int) -> str:
+    """Name a leg with its line and what is written there."""
     line = log.legs[leg - 1].line
     where = f"line {line}: " if line is not None else ""
-    return f"leg {leg} ({where}{_written(log, leg)})"
+    return f"leg {leg} ({where}{say_written(log, leg)})"
 
 
-def _written(log: TravelLog, leg: int) -> str:
+def say_written(log: TravelLog, leg: int) -> str:
+    """Give azimuth and count of a leg as written."""
     row: Leg = log.legs[leg - 1]
     return f"{row.cells.azimuth.strip()},{row.cells.count.strip()}"
 
 
-def _where(suspect: Suspect) -> str:
-    if suspect.after_legs is not None:
-        first, last = suspect.after_legs
-        return f"after leg {first}" if first == last else f"after one of legs {first} to {last}"
-    if suspect.reading is not None:
-        one = suspect.reading
-        at = f"leg {one.leg}" if one.leg is not None else one.name or f"station {one.station}"
-        return f"{one.reading}, {at}"
-    if not suspect.legs:
-        return "whole log"
-    return "leg " + " and ".join(map(str, suspect.legs))
+def say_seen_from(slip: ReadingSlip, log: TravelLog) -> str:
+    """Name the station of a reading."""
+    return say_place(log.station_names()[slip.station or 0], slip.station or 0)
 
 
-def _instead(suspect: Suspect) -> str:
-    if suspect.reading is not None:
-        read = suspect.reading
-        if read.instead is None:
-            return "not told"
-        return f"[back {read.instead}]" if read.reading == "back" else read.instead
-    if not suspect.entries:
-        return f"all azimuths {suspect.turn_deg:+g} deg"
-    if suspect.after_legs is not None and not suspect.entries[0].count:
-        return "not told"
-    return "; ".join(f"{entry.azimuth_text},{entry.count_text}" for entry in suspect.entries)
-
-
-def _between(after_legs: tuple[int, int]) -> str:
+def say_between(after_legs: tuple[int, int]) -> str:
+    """Say where a leg may be missing."""
     first, last = after_legs
     if first == last:
         return _after(first)
@@ -385,7 +304,3 @@ def _planned(check: PlanCheck, names: Sequence[str | None]) -> str:
         earlier = int(check.target)
         return f"{station} at {say_place(names[earlier], earlier)}"
     return station
-
-
-def _short(unit: AzimuthUnit) -> str:
-    return "deg" if unit == "degrees" else unit

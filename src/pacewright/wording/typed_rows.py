@@ -97,6 +97,10 @@ def _say(remark: Remark, unit: AzimuthUnit, *, is_met: bool = False) -> str:
             return f"at {text}"
         case Time(text=text):
             return f"at {text} o'clock"
+        case Was("at", text):
+            return f"was said to be {text}"
+        case Was("see", text):
+            return f"a bearing struck out: {text}"
         case Was(column, text):
             return f"{column} was {text}"
         case _:

@@ -9,11 +9,15 @@ from pacewright.core.slips.corrected_log import (
     accept_suspect,
     correct_leg,
     corrected_legs,
+    corrected_names,
     insert_leg,
+    is_corrected,
     undo_all,
     undo_leg,
+    undo_name,
 )
 from pacewright.core.slips.mistakes import find_mistakes
+from pacewright.core.slips.struck_readings import turn_station
 from pacewright.exceptions import Complaint, MissingComplaint
 from pacewright.files.log_csv import read_log, write_log
 from support.made_logs import draw_log
@@ -39,6 +43,10 @@ LAYOUTS = {
 }
 
 
+def first_place(suspect):
+    return suspect.after_legs[0] if suspect.after_legs is not None else None
+
+
 @pytest.mark.parametrize("layout", LAYOUTS)
 def test_every_suspect_can_be_accepted_and_undone_to_the_letter(layout):
     data = LAYOUTS[layout](PAGE).encode()
@@ -46,7 +54,7 @@ def test_every_suspect_can_be_accepted_and_undone_to_the_letter(layout):
     suspects = find_mistakes(log).suspects
     assert len(suspects) > 50
     for suspect in (one for one in suspects if one.is_told):
-        corrected = accept_suspect(log, suspect)
+        corrected = accept_suspect(log, suspect, first_place(suspect))
         written = write_log(corrected)
         assert written != data
         again = read_log(written)
@@ -65,7 +73,8 @@ def test_a_made_log_survives_as_well():
     for suspect in (one for one in find_mistakes(log).suspects if one.is_told):
         if suspect.after_legs is not None and suspect.entries[0].count == 0:
             continue
-        assert write_log(undo_all(read_log(write_log(accept_suspect(log, suspect))))) == data
+        corrected = accept_suspect(log, suspect, first_place(suspect))
+        assert write_log(undo_all(read_log(write_log(corrected)))) == data
 
 
 def test_a_missing_leg_of_which_nothing_is_told_is_not_written_in():
@@ -156,3 +165,114 @@ def test_what_cannot_be_undone_is_said():
         insert_leg(log, 7, "10", "10")
     with pytest.raises(Complaint, match="361 is not an azimuth in degrees"):
         correct_leg(log, 1, azimuth_text="361")
+
+
+READINGS = (
+    "# start: Gate\n# azimuth: magnetic degrees\n# count: metres\n"
+    "# known: Barn = local 505 610 +-8 m\n# known: Mast = local 900 300\nazimuth,count,notes\n"
+    "0,600,[back 180]\n"
+    " 80 ,,pylon [see Mast] hazy\n"
+    "90,500,[at Barn] [back 259°30'] by the ford\n"
+    "176°15',610,[back 350°00']\n"
+    "38,,[see Mast]\n"
+    "270,500,[at Gate] [back 90]\n"
+    "0,600,\n90,500,[at  Barn]\n"
+)
+"""Every kind of reading: back azimuths, bearings, known places, markers met again, a place read at twice."""
+
+
+def reading_suspects(text):
+    log = read_log(text.encode())
+    return log, [one for one in find_mistakes(log).suspects if one.reading is not None]
+
+
+@pytest.mark.parametrize(
+    "layout", ["as written", "carriage returns", "no last line break", "byte order mark"]
+)
+def test_every_reading_can_be_struck_out_and_put_back_to_the_letter(layout):
+    data = LAYOUTS[layout](READINGS).encode()
+    log, suspects = reading_suspects(LAYOUTS[layout](READINGS))
+    kinds = {one.reading.reading for one in suspects}
+    assert kinds == {"back", "bearing", "place", "marker", "station"}
+    assert {one.is_told for one in suspects} == {True}
+    for suspect in suspects:
+        corrected = accept_suspect(log, suspect)
+        again = read_log(write_log(corrected))
+        assert again == corrected
+        if suspect.reading.reading != "station" or corrected != log:
+            assert is_corrected(again)
+            assert write_log(again) != data
+        assert write_log(undo_all(again)) == data
+
+
+def struck_lines(reading, **wanted):
+    log, suspects = reading_suspects(READINGS)
+    suspect = next(
+        one
+        for one in suspects
+        if one.reading.reading == reading
+        and all(getattr(one.reading, key) == value for key, value in wanted.items())
+    )
+    corrected = accept_suspect(log, suspect)
+    before, after = READINGS.splitlines(), write_log(corrected).decode().splitlines()
+    return corrected, [line for line in after if line not in before]
+
+
+def test_a_bearing_of_another_thing_becomes_a_note_and_its_name_puts_it_back():
+    corrected, lines = struck_lines("bearing", row=1, instead=None)
+    assert lines == [",,pylon [was  80  see Mast] hazy"]
+    assert [row.name for _, row in corrected.sightings()] == ["Mast"]
+    assert corrected_names(corrected) == ("Mast",)
+    assert write_log(undo_name(corrected, "Mast")).decode() == READINGS
+
+
+def test_a_misread_bearing_is_written_anew():
+    corrected, lines = struck_lines("bearing", row=4, instead="83")
+    assert lines == ["83,,[see Mast] [was 38]"]
+    assert write_log(undo_name(corrected, "Mast")).decode() == READINGS
+
+
+def test_a_wrong_known_place_is_struck_out_in_the_heading():
+    corrected, lines = struck_lines("place", name="Barn", instead=None)
+    assert lines == ["# was known Barn = local 505 610 +-8 m"]
+    assert [point.name for point in corrected.heading.known] == ["Mast"]
+    assert write_log(undo_name(corrected, "Barn")).decode() == READINGS
+
+
+def test_a_place_less_sure_than_stated_keeps_its_place():
+    corrected, lines = struck_lines("place", name="Mast", instead="+-30 m")
+    assert lines == ["# known: Mast = local 900 300 +-30 m", "# was known Mast = local 900 300"]
+    assert [point.sd_m for point in corrected.heading.known] == [8, 30]
+    assert undo_name(corrected, "Mast").heading == read_log(READINGS.encode()).heading
+
+
+def test_a_mistaken_marker_is_a_marker_no_longer():
+    corrected, lines = struck_lines("marker", name="Barn", station=6)
+    assert lines == ["90,500,[was at  Barn]"]
+    assert corrected.station_names()[6] is None
+    assert write_log(undo_leg(corrected, 6)).decode() == READINGS
+
+
+def test_a_pulled_station_has_all_its_readings_turned_each_as_finely_as_it_was_read():
+    log = read_log(READINGS.encode())
+    corrected = turn_station(log, log.find_station("Barn"), 2.26)
+    before, after = READINGS.splitlines(), write_log(corrected).decode().splitlines()
+    assert [line for line in after if line not in before] == [
+        "90,500,[at Barn] [back 261°46'] [was 259°30' back] by the ford",
+        "178°31',610,[back 350°00'] [was 176°15']",
+    ]
+    assert write_log(undo_all(corrected)).decode() == READINGS
+
+
+def test_undoing_a_name_that_nothing_is_struck_out_of_is_refused():
+    with pytest.raises(MissingComplaint, match="nothing called Barn is struck out"):
+        undo_name(read_log(READINGS.encode()), "Barn")
+
+
+def test_a_missing_leg_that_may_be_in_several_places_is_not_put_in_unasked():
+    log = read_log(PAGE.encode())
+    suspect = next(
+        s for s in find_mistakes(log).suspects if s.after_legs and s.after_legs[0] != s.after_legs[1]
+    )
+    with pytest.raises(MissingComplaint, match="may have been after any of legs"):
+        accept_suspect(log, suspect)

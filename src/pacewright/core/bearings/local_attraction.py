@@ -8,7 +8,7 @@ the correction goes from station to station. The angles between readings at one 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -103,6 +103,8 @@ class LocalAttraction:
     p_value
         How often scatter alone makes the corrected lines disagree as much; None with nothing to spare
         or with readings taken to the letter.
+    set_aside
+        Lines of a log that tell nothing of pulls, for a reading of theirs is wrong by itself.
     """
 
     pulls: tuple[Pull, ...]
@@ -112,6 +114,19 @@ class LocalAttraction:
     unreached: tuple[str, ...]
     rivals: tuple[tuple[str, ...], ...]
     p_value: float | None
+    set_aside: tuple[Line, ...] = ()
+
+    @property
+    def agreeing(self) -> tuple[Line, ...]:
+        """The lines whose two readings differ by half a circle, within their scatter."""
+        return tuple(line for line in self.lines if _agrees(line))
+
+    @property
+    def disagreeing_clean(self) -> tuple[Line, ...]:
+        """The lines between two clean stations whose readings differ all the same."""
+        held = {pull.station for pull in self.pulls if pull.held}
+        ends = ((line, line.first in held and line.last in held) for line in self.lines)
+        return tuple(line for line, is_clean in ends if is_clean and not (self.assumed or _agrees(line)))
 
     def correction_deg(self, station: str) -> float:
         """Give what to add to the readings taken at a station.
@@ -186,7 +201,9 @@ def find_local_attraction(lines: Iterable[Line]) -> LocalAttraction:
     )
 
 
-def find_log_attraction(log: TravelLog, walker: Walker | None = None) -> LocalAttraction:
+def find_log_attraction(
+    log: TravelLog, walker: Walker | None = None, left_out: Collection[int] = ()
+) -> LocalAttraction:
     """Give the stations of a log where the compass was pulled, from the legs read both ways.
 
     Parameters
@@ -195,6 +212,8 @@ def find_log_attraction(log: TravelLog, walker: Walker | None = None) -> LocalAt
         Legs with `[back ..]`; a marker met again is one station.
     walker
         For the scatter of readings.
+    left_out
+        Legs, from 1, of which a reading is known to be wrong by itself.
 
     Raises
     ------
@@ -202,8 +221,9 @@ def find_log_attraction(log: TravelLog, walker: Walker | None = None) -> LocalAt
         No leg of the log was read from both ends.
     """
     compass = (walker or Walker()).compass
-    names = [name or (f"station {k}" if k else "the start") for k, name in enumerate(log.station_names())]
-    lines = []
+    names = place_names(log)
+    lines: list[Line] = []
+    set_aside: list[Line] = []
     for k, leg in enumerate(log.legs):
         back = leg.find(BackReading)
         if back is None or names[k] == names[k + 1]:
@@ -216,9 +236,14 @@ def find_log_attraction(log: TravelLog, walker: Walker | None = None) -> LocalAt
         sd_deg = math.hypot(forward_sd_deg, back_sd_deg)
         line = Line(names[k], names[k + 1], leg.azimuth_deg, back.azimuth_deg, sd_deg)
         # Nothing pulls a compass half round: such a reading was not turned round, and tells nothing here.
-        if abs(line.disagreement_deg) < NOT_TURNED_FROM_DEG:
-            lines.append(line)
-    return find_local_attraction(lines)
+        is_wrong = k + 1 in left_out or abs(line.disagreement_deg) >= NOT_TURNED_FROM_DEG
+        (set_aside if is_wrong else lines).append(line)
+    return replace(find_local_attraction(lines), set_aside=tuple(set_aside))
+
+
+def place_names(log: TravelLog) -> list[str]:
+    """Give what every station is called here; a marker met again is one place."""
+    return [name or (f"station {k}" if k else "the start") for k, name in enumerate(log.station_names())]
 
 
 def check_lines(lines: Sequence[Line]) -> None:

@@ -128,9 +128,12 @@ class Time:
 
 @dataclass(frozen=True, slots=True)
 class Was:
-    """What stood in the azimuth, the count or the back reading before a correction, to the letter."""
+    """What stood in the azimuth, the count or the back reading before a correction, to the letter.
 
-    column: Literal["azimuth", "count", "back"]
+    Or the marker (`at`) or the bearing with what was seen (`see`) that was struck out as a whole.
+    """
+
+    column: Literal["azimuth", "count", "back", "at", "see"]
     text: str
 
 
@@ -156,7 +159,8 @@ Remark = (
 KNOWN_REMARKS: Final = (
     "[at NAME] [see NAME] [back 126] [box right 40] [box left 40] [est] [est 15%] [ground brush] "
     "[up] [level] [down] [cross stream] [no stream] [on ridge] [in valley] [on slope] [on stream] "
-    "[faces NE] [flat] [slope 20 %] [alt 512 m] [time 14:32] [was 52] [was 230 count] [was 90 back]"
+    "[faces NE] [flat] [slope 20 %] [alt 512 m] [time 14:32] "
+    "[was 52] [was 230 count] [was 90 back] [was at NAME] [was 120 see NAME]"
 )
 
 _BRACKET: Final = re.compile(r"\[([^\[\]]*)\]")
@@ -310,6 +314,10 @@ def _time(rest: str, unit: AzimuthUnit) -> Remark | None:
 def _was(rest: str, unit: AzimuthUnit) -> Remark | None:
     if not rest:
         return None
+    if match := re.fullmatch(r"at\s+(\S.*)", rest, re.IGNORECASE):
+        return Was("at", " ".join(match[1].split()))
+    if match := re.fullmatch(r"(.*\S\s+see\s+\S.*)", rest, re.IGNORECASE):
+        return Was("see", " ".join(match[1].split()))
     match = re.fullmatch(r"(.*\S)\s+(count|back)", rest, re.IGNORECASE)
     if match is None:
         return Was("azimuth", rest)
@@ -381,7 +389,9 @@ def _inside(remark: Remark) -> str:
         case Time(text=text):
             return f"time {text}"
         case Was(column, text):
-            return f"was {text}" if column == "azimuth" else f"was {text} {column}"
+            if column == "at":
+                return f"was at {text}"
+            return f"was {text}" if column in ("azimuth", "see") else f"was {text} {column}"
 
 
 def back_reading(azimuth_deg: float, unit: AzimuthUnit) -> BackReading:

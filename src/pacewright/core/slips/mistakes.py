@@ -42,6 +42,10 @@ NAME_ABOVE: Final = 0.9
 SHOWS_ABOVE_SD: Final = 2.0
 """A slip that moves what was observed by less than this is not seen in most logs."""
 ROWS_FIRST_SHARE: Final = 0.85
+ALIKE: Final = 0.2
+SAME_LEG: Final = 0.05
+"""Gaps next to each other are told apart only where their chances differ by more than a fifth, or the
+missing leg by more than a twentieth."""
 
 Verdict = Literal["mistake", "perhaps", "none"]
 
@@ -158,7 +162,7 @@ def _runs(gaps: Mapping[int, float]) -> list[tuple[int, int]]:
     """Give the runs of neighbouring gaps that are equally likely, which nothing tells apart."""
     runs: list[tuple[int, int]] = []
     for gap in sorted(gaps):
-        if runs and gap == runs[-1][1] + 1 and math.isclose(gaps[gap], gaps[gap - 1], rel_tol=0.2):
+        if runs and gap == runs[-1][1] + 1 and math.isclose(gaps[gap], gaps[gap - 1], rel_tol=ALIKE):
             runs[-1] = (runs[-1][0], gap)
         else:
             runs.append((gap, gap))
@@ -272,26 +276,46 @@ def _entries(slip: Slip, log: TravelLog) -> tuple[PlausibleEntry, ...]:
 
 
 def _missing_suspects(posterior: SlipPosterior) -> list[Suspect]:
+    """Give a suspect for every run of gaps that nothing observed tells apart."""
     missing, frame = posterior.missing, posterior.frame
     unit = posterior.log.heading.azimuth_unit
     suspects = []
-    for number, gap in enumerate(missing.gaps):
+    for run in _gap_runs(posterior):
+        number = max(run, key=lambda k: float(posterior.gap_probability[k]))
+        after = [leg for k in run for leg in missing.gaps[k].after_legs]
         east, north = float(missing.east[number]), float(missing.north[number])
         azimuth = round(from_degrees(normal_azimuth(direction_deg(east, north) - frame.turn_deg), unit))
         count = whole_count(float(np.hypot(east, north)) / frame.units_per_count)
         entry = PlausibleEntry(None, float(azimuth), float(count), str(azimuth), str(count))
         suspects.append(
             Suspect(
-                probability=float(posterior.gap_probability[number]),
+                probability=float(posterior.gap_probability[run].sum()),
                 kinds=("leg_missing",),
                 legs=(),
-                after_legs=(min(gap.after_legs), max(gap.after_legs)),
+                after_legs=(min(after), max(after)),
                 entries=(entry,),
                 turn_deg=0.0,
                 slip=None,
             )
         )
     return suspects
+
+
+def _gap_runs(posterior: SlipPosterior) -> list[list[int]]:
+    """Give the gaps, from 0, that lie next to each other with as much chance a place and the same leg."""
+    missing, chance = posterior.missing, posterior.gap_probability
+    per_place = [one / len(gap.after_legs) for one, gap in zip(chance.tolist(), missing.gaps, strict=True)]
+    runs: list[list[int]] = []
+    for number in range(len(missing.gaps)):
+        before = runs[-1][-1] if runs else None
+        if before is not None and math.isclose(per_place[before], per_place[number], rel_tol=ALIKE):
+            length = math.hypot(missing.east[number], missing.north[number])
+            off = (missing.east[number] - missing.east[before], missing.north[number] - missing.north[before])
+            if math.hypot(*off) <= SAME_LEG * length:
+                runs[-1].append(number)
+                continue
+        runs.append([number])
+    return runs
 
 
 def _reading_suspects(posterior: SlipPosterior) -> list[Suspect]:

@@ -73,8 +73,6 @@ class Suspect:
     @property
     def is_told(self) -> bool:
         """True where something tells what to write instead, so that it can be accepted."""
-        if self.reading is not None:
-            return self.reading.leg is not None
         return self.after_legs is None or bool(self.entries[0].count)
 
 
