@@ -6,8 +6,10 @@ from collections.abc import Callable
 from typing import Any
 from urllib.parse import urlencode
 
+from django.db import connection
 from django.http import QueryDict
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 
 from pacewright.desk.keeping import keep_change
 from pacewright.desk.models import KeptLog, Member
@@ -154,3 +156,18 @@ def test_a_new_row_names_the_last_row_that_is_not_blank() -> None:
             },
         )
     ]
+
+
+def test_a_long_page_is_kept_in_one_go(owner: Client, owner_member: Member, make_log: MakeLog) -> None:
+    log = make_log(owner_member)
+    rows = 3_000
+    fields: dict[str, Any] = {"key": "form-key-of-the-page", "row": [f"n{k}" for k in range(rows)]}
+    for k in range(rows):
+        fields |= {f"n{k}-azimuth": str(k % 360), f"n{k}-count": "" if k == 7 else "240"}
+    with CaptureQueriesContext(connection) as asked:
+        kept = sent(owner, log, fields)
+    assert [row[0] for row in kept] == [str(k % 360) for k in range(rows)]
+    assert log.revision == rows == log.edits.count()
+    assert sum("SAVEPOINT" in one["sql"] or one["sql"].startswith("BEGIN") for one in asked) <= 4
+    assert sum(one["sql"].startswith("UPDATE") and "keptlog" in one["sql"] for one in asked) == 1
+    assert sent(owner, log, fields) == kept and log.revision == rows

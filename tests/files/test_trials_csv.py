@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from pacewright.core.pace.pace_trials import PaceRun
 from pacewright.exceptions import Complaint
 from pacewright.files.trials_csv import COLUMN_LINE, read_trials
+from support.limited import run_limited
 
 PLAIN = f"{COLUMN_LINE}\nheath,level,8,100,62\nbrush,12,,50,40.5\n,-8.5 %,0,100,65\n"
 EXPECTED = (
@@ -156,3 +157,17 @@ def test_the_trials_that_ship_with_the_tool_can_be_read():
     assert len(runs) == 21
     assert {run.ground for run in runs} == {"heath", "brush"}
     assert {run.direction for run in runs} == {"up", "level", "down"}
+
+
+def test_a_hundred_thousand_runs_are_read_and_fitted_one_by_one() -> None:
+    """Comparing every run with all before it would take this beyond its minute of work many times."""
+    said = run_limited(
+        """
+from pacewright.core.pace.pacing import fit_pace_table
+from pacewright.files.trials_csv import read_trials
+rows = [f"g{k // 5},level,0,100,{62 + k % 5 / 10}" for k in range(100_000)]
+runs = read_trials("\\n".join(["ground,slope,load_kg,distance_m,count", *rows]).encode())
+print(len(fit_pace_table(runs).classes))
+"""
+    )
+    assert (said.code, said.out) == (0, "20000\n"), said.err

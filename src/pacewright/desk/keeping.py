@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -11,7 +12,7 @@ from django.db import transaction
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.desk.models import Edit, KeptLog, KeptWalker, Member
 from pacewright.desk.page_changes import Change, PageState, apply_change, new_row, parse_change
-from pacewright.exceptions import FormatComplaint, MissingComplaint, OutputComplaint
+from pacewright.exceptions import Complaint, FormatComplaint, MissingComplaint, OutputComplaint
 from pacewright.files.page_csv import page_heading, page_rows
 
 MOST_GUEST_LOGS: Final = 200
@@ -47,17 +48,69 @@ def keep_change(log_id: Any, key: str, change: Change) -> Kept:
     FormatComplaint
         The key or the change is none.
     """
+    kept = keep_changes(log_id, [(key, change)])
+    for complaint in kept.refused.values():
+        raise complaint
+    return Kept(kept.log, is_repeated=key in kept.repeated)
+
+
+@dataclass(frozen=True, slots=True)
+class KeptAll:
+    """What became of several changes: the log, the keys that were known, and why a change was refused."""
+
+    log: KeptLog
+    repeated: frozenset[str]
+    refused: Mapping[str, Complaint]
+
+
+def keep_changes(log_id: Any, changes: Sequence[tuple[str, Change]]) -> KeptAll:
+    """Make several changes of a log in order, each unless it was made before, and keep them all at once.
+
+    A change that is refused does not stop those after it.
+
+    Parameters
+    ----------
+    log_id
+        The log's identity; that its owner asks is the caller's matter.
+    changes
+        Each with its key, chosen by the browser.
+    """
+    refused: dict[str, Complaint] = {}
+    with transaction.atomic():
+        log = KeptLog.objects.select_for_update().get(pk=log_id)
+        known = _known_keys(log, [key for key, _ in changes])
+        state, edits, repeated = state_of(log), [], set()
+        for key, change in changes:
+            if key in known:
+                repeated.add(key)
+                continue
+            try:
+                state, edit = _made(log, state, key, change)
+            except Complaint as complaint:
+                refused[key] = complaint
+                continue
+            known.add(key)
+            edits.append(edit)
+        if edits:
+            Edit.objects.bulk_create(edits, batch_size=500)
+            _store(log, state)
+    return KeptAll(log, frozenset(repeated), refused)
+
+
+def _known_keys(log: KeptLog, keys: Sequence[str]) -> set[str]:
+    asked = [key for key in keys if _KEY.fullmatch(key)]
+    found: set[str] = set()
+    for at in range(0, len(asked), 500):
+        found |= set(log.edits.filter(key__in=asked[at : at + 500]).values_list("key", flat=True))
+    return found
+
+
+def _made(log: KeptLog, state: PageState, key: str, change: Change) -> tuple[PageState, Edit]:
     if not _KEY.fullmatch(key):
         raise FormatComplaint("this change has no key", "Load the page again")
     parsed = parse_change(change)
-    with transaction.atomic():
-        log = KeptLog.objects.select_for_update().get(pk=log_id)
-        if log.edits.filter(key=key).exists():
-            return Kept(log, is_repeated=True)
-        after, inverse = apply_change(state_of(log), parsed)
-        _record(log, key, parsed, inverse)
-        _store(log, after)
-    return Kept(log, is_repeated=False)
+    after, inverse = apply_change(state, parsed)
+    return after, _edit(log, key, parsed, inverse)
 
 
 def undo_last(log_id: Any, key: str) -> Kept:
@@ -80,7 +133,7 @@ def undo_last(log_id: Any, key: str) -> Kept:
         after, inverse = apply_change(state_of(log), last.inverse)
         last.is_undone = True
         last.save(update_fields=["is_undone"])
-        _record(log, key, last.inverse, inverse, is_undo=True)
+        _edit(log, key, last.inverse, inverse, is_undo=True).save()
         _store(log, after)
     return Kept(log, is_repeated=False)
 
@@ -118,11 +171,10 @@ def page_of(log: TravelLog) -> PageState:
     return PageState("\n".join(page_heading(log)), rows)
 
 
-def _record(log: KeptLog, key: str, change: Change, inverse: Change, *, is_undo: bool = False) -> None:
+def _edit(log: KeptLog, key: str, change: Change, inverse: Change, *, is_undo: bool = False) -> Edit:
+    """Give the record of a change, which is the log's next revision."""
     log.revision += 1
-    Edit.objects.create(
-        log=log, key=key, number=log.revision, change=change, inverse=inverse, is_undo=is_undo
-    )
+    return Edit(log=log, key=key, number=log.revision, change=change, inverse=inverse, is_undo=is_undo)
 
 
 def _store(log: KeptLog, state: PageState) -> None:

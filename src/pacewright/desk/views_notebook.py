@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import secrets
 import uuid
+from itertools import groupby
 from typing import Any, Final
 
 from django.contrib import messages
@@ -18,7 +19,7 @@ from pacewright.core.log.typed_page import TypedPage
 from pacewright.desk.access import fresh_log, own_log
 from pacewright.desk.answer_turns import AnswerTurns
 from pacewright.desk.class_card import entry_context, learner_home
-from pacewright.desk.keeping import can_undo, keep_change, undo_last
+from pacewright.desk.keeping import can_undo, keep_changes, undo_last
 from pacewright.desk.models import KeptLog
 from pacewright.desk.page_changes import Change
 from pacewright.desk.page_form import form_changes
@@ -79,21 +80,32 @@ def changes(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
     except Complaint as complaint:
         return JsonResponse({"complaint": _line(complaint)}, status=422)
     with TURNS.served():
-        refused = [said for change in sent["changes"] if (said := _keep(log_id, change))]
+        refused = _keep_all(log_id, [(str(one.get("key", "")), one) for one in sent["changes"]])
         return JsonResponse({"refused": refused, **_told(request, fresh_log(log_id), sent.get("goal"))})
 
 
-def _keep(log_id: uuid.UUID, sent: Change) -> dict[str, str] | None:
-    """Keep one change; give why not where it could not be, so that the others are kept all the same."""
-    key = str(sent.get("key", ""))
-    try:
-        if sent.get("kind") == "undo":
-            undo_last(log_id, key)
+def _keep_all(log_id: uuid.UUID, sent: list[tuple[str, Change]]) -> list[dict[str, str]]:
+    """Keep changes in order, those between two undos at once; give why not where one could not be."""
+    refused: list[dict[str, str]] = []
+    for is_undo, run in groupby(sent, key=lambda one: one[1].get("kind") == "undo"):
+        if is_undo:
+            told = dict(filter(None, (_undo(log_id, key) for key, _ in run)))
         else:
-            keep_change(log_id, key, {name: value for name, value in sent.items() if name != "key"})
+            told = dict(keep_changes(log_id, [(key, _bare(change)) for key, change in run]).refused)
+        refused += [{"key": key, "complaint": _line(complaint)} for key, complaint in told.items()]
+    return refused
+
+
+def _undo(log_id: uuid.UUID, key: str) -> tuple[str, Complaint] | None:
+    try:
+        undo_last(log_id, key)
     except Complaint as complaint:
-        return {"key": key, "complaint": _line(complaint)}
+        return key, complaint
     return None
+
+
+def _bare(change: Change) -> Change:
+    return {name: value for name, value in change.items() if name != "key"}
 
 
 def _line(complaint: Complaint) -> str:
@@ -141,10 +153,8 @@ def _answer_in_turn(request: HttpRequest, log: KeptLog, page: TypedPage, goal: i
 def save_page(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
     """Keep a whole page that was sent as a plain form, and what its button asks for."""
     own_log(request.member, log_id)
-    for key, change in form_changes(request.POST):
-        refused = _keep(log_id, {**change, "key": key})
-        if refused is not None:
-            messages.error(request, refused["complaint"])
+    for refused in _keep_all(log_id, form_changes(request.POST)):
+        messages.error(request, refused["complaint"])
     to = request.POST.get("to", "")
     tail = f"?to={int(to)}" if to.isdecimal() and len(to) < 8 else ""
     return redirect(reverse("notebook", kwargs={"log_id": log_id}) + tail)

@@ -84,9 +84,10 @@ def _read(data: bytes) -> tuple[PaceRun, ...]:
     text = decode(data, f"pace trials: the line {COLUMN_LINE} and a row a run")
     runs: list[PaceRun] = []
     unit, body = _take_remarks(text)
+    first: dict[str, PaceRun] = {}
     for number, cells in _rows(body, delimiter_of(text)):
         runs.append(_run(cells, number, unit))
-        _check_spelling(runs)
+        _check_spelling(runs[-1], first)
     if not runs:
         raise MissingComplaint(
             "there is only a heading and no run",
@@ -211,12 +212,11 @@ def _number(text: str, column: str, number: int) -> float:
     )
 
 
-def _check_spelling(runs: Sequence[PaceRun]) -> None:
+def _check_spelling(run: PaceRun, first: dict[str, PaceRun]) -> None:
     """Refuse a ground written in two ways: they would silently be two classes."""
-    last = runs[-1]
-    for run in runs[:-1]:
-        if run.ground != last.ground and run.ground.casefold() == last.ground.casefold():
-            raise ValueComplaint(
-                f"{shown_cell(last.ground)} is written {shown_cell(run.ground)} in line {run.line}",
-                "Write a ground the same way in every row",
-            ).at(line=last.line, column="ground")
+    before = first.setdefault(run.ground.casefold(), run)
+    if before.ground != run.ground:
+        raise ValueComplaint(
+            f"{shown_cell(run.ground)} is written {shown_cell(before.ground)} in line {before.line}",
+            "Write a ground the same way in every row",
+        ).at(line=run.line, column="ground")

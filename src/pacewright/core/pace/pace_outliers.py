@@ -23,6 +23,9 @@ LEAST_RUN_SD: Final = 0.01
 """Nobody's counts scatter by less than 1 % from run to run: that is what experienced pacers reach at
 best (Ghilani, as quoted on a secondary page)."""
 
+MOST_STRAYING: Final = 100
+"""So many runs at most are set aside one after the other: who has more of them has no table (assumed)."""
+
 _SLIP_WITHIN_SD: Final = 2.5
 """A slip explains a run if, put right, the run lies within this many scatters of the others."""
 
@@ -89,12 +92,12 @@ def rank_straying(
 def find_straying(
     values: NDArray[np.float64], group: Sequence[int], least_sd: float = 0.0
 ) -> tuple[Straying, ...]:
-    """Give the runs that stray too far for chance, at most one in five of them, the farthest first.
+    """Give the runs that stray too far for chance, at most one in five and `MOST_STRAYING`, the farthest first.
 
     The last step of the ranking at which the chance falls below 5 % says how many; the arguments are
     those of `rank_straying`.
     """
-    ranked = rank_straying(values, group, max(1, len(values) // 5), least_sd)
+    ranked = rank_straying(values, group, min(max(1, len(values) // 5), MOST_STRAYING), least_sd)
     last = max((i + 1 for i, one in enumerate(ranked) if one.p_value < POINTED_AT_BELOW), default=0)
     return ranked[:last]
 

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 from pacewright.exceptions import ValueComplaint
 
 
+@lru_cache(maxsize=256)
 def student_quantile(probability: float, degrees_of_freedom: float) -> float:
     """Give the t that a share `probability` of walks stays below.
 
