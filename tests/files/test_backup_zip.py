@@ -123,3 +123,16 @@ def test_a_manifest_that_is_none_is_refused(text: str, says: str) -> None:
 def test_an_archive_without_a_manifest_is_refused() -> None:
     with pytest.raises(FormatComplaint, match=r"holds no manifest\.json"):
         read_backup(archive(("logs/a.csv", b"x")))
+
+
+@pytest.mark.parametrize("method", [zipfile.ZIP_BZIP2, zipfile.ZIP_LZMA])
+def test_an_archive_packed_otherwise_is_refused(method: int) -> None:
+    with pytest.raises(FormatComplaint, match="packed in a way that no backup is"):
+        read_backup(archive((MANIFEST, GOOD), ("logs/a.csv", b"x" * 1000), compression=method))
+
+
+def test_a_guest_gives_a_small_manifest() -> None:
+    data = archive((MANIFEST, GOOD[:-1] + ', "logs": "' + "x" * 5_000 + '"}'))
+    assert read_backup(data).manifest["logs"]
+    with pytest.raises(FormatComplaint, match=r"the manifest\.json of this backup is too large"):
+        read_backup(data, most_manifest_bytes=5_000)

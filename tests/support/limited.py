@@ -1,4 +1,4 @@
-"""Run a piece of Python in a process of its own that may hold so much memory, and work so long, and no more."""
+"""Run a piece of Python in a process of its own that may hold and do so much, and no more."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ import pytest
 
 GIGABYTE = 10**9
 _BEGIN = """
-import resource, sys
+import resource
 resource.setrlimit(resource.RLIMIT_AS, ({most_bytes}, {most_bytes}))
 resource.setrlimit(resource.RLIMIT_CPU, ({most_cpu_s}, {most_cpu_s}))
 from pacewright.exceptions import Complaint
@@ -19,7 +19,6 @@ try:
 {body}
 except Complaint as complaint:
     print(f"complaint: {{complaint}}")
-print("peak MB", resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1000, file=sys.stderr)
 """
 
 

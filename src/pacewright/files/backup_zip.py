@@ -1,19 +1,20 @@
 """A backup of the desk: plain files and one manifest in a zip, and reading one that anybody may have made.
 
-Nothing of it is ever unpacked to a name that it states: its files are read into memory, within limits, and
-looked up by the names in its own manifest.
+Nothing of it is ever unpacked to a name that it states: its files are looked up by the names in its own
+manifest, each unpacked into memory when it is asked for, a piece at a time and never beyond its stated size.
 """
 
 from __future__ import annotations
 
 import io
-import json
 import re
 import zipfile
 import zlib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
+
+import msgspec
 
 from pacewright.exceptions import Complaint, FormatComplaint
 
@@ -23,11 +24,51 @@ MANIFEST: Final = "manifest.json"
 MOST_ENTRIES: Final = 20_000
 MOST_BYTES: Final = 300_000_000
 """Of all files together, unpacked."""
-MOST_MANIFEST_BYTES: Final = 64_000_000
+MOST_MANIFEST_BYTES: Final = 32_000_000
+MOST_GUEST_MANIFEST_BYTES: Final = 8_000_000
+"""A guest's two hundred logs of sixty rows are a tenth of it, with all that undo would take back a half."""
+_MOST_MANIFEST_MEMORY: Final = 400_000_000
+_CONTAINER_BYTES: Final = 150
+_VALUE_BYTES: Final = 80
+"""What a list or an object, and a value in one, take in memory at most, about (measured)."""
+_PIECE: Final = 1 << 20
 _NAME: Final = re.compile(r"(?:[a-z]+/)?[A-Za-z0-9][A-Za-z0-9._-]{0,120}")
 _DIRECTORY_ENTRY: Final = b"PK\x01\x02"
 _EPOCH: Final = (1980, 1, 1, 0, 0, 0)
+_METHODS: Final = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
 _DO: Final = "Give the file that the desk made under Backup"
+_REFUSED: Final = (
+    zipfile.BadZipFile,
+    zlib.error,
+    EOFError,
+    OSError,
+    ValueError,
+    RuntimeError,
+    NotImplementedError,
+)
+
+
+class Packed(Mapping[str, bytes]):
+    """The files of an archive by name, each unpacked when it is asked for."""
+
+    def __init__(self, archive: zipfile.ZipFile, infos: Mapping[str, zipfile.ZipInfo]) -> None:
+        self._archive, self._infos = archive, infos
+
+    def __getitem__(self, name: str) -> bytes:
+        """Unpack a file; it was found whole when the archive was read."""
+        return b"".join(_pieces(self._archive, self._infos[name]))
+
+    def __iter__(self) -> Iterator[str]:
+        """Give the names."""
+        return iter(self._infos)
+
+    def __len__(self) -> int:
+        """Give how many files there are."""
+        return len(self._infos)
+
+    def __contains__(self, name: object) -> bool:
+        """Tell whether there is a file of this name, without unpacking it."""
+        return name in self._infos
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,19 +82,19 @@ class Backup:
 def write_backup(manifest: Mapping[str, Any], files: Mapping[str, bytes]) -> bytes:
     """Write a backup; the same content gives the same bytes."""
     out = io.BytesIO()
-    told = {"kind": KIND, "version": VERSION, **manifest}
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
-        for name, data in {MANIFEST: manifest_bytes(told), **files}.items():
+        archive.writestr(zipfile.ZipInfo(MANIFEST, _EPOCH), manifest_bytes(manifest), zipfile.ZIP_DEFLATED)
+        for name, data in files.items():
             archive.writestr(zipfile.ZipInfo(name, _EPOCH), data, zipfile.ZIP_DEFLATED)
     return out.getvalue()
 
 
 def manifest_bytes(manifest: Mapping[str, Any]) -> bytes:
     """Write a manifest alone."""
-    return json.dumps(manifest, ensure_ascii=False, indent=1, allow_nan=False).encode("utf-8")
+    return msgspec.json.encode({"kind": KIND, "version": VERSION, **manifest})
 
 
-def read_backup(data: bytes) -> Backup:
+def read_backup(data: bytes, most_manifest_bytes: int = MOST_MANIFEST_BYTES) -> Backup:
     """Read a backup, or say why this is none.
 
     Raises
@@ -65,19 +106,22 @@ def read_backup(data: bytes) -> Backup:
     if data.count(_DIRECTORY_ENTRY) > 2 * MOST_ENTRIES:
         raise FormatComplaint(f"this archive holds more than {MOST_ENTRIES} files", _DO)
     try:
-        with zipfile.ZipFile(io.BytesIO(data)) as archive:
-            infos = archive.infolist()
-            _check(infos)
-            files = {info.filename: _unpacked(archive, info) for info in infos}
+        archive = zipfile.ZipFile(io.BytesIO(data))
+        infos = archive.infolist()
+        _check(infos, most_manifest_bytes)
+        for info in infos:
+            for _ in _pieces(archive, info):
+                pass
     except Complaint:
         raise
-    except (zipfile.BadZipFile, zlib.error, EOFError, OSError, ValueError, RuntimeError, NotImplementedError):
+    except _REFUSED:
         raise FormatComplaint("this is no backup, or it is damaged", _DO) from None
-    manifest = _manifest(files.pop(MANIFEST))
-    return Backup(manifest, files)
+    by_name = {info.filename: info for info in infos}
+    manifest = _manifest(b"".join(_pieces(archive, by_name.pop(MANIFEST))))
+    return Backup(manifest, Packed(archive, by_name))
 
 
-def _check(infos: list[zipfile.ZipInfo]) -> None:
+def _check(infos: list[zipfile.ZipInfo], most_manifest_bytes: int) -> None:
     names = [info.filename for info in infos]
     if len(infos) > MOST_ENTRIES:
         raise FormatComplaint(f"this archive holds more than {MOST_ENTRIES} files", _DO)
@@ -87,28 +131,34 @@ def _check(infos: list[zipfile.ZipInfo]) -> None:
         raise FormatComplaint("this archive holds a name that no backup has", _DO)
     if any(info.flag_bits & 1 for info in infos):
         raise FormatComplaint("this archive is locked with a password", "Give it without one")
+    if any(info.compress_type not in _METHODS for info in infos):
+        raise FormatComplaint("this archive is packed in a way that no backup is", _DO)
     if sum(info.file_size for info in infos) > MOST_BYTES:
         raise FormatComplaint(f"this archive unpacks to more than {MOST_BYTES // 1_000_000} MB", _DO)
     if MANIFEST not in names:
         raise FormatComplaint(f"this archive holds no {MANIFEST}, so it is no backup", _DO)
-    if next(info for info in infos if info.filename == MANIFEST).file_size > MOST_MANIFEST_BYTES:
+    if next(info for info in infos if info.filename == MANIFEST).file_size > most_manifest_bytes:
         raise FormatComplaint(f"the {MANIFEST} of this backup is too large", _DO)
 
 
-def _unpacked(archive: zipfile.ZipFile, info: zipfile.ZipInfo) -> bytes:
+def _pieces(archive: zipfile.ZipFile, info: zipfile.ZipInfo) -> Iterator[bytes]:
     # Never more than it says of itself, and what it says was added up before.
-    data = archive.read(info)
-    if len(data) != info.file_size:
+    size = 0
+    with archive.open(info) as file:
+        while piece := file.read(_PIECE):
+            size += len(piece)
+            yield piece
+    if size != info.file_size:
         raise zipfile.BadZipFile
-    return data
 
 
 def _manifest(data: bytes) -> dict[str, Any]:
+    containers, values = (sum(map(data.count, marks)) for marks in ((b"{", b"["), (b",", b":")))
+    if _CONTAINER_BYTES * containers + _VALUE_BYTES * values > _MOST_MANIFEST_MEMORY:
+        raise FormatComplaint(f"the {MANIFEST} of this backup holds more than any desk keeps", _DO)
     try:
-        found = json.loads(data.decode("utf-8"), parse_constant=_no_number)
-        # A lone half of a letter cannot be kept.
-        json.dumps(found, ensure_ascii=False).encode("utf-8")
-    except (ValueError, RecursionError):
+        found = msgspec.json.decode(data)
+    except (msgspec.DecodeError, RecursionError, ValueError):
         raise FormatComplaint(f"the {MANIFEST} of this backup cannot be read", _DO) from None
     if not isinstance(found, dict) or found.get("kind") != KIND:
         raise FormatComplaint(f"the {MANIFEST} is none of a backup of the desk", _DO)
@@ -117,7 +167,3 @@ def _manifest(data: bytes) -> dict[str, Any]:
             "this backup was made by another version of the desk", "Restore it with the version that made it"
         )
     return found
-
-
-def _no_number(name: str) -> float:
-    raise ValueError(name)

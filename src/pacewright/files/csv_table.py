@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from typing import Final
 
 from pacewright.exceptions import FormatComplaint, MissingComplaint, ValueComplaint
-from pacewright.files.log_csv import decode, records
+from pacewright.files.log_csv import records
+from pacewright.files.text_file import decode
 
 _NUMBER: Final = re.compile(r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)")
 _LONGEST_SHOWN: Final = 40

@@ -11,7 +11,7 @@ from typing import Final
 from pacewright.exceptions import FormatComplaint, OutputComplaint, Where
 
 LARGEST_BYTES: Final = 64 * 1024 * 1024
-"""A log of a million legs stays under it; what is larger is no notebook."""
+"""Of any file that is read whole; the readers of text take less."""
 
 
 def read_bytes(path: str) -> bytes:

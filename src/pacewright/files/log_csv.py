@@ -14,12 +14,10 @@ from typing import Final, Literal
 from pacewright.core.log.log_heading import format_heading, parse_heading
 from pacewright.core.log.travel_log import Cells, Page, Row, TravelLog, check_numbers, compose_log, parse_row
 from pacewright.exceptions import Complaint, FormatComplaint
+from pacewright.files.text_file import BOM, decode
 
 COLUMNS: Final = ("azimuth", "count", "notes")
 COLUMN_LINE: Final = ",".join(COLUMNS)
-_BOM: Final = b"\xef\xbb\xbf"
-_UTF16: Final = (b"\xff\xfe", b"\xfe\xff")
-_SAVE_AS: Final = "Save it as CSV in UTF-8"
 LONGEST_RECORD: Final = 100_000
 """A row with quotation marks; what is longer is a mark that was never closed."""
 
@@ -49,30 +47,7 @@ def write_log(log: TravelLog) -> bytes:
     """Write a travel log; one that was read comes out as it was, but for rows changed since."""
     page = log.page or _fresh_page(log)
     parts = [line if isinstance(line, str) else _row_text(log.rows[line], page) for line in page.lines]
-    return (_BOM if page.mark else b"") + "".join(parts).encode("utf-8")
-
-
-def decode(data: bytes, kind: str) -> str:
-    """Give the text of a file, or say why it has none; `kind` is what the file should be.
-
-    Raises
-    ------
-    FormatComplaint
-        The file is empty, binary or not UTF-8.
-    """
-    if not data.strip(b" \t\r\n\x0b\x0c" + _BOM):
-        raise FormatComplaint("this file is empty", f"Give {kind}")
-    if data.startswith(_UTF16):
-        raise FormatComplaint("this file is UTF-16 text", _SAVE_AS)
-    try:
-        text = data.removeprefix(_BOM).decode("utf-8")
-    except UnicodeDecodeError as bad:
-        line = data.count(b"\n", 0, bad.start) + 1
-        raise FormatComplaint("this file is not UTF-8 text", _SAVE_AS).at(line=line) from None
-    if "\0" in text:
-        line = text.count("\n", 0, text.index("\0")) + 1
-        raise FormatComplaint("this is a binary file", f"Give {kind}").at(line=line)
-    return text
+    return (BOM if page.mark else b"") + "".join(parts).encode("utf-8")
 
 
 def records(text: str, first_line: int, delimiter: str) -> Iterator[tuple[int, str, list[str]]]:
@@ -151,7 +126,7 @@ def _read(data: bytes) -> TravelLog:
         rows.append(parse_row(_three_cells(cells, number, delimiter), heading, number, raw))
     check_numbers(rows)
     newline = "\r\n" if top[-1].endswith("\r\n") else top[-1][-1] if top[-1][-1] in "\r\n" else "\n"
-    page = Page(delimiter, newline, data.startswith(_BOM), tuple(lines))
+    page = Page(delimiter, newline, data.startswith(BOM), tuple(lines))
     return compose_log(heading, rows, page)
 
 

@@ -15,10 +15,10 @@ from urllib.parse import quote, unquote
 from pacewright.core.log.log_heading import format_heading
 from pacewright.core.log.travel_log import Cells, Page, TravelLog
 from pacewright.files.log_csv import COLUMNS, format_cells, heading_text
+from pacewright.files.text_file import BOM
 
 TypedCells = tuple[Cells, bool]
 """The cells of a row, and whether it is struck out."""
-_BOM: Final = b"\xef\xbb\xbf"
 _STRUCK: Final = re.compile(r"#\s*struck\s+(?P<cells>[^|]*\|[^|]*\|[^|]*)")
 _UNSAFE: Final = re.compile(r"^\s+|\s+$|[%:\"|,;\x00-\x1f\x7f\x85\u2028\u2029]")
 
@@ -50,7 +50,7 @@ def write_page(heading: Iterable[str], rows: Iterable[TypedCells], came: TravelL
             lines.append(as_came[cells] + layout.newline)
         else:
             lines.append(format_cells(cells, layout))
-    return (_BOM if layout.mark else b"") + "".join(lines).encode("utf-8")
+    return (BOM if layout.mark else b"") + "".join(lines).encode("utf-8")
 
 
 def page_rows(log: TravelLog) -> list[TypedCells]:

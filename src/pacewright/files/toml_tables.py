@@ -10,10 +10,19 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from pacewright.exceptions import FormatComplaint, ValueComplaint
-from pacewright.files.log_csv import decode
+from pacewright.files.text_file import decode
 
 _AT_LINE: Final = re.compile(r" \(at line (\d+), column \d+\)$")
 _AT_END: Final = re.compile(r" \(at end of document\)$")
+LARGEST_TOML_BYTES: Final = 4_000_000
+MOST_VALUES: Final = 200_000
+"""Keys, tables and values of lists together: a course for three hundred learners holds a fifth of them."""
+MOST_NAME_PARTS: Final = 10
+"""Of a dotted name. The reader's work and memory grow with the square of them; six are in use."""
+_TEXT_OR_REMARK: Final = re.compile(
+    r"\"{3}(?:\\.|[^\\])*?\"{3}|'{3}.*?'{3}|\"(?:\\.|[^\"\\\n])*\"|'[^'\n]*'|#[^\n]*", re.DOTALL
+)
+_NAME: Final = re.compile(r"[\w-]+(?:[ \t]*\.[ \t]*[\w-]+)*")
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +61,8 @@ def parse_toml(data: bytes, kind: str, mend: str) -> dict[str, Any]:
     FormatComplaint
         It is no text or no TOML.
     """
-    text = decode(data, kind)
+    text = decode(data, kind, LARGEST_TOML_BYTES)
+    _check_shape(text)
     try:
         return tomllib.loads(text)
     except RecursionError:
@@ -65,6 +75,19 @@ def parse_toml(data: bytes, kind: str, mend: str) -> dict[str, Any]:
         raise FormatComplaint(f"this is not TOML ({reason})", mend).at(
             line=int(at[1]) if at else None
         ) from None
+
+
+def _check_shape(text: str) -> None:
+    """Refuse what would take the reader more memory or time than any file that somebody wrote."""
+    bare = _TEXT_OR_REMARK.sub(lambda found: "" if found[0][0] == "#" else "t", text)
+    if sum(map(bare.count, "=,[{")) > MOST_VALUES:
+        raise FormatComplaint(f"this file has more than {MOST_VALUES} keys and values", "Split it")
+    for name in _NAME.findall(bare):
+        if name.count(".") >= MOST_NAME_PARTS:
+            raise FormatComplaint(
+                f"a name of this file is made of more than {MOST_NAME_PARTS} parts",
+                "Give each table its own heading in square brackets",
+            )
 
 
 def known_keys(table: Mapping[str, Any], names: Collection[str], path: str) -> None:

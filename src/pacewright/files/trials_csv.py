@@ -12,7 +12,8 @@ from pacewright.core.pace.pace_trials import CountUnit, PaceRun, paces_from_step
 from pacewright.core.pace.walker import Slope
 from pacewright.exceptions import Complaint, FormatComplaint, MissingComplaint, ValueComplaint
 from pacewright.files.csv_table import delimiter_of, shown_cell
-from pacewright.files.log_csv import decode, records
+from pacewright.files.log_csv import records
+from pacewright.files.text_file import decode
 
 COLUMNS: Final = ("ground", "slope", "load_kg", "distance_m", "count")
 COLUMN_LINE: Final = ",".join(COLUMNS)

@@ -92,7 +92,7 @@ def rank_straying(
 def find_straying(
     values: NDArray[np.float64], group: Sequence[int], least_sd: float = 0.0
 ) -> tuple[Straying, ...]:
-    """Give the runs that stray too far for chance, at most one in five and `MOST_STRAYING`, the farthest first.
+    """Give the runs that stray too far for chance, one in five or `MOST_STRAYING` at most, farthest first.
 
     The last step of the ranking at which the chance falls below 5 % says how many; the arguments are
     those of `rank_straying`.
