@@ -64,7 +64,7 @@ def _work(request: HttpRequest, typed: dict[str, str]) -> Any:
 
 def _files(request: HttpRequest) -> dict[str, str]:
     """Give the fields that handed-in files fill: tables as text, a terrain as a kept ground."""
-    from pacewright.files.log_csv import decode
+    from pacewright.files.text_file import decode
 
     filled = {}
     for name, kind in (("posts", "a table of posts"), ("barred", "a table of barred land")):

@@ -182,7 +182,7 @@ def walker_import(request: HttpRequest, walker_id: uuid.UUID) -> HttpResponse:
 
 
 def _text(file: Any) -> str:
-    from pacewright.files.log_csv import decode
+    from pacewright.files.text_file import decode
 
     data = handed_in(file)
     decode(data, "a walker file or pace trials")
