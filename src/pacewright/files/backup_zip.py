@@ -143,8 +143,8 @@ def _check(infos: list[zipfile.ZipInfo], most_manifest_bytes: int) -> None:
 
 def _pieces(archive: zipfile.ZipFile, info: zipfile.ZipInfo) -> Iterator[bytes]:
     # Never more than it says of itself, and what it says was added up before.
-    size = 0
-    with archive.open(info) as file:
+    size, unpack = 0, archive.open
+    with unpack(info) as file:
         while piece := file.read(_PIECE):
             size += len(piece)
             yield piece
