@@ -261,3 +261,58 @@ def test_without_a_line_the_order_to_walk_is_the_direct_way(walk):
     assert (told["walk"]["leads_to"], told["walk"]["count"]) == ("goal", told["count"])
     assert told["search"]["starts_at"] == "goal"
     assert 0 < told["search"]["seen_at_once"] < told["search"]["legs"][0]["seen_share"]
+
+
+KNOWN = (
+    "# azimuth: magnetic degrees\n# count: paces\n# start: Gate\n# known: Mill = local 400 640 +-5 m\n"
+    "# known: Barn = 47.5 13.5 +-10 m\nazimuth,count,notes\n"
+)
+
+
+def test_the_way_back_says_what_it_does_not_rest_on(tmp_path):
+    page = tmp_path / "seen.csv"
+    page.write_text(KNOWN + "0,300,\n90,,[see Tower]\n90,400,[at Oak]\n", encoding="utf-8")
+    said, told = run("back", page), answer(page)
+    why = "The bearings to Tower are not used: where it lies is not known, and it was seen from one place"
+    assert why in said.out
+    assert any(one.startswith(why) for one in told["unused"])
+    assert any(one.startswith("The known place of Barn is not used") for one in told["unused"])
+    assert [one for one in run("reckon", page, "--json").json["says"] if "not used" in one] == [
+        one for one in told["unused"] if "not used" in one
+    ]
+
+
+@pytest.mark.parametrize(
+    ("to", "says"),
+    [
+        (
+            "Nowhere",
+            "the log has no station called Nowhere. Give one of its names (Gate, Oak) or a number from 0 "
+            "(the start) to 2, or a place that is known or fixed by bearings (Mill).",
+        ),
+        (
+            "Barn",
+            "Barn cannot be a goal. The known place of Barn is not used: only a map can tell where it is.",
+        ),
+    ],
+)
+def test_a_goal_that_is_none_is_told_what_can_be_one(tmp_path, to, says):
+    page = tmp_path / "walk.csv"
+    page.write_text(KNOWN + "0,300,\n90,400,[at Oak]\n", encoding="utf-8")
+    said = run("back", page, "--to", to)
+    assert (said.code, said.err) == (2, f"{page}: {says}\n")
+
+
+def test_a_known_goal_is_found_from_a_bad_log_without_spreading_its_mistake(tmp_path):
+    """Beyond the bad loop the walker stands 276 east, 382 north; Mill, at 1.6 m a pace, 250 and 400."""
+    page, walker = tmp_path / "bad.csv", tmp_path / "walker.toml"
+    rows = "20,300,[at Oak]\n0,900,\n90,700,\n180,500,\n270,700,[at Oak]\n60,200,[at End]\n"
+    page.write_text(KNOWN.replace("# known: Barn = 47.5 13.5 +-10 m\n", "") + rows, encoding="utf-8")
+    walker.write_text("[pace]\nper_100_m = 62.5\n", encoding="utf-8")
+    said = run("back", page, "--to", "Mill", "--walker", walker)
+    assert said.out.startswith("Take care")
+    told = answer(page, "--to", "Mill", "--walker", walker)
+    assert told["azimuth_deg"] == pytest.approx(
+        np.degrees(np.arctan2(250 - 275.8, 400 - 381.9)) % 360, abs=0.5
+    )
+    assert told["count"] == pytest.approx(np.hypot(250 - 275.8, 400 - 381.9), abs=0.6)

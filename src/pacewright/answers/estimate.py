@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+import unicodedata
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import partial
 from typing import Final
@@ -21,9 +23,15 @@ from pacewright.core.slips.place_mixture import Island, find_islands
 from pacewright.core.slips.reading_slips import ReadingSlip
 from pacewright.core.way.frames import Frame, FrameKind, choose_frame, into_frame, map_frame, walker_frame
 from pacewright.core.way.lead import Lead, cut_at_markers, lead_over_legs
-from pacewright.core.way.observations import MARKER_SD_M, Observations, find_observations, units_per_metre
+from pacewright.core.way.observations import (
+    MARKER_SD_M,
+    PLACING_STATIONS,
+    Observations,
+    find_observations,
+    units_per_metre,
+)
 from pacewright.core.way.reckoning import Reckoning, reckon
-from pacewright.exceptions import NoAnswerComplaint, ValueComplaint
+from pacewright.exceptions import MissingComplaint, NoAnswerComplaint, ValueComplaint
 
 Array = NDArray[np.float64]
 
@@ -124,7 +132,74 @@ class Estimate:
         MissingComplaint
             Nothing says where that is.
         """
-        return self.standing.lead_to(here, name)
+        if not self.is_condemned:
+            return self.standing.lead_to(here, name)
+        # Nothing is spread over legs that hold no mistake: as written to the start, from there to the goal.
+        alone, _ = _stood(self.log, self.walker, self.known, _goals_alone)
+        beyond = alone.lead_to(0, name)
+        if here == 0:
+            return beyond
+        first = self.lead(here, 0)
+        step, covariance = first.step + beyond.step, first.covariance + beyond.covariance
+        return replace(first, to_station=None, to_name=name, step=step, covariance=covariance)
+
+    def find_goal(self, name: str, here: int) -> int | str:
+        """The station that a name or a number means, or else the place or the thing seen that can be a goal.
+
+        Parameters
+        ----------
+        name
+            As asked for.
+        here
+            Where the way begins: of several visits of a marker the closest along the log is meant.
+
+        Raises
+        ------
+        MissingComplaint
+            It is none of them.
+        """
+        wanted = unicodedata.normalize("NFC", " ".join(name.split()))
+        goals = self.standing.goals()
+        for goal in goals:
+            if unicodedata.normalize("NFC", goal) == wanted:
+                return goal
+        try:
+            return self.log.find_station(name, near=here)
+        except MissingComplaint as complaint:
+            why = self._why_no_goal(wanted)
+            if why is not None:
+                raise MissingComplaint(f"{wanted} cannot be a goal", why.rstrip(".")) from None
+            others = f", or a place that is known or fixed by bearings ({', '.join(goals)})" if goals else ""
+            raise MissingComplaint(complaint.what, f"{complaint.do}{others}") from None
+
+    def _why_no_goal(self, name: str) -> str | None:
+        """Why a name that the log holds is no goal; None for a name that it does not hold."""
+        told = (one for one in self.unused if name and re.search(rf"\b{re.escape(name)}\b", one))
+        why = next(told, None)
+        if why is not None or all(point.name != name for point in self.log.heading.known):
+            return why
+        start = self.log.heading.start or "Gate"
+        add = f"add '# known: {start} = PLACE +-10 m' to the heading"
+        return next(iter(self.known.said), f"It is known on the map, and the start is not: {add}")
+
+    @property
+    def unused(self) -> tuple[str, ...]:
+        """What the log holds and the estimate does not use, and why."""
+        said = list(self.known.said)
+        if self.unsettled:
+            said.append(f"The log could not be put together and its legs stand as written: {self.unsettled}")
+        found = self._observations()
+        if self.is_condemned:
+            idle = bool(found.fixes or found.bearings)
+            if idle:
+                said.append("Known places and bearings are not used while a mistake is likely.")
+            return tuple(said)
+        return (*said, *(found.unused if self.standing.adjustment is None else self.standing.unused))
+
+    def _observations(self) -> Observations:
+        walker, _ = with_a_pace(self.log, self.walker)
+        frame = self.known.frame if self.known.frame.kind == "map" else map_frame(self.log.heading, walker)
+        return find_observations(self.log, walker, frame, self.known.placed, least_stations=PLACING_STATIONS)
 
     def stations(self, kind: FrameKind | None = None) -> Reckoning:
         """Where the stations stand, and how sure each is, in a frame.
@@ -217,7 +292,7 @@ def find_estimate(log: TravelLog, walker: Walker | None = None, known: KnownPlac
     estimate = Estimate(log, walker, known, standing, findings, unexplained, unsettled)
     if estimate.wrong_reading is None:
         return estimate
-    standing, unsettled = _stood(log, walker, known, estimate.wrong_reading)
+    standing, unsettled = _stood(log, walker, known, partial(set_aside, estimate.wrong_reading))
     return replace(estimate, standing=standing, unsettled=unsettled)
 
 
@@ -227,14 +302,23 @@ def as_written_in_paces(log: TravelLog, walker: Walker) -> Reckoning:
 
 
 def _stood(
-    log: TravelLog, walker: Walker, known: KnownPlaces, wrong: ReadingSlip | None = None
+    log: TravelLog,
+    walker: Walker,
+    known: KnownPlaces,
+    aside: Callable[[Observations], Observations] | None = None,
 ) -> tuple[Standing, str]:
     try:
-        aside = None if wrong is None else partial(set_aside, wrong)
         return build_standing(log, walker, known.frame, known.placed, aside=aside), ""
     except ValueComplaint as complaint:
         # What does not settle on one figure is no reason to say nothing: the legs stand as written.
         return Standing(log, walker, as_written_in_paces(log, walker), None), str(complaint)
+
+
+def _goals_alone(observations: Observations) -> Observations:
+    """The known places that can be goals, and nothing that would move a leg."""
+    seen = {one.name: one.landmark for one in observations.bearings if one.landmark is not None}
+    goals = {**seen, **observations.goals}
+    return replace(observations, ties=(), fixes=(), bearings=(), back_azimuths=(), goals=goals)
 
 
 def set_aside(wrong: ReadingSlip, observations: Observations) -> Observations:

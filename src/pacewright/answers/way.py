@@ -134,6 +134,8 @@ class WayAnswer:
         Aiming off and the search, which then goes along the line; a complaint where there is none.
     retraced
         Leg by leg.
+    unused
+        What the log holds and the way does not rest on, and why.
     """
 
     log: TravelLog
@@ -144,6 +146,7 @@ class WayAnswer:
     aim: AimingOff | NoAnswerComplaint | None
     square: ExpandingSquare | LineSearch | NoAnswerComplaint | None
     retraced: Retraced | None
+    unused: tuple[str, ...]
 
     @property
     def aimed(self) -> AimingOff | None:
@@ -178,6 +181,7 @@ def answer_way(estimate: Estimate, asked: WayAsked) -> WayAnswer:
         aim=aim,
         square=_searched(way, aim, asked),
         retraced=_retraced(estimate, lead, way) if asked.with_retrace else None,
+        unused=() if way.is_there else estimate.unused,
     )
 
 

@@ -21,7 +21,6 @@ from pacewright.cli.output import Answer, Table, answer_each, write_out
 from pacewright.exceptions import Complaint
 
 if TYPE_CHECKING:
-    from pacewright.answers.estimate import Estimate
     from pacewright.answers.way import Retraced, WayAnswer
     from pacewright.core.pace.walker import Slope
 
@@ -95,7 +94,7 @@ def command(
         unit = log.heading.azimuth_unit
         asked = WayAsked(
             from_station=here,
-            to=_goal(estimate, to_name, here),
+            to=0 if to_name is None else estimate.find_goal(to_name, here),
             probability=probability,
             ground=ground,
             slope=slope,
@@ -114,15 +113,6 @@ def command(
     return answer_each(files, as_json, work)
 
 
-def _goal(estimate: Estimate, name: str | None, here: int) -> int | str:
-    """A station of the log, else a known place or a thing fixed by bearings."""
-    if name is None:
-        return 0
-    if name in estimate.standing.goals():
-        return name
-    return estimate.log.find_station(name, near=here)
-
-
 def _keys(found: WayAnswer) -> dict[str, Any]:
     from pacewright.files.findings_json import island_keys
     from pacewright.files.result_json import reading_keys, way_back_keys
@@ -132,6 +122,7 @@ def _keys(found: WayAnswer) -> dict[str, Any]:
         **way_back_keys(found.way),
         "mistake_probability": found.doubt.chance,
         "doubts": say_doubt(found),
+        "unused": found.unused,
     }
     if found.doubt.is_warned and found.doubt.chance is not None:
         keys["islands"] = island_keys(found.doubt.islands)

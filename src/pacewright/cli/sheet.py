@@ -123,6 +123,7 @@ def way_back_page(
     **paper: Any,
 ) -> int:
     """Print the way back on a card: direct, aiming off, leg by leg, and the search to scale."""
+    from pacewright.files.known_places import open_estimate
     from pacewright.sheets.way_back_card import WayBackAsked, way_back_card
 
     walker = open_walker(walker_file)
@@ -133,7 +134,7 @@ def way_back_page(
         here = log.find_station(from_name) if from_name is not None else len(log.legs)
         asked = WayBackAsked(
             from_station=here,
-            to_station=log.find_station(to_name, near=here) if to_name is not None else 0,
+            to_station=0 if to_name is None else open_estimate(log, walker).find_goal(to_name, here),
             probability=probability,
             line_azimuth_deg=None if line is None else option_azimuth("--line", line, unit),
             sighting_distance=sighting_distance,

@@ -44,7 +44,7 @@ def draw_log(
     stations = estimate.stations(frame)
     answer = None
     if with_back:
-        there = log.find_station(to_name) if to_name is not None else 0
+        there = 0 if to_name is None else estimate.find_goal(to_name, len(log.legs))
         answer = answer_way(estimate, WayAsked(len(log.legs), there, probability))
     caption = say_reckoning(log, stations, probability)[1:3]
     if answer is not None:

@@ -53,7 +53,7 @@ class WayBackAsked:
     Attributes
     ----------
     from_station, to_station
-        By default from the last station to the start.
+        By default from the last station to the start; the goal may be a place that is known or seen.
     probability
         Share of walks that the region holds.
     line_azimuth_deg
@@ -63,7 +63,7 @@ class WayBackAsked:
     """
 
     from_station: int | None = None
-    to_station: int = 0
+    to_station: int | str = 0
     probability: float = 0.95
     line_azimuth_deg: float | None = None
     sighting_distance: float | None = None
@@ -170,12 +170,10 @@ def _not_aimed(found: WayAnswer) -> list[Block]:
 
 
 def _beside_it(found: WayAnswer) -> list[Block]:
-    """The direct way on the map; beside a way that is aimed off only a note of it."""
-    if found.aimed is not None:
-        return texts(say_note(found), size_em=0.85)
-    return (
-        [] if found.way.is_there else texts(say_map_figure(found.log, found.way, found.walker), size_em=0.85)
-    )
+    """The direct way on the map, or a note of it beside a way that is aimed off; what was not used."""
+    is_bare = found.aimed is not None or found.way.is_there or found.way.to_station is None
+    on_map = [] if is_bare else say_map_figure(found.log, found.way, found.walker)
+    return texts([*on_map, *say_note(found)], size_em=0.85)
 
 
 def _retraced(found: WayAnswer, paper: Paper) -> list[Block]:

@@ -61,12 +61,8 @@ def say_in_metres(estimate: Estimate, probability: float) -> list[str]:
 
 def say_rests_on(estimate: Estimate) -> list[str]:
     """Say what was not used and why, that a pace was told by known places, and how far the pencil's sum is off."""
-    said = list(estimate.known.said)
-    if estimate.unsettled:
-        said.append(f"The log could not be put together and its legs stand as written: {estimate.unsettled}")
-    scale = None
+    said, scale = list(estimate.unused), None
     if estimate.standing.adjustment is not None and not estimate.is_condemned:
-        said += estimate.standing.unused
         scale = estimate.standing.adjustment.find_parameter("pace scale")
     if estimate.standing.is_pace_assumed and scale is not None and scale.value is not None:
         said.append(

@@ -45,8 +45,9 @@ def say_order(answer: WayAnswer) -> tuple[str, ...]:
 
 
 def say_note(answer: WayAnswer) -> tuple[str, ...]:
-    """Say the direct way as a note beside one that is aimed off; nothing where it is the one to walk."""
-    return () if answer.aimed is None else (say_not_to_walk(answer.log, answer.way),)
+    """Say what the way does not rest on, and the direct way where that is not the one to walk."""
+    direct = () if answer.aimed is None else (say_not_to_walk(answer.log, answer.way),)
+    return (*answer.unused, *direct)
 
 
 def say_doubt(answer: WayAnswer) -> tuple[str, ...]:

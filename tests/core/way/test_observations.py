@@ -83,7 +83,9 @@ def test_a_place_only_a_map_can_tell_is_said_until_it_is_given():
 
 def test_a_known_point_that_the_log_never_meets_is_said():
     found = in_metres(a_log("0,100,\n", "# known: Fire tower = local 0 160 +-5 m\n"))
-    assert found.unused == ("Fire tower is a known point that this log neither reaches nor sees.",)
+    assert found.unused == (
+        "Fire tower is a known point that this log neither reaches nor sees: a goal, no more.",
+    )
 
 
 def test_a_bearing_to_a_known_landmark_carries_its_place_and_its_scatter():

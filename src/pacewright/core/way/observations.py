@@ -227,10 +227,10 @@ def _places(
     for point in log.heading.known:
         if point is start:
             continue
-        if point.name not in first_visit and point.name not in seen:
-            said.append(f"{point.name} is a known point that this log neither reaches nor sees.")
+        is_met = point.name in first_visit or point.name in seen
         if frame.kind == "walker":
-            if point.name not in first_visit and point.name not in seen:
+            if not is_met:
+                said.append(f"{point.name} is a known point that this log neither reaches nor sees.")
                 continue
             said.append(
                 f"The known place of {point.name} is not used: it is in metres, and the walker's frame is "
@@ -240,8 +240,12 @@ def _places(
             place = _place(point, start, frame, placed)
             if place is None:
                 said.append(f"The known place of {point.name} is not used: only a map can tell where it is.")
-            else:
-                places[point.name] = place
+                continue
+            if not is_met:
+                said.append(
+                    f"{point.name} is a known point that this log neither reaches nor sees: a goal, no more."
+                )
+            places[point.name] = place
     return places, said
 
 
