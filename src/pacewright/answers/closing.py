@@ -66,6 +66,7 @@ def search_log(
     prior: float = DEFAULT_PRIOR,
     route_prior: bool = False,
     most_work: float = MOST_WORK,
+    plan: TravelLog | None = None,
 ) -> Findings:
     """The suspects of a log, with all that it holds and a map told.
 
@@ -82,6 +83,7 @@ def search_log(
         placed=known.placed,
         route_prior=route_prior,
         most_work=most_work,
+        plan=plan,
     )
     return with_one_correction(found)
 

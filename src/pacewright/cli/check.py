@@ -48,6 +48,9 @@ if TYPE_CHECKING:
     "--route", "route_prior", is_flag=True, help="Also hold legs against the general direction of the log."
 )
 @click.option("--two", is_flag=True, help="Search for two slips also in a long log.")
+@click.option(
+    "--plan", "plan_file", metavar="PLAN", help="The log of the planned legs, to hold FILE against."
+)
 @click.option("--planned", is_flag=True, help="FILE is a plan: say where to plan a bearing or a crossing.")
 @click.option("--accept", type=int, metavar="NO", help="Write the suspect of this number into --out.")
 @click.option("--after", type=int, metavar="LEG", help="With --accept: where the missing leg was.")
@@ -66,6 +69,7 @@ def command(
     frame: FrameKind | None,
     route_prior: bool,
     two: bool,
+    plan_file: str | None,
     planned: bool,
     accept: int | None,
     after: int | None,
@@ -81,7 +85,10 @@ def command(
     Nothing is changed unless --accept or --undo is given with --out, and then only in that file.
     """
     _refuse_what_does_not_fit(files, accept, undo, out, planned, picture)
+    if plan_file is not None and (planned or undo is not None):
+        raise click.UsageError("--plan goes with a search: leave --planned and --undo away.")
     walker = open_walker(walker_file)
+    plan = None if plan_file is None else open_log(plan_file)
 
     def work(file: str) -> Answer:
         log = open_log(file)
@@ -94,7 +101,7 @@ def command(
             from pacewright.answers.closing import search_log
 
             known = open_known(one, walker, frame)
-            found = search_log(one, walker, known, prior=prior, route_prior=route_prior)
+            found = search_log(one, walker, known, prior=prior, route_prior=route_prior, plan=plan)
             return found, known.said
 
         if accept is not None and out is not None:

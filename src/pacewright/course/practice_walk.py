@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
-from typing import get_args
+from typing import Final, get_args
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,6 +25,9 @@ from pacewright.course.walked_slips import could_be_walked
 from pacewright.exceptions import ValueComplaint
 
 Array = NDArray[np.float64]
+
+
+_NOT_OF_ONE_LEG: Final[tuple[SlipKind, ...]] = ("declination_mirrored", "rows_exchanged")
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +57,7 @@ class MadeUpLearner:
 
     def __post_init__(self) -> None:
         for kind, chance in self.slips.items():
-            if kind not in get_args(SlipKind) or kind == "declination_mirrored":
+            if kind not in get_args(SlipKind) or kind in _NOT_OF_ONE_LEG:
                 raise ValueComplaint(f"{kind} is not a slip of one leg", "Use the name of a slip in a leg")
             if not 0.0 <= chance <= 1.0:
                 raise ValueComplaint(f"{chance:g} is not the chance of {kind}", "Write a number from 0 to 1")

@@ -45,6 +45,9 @@ def say_suspect(suspect: Suspect, log: TravelLog) -> str:
     if not suspect.entries:
         side = "more" if suspect.turn_deg > 0 else "less"
         return f"Every azimuth may have been {abs(suspect.turn_deg):g} deg {side}: {cause}."
+    if suspect.kind == "rows_exchanged":
+        first, second = suspect.legs
+        return f"{say_row(log, first)} and {say_row(log, second)} may have been walked in the other order: {cause}."
     changes = "; ".join(
         f"{say_row(log, entry.leg or 0)} may have been {entry.azimuth_text},{entry.count_text}"
         for entry in suspect.entries

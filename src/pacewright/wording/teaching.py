@@ -69,6 +69,7 @@ _NAMED: Final[dict[GradeKind, str]] = {
     "steps_for_paces": "counting steps as paces",
     "paces_for_steps": "halving paces as if they were steps",
     "quadrant_wrong": "an azimuth a quarter circle off",
+    "rows_exchanged": "two legs in the other order",
     "other": "a row that does not read what the card asks",
 }
 _CURE: Final[dict[GradeKind, str]] = {
@@ -84,6 +85,7 @@ _CURE: Final[dict[GradeKind, str]] = {
     "steps_for_paces": "count one foot only",
     "paces_for_steps": "count one foot only, and write what you counted",
     "quadrant_wrong": "say the quarter aloud (north-east, south-east) before you set the dial",
+    "rows_exchanged": "number the cards, and say the number before you set out",
     "other": "copy the card again and read it back",
 }
 

@@ -30,6 +30,7 @@ from pacewright.core.slips.leg_state import LegStates, leg_states
 from pacewright.core.slips.missing_leg import Gap, MissingLegs, weigh_missing_legs
 from pacewright.core.slips.normal_batch import log_sum
 from pacewright.core.slips.observation_rows import observation_rows
+from pacewright.core.slips.plan_prior import PlanPrior, fit_plan_prior
 from pacewright.core.slips.pulled_stations import best_pulls, find_places_read_at
 from pacewright.core.slips.reading_slips import ReadingSlip, find_reading_slips, reading_trials
 from pacewright.core.slips.residuals import log_evidence
@@ -154,6 +155,7 @@ class SlipPosterior:
 class _Priors:
     lengths: LengthPrior
     route: RoutePrior | None
+    plan: PlanPrior | None
 
 
 def _refuse_too_long(legs: int, observed: int, most_work: float) -> None:
@@ -178,6 +180,7 @@ def search_slips(
     levels: Sequence[float] = SCATTER_LEVELS,
     level_shares: Sequence[float] = LEVEL_SHARES,
     most_work: float = MOST_WORK,
+    plan: TravelLog | None = None,
 ) -> SlipPosterior:
     """Weigh every single slip on every leg of a log, and no mistake.
 
@@ -199,6 +202,8 @@ def search_slips(
         Sizes of the own scatter against the walker's figures, and the share of each.
     most_work
         Legs times the square of what was observed, beyond which the search is refused.
+    plan
+        The legs as planned, whose cards were walked: row by row what the log was to be.
 
     Raises
     ------
@@ -207,7 +212,8 @@ def search_slips(
     NoAnswerComplaint
         The log is too long, or holds too much beside its legs, to be searched slip by slip.
     MissingComplaint
-        The map frame has no pace count, or the pace table lacks a class that the log names.
+        The map frame has no pace count, the pace table lacks a class that the log names, or the plan is
+        of another walk.
 
     References
     ----------
@@ -226,12 +232,13 @@ def search_slips(
     model = LogModel(states, observation_rows(log, observations, states.size), walker)
     _refuse_too_long(states.size, model.rows.size, most_work)
     metre, sizes = units_per_metre(walker, frame), np.array(levels)
-    priors = _fit_priors(log, metre, observations, states, route_prior, length_prior)
-    slips = find_slips(log)
+    plan_prior = None if plan is None else fit_plan_prior(log, plan, walker, frame)
+    priors = _fit_priors(log, metre, observations, states, route_prior, length_prior, plan_prior)
+    slips = find_slips(log, follows_plan=plan is not None)
     trials = slip_trials(slips, model, frame)
     readings, of_readings = _find_readings(log, model, observations, metre)
     shares = np.array(likely_kinds(log, slips, sum(one.weight for one in readings)))
-    log_prior = shares[: len(slips)] + _place_weights(slips) + _prior_ratio(trials, model, priors)
+    log_prior = shares[: len(slips)] + _place_weights(slips) + _prior_ratio(slips, trials, model, priors)
     if model.rows.is_empty:
         # Lengths alone must not accuse a log of which nothing else is known.
         log_prior -= log_sum(log_prior) - np.log1p(-np.exp(shares[-2]))
@@ -324,18 +331,22 @@ def _fit_priors(
     states: LegStates,
     route_prior: bool,
     lengths: LengthPrior | None,
+    plan: PlanPrior | None,
 ) -> _Priors:
     detours = detour_sense(log)
     counted = np.array([not detours.is_offset(leg) for leg in range(1, states.size + 1)])
     lengths = lengths or fit_length_prior(states.length, counted, units_to_metre)
     if not route_prior:
-        return _Priors(lengths, None)
+        return _Priors(lengths, None, plan)
     closes = any(tie.first == 0 and tie.second == states.size for tie in observations.ties)
-    return _Priors(lengths, fit_route_prior(states.azimuth_rad, closes, counted))
+    return _Priors(lengths, fit_route_prior(states.azimuth_rad, closes, counted), plan)
 
 
-def _prior_ratio(trials: Trials, model: LogModel, priors: _Priors) -> Array:
-    """Give how much likelier lengths and directions are without each slip than as written."""
+def _prior_ratio(slips: Sequence[Slip], trials: Trials, model: LogModel, priors: _Priors) -> Array:
+    """Give how much likelier lengths and directions are without each slip than as written.
+
+    Where a plan says what the rows were to be, it says all of it.
+    """
     ratio = np.zeros(trials.size)
     for change in trials.changes:
         at = np.flatnonzero(change.leg < model.states.size)
@@ -343,9 +354,12 @@ def _prior_ratio(trials: Trials, model: LogModel, priors: _Priors) -> Array:
         east, north, _ = model.steps[:, leg] + change.shift[:, at]
         was = model.states.length[leg]
         length = np.hypot(east, north)
+        if priors.plan is not None:
+            ratio[at] += priors.plan.log_ratio(leg, np.arctan2(east, north), log_lengths(length))
+            continue
         same = np.isclose(length, was, rtol=1e-9, atol=1e-9)
         longer = priors.lengths.log_ratio(leg, log_lengths(length))
         ratio[at] += np.where(same, 0.0, longer)
         if priors.route is not None:
             ratio[at] += priors.route.log_ratio(leg, np.arctan2(east, north))
-    return ratio
+    return ratio if priors.plan is None else priors.plan.finish(slips, ratio)

@@ -179,6 +179,7 @@ def find_mistakes(
     route_prior: bool = False,
     length_prior: LengthPrior | None = None,
     most_work: float = MOST_WORK,
+    plan: TravelLog | None = None,
 ) -> Findings:
     """Give the suspects for a log that does not close, and how likely it is that there is no mistake.
 
@@ -197,7 +198,7 @@ def find_mistakes(
         Also hold legs against the general direction of the route.
     length_prior
         What is known of the traveller's legs beside this log.
-    most_work
+    most_work, plan
         As for `search_slips`.
 
     Raises
@@ -218,6 +219,7 @@ def find_mistakes(
         route_prior=route_prior,
         length_prior=length_prior,
         most_work=most_work,
+        plan=plan,
     )
     return list_findings(posterior)
 

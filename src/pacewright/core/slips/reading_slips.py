@@ -45,7 +45,7 @@ NOT_TURNED_WEIGHT: Final = 5.0
 the commonest slip of learners (assumed)."""
 RATE_OF_PLACE: Final = 1.0 / 50.0
 """A known place, a marker, or a station that pulls the compass is wrong 1 time in 50 (assumed)."""
-PLACE_WEIGHT: Final = RATE_OF_PLACE / 0.5 * sum(KIND_WEIGHT.values())
+PLACE_WEIGHT: Final = RATE_OF_PLACE / 0.5 * (sum(KIND_WEIGHT.values()) - KIND_WEIGHT["rows_exchanged"])
 """The same beside the weights of the kinds that strike legs, which together strike every second log that is
 brought."""
 PLACE_SD_M: Final = 200.0

@@ -39,6 +39,7 @@ SlipKind = Literal[
     "steps_for_paces",
     "paces_for_steps",
     "quadrant_wrong",
+    "rows_exchanged",
 ]
 
 KIND_WEIGHT: Final[dict[SlipKind, float]] = {
@@ -54,9 +55,13 @@ KIND_WEIGHT: Final[dict[SlipKind, float]] = {
     "steps_for_paces": 0.5,
     "paces_for_steps": 0.5,
     "quadrant_wrong": 1.0,
+    "rows_exchanged": 1.0,
 }
 """How often each kind is taken to happen: evenly, for no published rates were found; two slips that
-are one slip in opposite senses share its weight."""
+are one slip in opposite senses share its weight. Rows are exchanged only where a plan is known."""
+
+NEIGHBOURS_SHARE: Final = 0.5
+"""Of cards or rows that were exchanged, half lay next to each other, the others anywhere (assumed)."""
 
 TALLY: Final = 100.0
 THOUSAND: Final = 1000.0
@@ -105,13 +110,15 @@ def leg_entry(leg: Leg) -> Entry:
     return Entry(Reading(leg.cells.azimuth.strip(), leg.azimuth_deg), leg.cells.count.strip(), leg.count)
 
 
-def find_slips(log: TravelLog) -> tuple[Slip, ...]:
+def find_slips(log: TravelLog, *, follows_plan: bool = False) -> tuple[Slip, ...]:
     """Give every slip on every leg that could stand behind what is written, missing legs left out.
 
     Parameters
     ----------
     log
         What the pencil wrote.
+    follows_plan
+        Whether its rows follow the cards of a plan, so that two may have been exchanged.
     """
     unit = log.heading.azimuth_unit
     rows = [_Struck(leg, unit) for leg in log.legs]
@@ -126,6 +133,8 @@ def find_slips(log: TravelLog) -> tuple[Slip, ...]:
             found.append(Slip(kind, (number,), (entry,), 0.0, place_weight))
     found += _offset_slips(detours.firsts, rows, unit)
     found += _declination_slips(log)
+    if follows_plan:
+        found += _exchanges(rows)
     return tuple(found)
 
 
@@ -177,7 +186,7 @@ _ROW_KINDS: Final[tuple[SlipKind, ...]] = (
     "paces_for_steps",
     "quadrant_wrong",
 )
-_WHOLE: Final[tuple[SlipKind, ...]] = ("offset_mirrored", "declination_mirrored")
+_WHOLE: Final[tuple[SlipKind, ...]] = ("offset_mirrored", "declination_mirrored", "rows_exchanged")
 _LIMITS: Final[tuple[tuple[SlipKind, float], ...]] = (("tally_lost", TALLY), ("thousand_lost", THOUSAND))
 _COUNTED: Final = frozenset(
     ("tally_lost", "tally_added", "thousand_lost", "steps_for_paces", "paces_for_steps")
@@ -266,3 +275,22 @@ def _declination_slips(log: TravelLog) -> list[Slip]:
     stated = log.heading.declination_deg
     turns = TURNS_OF_DECLINATION_DEG if stated is None else (-2.0 * stated,) if stated else ()
     return [Slip("declination_mirrored", (), (), by, -math.log(len(turns))) for by in turns]
+
+
+def _exchanges(rows: Sequence[_Struck]) -> list[Slip]:
+    """Give every two legs of which azimuth and count may stand in each other's row."""
+    apart = [
+        (first, second)
+        for second in range(len(rows))
+        for first in range(second)
+        if rows[first].entry != rows[second].entry
+    ]
+    near = sum(second == first + 1 for first, second in apart)
+    share = NEIGHBOURS_SHARE if 0 < near < len(apart) else float(near > 0)
+    found = []
+    for first, second in apart:
+        is_near = second == first + 1
+        chance = share / near if is_near else (1.0 - share) / (len(apart) - near)
+        entries = (rows[second].entry, rows[first].entry)
+        found.append(Slip("rows_exchanged", (first + 1, second + 1), entries, 0.0, math.log(chance)))
+    return found
