@@ -183,3 +183,9 @@ def browser_page(browser: Any, desk_server: DeskServer) -> Iterator[Callable[...
     for context in contexts:
         context.close()
     assert not wrong, wrong
+
+
+@pytest.fixture(autouse=True)
+def patient(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A page waits until its answer is there, so that a test sees the page that holds it."""
+    monkeypatch.setattr("pacewright.desk.workers.asking.HOLD_S", 60.0)

@@ -14,7 +14,7 @@ from django.conf import settings
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import override_settings
 
-from pacewright.desk import ground_keeping
+from pacewright.desk import ground_keeping, views_map
 from pacewright.desk.beginning import DEMO_START, example_log
 from pacewright.desk.ground_keeping import demo_ground_of
 from pacewright.desk.models import Ground, KeptLog, KeptWalker
@@ -185,6 +185,8 @@ def test_without_the_reader_of_rasters_the_page_says_what_to_install(owner, owne
         return found(name, *rest, **more)
 
     ground_keeping._demo.cache_clear()
+    # Here, and not by a worker, who would find it.
+    monkeypatch.setattr(views_map, "GROUND_AT_ONCE", 9_000)
     monkeypatch.setattr(builtins, "__import__", refuse)
     said = text_of(owner.get(f"/logs/{log.pk}/map/ground"))
     assert (

@@ -256,18 +256,6 @@ def test_a_mirrored_declination_in_the_heading_is_put_right_and_back(owner, owne
     assert back["heading"] == MIRRORED
 
 
-def test_a_long_log_shows_its_closures_first_and_searches_when_asked(
-    owner, owner_member, make_log, monkeypatch
-):
-    monkeypatch.setattr("pacewright.desk.views_closing.WORK_AT_ONCE", 1)
-    log = make_log(owner_member, OPEN_SQUARE)
-    shown = owner.get(f"/logs/{log.pk}/closing")
-    assert "the reckoning misses it by 400 paces" in text_of(shown)
-    assert "holds a mistake" not in text_of(shown)
-    assert f'href="/logs/{log.pk}/closing?search=1#search"' in shown.content.decode("utf-8")
-    assert "This log holds a mistake" in text_of(owner.get(f"/logs/{log.pk}/closing?search=1"))
-
-
 @pytest.mark.parametrize("rule", ["least-squares", "compass", "transit"])
 def test_the_adjusted_page_says_what_the_command_says(owner, owner_member, make_log, written, rule):
     log = make_log(owner_member, SIGHTED)

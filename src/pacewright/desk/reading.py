@@ -13,7 +13,7 @@ from pacewright.core.pace.walker import Walker
 from pacewright.desk.access import own_log
 from pacewright.desk.models import KeptLog
 from pacewright.desk.page_reading import read_page, walker_of
-from pacewright.exceptions import Complaint
+from pacewright.exceptions import Complaint, MissingComplaint
 from pacewright.wording.numbers import say_place
 
 NO_LEG: Final = "There is no leg yet. Type the first one on the page, and the answer stands here."
@@ -67,6 +67,20 @@ def read_kept(kept: KeptLog) -> Reading:
         return Reading(kept, None, walker, NO_LEG, upto)
     rows = [replace(row, line=numbers[(row.line or 1) - 1]) for row in page.log.rows]
     return Reading(kept, compose_log(page.log.heading, rows), walker, "", upto)
+
+
+def whole_reading(kept: KeptLog) -> tuple[TravelLog, Walker]:
+    """Give what a kept log means as far as it is understood, and who walked it.
+
+    Raises
+    ------
+    MissingComplaint
+        It holds no leg that is understood.
+    """
+    reading = read_kept(kept)
+    if reading.log is None:
+        raise MissingComplaint("there is no leg on this page yet", "Type the first one: azimuth, count")
+    return reading.log, reading.walker
 
 
 def line_of(complaint: Complaint) -> str:

@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 
 Asked = Mapping[str, str]
 MOST_PAGES: Final = 50
+AT_ONCE: Final = 40
+"""Rows of a page whose sheets and files are made in the time of a page."""
 UNITS: Final[tuple[AzimuthUnit, ...]] = get_args(AzimuthUnit)
 PAPER_WORDS: Final[dict[PaperName, str]] = {
     "a4": "A4",
@@ -260,3 +262,37 @@ def sheet_pdf(make: Callable[[], Sheet], asked: Asked) -> bytes:
     from pacewright.sheets.typesetting import typeset
 
     return typeset([make()], paper_of(asked))
+
+
+def log_sheet_pdf(kept: KeptLog, kind: str, asked: Asked) -> bytes:
+    """Give a sheet of a log as the bytes of a PDF.
+
+    Raises
+    ------
+    Complaint
+        As `log_sheet` and `sheet_pdf`.
+    """
+    return sheet_pdf(lambda: log_sheet(kind, asked, kept), asked)
+
+
+def walker_sheet_pdf(kept: KeptWalker, kind: str, asked: Asked) -> bytes:
+    """Give a sheet of a walker as the bytes of a PDF.
+
+    Raises
+    ------
+    Complaint
+        As `walker_sheet` and `sheet_pdf`.
+    """
+    return sheet_pdf(lambda: walker_sheet(kind, asked, kept), asked)
+
+
+def blank_sheet_pdf(kind: str, asked: Asked, walker: KeptWalker | None) -> bytes:
+    """Give a sheet that belongs to no log as the bytes of a PDF.
+
+    Raises
+    ------
+    Complaint
+        As `blank_sheet` and `sheet_pdf`.
+    """
+    figures = Walker() if walker is None else walker_in(walker)
+    return sheet_pdf(lambda: blank_sheet(kind, asked, figures), asked)

@@ -12,16 +12,26 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_POST
 
+from pacewright.desk.access import own_log
 from pacewright.desk.models import KeptLog, KeptWalker
 from pacewright.desk.page_reading import FIGURE_MM, PROBABILITY
-from pacewright.desk.reading import Reading, line_of, page_context, reading_of
+from pacewright.desk.reading import Reading, line_of, page_context, read_kept, whole_reading
 from pacewright.desk.walker_keeping import change_walker
+from pacewright.desk.workers.asking import (
+    answer_to,
+    asks_again_at,
+    known_answer,
+    nothing_new,
+    of_log,
+    still_waits,
+)
 from pacewright.exceptions import Complaint, MissingComplaint
 
 if TYPE_CHECKING:
     from pacewright.core.adjust.adjustment import Adjustment
-    from pacewright.core.learn.learning import Learnt, Source
+    from pacewright.core.learn.learning import Source
     from pacewright.core.log.travel_log import TravelLog
+    from pacewright.core.pace.walker import Walker
 
 Rule = Literal["least-squares", "compass", "transit"]
 RULES: Final[tuple[tuple[Rule, str], ...]] = (
@@ -29,25 +39,39 @@ RULES: Final[tuple[tuple[Rule, str], ...]] = (
     ("compass", "compass rule"),
     ("transit", "transit rule"),
 )
+AT_ONCE: Final = 60
+"""Rows of a page that is adjusted, and learnt from, in the time of a page."""
 
 
 @require_GET
 def adjusted(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
     """Show a log adjusted as a whole, by least squares or by a textbook rule."""
-    reading = reading_of(request, log_id)
+    kept = own_log(request.member, log_id)
     rule = request.GET.get("rule", "")
     chosen = next((one for one, _ in RULES if one == rule), RULES[0][0])
     robust = "robust" in request.GET and chosen == "least-squares"
+    question = of_log(adjusted_page, kept, chosen, robust, most_rows=AT_ONCE)
+    if still_waits(request, question):
+        return nothing_new()
+    reading = read_kept(kept)
     context = {**page_context(reading, "adjusted"), "rules": RULES, "rule": chosen, "robust": robust}
     if reading.log is not None:
         try:
-            context |= _adjusted(reading, reading.log, chosen, robust)
+            found = answer_to(request, question)
+            context |= {"ask_again": asks_again_at(request)} if found is None else _shown(reading, found)
         except Complaint as complaint:
             context["refused"] = line_of(complaint)
     return render(request, "desk/reading_adjusted.html", context)
 
 
-def _adjusted(reading: Reading, log: TravelLog, rule: Rule, robust: bool) -> dict[str, Any]:
+def adjusted_page(kept: KeptLog, rule: Rule, robust: bool) -> dict[str, Any]:
+    """Give a kept log adjusted, as the page shows it, and what its walker would learn from it.
+
+    Raises
+    ------
+    Complaint
+        The log cannot be adjusted so.
+    """
     from pacewright.answers.closing import adjust_log, pulled_stations
     from pacewright.core.adjust.rule_adjustment import adjust_by_rule
     from pacewright.drawing.reconciled import draw_adjusted
@@ -55,58 +79,62 @@ def _adjusted(reading: Reading, log: TravelLog, rule: Rule, robust: bool) -> dic
     from pacewright.wording.adjusted_answer import say_adjusted
     from pacewright.wording.estimate import say_condemned
 
-    known, estimate = open_known(log, reading.walker, None), open_estimate(log, reading.walker)
+    log, walker = whole_reading(kept)
+    known, estimate = open_known(log, walker, None), open_estimate(log, walker)
     warned = say_condemned(estimate, is_spread=robust or rule != "least-squares")
     if rule != "least-squares":
-        by_rule = adjust_by_rule(log, reading.walker, known.frame, rule=rule, placed=known.placed)
-        told = say_adjusted(log, by_rule, PROBABILITY, known.said, reading.walker, warned)
-        return {"told": told, "figure": draw_adjusted(log, by_rule, PROBABILITY, page_mm=FIGURE_MM)}
+        by_rule = adjust_by_rule(log, walker, known.frame, rule=rule, placed=known.placed)
+        told = say_adjusted(log, by_rule, PROBABILITY, known.said, walker, warned)
+        figure = draw_adjusted(log, by_rule, PROBABILITY, page_mm=FIGURE_MM)
+        return {"told": told, "figure": figure, "is_least_squares": False}
     adjustment, pulled = adjust_log(estimate, known, robust=robust), pulled_stations(estimate)
-    told = say_adjusted(log, adjustment, PROBABILITY, known.said, reading.walker, warned, pulled)
+    told = say_adjusted(log, adjustment, PROBABILITY, known.said, walker, warned, pulled)
     figure = draw_adjusted(log, adjustment, PROBABILITY, page_mm=FIGURE_MM)
-    return {"told": told, "figure": figure, **({} if robust else _learning(reading, log))}
+    learning = {} if robust or kept.walker is None else _learning(log, walker)
+    # Who lets outliers pull less learns nothing from them.
+    return {"told": told, "figure": figure, "is_least_squares": not robust, **learning}
 
 
-def _to_learn(reading: Reading, log: TravelLog) -> Adjustment:
+def _learning(log: TravelLog, walker: Walker) -> dict[str, Any]:
     from pacewright.answers.closing import adjust_to_learn
-    from pacewright.files.known_places import open_known
-
-    return adjust_to_learn(log, reading.walker, open_known(log, reading.walker, None))
-
-
-def _learning(reading: Reading, log: TravelLog) -> dict[str, Any]:
-    """Give what the walker would learn; nothing where the log has no walker or was learnt from already."""
     from pacewright.core.learn.learning import learn
+    from pacewright.files.known_places import open_known
+    from pacewright.files.walker_toml import write_walker
     from pacewright.wording.adjustment import learnt_table, say_learnt
 
-    walker = reading.kept.walker
-    if walker is None:
-        return {"learn_said": ("This log has no walker of its own, and so no figures to set right by it.",)}
-    if _was_learnt_from(walker, reading.kept):
-        return {
-            "learn_said": (
-                f"{walker.name} has learnt from this log already: again would count the same walking twice.",
-            )
-        }
-    learnt = learn(reading.walker, _source(reading, _to_learn(reading, log)))
+    adjustment = adjust_to_learn(log, walker, open_known(log, walker, None))
+    learnt = learn(walker, _source(log, walker, adjustment))
     return {
-        "learn_said": say_learnt(learnt, reading.walker),
+        "learn_said": say_learnt(learnt, walker),
         "learn_table": learnt_table(learnt) if learnt.changes else None,
-        "learn_mark": _mark(walker, reading.kept) if learnt.changes else "",
+        "learnt_toml": write_walker(learnt.walker).decode("utf-8") if learnt.changes else "",
     }
 
 
-def _source(reading: Reading, adjustment: Adjustment) -> Source:
+def _shown(reading: Reading, found: dict[str, Any]) -> dict[str, Any]:
+    """Give what is shown of it: nothing is learnt where there is no walker, or was learnt already."""
+    walker = reading.kept.walker
+    if "learn_said" not in found:
+        is_alone = walker is None and found["is_least_squares"]
+        said = ("This log has no walker of its own, and so no figures to set right by it.",)
+        return {**found, **({"learn_said": said} if is_alone else {})}
+    assert walker is not None
+    if _was_learnt_from(walker, reading.kept):
+        again = f"{walker.name} has learnt from this log already: again would count the same walking twice."
+        return {**found, "learn_said": (again,), "learn_table": None}
+    return {**found, "learn_mark": _mark(walker, reading.kept) if found["learnt_toml"] else ""}
+
+
+def _source(log: TravelLog, walker: Walker, adjustment: Adjustment) -> Source:
     """Give the log as it is learnt from, or why it is not."""
     from pacewright.files.known_places import open_known
     from pacewright.wording.left_out import find_left_out, find_other_left_out
 
-    assert reading.log is not None
-    other = find_other_left_out(reading.log, reading.walker)
+    other = find_other_left_out(log, walker)
     if other is not None:
         return other
-    known = open_known(reading.log, reading.walker, None)
-    return find_left_out(reading.log, reading.walker, known.frame, known.placed) or adjustment
+    known = open_known(log, walker, None)
+    return find_left_out(log, walker, known.frame, known.placed) or adjustment
 
 
 def _mark(walker: KeptWalker, log: KeptLog) -> str:
@@ -131,31 +159,31 @@ def _was_learnt_from(walker: KeptWalker, log: KeptLog) -> bool:
 @require_POST
 def learn_from(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
     """Write what a log tells of its walker into the walker's figures, and keep how they stood."""
-    reading = reading_of(request, log_id)
+    kept = own_log(request.member, log_id)
     try:
-        messages.success(request, _learn(reading, request.POST.get("mark", "")))
+        messages.success(request, _learn(kept, request.POST.get("mark", "")))
     except Complaint as complaint:
         messages.error(request, line_of(complaint))
     return redirect("adjusted", log_id=log_id)
 
 
-def _learn(reading: Reading, mark: str) -> str:
-    from pacewright.core.learn.learning import learn
-    from pacewright.files.walker_toml import write_walker
-
-    if reading.log is None or reading.kept.walker is None:
+def _learn(kept: KeptLog, mark: str) -> str:
+    if kept.walker is None:
         raise MissingComplaint("there is nothing to learn here", "Give the log a walker, and legs")
-    learnt: Learnt = learn(reading.walker, _source(reading, _to_learn(reading, reading.log)))
+    found = known_answer(of_log(adjusted_page, kept, RULES[0][0], False, most_rows=AT_ONCE))
+    if found is None:
+        raise MissingComplaint(
+            "what this log tells is being worked out anew", "Wait until it stands here, then choose again"
+        )
     with transaction.atomic():
-        walker = KeptWalker.objects.select_for_update().get(pk=reading.kept.walker.pk)
-        if _was_learnt_from(walker, reading.kept):
+        walker = KeptWalker.objects.select_for_update().get(pk=kept.walker.pk)
+        if _was_learnt_from(walker, kept):
             return f"{walker.name} has learnt from this log already; nothing was changed."
-        if not learnt.changes or mark != _mark(walker, reading.kept):
+        if not found["learnt_toml"] or mark != _mark(walker, kept):
             raise MissingComplaint(
                 "the log or the walker's figures were changed since they were shown",
                 "Look at what would be learnt now, and choose again",
             )
-        why = f"learnt from {reading.kept.title or 'a log without a title'}"
-        toml = write_walker(learnt.walker).decode("utf-8")
-        change_walker(walker.pk, why, toml=toml, learnt_from=reading.kept)
+        why = f"learnt from {kept.title or 'a log without a title'}"
+        change_walker(walker.pk, why, toml=found["learnt_toml"], learnt_from=kept)
     return f"Written into the figures of {walker.name}. How they stood before is kept."

@@ -12,29 +12,47 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_POST
 
+from pacewright.desk.access import own_log
 from pacewright.desk.keeping import keep_change, undo_last
 from pacewright.desk.models import KeptLog
 from pacewright.desk.page_corrections import change_to, leg_of_row, on_its_page, row_of_leg, suspect_name
 from pacewright.desk.page_reading import FIGURE_MM
-from pacewright.desk.reading import Reading, line_of, page_context, reading_of
+from pacewright.desk.reading import (
+    Reading,
+    line_of,
+    page_context,
+    read_kept,
+    reading_of,
+    whole_reading,
+)
+from pacewright.desk.workers.asking import (
+    Question,
+    answer_to,
+    asks_again_at,
+    known_answer,
+    nothing_new,
+    of_log,
+    still_waits,
+)
 from pacewright.exceptions import Complaint, MissingComplaint, NoAnswerComplaint
 
 if TYPE_CHECKING:
-    from pacewright.answers.estimate import KnownPlaces
     from pacewright.core.log.travel_log import TravelLog
-    from pacewright.core.pace.walker import Walker
-    from pacewright.core.slips.mistakes import Findings
-    from pacewright.core.slips.suspects import Suspect
-    from pacewright.wording.check_answer import CheckAnswer
 
-WORK_AT_ONCE: Final = 3e4
-"""A search of so much work answers within the page; a longer one is fetched after the closures are shown."""
+CLOSURES_AT_ONCE: Final = 150
+SEARCH_AT_ONCE: Final = 60
+TWO_AT_ONCE: Final = 16
+"""Rows of a page whose closures, whose mistake, and whose two mistakes are found in the time of a page."""
 
 
 @require_GET
 def closing(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
-    """Show how a log closes, and what a search says of it."""
-    reading = reading_of(request, log_id)
+    """Show how a log closes, and what a search says of it as soon as it does."""
+    kept = own_log(request.member, log_id)
+    closures, search = _questions(kept, two="two" in request.GET)
+    if still_waits(request, search if "shown" in request.GET else closures):
+        return nothing_new()
+    reading = read_kept(kept)
     context = page_context(reading, "closing")
     if reading.log is not None:
         try:
@@ -44,58 +62,79 @@ def closing(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
     return render(request, "desk/reading_closing.html", context)
 
 
+def _questions(kept: KeptLog, *, two: bool) -> tuple[Question, Question]:
+    """Give what the page asks: how the log closes, and what may be wrong in it."""
+    return (
+        of_log(said_closures, kept, most_rows=CLOSURES_AT_ONCE),
+        of_log(searched, kept, two, most_rows=TWO_AT_ONCE if two else SEARCH_AT_ONCE),
+    )
+
+
 def _closed(reading: Reading, log: TravelLog, request: HttpRequest) -> dict[str, Any]:
     from pacewright.core.slips.corrected_log import is_corrected
-    from pacewright.files.known_places import open_known
-    from pacewright.wording.check_answer import answer_check, answer_closures
     from pacewright.wording.findings import CAUTION
     from pacewright.wording.walk import say_not_possible
 
-    known = open_known(log, reading.walker, None)
-    found = answer_closures(log, reading.walker, known.frame, known.placed, known.said)
+    closures, search = _questions(reading.kept, two="two" in request.GET)
+    said = answer_to(request, closures)
+    if said is None:
+        return {"ask_again": asks_again_at(request)}
     context: dict[str, Any] = {
-        "closures": found.said,
+        "closures": said,
         "form_key": secrets.token_urlsafe(12),
         "can_undo": _can_undo_correction(reading.kept),
         "put_back": _put_back(reading.kept, log),
         "is_corrected": is_corrected(on_its_page(reading.kept, log)),
         "caution": CAUTION,
     }
-    wants_two = "two" in request.GET
-    is_asked = wants_two or "search" in request.GET
     try:
-        findings = _search(log, reading.walker, known, None if is_asked else WORK_AT_ONCE)
+        found = answer_to(request, search)
     except NoAnswerComplaint as complaint:
-        # What is too long to be searched at once is searched when asked for, and may then be refused.
-        return {**context, "no_search": say_not_possible("search", complaint) if is_asked else ()}
-    return {**context, **_searched(reading.kept, log, answer_check(findings, known.said, two=wants_two))}
+        return {**context, "no_search": say_not_possible("search", complaint)}
+    return {**context, **(found or {"ask_again": asks_again_at(request, shown="closures")})}
 
 
-def _can_undo_correction(kept: KeptLog) -> bool:
-    """Tell whether the latest change that stands put another page in place, as a correction does."""
-    last = kept.edits.filter(is_undone=False, is_undo=False).order_by("-number").first()
-    return last is not None and last.change.get("kind") == "replace"
+def said_closures(kept: KeptLog) -> tuple[str, ...]:
+    """Say how a kept log closes."""
+    from pacewright.files.known_places import open_known
+    from pacewright.wording.check_answer import answer_closures
+
+    log, walker = whole_reading(kept)
+    known = open_known(log, walker, None)
+    return tuple(answer_closures(log, walker, known.frame, known.placed, known.said).said)
 
 
-def _search(log: TravelLog, walker: Walker, known: KnownPlaces, most_work: float | None = None) -> Findings:
+def searched(kept: KeptLog, two: bool) -> dict[str, Any]:
+    """Give what a search for mistakes in a kept log found, as the page shows it.
+
+    Raises
+    ------
+    NoAnswerComplaint
+        The log is too long to be searched.
+    """
     from pacewright.answers.closing import search_log
-    from pacewright.core.slips.mistake_search import MOST_WORK
-
-    return search_log(log, walker, known, most_work=most_work or MOST_WORK)
-
-
-def _searched(kept: KeptLog, log: TravelLog, found: CheckAnswer) -> dict[str, Any]:
     from pacewright.drawing.reconciled import draw_findings
+    from pacewright.files.known_places import open_known
+    from pacewright.wording.check_answer import answer_check
 
+    log, walker = whole_reading(kept)
+    known = open_known(log, walker, None)
+    found = answer_check(search_log(log, walker, known), known.said, two=two)
     heading, rows = found.table or ((), [])
     suspects = found.findings.suspects
+    offers = {suspect_name(one, log, kept): one for one in suspects if one.is_told}
+    names = {id(one): name for name, one in offers.items()}
     return {
-        "found": found,
+        "found": {
+            "said_search": found.said_search,
+            "said_rest": found.said_rest,
+            "corrected_readings": found.corrected_readings,
+        },
         "suspect_heading": heading,
         "suspects": [
             (
                 list(zip(heading, row, strict=True)),
-                _offer(suspects[int(row[0]) - 1], log, kept),
+                names.get(id(suspects[int(row[0]) - 1]), ""),
                 f"{row[0]}: {row[2]}, {row[4]}",
                 _places(suspects[int(row[0]) - 1]),
             )
@@ -103,12 +142,14 @@ def _searched(kept: KeptLog, log: TravelLog, found: CheckAnswer) -> dict[str, An
         ],
         "figure": draw_findings(found.findings, found.closures, found.islands, page_mm=FIGURE_MM),
         "can_search_two": found.pairs is None and found.is_shown,
+        "offers": offers,
     }
 
 
-def _offer(suspect: Suspect, log: TravelLog, kept: KeptLog) -> str:
-    """Give the name under which a suspect is accepted; nothing where it cannot be written in."""
-    return suspect_name(suspect, log, kept) if suspect.is_told else ""
+def _can_undo_correction(kept: KeptLog) -> bool:
+    """Tell whether the latest change that stands put another page in place, as a correction does."""
+    last = kept.edits.filter(is_undone=False, is_undo=False).order_by("-number").first()
+    return last is not None and last.change.get("kind") == "replace"
 
 
 def _places(suspect: Suspect) -> range:
@@ -165,12 +206,17 @@ def _corrected(reading: Reading, key: str, do: str, what: str, after: str) -> st
 
 def _accept(reading: Reading, log: TravelLog, key: str, what: str, after: str) -> str:
     from pacewright.core.slips.corrected_log import accept_suspect
-    from pacewright.files.known_places import open_known
     from pacewright.wording.check_answer import say_accepted_on_page
 
     kept = reading.kept
-    findings = _search(log, reading.walker, open_known(log, reading.walker, None))
-    suspect = next((one for one in findings.suspects if suspect_name(one, log, kept) == what), None)
+    # The page that showed the suspects asked this very question, with two mistakes or without.
+    asked = [_questions(kept, two=two)[1] for two in (False, True)]
+    found = known_answer(asked[0]) or known_answer(asked[1])
+    if found is None:
+        raise MissingComplaint(
+            "the suspects are being searched for anew", "Wait until they stand here, then choose again"
+        )
+    suspect = found["offers"].get(what)
     if suspect is None:
         raise MissingComplaint(
             "this suspect is no longer there: the page has changed since it was shown",

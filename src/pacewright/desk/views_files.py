@@ -14,7 +14,11 @@ from pacewright.desk.access import own_log
 from pacewright.desk.backing_up import backup_of, inventory
 from pacewright.desk.file_names import handed_in, handed_out
 from pacewright.desk.log_files import KINDS, log_file
+from pacewright.desk.page_changes import MOST_ROWS
 from pacewright.desk.restoring import restore
+from pacewright.desk.sheet_kinds import AT_ONCE
+from pacewright.desk.views_sheets import being_made
+from pacewright.desk.workers.asking import answer_to, of_log
 from pacewright.exceptions import Complaint
 
 
@@ -24,7 +28,10 @@ def log_download(request: HttpRequest, log_id: uuid.UUID, kind: str) -> HttpResp
     log = own_log(request.member, log_id)
     if kind not in KINDS:
         raise Http404
-    return handed_out(log_file(log, kind), log.title, KINDS[kind])
+    data = answer_to(request, of_log(log_file, log, kind, most_rows=MOST_ROWS if kind == "log" else AT_ONCE))
+    if data is None:
+        return being_made(request, f"{log.title or 'The log'} as a file")
+    return handed_out(data, log.title, KINDS[kind])
 
 
 @require_GET

@@ -16,7 +16,15 @@ from pacewright.desk.access import own, own_log, owner_only
 from pacewright.desk.ground_keeping import keep_ground, terrain_of, throw_ground
 from pacewright.desk.models import Ground, KeptLog
 from pacewright.desk.page_reading import FIGURE_MM, PROBABILITY
-from pacewright.desk.reading import Reading, line_of, page_context, reading_of
+from pacewright.desk.reading import Reading, line_of, page_context, read_kept, reading_of, whole_reading
+from pacewright.desk.workers.asking import (
+    Question,
+    answer_to,
+    asks_again_at,
+    nothing_new,
+    of_log,
+    still_waits,
+)
 from pacewright.exceptions import Complaint, MissingComplaint, ValueComplaint
 
 if TYPE_CHECKING:
@@ -29,6 +37,10 @@ if TYPE_CHECKING:
 
 SHEETS_MM: Final = ((150.0, 185.0), (297.0, 360.0))
 """The sheet that a log is drawn on, and the one for a log too long for it."""
+AT_ONCE: Final = 150
+"""Rows of a page whose frames are drawn in the time of a page."""
+GROUND_AT_ONCE: Final = -1
+"""Land is large: it is always drawn by a worker."""
 LONGEST_PLACE: Final = 200
 LEAST_SD_M: Final = 0.01
 MOST_SD_M: Final = 100_000.0
@@ -37,8 +49,14 @@ MOST_SD_M: Final = 100_000.0
 @require_GET
 def on_map(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
     """Show a log in the walker's frame and in the map frame, and where it lies on the map."""
-    reading = reading_of(request, log_id)
-    return render(request, "desk/reading_map.html", _page(request, reading))
+    kept = own_log(request.member, log_id)
+    if still_waits(request, _map_question(kept)):
+        return nothing_new()
+    return render(request, "desk/reading_map.html", _page(request, read_kept(kept)))
+
+
+def _map_question(kept: KeptLog) -> Question:
+    return of_log(map_page, kept, most_rows=AT_ONCE)
 
 
 def _page(request: HttpRequest, reading: Reading) -> dict[str, Any]:
@@ -52,10 +70,24 @@ def _page(request: HttpRequest, reading: Reading) -> dict[str, Any]:
     if reading.log is None:
         return context
     try:
-        context |= _frames(reading, reading.log) | _placed(reading, reading.log)
+        found = answer_to(request, _map_question(kept))
+        context |= {"ask_again": asks_again_at(request)} if found is None else found
     except Complaint as complaint:
         context["not_yet"] = line_of(complaint)
     return context
+
+
+def map_page(kept: KeptLog) -> dict[str, Any]:
+    """Give what the page of the map shows of a kept log.
+
+    Raises
+    ------
+    Complaint
+        There is no leg, or no answer.
+    """
+    reading = read_kept(kept)
+    log, _ = whole_reading(kept)
+    return _frames(reading, log) | _placed(reading, log)
 
 
 def _frames(reading: Reading, log: TravelLog) -> dict[str, Any]:
@@ -150,17 +182,29 @@ def _norths(log: TravelLog, placed: PlacedLog, start: Position | None) -> dict[s
 @require_GET
 def ground_sheet(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
     """Show a log on its ground: the part of the map page that takes longest to draw."""
-    reading = reading_of(request, log_id)
+    kept = own_log(request.member, log_id)
+    question = of_log(ground_page, kept, most_rows=GROUND_AT_ONCE)
+    if still_waits(request, question):
+        return nothing_new()
+    reading = read_kept(kept)
     context = page_context(reading, "map")
     if reading.log is not None:
         try:
-            context |= _sheet(reading, reading.log)
+            found = answer_to(request, question)
+            context |= {"ask_again": asks_again_at(request)} if found is None else found
         except Complaint as complaint:
             context["refused"] = line_of(complaint)
     return render(request, "desk/reading_ground.html", context)
 
 
-def _sheet(reading: Reading, log: TravelLog) -> dict[str, Any]:
+def ground_page(kept: KeptLog) -> dict[str, Any]:
+    """Give the sheet of a kept log on its ground.
+
+    Raises
+    ------
+    Complaint
+        There is no ground, or the log does not lie on it.
+    """
     from pacewright.answers.way import WayAsked, answer_way
     from pacewright.drawing.walk_on_ground import draw_walk_on_ground, walk_on_ground
     from pacewright.files.known_places import open_estimate
@@ -168,11 +212,12 @@ def _sheet(reading: Reading, log: TravelLog) -> dict[str, Any]:
     from pacewright.wording.walk import CAUTION
     from pacewright.wording.way_answer import say_doubt
 
-    ground = reading.kept.ground
+    log, walker = whole_reading(kept)
+    ground = kept.ground
     if ground is None:
         raise MissingComplaint("no ground is chosen for this log", "Choose one on the map page")
-    placed = open_placed(log, reading.walker, _start(reading.kept), reading.kept.start_sd_m)
-    found = answer_way(open_estimate(log, reading.walker), WayAsked(len(log.legs), probability=PROBABILITY))
+    placed = open_placed(log, walker, _start(kept), kept.start_sd_m)
+    found = answer_way(open_estimate(log, walker), WayAsked(len(log.legs), probability=PROBABILITY))
     walk = walk_on_ground(log, placed, terrain_of(ground), probability=PROBABILITY, way=found.way)
     try:
         sheet = draw_walk_on_ground(walk, page_mm=SHEETS_MM[0])

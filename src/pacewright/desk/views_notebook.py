@@ -23,10 +23,14 @@ from pacewright.desk.keeping import can_undo, keep_changes, undo_last
 from pacewright.desk.models import KeptLog
 from pacewright.desk.page_changes import Change
 from pacewright.desk.page_form import form_changes
-from pacewright.desk.page_reading import answer_page, heading_says, mark_rows, read_page
+from pacewright.desk.page_reading import PageAnswer, answer_page, heading_says, mark_rows, read_page
+from pacewright.desk.workers.asking import Question, answer_to, nothing_new, of_log, still_waits
 from pacewright.exceptions import Complaint, FormatComplaint
 
 MOST_CHANGES: Final = 500
+AT_ONCE: Final = 150
+"""Rows of a page that is answered while it is typed."""
+WORKING: Final = "This log is long. Its answer is being worked out, and stands here as soon as it is there."
 TURNS: Final = AnswerTurns()
 
 
@@ -57,7 +61,7 @@ def notebook(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
         "marks": mark_rows(log, page),
         "page": page,
         "heading_says": heading_says(page),
-        "answer": answer_page(log, page, _goal(request.GET.get("to"))),
+        **_shown_answer(request, log, _goal(request.GET.get("to"))),
         "can_undo": can_undo(log),
         "form_key": secrets.token_urlsafe(12),
         "blanks": [f"n{secrets.token_hex(5)}" for _ in range(3)],
@@ -141,7 +145,39 @@ def _told(request: HttpRequest, log: KeptLog, goal: Any) -> dict[str, Any]:
     }
 
 
+def _question(log: KeptLog, goal: int | None) -> Question:
+    return of_log(page_answer, log, goal, most_rows=AT_ONCE)
+
+
+def page_answer(log: KeptLog, goal: int | None) -> PageAnswer:
+    """Give what a kept page says so far."""
+    return answer_page(log, read_page(log), goal)
+
+
+def _shown_answer(request: HttpRequest, log: KeptLog, goal: int | None) -> dict[str, Any]:
+    """Give the answer of a page, or what is shown in its place while a worker has it."""
+    try:
+        found = answer_to(request, _question(log, goal))
+    except Complaint as complaint:
+        return {"answer": PageAnswer(not_yet=_line(complaint))}
+    if found is not None:
+        return {"answer": found}
+    to = "" if goal is None else f"?to={goal}"
+    return {
+        "answer": PageAnswer(not_yet=WORKING, goal=goal or 0),
+        "answer_at": reverse("answer", kwargs={"log_id": log.pk}) + to,
+    }
+
+
 def _answer_in_turn(request: HttpRequest, log: KeptLog, page: TypedPage, goal: int | None) -> str | None:
+    if not _question(log, goal).is_quick:
+        # The browser asks again until a worker has it.
+        shown = _shown_answer(request, log, goal)
+        return (
+            None
+            if "answer_at" in shown
+            else render_to_string("desk/answer.html", {**shown, "log": log}, request)
+        )
     with TURNS.answering() as is_mine:
         if not is_mine:
             return None
@@ -164,8 +200,10 @@ def save_page(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
 def answer(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
     """Give the answer alone, for another goal."""
     log = own_log(request.member, log_id)
-    found = answer_page(log, read_page(log), _goal(request.GET.get("to")))
-    return render(request, "desk/answer.html", {"answer": found, "log": log})
+    goal = _goal(request.GET.get("to"))
+    if "waits" in request.GET and still_waits(request, _question(log, goal)):
+        return nothing_new()
+    return render(request, "desk/answer.html", {"log": log, **_shown_answer(request, log, goal)})
 
 
 def _goal(text: str | None) -> int | None:

@@ -3,33 +3,35 @@
 from __future__ import annotations
 
 import uuid
-from typing import Any
+from typing import Any, Final
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
-from pacewright.core.pace.walker import Walker
 from pacewright.desk.access import own, own_log
 from pacewright.desk.file_names import handed_out
 from pacewright.desk.log_files import is_placed, whole_log
 from pacewright.desk.models import KeptLog, KeptWalker
 from pacewright.desk.reading import places_of
 from pacewright.desk.sheet_kinds import (
+    AT_ONCE,
     BLANK,
     OF_A_LOG,
     OF_A_WALKER,
     PAPER_WORDS,
     UNITS,
     Kind,
-    blank_sheet,
-    log_sheet,
-    sheet_pdf,
-    walker_sheet,
+    blank_sheet_pdf,
+    log_sheet_pdf,
+    walker_sheet_pdf,
 )
-from pacewright.desk.walker_keeping import walker_in
+from pacewright.desk.workers.asking import Question, answer_to, of_log
 from pacewright.exceptions import Complaint
+
+LONG_TRIALS: Final = 4_000
+"""Letters of pace trials whose sheet is not laid out in the time of a page."""
 
 
 @require_GET
@@ -57,17 +59,36 @@ def blank_pdf(request: HttpRequest, kind: str) -> HttpResponse:
     asked = request.GET.dict()
     try:
         walker = _asked_walker(request, asked.get("walker", ""))
-        data = sheet_pdf(lambda: blank_sheet(kind, asked, walker), asked)
+        data = answer_to(request, _blank_question(kind, asked, walker))
     except Complaint as complaint:
         return _blank_page(request, status=422, wrong_kind=kind, complaint=complaint)
+    if data is None:
+        return being_made(request, found.title)
     return handed_out(data, found.title, ".pdf", inline=True)
 
 
-def _asked_walker(request: HttpRequest, identity: str) -> Walker:
+def _blank_question(kind: str, asked: dict[str, str], walker: KeptWalker | None) -> Question:
+    # Some pages are laid out in the time of one; fifty are not.
+    is_quick = len(asked.get("pages", "")) < 2
+    return Question(blank_sheet_pdf, (kind, asked, walker), (kind, asked, _figures(walker)), is_quick)
+
+
+def _figures(walker: KeptWalker | None) -> tuple[str, ...]:
+    return () if walker is None else (walker.name, walker.toml, walker.trials_csv)
+
+
+def being_made(request: HttpRequest, what: str) -> HttpResponse:
+    """Say that a sheet or a file is being made; the browser comes again by itself."""
+    page = render(request, "desk/sheet_working.html", {"what": what}, status=202)
+    page.headers["Refresh"] = "1"
+    return page
+
+
+def _asked_walker(request: HttpRequest, identity: str) -> KeptWalker | None:
     if not identity:
-        return Walker()
+        return None
     try:
-        return walker_in(own(KeptWalker, request.member, uuid.UUID(identity)))
+        return own(KeptWalker, request.member, uuid.UUID(identity))
     except ValueError:
         raise Http404 from None
 
@@ -106,9 +127,11 @@ def log_pdf(request: HttpRequest, log_id: uuid.UUID, kind: str) -> HttpResponse:
     found = _known(OF_A_LOG, kind)
     asked = request.GET.dict()
     try:
-        data = sheet_pdf(lambda: log_sheet(kind, asked, log), asked)
+        data = answer_to(request, of_log(log_sheet_pdf, log, kind, asked, most_rows=AT_ONCE))
     except Complaint as complaint:
         return _log_page(request, log, status=422, wrong_kind=kind, complaint=complaint)
+    if data is None:
+        return being_made(request, found.title)
     title = f"{log.title} {found.title}" if log.title else found.title
     return handed_out(data, title, ".pdf", inline=True)
 
@@ -119,7 +142,15 @@ def walker_pdf(request: HttpRequest, walker_id: uuid.UUID, kind: str) -> HttpRes
     kept = own(KeptWalker, request.member, walker_id)
     found = _known(OF_A_WALKER, kind)
     asked = request.GET.dict()
-    data = sheet_pdf(lambda: walker_sheet(kind, asked, kept), asked)
+    is_quick = len(kept.trials_csv) < LONG_TRIALS
+    data = answer_to(
+        request,
+        Question(
+            walker_sheet_pdf, (kept, kind, asked), (str(kept.pk), kind, asked, _figures(kept)), is_quick
+        ),
+    )
+    if data is None:
+        return being_made(request, found.title)
     return handed_out(data, f"{kept.name} {found.title}", ".pdf", inline=True)
 
 

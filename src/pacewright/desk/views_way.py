@@ -5,25 +5,32 @@ from __future__ import annotations
 import dataclasses
 import math
 import uuid
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from django.http import HttpRequest, HttpResponse, QueryDict
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
+from pacewright.desk.access import own_log
+from pacewright.desk.models import KeptLog
 from pacewright.desk.page_reading import FIGURE_MM, PROBABILITY, short_way
-from pacewright.desk.reading import Reading, line_of, page_context, places_of, reading_of
+from pacewright.desk.reading import line_of, page_context, places_of, read_kept, whole_reading
+from pacewright.desk.workers.asking import answer_to, asks_again_at, nothing_new, of_log, still_waits
 from pacewright.exceptions import Complaint, ValueComplaint
 
 if TYPE_CHECKING:
     from pacewright.answers.estimate import Estimate
     from pacewright.answers.way import WayAnswer, WayAsked
     from pacewright.core.log.travel_log import TravelLog
+    from pacewright.core.pace.walker import Walker
 
 T = TypeVar("T")
 LONGEST_FIELD = 200
+FIELDS = ("from", "to", "ground", "line", "toward", "wrong_side", "sight", "retrace")
+AT_ONCE = 150
+"""Rows of a page whose way is found in the time of a page."""
 
 
 @dataclass(slots=True)
@@ -38,26 +45,37 @@ class WayForm:
 @require_GET
 def way(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
     """Show the way from one station of a log to another, and what to do at its end."""
-    reading = reading_of(request, log_id)
+    kept = own_log(request.member, log_id)
+    sent = {name: request.GET.get(name, "").strip()[:LONGEST_FIELD] for name in FIELDS}
+    question = of_log(way_page, kept, sent, most_rows=AT_ONCE)
+    if "shown" in request.GET and still_waits(request, question):
+        return nothing_new()
+    reading = read_kept(kept)
     context = page_context(reading, "way")
     if reading.log is not None:
-        form = way_form(request.GET, reading.log)
-        context |= {
-            "form": form,
-            "places": places_of(reading.log),
-            "grounds": sorted({one.ground for one in reading.walker.classes if one.ground}),
-            **_answered(reading, reading.log, form),
-        }
+        found = answer_to(request, question)
+        context |= {"ask_again": asks_again_at(request, shown="form")} if found is None else found
     return render(request, "desk/reading_way.html", context)
 
 
-def way_form(sent: QueryDict, log: TravelLog) -> WayForm:
+def way_page(kept: KeptLog, sent: Mapping[str, str]) -> dict[str, Any]:
+    """Give what the page of the way shows of a kept log."""
+    log, walker = whole_reading(kept)
+    form = way_form(sent, log)
+    return {
+        "form": form,
+        "places": places_of(log),
+        "grounds": sorted({one.ground for one in walker.classes if one.ground}),
+        **_answered(log, walker, form),
+    }
+
+
+def way_form(sent: Mapping[str, str], log: TravelLog) -> WayForm:
     """Read what was asked of the way; what cannot be read is said beside its field and left out."""
     from pacewright.answers.way import WayAsked
     from pacewright.core.compass import parse_azimuth
 
-    names = ("from", "to", "ground", "line", "toward", "wrong_side", "sight", "retrace")
-    typed = {name: sent.get(name, "").strip()[:LONGEST_FIELD] for name in names}
+    typed = {name: sent.get(name, "").strip()[:LONGEST_FIELD] for name in FIELDS}
     form = WayForm(typed, WayAsked(from_station=len(log.legs)))
     unit = log.heading.azimuth_unit
 
@@ -99,12 +117,12 @@ def _number(text: str) -> float:
     return value
 
 
-def _answered(reading: Reading, log: TravelLog, form: WayForm) -> dict[str, Any]:
+def _answered(log: TravelLog, walker: Walker, form: WayForm) -> dict[str, Any]:
     """Give the answer; where a number beside the way cannot be, the way is given without it."""
     from pacewright.answers.way import answer_way
     from pacewright.files.known_places import open_estimate
 
-    estimate = open_estimate(log, reading.walker)
+    estimate = open_estimate(log, walker)
     try:
         found = answer_way(estimate, form.asked)
     except Complaint as complaint:
@@ -135,7 +153,7 @@ def _shown(estimate: Estimate, found: WayAnswer) -> dict[str, Any]:
     way = None if found.aimed is not None else found.way
     figure = walk_of(log, stations, regions=named_regions(stations, PROBABILITY), way=way)
     return {
-        "found": found,
+        "found": {"way": {"unit": found.way.unit}},
         "short": short_way(log, found.way, found.aimed),
         "figure": draw_walk_map(figure, FIGURE_MM),
         "said_doubt": words.say_doubt(found),

@@ -10,7 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Final
 
-from django.http import HttpRequest
+from django.http import HttpRequest, HttpResponse
 
 from pacewright.desk.models import KeptLog
 from pacewright.desk.workers.workshop import Outcome, Workshop
@@ -158,3 +158,36 @@ def _opened(outcome: Outcome) -> Any:
     if outcome.kind == "complaint":
         raise outcome.opened()
     raise NoAnswerComplaint(*_SAID.get(outcome.kind, _STOPPED))
+
+
+def still_waits(request: HttpRequest, *questions: Question) -> bool:
+    """Tell whether a page that asks again would be shown nothing new: one of its answers is not there yet."""
+    return bool(request.htmx) and any(_waits(request, one) for one in questions)
+
+
+def _waits(request: HttpRequest, question: Question) -> bool:
+    if question.is_quick or WORKSHOP.known(question.key) is not None:
+        return False
+    return WORKSHOP.ask(request.member.pk, question.key, question.message) is None
+
+
+def nothing_new() -> HttpResponse:
+    """Answer a page that asks again before its answer is there: it stays as it is, and asks once more."""
+    return HttpResponse(status=204)
+
+
+def asks_again_at(request: HttpRequest, **shown: str) -> str:
+    """Give the address at which a page asks again.
+
+    Parameters
+    ----------
+    request
+        For the page.
+    shown
+        What is shown already, so that the page is sent anew only with more.
+    """
+    sent = request.GET.copy()
+    for name in ("shown", *shown):
+        sent.pop(name, None)
+    sent.update(shown)
+    return f"{request.path}?{sent.urlencode()}" if sent else request.path
