@@ -38,6 +38,7 @@ from pacewright.exceptions import Complaint, MissingComplaint, NoAnswerComplaint
 
 if TYPE_CHECKING:
     from pacewright.core.log.travel_log import TravelLog
+    from pacewright.core.slips.suspects import Suspect
 
 CLOSURES_AT_ONCE: Final = 150
 SEARCH_AT_ONCE: Final = 60
