@@ -10,6 +10,7 @@ SOURCE = HOUSE / "src" / "pacewright"
 ASKED_IN_ANSWERS = {
     *("reckon", "adjust", "adjust_reckoning", "build_standing", "find_closures", "find_mistakes"),
     *("search_slips", "find_islands", "way_along", "aim_along", "retrace", "find_pairs", "advise"),
+    *("adjust_by_rule", "line_search", "expanding_square", "overshoot"),
 }
 BELOW = {"core", "answers"}
 OF_A_COURSE_OR_A_GRID = {Path("course/answer_key.py"), Path("ground/map_frame.py")}

@@ -8,7 +8,7 @@ import re
 import pytest
 
 from pacewright.answers.way import aim_off, way_back
-from pacewright.core.pace.walker import Walker
+from pacewright.core.pace.walker import PaceClass, Walker
 from pacewright.core.way.search_pattern import expanding_square, overshoot
 from pacewright.drawing.search_diagram import draw_search
 from pacewright.exceptions import ValueComplaint
@@ -112,3 +112,10 @@ def test_the_card_warns_where_the_legs_may_hold_a_mistake(name):
     gap = log_of((0, 900, "[at Oak]"), (90, 700), (180, 500, "[at Oak]"), (90, 200))
     assert "this log may hold a mistake" in printed(name=name, log=gap)
     assert "may hold a mistake" not in printed(name=name)
+
+
+def test_the_card_counts_on_the_ground_that_is_asked_for():
+    boggy = Walker(name="Ines Rowe", per_100_m=62.5, classes=(PaceClass("bog", None, None, 80.0, 0.1),))
+    way = way_back(WALK, boggy, ground="bog")
+    assert f"{way.azimuth_deg:.0f} {way.count} " in printed(WayBackAsked(ground="bog"), walker=boggy)
+    assert way.count != way_back(WALK, boggy).count

@@ -16,6 +16,8 @@ from pacewright.answers.pulled_stations import (
 )
 from pacewright.core.adjust.adjustment import Adjustment, adjust, adjust_reckoning
 from pacewright.core.adjust.closure import Closure, find_closures
+from pacewright.core.adjust.rule_adjustment import RuleAdjustment, adjust_by_rule
+from pacewright.core.adjust.traverse_rules import TraverseRule
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.walker import Walker
 from pacewright.core.slips.advice import Advice, advise, best_of_each
@@ -185,6 +187,19 @@ def adjust_log(estimate: Estimate, known: KnownPlaces | None = None, *, robust: 
     stands = estimate.stations(known.frame.kind)
     legs_alone = adjust_reckoning(reckoning, bare, bias_sd_deg)
     return replace(legs_alone, place=stands.place, held=stands.covariances())
+
+
+def adjust_by_textbook(
+    log: TravelLog, walker: Walker, known: KnownPlaces, rule: TraverseRule
+) -> RuleAdjustment:
+    """A log adjusted by a textbook rule, in the frame of its known places: the working, not the estimate.
+
+    Raises
+    ------
+    MissingComplaint
+        The frame has no pace count.
+    """
+    return adjust_by_rule(log, walker, known.frame, rule=rule, placed=known.placed)
 
 
 def adjust_to_learn(

@@ -216,9 +216,9 @@ def _by_rule(
     warned: Sequence[str],
     as_json: bool,
 ) -> tuple[Answer, RuleAdjustment]:
-    from pacewright.core.adjust.rule_adjustment import adjust_by_rule
+    from pacewright.answers.closing import adjust_by_textbook
 
-    adjustment = adjust_by_rule(log, walker, where.frame, rule=rule, placed=where.placed)
+    adjustment = adjust_by_textbook(log, walker, where, rule)
     if as_json:
         from pacewright.files.adjustment_json import rule_keys
         from pacewright.files.result_json import reading_keys

@@ -19,6 +19,7 @@ from pacewright.cli.printing import paper_options, print_each, print_one
 
 if TYPE_CHECKING:
     from pacewright.core.compass import AzimuthUnit
+    from pacewright.core.pace.walker import Slope
     from pacewright.sheets.paper import Paper, Sheet
 
 F = TypeVar("F", bound=Callable[..., Any])
@@ -110,6 +111,8 @@ def leg_card_page(files: tuple[str, ...], walker_file: str | None, probability: 
 )
 @click.option("--line", metavar="AZIMUTH", help="A line through the goal, to aim off by.")
 @click.option("--sighting-distance", type=float, metavar="N", help="How far off you see the goal (else 20).")
+@click.option("--ground", metavar="NAME", help="Ground of the way back (default: what you walked out on).")
+@click.option("--slope", type=click.Choice(["up", "level", "down"]), help="How the way back lies.")
 @probability_option
 @paper_options
 def way_back_page(
@@ -119,6 +122,8 @@ def way_back_page(
     from_name: str | None,
     line: str | None,
     sighting_distance: float | None,
+    ground: str | None,
+    slope: Slope | None,
     probability: float,
     **paper: Any,
 ) -> int:
@@ -138,6 +143,8 @@ def way_back_page(
             probability=probability,
             line_azimuth_deg=None if line is None else option_azimuth("--line", line, unit),
             sighting_distance=sighting_distance,
+            ground=ground,
+            slope=slope,
         )
         return way_back_card(log, walker, on, asked)
 

@@ -72,8 +72,7 @@ def adjusted_page(kept: KeptLog, rule: Rule, robust: bool) -> dict[str, Any]:
     Complaint
         The log cannot be adjusted so.
     """
-    from pacewright.answers.closing import adjust_log, pulled_stations
-    from pacewright.core.adjust.rule_adjustment import adjust_by_rule
+    from pacewright.answers.closing import adjust_by_textbook, adjust_log, pulled_stations
     from pacewright.drawing.reconciled import draw_adjusted
     from pacewright.files.known_places import open_estimate, open_known
     from pacewright.wording.adjusted_answer import say_adjusted
@@ -83,7 +82,7 @@ def adjusted_page(kept: KeptLog, rule: Rule, robust: bool) -> dict[str, Any]:
     known, estimate = open_known(log, walker, None), open_estimate(log, walker)
     warned = say_condemned(estimate, is_spread=robust or rule != "least-squares")
     if rule != "least-squares":
-        by_rule = adjust_by_rule(log, walker, known.frame, rule=rule, placed=known.placed)
+        by_rule = adjust_by_textbook(log, walker, known, rule)
         told = say_adjusted(log, by_rule, PROBABILITY, known.said, walker, warned)
         figure = draw_adjusted(log, by_rule, PROBABILITY, page_mm=FIGURE_MM)
         return {"told": told, "figure": figure, "is_least_squares": False}

@@ -7,7 +7,7 @@ from typing import Final
 
 from pacewright.answers.way import WayAnswer, WayAsked, answer_way
 from pacewright.core.log.travel_log import TravelLog
-from pacewright.core.pace.walker import Walker
+from pacewright.core.pace.walker import Slope, Walker
 from pacewright.core.way.search_pattern import ExpandingSquare, LineSearch
 from pacewright.core.way.way_back import WayBack
 from pacewright.drawing.search_diagram import draw_search
@@ -60,6 +60,8 @@ class WayBackAsked:
         A line through the goal to aim off by, by the log's own north.
     sighting_distance
         How far off the goal is seen, in the unit of the way.
+    ground, slope
+        What the way crosses; by default what was walked out on.
     """
 
     from_station: int | None = None
@@ -67,6 +69,8 @@ class WayBackAsked:
     probability: float = 0.95
     line_azimuth_deg: float | None = None
     sighting_distance: float | None = None
+    ground: str | None = None
+    slope: Slope | None = None
 
 
 def way_back_card(log: TravelLog, walker: Walker, paper: Paper, asked: WayBackAsked | None = None) -> Sheet:
@@ -101,6 +105,8 @@ def _way_asked(log: TravelLog, asked: WayBackAsked) -> WayAsked:
         from_station=len(log.legs) if asked.from_station is None else asked.from_station,
         to=asked.to_station,
         probability=asked.probability,
+        ground=asked.ground,
+        slope=asked.slope,
         line_deg=asked.line_azimuth_deg,
         sighting_distance=seen_from,
         with_retrace=True,

@@ -43,7 +43,11 @@ def say_condemned(estimate: Estimate, *, is_spread: bool = False) -> list[str]:
 
 
 def say_in_metres(estimate: Estimate, probability: float) -> list[str]:
-    """Say where the last station lies in metres, beside the paces; nothing where no pace is known."""
+    """Say where the last station lies in metres, beside the paces; nothing where no pace is known, or nothing
+    lies between."""
+    ends = estimate.written.names
+    if ends[-1] and ends[-1] == ends[0]:
+        return []
     try:
         stations = estimate.stations("map")
     except MissingComplaint:

@@ -113,8 +113,9 @@ def _sure(probability: float) -> str:
 
 def _say_frame(reckoning: Reckoning) -> str:
     if reckoning.frame.kind == "walker":
+        counted = "own paces" if reckoning.frame.unit == "pace" else "metres as counted"
         return (
-            "This is in the walker's frame: own paces, own compass, nothing converted. What compass or pace count "
+            f"This is in the walker's frame: {counted}, own compass, nothing converted. What compass or pace count "
             "are off all day is not in it, for it cancels on the way back."
         )
     north = reckoning.frame.azimuth_reference
