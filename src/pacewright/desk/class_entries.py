@@ -15,6 +15,7 @@ from django.utils import timezone
 from pacewright.course.course import Card, Course
 from pacewright.desk.access import new_guest
 from pacewright.desk.class_courses import course_of
+from pacewright.desk.clean_fields import clean_line
 from pacewright.desk.keeping import new_log
 from pacewright.desk.models import LONGEST_NAME, Entry, Exercise, KeptLog, Member
 from pacewright.desk.page_changes import CELLS, PageState
@@ -161,7 +162,7 @@ def clean_name(typed: str) -> str:
     ValueComplaint
         There is none, or it is too long.
     """
-    name = " ".join(typed.replace("\0", "").split())
+    name = clean_line(typed)
     if not name or len(name) > LONGEST_NAME:
         raise ValueComplaint("this is not a name", f"Write a name of at most {LONGEST_NAME} letters")
     return name
@@ -271,7 +272,7 @@ def _keep_cell(entry: Entry, course: Course, posts: Mapping[str, str], name: str
 
 
 def _short(typed: str, most: int) -> str:
-    text = " ".join(typed.replace("\0", "").split())
+    text = clean_line(typed)
     if len(text) > most:
         raise ValueComplaint(f"{text[:most]}... is too long", f"Write at most {most} letters")
     return text

@@ -11,6 +11,7 @@ from django.contrib.sessions.models import Session
 from django.db import transaction
 from django.http import Http404, HttpRequest
 
+from pacewright.desk.clean_fields import clean_line
 from pacewright.desk.models import GUEST, Exercise, Ground, Group, KeptLog, Member
 from pacewright.desk.models_class import LONGEST_TITLE
 from pacewright.exceptions import ValueComplaint
@@ -26,7 +27,7 @@ def clean_title(typed: str, what: str) -> str:
     ValueComplaint
         There is none, or it is too long.
     """
-    title = " ".join(typed.replace("\0", "").split())
+    title = clean_line(typed)
     if not title or len(title) > LONGEST_TITLE:
         raise ValueComplaint(f"{what} has no name", f"Write a name of at most {LONGEST_TITLE} letters")
     return title
@@ -43,7 +44,7 @@ def new_group(owner: Member, name: str, term: str) -> Group:
     if owner.groups.count() >= MOST_GROUPS:
         raise ValueComplaint(f"there are {MOST_GROUPS} groups already", "Delete one first")
     return Group.objects.create(
-        owner=owner, name=clean_title(name, "the group"), term=" ".join(term.split())[:LONGEST_TITLE]
+        owner=owner, name=clean_title(name, "the group"), term=clean_line(term)[:LONGEST_TITLE]
     )
 
 

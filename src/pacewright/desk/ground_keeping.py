@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, BinaryIO, Final
 from django.conf import settings
 from django.core.files.uploadedfile import UploadedFile
 
+from pacewright.desk.clean_fields import clean_line
 from pacewright.desk.models import LONGEST_NAME, Ground, Member
 from pacewright.exceptions import Complaint, ValueComplaint
 
@@ -57,7 +58,7 @@ def keep_ground(owner: Member, name: str, sent: UploadedFile) -> Ground:
         raise type(complaint)(complaint.what, complaint.do) from None
     finally:
         coming.unlink(missing_ok=True)
-    bare = " ".join(name.replace("\0", "").split())[:LONGEST_NAME]
+    bare = clean_line(name)[:LONGEST_NAME]
     return Ground.objects.create(id=identity, owner=owner, name=bare or f"Ground {owner.grounds.count() + 1}")
 
 

@@ -7,6 +7,8 @@ from typing import Any, Final
 
 from django.db import models
 
+from pacewright.desk.clean_fields import CleanCharField, CleanJSONField, CleanTextField
+
 OWNER: Final = "owner"
 GUEST: Final = "guest"
 LONGEST_NAME: Final = 80
@@ -17,8 +19,8 @@ class Member(models.Model):
     """One who came in: the owner of this desk, or a guest who joined by code."""
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
-    name = models.CharField(max_length=LONGEST_NAME)
-    role = models.CharField(max_length=8, choices=[(OWNER, OWNER), (GUEST, GUEST)], default=GUEST)
+    name = CleanCharField(max_length=LONGEST_NAME)
+    role = CleanCharField(max_length=8, choices=[(OWNER, OWNER), (GUEST, GUEST)], default=GUEST)
     joined_at = models.DateTimeField(auto_now_add=True)
     group = models.ForeignKey("desk.Group", on_delete=models.SET_NULL, null=True, related_name="members")
 
@@ -31,7 +33,7 @@ class Member(models.Model):
 class OnceLink(models.Model):
     """A link that lets its bearer in once, as owner or as the member it names; its fingerprint is kept."""
 
-    fingerprint = models.CharField(max_length=64, unique=True)
+    fingerprint = CleanCharField(max_length=64, unique=True)
     member = models.ForeignKey(Member, on_delete=models.CASCADE, null=True, related_name="links")
     made_at = models.DateTimeField(auto_now_add=True)
     used_at = models.DateTimeField(null=True)
@@ -40,8 +42,8 @@ class OnceLink(models.Model):
 class Setting(models.Model):
     """A value of the desk itself, such as the join code."""
 
-    key = models.CharField(max_length=40, primary_key=True)
-    value = models.TextField(default="")
+    key = CleanCharField(max_length=40, primary_key=True)
+    value = CleanTextField(default="")
 
 
 class KeptWalker(models.Model):
@@ -49,9 +51,9 @@ class KeptWalker(models.Model):
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     owner = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="walkers")
-    name = models.CharField(max_length=LONGEST_NAME)
-    toml = models.TextField(default="")
-    trials_csv = models.TextField(default="", blank=True)
+    name = CleanCharField(max_length=LONGEST_NAME)
+    toml = CleanTextField(default="")
+    trials_csv = CleanTextField(default="", blank=True)
     made_at = models.DateTimeField(auto_now_add=True)
     changed_at = models.DateTimeField(auto_now=True)
 
@@ -63,9 +65,9 @@ class WalkerPast(models.Model):
     """How a walker stood before a change, and why it changed."""
 
     walker = models.ForeignKey(KeptWalker, on_delete=models.CASCADE, related_name="past")
-    toml = models.TextField()
-    trials_csv = models.TextField(default="", blank=True)
-    why = models.CharField(max_length=200)
+    toml = CleanTextField()
+    trials_csv = CleanTextField(default="", blank=True)
+    why = CleanCharField(max_length=200)
     learnt_from = models.ForeignKey("KeptLog", on_delete=models.SET_NULL, null=True, related_name="+")
     at = models.DateTimeField(auto_now_add=True)
 
@@ -81,7 +83,7 @@ class Ground(models.Model):
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     owner = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="grounds")
-    name = models.CharField(max_length=LONGEST_NAME)
+    name = CleanCharField(max_length=LONGEST_NAME)
     is_demo = models.BooleanField(default=False)
     made_at = models.DateTimeField(auto_now_add=True)
 
@@ -97,13 +99,13 @@ class KeptLog(models.Model):
     owner = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="logs")
     walker = models.ForeignKey(KeptWalker, on_delete=models.SET_NULL, null=True, related_name="logs")
     ground = models.ForeignKey(Ground, on_delete=models.SET_NULL, null=True, related_name="logs")
-    start_place = models.CharField(max_length=200, default="", blank=True)
+    start_place = CleanCharField(max_length=200, default="", blank=True)
     start_sd_m = models.FloatField(default=10.0)
-    title = models.CharField(max_length=200, default="", blank=True)
-    heading = models.TextField(default="", blank=True)
-    rows: Any = models.JSONField(default=list)
+    title = CleanCharField(max_length=200, default="", blank=True)
+    heading = CleanTextField(default="", blank=True)
+    rows: Any = CleanJSONField(default=list)
     revision = models.PositiveIntegerField(default=0)
-    words = models.TextField(default="", blank=True)
+    words = CleanTextField(default="", blank=True)
     came_as = models.BinaryField(null=True)
     made_at = models.DateTimeField(auto_now_add=True)
     changed_at = models.DateTimeField(auto_now=True)
@@ -120,10 +122,10 @@ class Edit(models.Model):
     """
 
     log = models.ForeignKey(KeptLog, on_delete=models.CASCADE, related_name="edits")
-    key = models.CharField(max_length=64)
+    key = CleanCharField(max_length=64)
     number = models.PositiveIntegerField()
-    change: Any = models.JSONField()
-    inverse: Any = models.JSONField()
+    change: Any = CleanJSONField()
+    inverse: Any = CleanJSONField()
     is_undone = models.BooleanField(default=False)
     is_undo = models.BooleanField(default=False)
     at = models.DateTimeField(auto_now_add=True)

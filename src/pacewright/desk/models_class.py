@@ -7,6 +7,8 @@ from typing import Any, Final
 
 from django.db import models
 
+from pacewright.desk.clean_fields import CleanCharField, CleanJSONField, CleanTextField
+
 LONGEST_TITLE: Final = 120
 
 
@@ -15,8 +17,8 @@ class Group(models.Model):
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     owner = models.ForeignKey("desk.Member", on_delete=models.CASCADE, related_name="groups")
-    name = models.CharField(max_length=LONGEST_TITLE)
-    term = models.CharField(max_length=LONGEST_TITLE, default="", blank=True)
+    name = CleanCharField(max_length=LONGEST_TITLE)
+    term = CleanCharField(max_length=LONGEST_TITLE, default="", blank=True)
     made_at = models.DateTimeField(auto_now_add=True)
 
     class Meta:
@@ -28,9 +30,9 @@ class KeptCourse(models.Model):
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     owner = models.ForeignKey("desk.Member", on_delete=models.CASCADE, related_name="courses")
-    title = models.CharField(max_length=LONGEST_TITLE)
-    kind = models.CharField(max_length=8)
-    toml = models.TextField()
+    title = CleanCharField(max_length=LONGEST_TITLE)
+    kind = CleanCharField(max_length=8)
+    toml = CleanTextField()
     made_at = models.DateTimeField(auto_now_add=True)
 
     class Meta:
@@ -44,8 +46,8 @@ class Exercise(models.Model):
     owner = models.ForeignKey("desk.Member", on_delete=models.CASCADE, related_name="exercises")
     course = models.ForeignKey(KeptCourse, on_delete=models.PROTECT, related_name="exercises")
     group = models.ForeignKey(Group, on_delete=models.SET_NULL, null=True, related_name="exercises")
-    title = models.CharField(max_length=LONGEST_TITLE)
-    rule: Any = models.JSONField(default=dict)
+    title = CleanCharField(max_length=LONGEST_TITLE)
+    rule: Any = CleanJSONField(default=dict)
     is_open = models.BooleanField(default=True)
     made_at = models.DateTimeField(auto_now_add=True)
 
@@ -65,12 +67,12 @@ class Entry(models.Model):
     member = models.ForeignKey("desk.Member", on_delete=models.CASCADE, related_name="entries")
     card = models.PositiveIntegerField()
     log = models.ForeignKey("desk.KeptLog", on_delete=models.SET_NULL, null=True, related_name="entries")
-    ends_at = models.CharField(max_length=LONGEST_TITLE, default="", blank=True)
-    along_m = models.CharField(max_length=20, default="", blank=True)
-    off_m = models.CharField(max_length=20, default="", blank=True)
-    words: Any = models.JSONField(default=dict)
-    minutes = models.CharField(max_length=20, default="", blank=True)
-    pace_typed = models.CharField(max_length=20, default="", blank=True)
+    ends_at = CleanCharField(max_length=LONGEST_TITLE, default="", blank=True)
+    along_m = CleanCharField(max_length=20, default="", blank=True)
+    off_m = CleanCharField(max_length=20, default="", blank=True)
+    words: Any = CleanJSONField(default=dict)
+    minutes = CleanCharField(max_length=20, default="", blank=True)
+    pace_typed = CleanCharField(max_length=20, default="", blank=True)
     handed_at = models.DateTimeField(null=True)
     made_at = models.DateTimeField(auto_now_add=True)
 

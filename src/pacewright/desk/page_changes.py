@@ -11,6 +11,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
+from pacewright.desk.clean_fields import clean_text
 from pacewright.desk.models import LONGEST_CELL
 from pacewright.exceptions import FormatComplaint
 
@@ -20,8 +21,7 @@ CELLS: Final = ("azimuth", "count", "notes")
 MOST_ROWS: Final = 5_000
 LONGEST_HEADING: Final = 10_000
 _IDENTITY: Final = re.compile(r"[A-Za-z0-9_-]{1,40}")
-_LINE_BREAKS: Final = re.compile(r"[\r\n\v\f\x85\u2028\u2029]+")
-_CONTROL: Final = re.compile(r"[\x00-\x08\x0e-\x1f\x7f]")
+_LINE_BREAKS: Final = re.compile(r"[\r\n]+")
 
 
 @dataclass(frozen=True, slots=True)
@@ -220,11 +220,9 @@ def _heading_text(sent: Change) -> str:
 
 
 def _text(found: Any) -> str:
-    """Give a text that every database keeps: no half of a character, and none that nobody can type."""
     if not isinstance(found, str):
         raise FormatComplaint("this change holds what is no text", "Load the page again")
-    whole = found.encode("utf-16", "surrogatepass").decode("utf-16", "replace")
-    return _CONTROL.sub("", whole)
+    return clean_text(found)
 
 
 def _whole(state: PageState) -> Change:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Final, cast
 from pacewright.core.pace.walker import Walker
 from pacewright.desk.class_courses import NORTHS, first_typed, number, one_of, whole
 from pacewright.desk.class_forms import Asked
+from pacewright.desk.clean_fields import clean_line
 from pacewright.desk.ground_keeping import DEMO_NAME, demo_ground_of, terrain_of
 from pacewright.desk.models import Ground, KeptWalker, Member
 from pacewright.desk.walker_keeping import walker_in
@@ -116,7 +117,7 @@ def posts_typed_in(form: Mapping[str, Any]) -> dict[str, str]:
 
 
 def _one_line(typed: Any) -> str:
-    return " ".join(str(typed).replace("\0", "").split())[:200]
+    return clean_line(str(typed))[:200]
 
 
 def offered_to(owner: Member) -> dict[str, list[tuple[str, str]]]:

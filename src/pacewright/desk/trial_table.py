@@ -10,6 +10,7 @@ from typing import Any, Final
 from pacewright.core.pace.pace_table import PaceTable, TrialClass
 from pacewright.core.pace.pace_trials import CountUnit, PaceRun
 from pacewright.core.pace.walker import Evidence, Walker
+from pacewright.desk.clean_fields import clean_line
 from pacewright.desk.models import LONGEST_CELL
 from pacewright.exceptions import Complaint, FormatComplaint
 from pacewright.files.trials_csv import COLUMNS, read_trial_cells, read_trials, write_trials
@@ -246,7 +247,7 @@ def calibrate_runs(runs: Sequence[PaceRun], ordinary: str = "", of: Walker | Non
 
 
 def _cell(text: str) -> str:
-    clean = " ".join(str(text).replace("\0", "").split())
+    clean = clean_line(str(text))
     if len(clean) > LONGEST_CELL:
         raise FormatComplaint(f"a cell holds at most {LONGEST_CELL} characters", "Shorten it")
     return clean

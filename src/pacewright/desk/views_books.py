@@ -15,6 +15,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from pacewright.desk.access import own, own_log
+from pacewright.desk.clean_fields import clean_line
 from pacewright.desk.importing import take_in, take_in_files
 from pacewright.desk.keeping import new_log, state_of
 from pacewright.desk.models import KeptLog
@@ -35,7 +36,7 @@ def books(request: HttpRequest) -> HttpResponse:
 
 
 def _list(request: HttpRequest, *, status: int = 200, **said: Any) -> HttpResponse:
-    sought = " ".join(request.GET.get("q", "").replace("\0", "").split())[:LONGEST_SEARCH]
+    sought = clean_line(request.GET.get("q", ""))[:LONGEST_SEARCH]
     order = request.GET.get("order", "")
     order = order if order in ORDERS else "changed"
     kept = _own_logs(request).filter(thrown_at__isnull=True)

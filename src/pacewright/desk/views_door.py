@@ -22,6 +22,7 @@ from pacewright.desk.access import (
     sign_in,
     use_once_link,
 )
+from pacewright.desk.clean_fields import clean_line
 from pacewright.desk.guards import Tries
 from pacewright.desk.models import LONGEST_NAME
 
@@ -74,7 +75,7 @@ def join(request: HttpRequest) -> HttpResponse:
         return render(request, "desk/join.html", {"code": request.GET.get("code", "")[:20]})
     if not TRIES.is_allowed(_address(request)):
         return _too_often(request)
-    name = " ".join(request.POST.get("name", "").split())
+    name = clean_line(request.POST.get("name", ""))
     typed = request.POST.get("code", "")
     wrong = _what_is_wrong(name, typed)
     if wrong:

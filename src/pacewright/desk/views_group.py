@@ -19,6 +19,7 @@ from pacewright.desk.class_members import (
     learner_of,
     new_group,
 )
+from pacewright.desk.clean_fields import clean_line
 from pacewright.desk.file_names import handed_out
 from pacewright.desk.models import GUEST, Group, Member
 from pacewright.desk.models_class import LONGEST_TITLE
@@ -57,7 +58,7 @@ def group_change(request: HttpRequest, group_id: uuid.UUID) -> HttpResponse:
     do = request.POST.get("do")
     if do == "name":
         found.name = clean_title(request.POST.get("name", ""), "the group")
-        found.term = " ".join(request.POST.get("term", "").split())[:LONGEST_TITLE]
+        found.term = clean_line(request.POST.get("term", ""))[:LONGEST_TITLE]
         found.save(update_fields=["name", "term"])
     elif do == "take":
         for typed in request.POST.getlist("member"):

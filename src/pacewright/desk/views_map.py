@@ -13,6 +13,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
 from pacewright.desk.access import own, own_log, owner_only
+from pacewright.desk.clean_fields import clean_line
 from pacewright.desk.ground_keeping import keep_ground, terrain_of, throw_ground
 from pacewright.desk.models import Ground, KeptLog
 from pacewright.desk.page_reading import FIGURE_MM, PROBABILITY
@@ -230,7 +231,7 @@ def ground_page(kept: KeptLog) -> dict[str, Any]:
 def save_start(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
     """Keep where a log starts, how sure that is, and the ground it is drawn on."""
     kept = own_log(request.member, log_id)
-    place = " ".join(request.POST.get("place", "").replace("\0", "").split())[:LONGEST_PLACE]
+    place = clean_line(request.POST.get("place", ""))[:LONGEST_PLACE]
     sd_text = request.POST.get("sd_m", "").strip()[:LONGEST_PLACE]
     try:
         sd_m = _checked_start(place, sd_text)

@@ -8,6 +8,7 @@ from django.db import transaction
 from django.http import Http404
 
 from pacewright.core.pace.walker import Walker
+from pacewright.desk.clean_fields import clean_line
 from pacewright.desk.models import LONGEST_NAME, KeptLog, KeptWalker, Member, WalkerPast
 from pacewright.exceptions import MissingComplaint, OutputComplaint
 from pacewright.files.walker_toml import read_walker, write_walker
@@ -52,7 +53,7 @@ def clean_name(name: str) -> str:
     MissingComplaint
         There is none, or it is too long.
     """
-    bare = " ".join(name.replace("\0", "").split())
+    bare = clean_line(name)
     if not bare or len(bare) > LONGEST_NAME:
         raise MissingComplaint("the walker has no name", f"Write a name of at most {LONGEST_NAME} letters")
     return bare
@@ -60,7 +61,7 @@ def clean_name(name: str) -> str:
 
 def shown_name(walker: Walker) -> str:
     """Give the name a walker stands under."""
-    return (walker.name or NO_NAME)[:LONGEST_NAME]
+    return (clean_line(walker.name) or NO_NAME)[:LONGEST_NAME]
 
 
 def walker_in(kept: KeptWalker) -> Walker:
