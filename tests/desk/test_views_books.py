@@ -174,7 +174,7 @@ def test_a_page_with_a_wrong_row_is_handed_out_as_the_log_alone(
         ("沼", "travel-log.csv", "%E6%B2%BC.csv"),
         ('../"x"\\..', "x.csv", "x.csv"),
         ("", "travel-log.csv", "travel-log.csv"),
-        ("a\x07b\u202ec", "a-bc.csv", "a%20b%20c.csv"),
+        ("a\x07b\u202ec", "abc.csv", "abc.csv"),
     ],
 )
 def test_a_file_name_is_made_from_the_title(

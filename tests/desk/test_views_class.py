@@ -183,9 +183,16 @@ def test_a_class_comes_back_from_a_backup(owner, owner_member, guest_member, exe
     owner.post(f"/class/exercises/{exercise.pk}/delete")
     owner.post(f"/class/learners/{guest_member.pk}/delete")
     exercise.course.delete()
-    restore(owner_member, data)
+    restore(owner_member, data.data)
     back = Entry.objects.get()
     assert (back.ends_at, back.words, back.member.name) == ("Cedar", {"Cedar": "KTF"}, guest_member.name)
     assert [(row["azimuth"], row["count"]) for row in back.log.rows] == ROWS
     assert (back.exercise.group.name, back.member.group) == ("Tuesday", back.exercise.group)
     assert course_of(back.exercise.course).card(1).legs
+
+
+def test_a_group_goes_out_by_a_clock_before_archives(owner, exercise, group, monkeypatch):
+    write_rows(add_on_paper(exercise, "Ada", 2).log)
+    monkeypatch.setattr(zipfile.time, "time", lambda: 9.0)
+    archive = zipfile.ZipFile(io.BytesIO(owner.get(f"/class/groups/{group.pk}/export").content))
+    assert {info.date_time for info in archive.infolist()} == {(1980, 1, 1, 0, 0, 0)}

@@ -10,7 +10,7 @@ import pytest
 
 from pacewright.exceptions import FormatComplaint
 from pacewright.files import backup_zip
-from pacewright.files.backup_zip import MANIFEST, read_backup, write_backup
+from pacewright.files.backup_zip import MANIFEST, Draft, read_backup
 
 GOOD = json.dumps({"kind": backup_zip.KIND, "version": 1})
 
@@ -23,12 +23,31 @@ def archive(*files: tuple[str, str | bytes], compression: int = zipfile.ZIP_DEFL
     return out.getvalue()
 
 
+def written() -> bytes:
+    draft = Draft()
+    assert draft.add_record("logs", {"title": "Fen – 沼"})
+    assert draft.add_file("logs/0001-fen.csv", b"\x00\xff")
+    return draft.finish(left_out=["x"])
+
+
 def test_what_is_written_is_read() -> None:
-    data = write_backup({"logs": [{"title": "Fen – 沼"}]}, {"logs/0001-fen.csv": b"\x00\xff"})
+    data = written()
     back = read_backup(data)
-    assert back.manifest["logs"] == [{"title": "Fen – 沼"}]
-    assert back.files == {"logs/0001-fen.csv": b"\x00\xff"}
-    assert data == write_backup({"logs": [{"title": "Fen – 沼"}]}, {"logs/0001-fen.csv": b"\x00\xff"})
+    assert back.manifest["logs"] == [{"title": "Fen – 沼"}] and back.manifest["left_out"] == ["x"]
+    assert dict(back.files) == {"logs/0001-fen.csv": b"\x00\xff"}
+    assert data == written()
+
+
+def test_what_has_no_room_is_told_of() -> None:
+    draft = Draft(most_manifest_bytes=12_000)
+    assert draft.add_record("logs", {"title": "x" * 1_000})
+    assert not draft.add_record("logs", {"title": "x" * 1_000})
+    assert draft.add_record("logs", {"title": "x" * 100})
+    assert not draft.add_file("logs/a.csv", bytes(9_000), most_bytes=20_000)
+    assert draft.add_file("logs/a.csv", bytes(8_000), most_bytes=20_000)
+    back = read_backup(draft.finish(), most_manifest_bytes=12_000)
+    assert [len(one["title"]) for one in back.manifest["logs"]] == [1_000, 100]
+    assert list(back.files) == ["logs/a.csv"]
 
 
 @pytest.mark.parametrize(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import math
+import re
 import uuid
 from collections.abc import Callable, Mapping
 from typing import Any, Final
@@ -11,6 +12,8 @@ from typing import Any, Final
 from django.db import models
 from django.utils.dateparse import parse_datetime
 
+from pacewright.desk.class_backup import CLASS_CHECKS
+from pacewright.desk.clean_fields import clean_json, clean_line, clean_text
 from pacewright.desk.importing import check_page
 from pacewright.desk.models import (
     Edit,
@@ -41,7 +44,20 @@ KINDS: Final[dict[str, type[models.Model]]] = {
 }
 """What a backup holds beside the members, in the order in which one may name another."""
 OF_A_GUEST: Final = ("walkers", "grounds", "logs", "edits", "walker_pasts")
+COUNTED: Final = {
+    "logs": ("log", "logs"),
+    "walkers": ("walker", "walkers"),
+    "grounds": ("ground", "grounds"),
+    "courses": ("course", "courses"),
+    "exercises": ("exercise", "exercises"),
+    "entries": ("card of a learner", "cards of learners"),
+}
+"""What a reader is told of, as one and as many."""
+_PARTS: Final = {"edits": "step of undo", "walker_pasts": "earlier state of a walker"}
 LONGEST_TEXT: Final = 20_000_000
+# A day inside what a clock can show, so that every zone of the earth can still show it.
+_FIRST: Final = datetime.datetime(1, 1, 3, tzinfo=datetime.UTC)
+_LAST: Final = datetime.datetime(9999, 12, 29, tzinfo=datetime.UTC)
 _DO: Final = "Give the file that the desk made under Backup"
 
 
@@ -93,7 +109,8 @@ def _value(model: type[models.Model], field: Any, raw: Any) -> Any:
 
 def _text(field: Any, raw: Any) -> str | None:
     most = field.max_length or LONGEST_TEXT
-    return raw if isinstance(raw, str) and len(raw) <= most and "\0" not in raw else None
+    clean = clean_text(raw) if isinstance(raw, str) else None
+    return clean if clean is not None and len(clean) <= most else None
 
 
 def _identity(field: Any, raw: Any) -> uuid.UUID | None:
@@ -108,7 +125,12 @@ def _moment(field: Any, raw: Any) -> datetime.datetime | None:
         found = parse_datetime(raw) if isinstance(raw, str) else None
     except ValueError:
         return None
-    return found if found is not None and found.tzinfo is not None and found.year > 1970 else None
+    if found is None or found.tzinfo is None:
+        return None
+    try:
+        return min(max(found.astimezone(datetime.UTC), _FIRST), _LAST)
+    except OverflowError:
+        return _FIRST if found.year == 1 else _LAST
 
 
 def _yes_or_no(field: Any, raw: Any) -> bool | None:
@@ -125,15 +147,7 @@ def _number(field: Any, raw: Any) -> float | None:
 
 
 def _json(field: Any, raw: Any) -> Any:
-    return None if _holds_nul(raw) else raw
-
-
-def _holds_nul(raw: Any) -> bool:
-    if isinstance(raw, str):
-        return "\0" in raw
-    if isinstance(raw, dict):
-        return any(_holds_nul(key) or _holds_nul(value) for key, value in raw.items())
-    return isinstance(raw, list) and any(map(_holds_nul, raw))
+    return clean_json(raw)
 
 
 _READERS: Final[tuple[tuple[Any, Callable[[Any, Any], Any]], ...]] = (
@@ -206,3 +220,63 @@ def check_walker(values: Mapping[str, Any]) -> None:
     """
     if values.get("toml"):
         read_walker(values["toml"].encode("utf-8"))
+
+
+_CHECKS: Final[dict[type[models.Model], Callable[[Record], None]]] = {
+    KeptLog: check_log,
+    Edit: check_edit,
+    KeptWalker: check_walker,
+    **CLASS_CHECKS,
+}
+
+
+def checked_values(model: type[models.Model], record: Any) -> Record:
+    """Give the values of a record, by field, after all that it can be looked at for by itself.
+
+    Raises
+    ------
+    Complaint
+        What is wrong with it.
+    """
+    values = values_of(model, record)
+    if not is_part_model(model) and values.get("id") is None:
+        raise broken(model, "id")
+    check = _CHECKS.get(model)
+    if check is not None:
+        check(values)
+    return values
+
+
+def related_fields(model: type[models.Model]) -> list[Any]:
+    """Give the fields that name another record."""
+    return [field for field in model._meta.concrete_fields if field.is_relation]
+
+
+def is_part_model(model: type[models.Model]) -> bool:
+    """Tell whether a model's records are parts of another record, and bear no identity of their own."""
+    return model in (Edit, WalkerPast)
+
+
+def is_part(kind: str) -> bool:
+    """Tell whether records of a kind are parts of another record."""
+    return kind in _PARTS
+
+
+def ground_name(identity: str) -> str:
+    """Give the name of a terrain file in a backup."""
+    return f"grounds/{identity}.tif"
+
+
+def say_record(kind: str, record: Any) -> str:
+    """Name a record for a reader, as far as it bears a name.
+
+    >>> say_record("logs", {"title": "Cinder Fen"}), say_record("edits", {}), say_record("groups", 3)
+    ('The log Cinder Fen', 'A step of undo', 'A group')
+    """
+    one = _PARTS.get(kind) or COUNTED.get(kind, (kind.removesuffix("s"), ""))[0]
+    name = ""
+    if isinstance(record, dict):
+        name = str(record.get("title") or record.get("name") or "")
+    words = f"the {one} {clean_line(name)[:60]}" if name and kind not in _PARTS else f"a {one}"
+    words = re.sub("^a (?=[aeiou])", "an ", words)
+    return words[0].upper() + words[1:]

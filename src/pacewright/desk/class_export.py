@@ -32,8 +32,13 @@ def group_zip(group: Group) -> bytes:
     with zipfile.ZipFile(held, "w", zipfile.ZIP_DEFLATED) as archive:
         for number, exercise in enumerate(group.exercises.select_related("course").order_by("made_at"), 1):
             _put_exercise(archive, writer, exercise, number)
-        archive.writestr(TABLE, table.getvalue().encode("utf-8"))
+        _put(archive, TABLE, table.getvalue().encode("utf-8"))
     return held.getvalue()
+
+
+def _put(archive: zipfile.ZipFile, name: str, data: bytes) -> None:
+    # Without the time of a clock that may stand before 1980, which no archive can state.
+    archive.writestr(zipfile.ZipInfo(name), data, zipfile.ZIP_DEFLATED)
 
 
 def _put_exercise(archive: zipfile.ZipFile, writer: Any, exercise: Exercise, number: int) -> None:
@@ -45,7 +50,7 @@ def _put_exercise(archive: zipfile.ZipFile, writer: Any, exercise: Exercise, num
         name = ""
         if entry.log is not None:
             name = f"{folder}/card-{row.card:03d}-{slug(row.name, 'learner')}.csv"
-            archive.writestr(name, log_csv(entry.log))
+            _put(archive, name, log_csv(entry.log))
         writer.writerow(
             [
                 exercise.made_at.date().isoformat(),
@@ -73,7 +78,7 @@ def _put_marks(archive: zipfile.ZipFile, exercise: Exercise, folder: str) -> Non
     header, rows = report_table(report)
     table = io.StringIO(newline="")
     csv.writer(table).writerows([header, *([plain(cell) for cell in row] for row in rows)])
-    archive.writestr(f"{folder}/marks.csv", table.getvalue().encode("utf-8"))
+    _put(archive, f"{folder}/marks.csv", table.getvalue().encode("utf-8"))
 
 
 def _figure(text: str) -> str:

@@ -7,17 +7,20 @@ one of them reads otherwise than it is written, breaks a line of a file, or is r
 from __future__ import annotations
 
 import re
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from django.db import models
 
-_LINE_ENDS: Final = re.compile("[\v\f\x85\u2028\u2029]")
+_OTHER_LINE_ENDS: Final = re.compile("[\v\f\x85\u2028\u2029]")
 _UNSEEN: Final = re.compile("[\x00-\x08\x0e-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
 _HALF: Final = re.compile("[\ud800-\udfff]")
 
 
 def clean_text(text: str) -> str:
     r"""Give a text such as every database keeps and every page shows as it is; line ends and tabs stay.
+
+    The line ends that only some readers take for such become blanks: what stands on one line stays on it.
+
 
     >>> clean_text("a\0b\x07c"), clean_text("Ada\u202ecba"), clean_text("one\ntwo\tthree")
     ('abc', 'Adacba', 'one\ntwo\tthree')
@@ -26,7 +29,7 @@ def clean_text(text: str) -> str:
         return text
     if _HALF.search(text):
         text = text.encode("utf-16", "surrogatepass").decode("utf-16", "replace")
-    return _UNSEEN.sub("", _LINE_ENDS.sub("\n", text))
+    return _UNSEEN.sub("", _OTHER_LINE_ENDS.sub(" ", text))
 
 
 def clean_line(text: str) -> str:
@@ -49,6 +52,12 @@ def clean_json(value: Any) -> Any:
 
 class _AsItsParent:
     """Stands in migrations as the framework's own field: what is stored is the same."""
+
+    if TYPE_CHECKING:
+        # The framework puts the value itself in the field's place.
+        def __get__(self, instance: Any, owner: Any) -> Any: ...
+
+        def __set__(self, instance: Any, value: Any) -> None: ...
 
     def deconstruct(self) -> tuple[str, str, list[Any], dict[str, Any]]:
         """Give the field as its parent class."""

@@ -51,6 +51,11 @@ def log_csv(log: KeptLog) -> bytes:
             came = None
         if came is not None and _is_same(page_of(came), state_of(log)):
             return came_as
+    return typed_csv(log, came)
+
+
+def typed_csv(log: KeptLog, came: TravelLog | None = None) -> bytes:
+    """Give the travel log as CSV from what stands on its page, in the layout of the log it once came as."""
     rows = [(Cells(row["azimuth"], row["count"], row["notes"]), bool(row["struck"])) for row in log.rows]
     return write_page(log.heading.splitlines(), rows, came)
 

@@ -42,9 +42,14 @@ def backup(request: HttpRequest) -> HttpResponse:
 
 @require_GET
 def backup_file(request: HttpRequest) -> HttpResponse:
-    """Hand out everything of a member's, of an owner's the whole desk, as one file."""
-    data = backup_of(request.member)
-    return handed_out(data, f"pacewright {timezone.localdate():%Y-%m-%d}", ".zip", otherwise="backup")
+    """Hand out everything of a member's, of an owner's the whole desk, as one file.
+
+    Where something is left out, or would not come back, that is said first.
+    """
+    made = backup_of(request.member)
+    if (made.left_out or made.faults) and "as_it_is" not in request.GET:
+        return render(request, "desk/backup.html", {"held": inventory(request.member), "made": made})
+    return handed_out(made.data, f"pacewright {timezone.localdate():%Y-%m-%d}", ".zip", otherwise="backup")
 
 
 @require_POST

@@ -79,19 +79,53 @@ class Backup:
     files: Mapping[str, bytes]
 
 
-def write_backup(manifest: Mapping[str, Any], files: Mapping[str, bytes]) -> bytes:
-    """Write a backup; the same content gives the same bytes."""
-    out = io.BytesIO()
-    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
-        archive.writestr(zipfile.ZipInfo(MANIFEST, _EPOCH), manifest_bytes(manifest), zipfile.ZIP_DEFLATED)
-        for name, data in files.items():
-            archive.writestr(zipfile.ZipInfo(name, _EPOCH), data, zipfile.ZIP_DEFLATED)
-    return out.getvalue()
+class Draft:
+    """A backup while it is made: every file is packed and every record written as it comes, within limits.
 
+    Parameters
+    ----------
+    most_manifest_bytes
+        What all records together may take.
+    """
 
-def manifest_bytes(manifest: Mapping[str, Any]) -> bytes:
-    """Write a manifest alone."""
-    return msgspec.json.encode({"kind": KIND, "version": VERSION, **manifest})
+    def __init__(self, most_manifest_bytes: int = MOST_MANIFEST_BYTES) -> None:
+        self._out = io.BytesIO()
+        self._archive = zipfile.ZipFile(self._out, "w", zipfile.ZIP_DEFLATED)
+        self._records: dict[str, Any] = {}
+        self._room = most_manifest_bytes - 10_000
+        self._files = 1
+        self._unpacked = most_manifest_bytes
+
+    def add_record(self, kind: str, record: Mapping[str, Any]) -> bool:
+        """Write a record, if there is room for it; tell whether there was."""
+        raw = msgspec.json.encode(record)
+        if len(raw) >= self._room:
+            return False
+        self._room -= len(raw) + 1
+        self._records.setdefault(kind, []).append(msgspec.Raw(raw))
+        return True
+
+    def drop_records(self, kind: str) -> None:
+        """Take every record of a kind out again."""
+        self._records[kind] = []
+
+    def add_file(self, name: str, data: bytes, most_bytes: int = MOST_BYTES) -> bool:
+        """Pack a file, if there is room for it in all that `most_bytes` allows; tell whether there was."""
+        if self._unpacked + len(data) > most_bytes or self._files >= MOST_ENTRIES:
+            return False
+        self._unpacked += len(data)
+        self._files += 1
+        self._archive.writestr(zipfile.ZipInfo(name, _EPOCH), data, zipfile.ZIP_DEFLATED)
+        return True
+
+    def finish(self, **more: Any) -> bytes:
+        """Give the bytes of the backup; the same content gives the same bytes."""
+        told = {"kind": KIND, "version": VERSION, **more, **self._records}
+        self._archive.writestr(
+            zipfile.ZipInfo(MANIFEST, _EPOCH), msgspec.json.encode(told), zipfile.ZIP_DEFLATED
+        )
+        self._archive.close()
+        return self._out.getvalue()
 
 
 def read_backup(data: bytes, most_manifest_bytes: int = MOST_MANIFEST_BYTES) -> Backup:
