@@ -16,13 +16,17 @@ import numpy as np
 
 @dataclass
 class Solved:
-    """Stations (n + 1, 2), their covariances, landmarks, shared unknowns and the weighted sum of squares."""
+    """Stations (n + 1, 2), their covariances, landmarks, shared unknowns and the weighted sum of squares.
+
+    `joint` is the covariance of all unknowns: stations from the second, landmarks, shared unknowns.
+    """
 
     place: np.ndarray
     covariance: np.ndarray
     landmarks: dict
     shared: np.ndarray
     misfit2: float
+    joint: np.ndarray
 
 
 @dataclass
@@ -33,7 +37,8 @@ class Dense:
     (station, east, north, sd); `known` landmarks by name (east, north, sd); `bearings` (station,
     target, azimuth, sd), the target a station or a landmark's name; `backs` (leg from 0, azimuth, sd).
     `grounds` are leg masks with the sd of their scale. `as_walked` leaves compass and pace as they are:
-    bearings alone then turn, by the handling bias.
+    bearings alone then turn, by the handling bias. Fixes and known landmarks are counted from station
+    `origin`, whose own place is known to `origin_sd` (the last two shared unknowns).
     """
 
     steps: np.ndarray
@@ -48,6 +53,8 @@ class Dense:
     bearings: list = field(default_factory=list)
     backs: list = field(default_factory=list)
     grounds: list = field(default_factory=list)
+    origin: int = 0
+    origin_sd: float = 0.0
     as_walked: bool = False
 
     def __post_init__(self) -> None:
@@ -59,7 +66,13 @@ class Dense:
 
     def shared_priors(self) -> np.ndarray:
         return np.array(
-            [self.instrument_sd, self.handling_sd, self.scale_sd, *(sd for _, sd in self.grounds)]
+            [
+                self.instrument_sd,
+                self.handling_sd,
+                self.scale_sd,
+                *(sd for _, sd in self.grounds),
+                *([self.origin_sd] * 2 if self.origin_sd else []),
+            ]
         )
 
     def residuals(self, z: np.ndarray) -> np.ndarray:
@@ -78,8 +91,9 @@ class Dense:
         error = as_walked - self.steps * (1 + longer)[:, None]
         parts = [np.einsum("nij,nj->ni", self.whiten, error).ravel()]
         parts += [turn_back @ (place[j] - place[i]) / sd for i, j, sd in self.ties]
-        parts += [(place[k] - np.array([e, no])) / sd for k, e, no, sd in self.fixes]
-        parts += [(mark[name] - np.array([e, no])) / sd for name, (e, no, sd) in self.known.items()]
+        start = -place[self.origin] + (shared[-2:] if self.origin_sd else 0.0)
+        parts += [(start + place[k] - np.array([e, no])) / sd for k, e, no, sd in self.fixes]
+        parts += [(start + mark[name] - np.array([e, no])) / sd for name, (e, no, sd) in self.known.items()]
         for station, target, azimuth, sd in self.bearings:
             towards = (mark[target] if isinstance(target, str) else place[target]) - place[station]
             true = azimuth + bearings_turn
@@ -137,7 +151,7 @@ class Dense:
             spread[k + 1] = covariance[2 * k : 2 * k + 2, 2 * k : 2 * k + 2]
         marks = dict(zip(self.landmarks, z[2 * n : z.size - sds.size].reshape(-1, 2), strict=True))
         misfit2 = float(np.sum(self.residuals(z) ** 2))
-        return Solved(stations, spread, marks, z[z.size - sds.size :], misfit2)
+        return Solved(stations, spread, marks, z[z.size - sds.size :], misfit2, covariance)
 
     def _jacobian(self, z: np.ndarray, free: np.ndarray, size: int) -> np.ndarray:
         # Only columns of what is free; each costs one evaluation with a tiny imaginary step.

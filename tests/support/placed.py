@@ -2,11 +2,25 @@
 
 from __future__ import annotations
 
+from pacewright.answers.estimate import find_estimate
+from pacewright.answers.placing import PlacedLog, place_log
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.walker import Walker
-from pacewright.ground.grid_text import parse_place
-from pacewright.ground.map_frame import PlacedLog, place_log
+from pacewright.files.known_places import open_known
+from pacewright.ground.grid_text import Position, parse_place
 from support.logs import log_of
+
+
+def placed_log(
+    log: TravelLog,
+    walker: Walker | None = None,
+    *,
+    start: Position | None = None,
+    start_sd_m: float = 10.0,
+) -> PlacedLog:
+    """Give a log on the map."""
+    walker = walker or Walker()
+    return place_log(find_estimate(log, walker, open_known(log, walker, None, start, start_sd_m)))
 
 
 def small_walk(
@@ -21,4 +35,4 @@ def small_walk(
         azimuth="true degrees",
         more=[f"title: {title}"],
     )
-    return log, place_log(log, Walker(per_100_m=62.5), start=parse_place(start))
+    return log, placed_log(log, Walker(per_100_m=62.5), start=parse_place(start))

@@ -10,7 +10,6 @@ import pytest
 from pacewright.core.pace.walker import Walker
 from pacewright.exceptions import MissingComplaint
 from pacewright.ground.grid_text import parse_place
-from pacewright.ground.map_frame import place_log
 from pacewright.wording.placing import (
     mgrs_digits,
     say_disagreement,
@@ -23,7 +22,7 @@ from pacewright.wording.placing import (
     say_written,
 )
 from support.logs import log_of
-from support.placed import small_walk
+from support.placed import placed_log, small_walk
 
 
 def as_sure_as(reach_m):
@@ -54,13 +53,13 @@ def test_a_place_is_written_no_finer_than_it_is_sure(reach_m, digits, degrees):
 
 def test_grid_azimuths_are_left_alone():
     log = log_of((0, 100), azimuth="grid degrees", count="metres")
-    placed = place_log(log, start=parse_place("46.5000000 12.0000000"))
+    placed = placed_log(log, start=parse_place("46.5000000 12.0000000"))
     assert say_norths(log, placed) == "The log's azimuths are grid azimuths: nothing was added to them."
 
 
 def test_what_is_given_by_rule_and_what_holds_is_told():
     log = log_of((0, 100), azimuth="true degrees", count="metres", more=["known: Gate = 17S 500000 4100000"])
-    said = " ".join(say_placed(log, place_log(log), 0.95))
+    said = " ".join(say_placed(log, placed_log(log), 0.95))
     assert "S behind the zone was read as the band S (32 to 40 north)" in said
     assert "Held by Gate." in said
 
@@ -78,7 +77,7 @@ def test_points_not_reached_are_named():
     _, placed = small_walk()
     assert say_not_reached(placed) == []
     (said,) = say_not_reached(replace(placed, not_reached=("Tower", "Ford")))
-    assert said.startswith("Known and not walked to: Tower, Ford.")
+    assert said == "Known, and of no use here: Tower, Ford."
 
 
 def test_what_was_written_says_in_which_coordinates():
@@ -89,5 +88,5 @@ def test_what_was_written_says_in_which_coordinates():
 
 def test_why_a_log_has_no_place_is_told():
     with pytest.raises(MissingComplaint) as refused:
-        place_log(log_of((0, 100)), Walker(), start=parse_place("46 9"))
+        placed_log(log_of((0, 100)), Walker(), start=parse_place("46 9"))
     assert say_not_placed(refused.value).startswith("Not placed on the map: the azimuths are magnetic")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -28,7 +28,7 @@ from pacewright.core.slips.mistakes import Findings, find_mistakes
 from pacewright.core.slips.place_mixture import Island, find_islands
 from pacewright.core.slips.slip_pairs import PairFindings, find_pairs
 from pacewright.core.way.frames import Frame
-from pacewright.core.way.observations import find_observations
+from pacewright.core.way.observations import MapPlaces, find_observations
 from pacewright.core.way.reckoning import Reckoning, reckon
 from pacewright.exceptions import NoAnswerComplaint
 
@@ -146,9 +146,7 @@ def corrected_stations(
     return tuple(made)
 
 
-def closures_of(
-    log: TravelLog, walker: Walker, frame: Frame, placed: Mapping[str, tuple[float, float]]
-) -> tuple[Closure, ...]:
+def closures_of(log: TravelLog, walker: Walker, frame: Frame, placed: MapPlaces) -> tuple[Closure, ...]:
     """How a log closes, without a search for what may have gone wrong."""
     observations = find_observations(log, walker, frame, placed)
     return find_closures(log, reckon(log, walker, frame), observations)
@@ -216,7 +214,7 @@ def adjust_to_learn(
 
 
 def chance_that_bars_learning(
-    log: TravelLog, walker: Walker, frame: Frame, placed: Mapping[str, tuple[float, float]]
+    log: TravelLog, walker: Walker, frame: Frame, placed: MapPlaces
 ) -> float | None:
     """The chance of a mistake in a log that is not to be learnt from; None where it may be."""
     try:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from functools import partial
 from typing import Final
@@ -12,7 +12,6 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from pacewright.core.adjust.adjustment import adjust_reckoning
 from pacewright.core.adjust.closure import Closure, find_closures, find_unexplained
 from pacewright.core.adjust.standing import Standing, build_standing, with_a_pace
 from pacewright.core.compass import direction_deg
@@ -26,12 +25,14 @@ from pacewright.core.way.lead import Lead, cut_at_markers, lead_over_legs
 from pacewright.core.way.observations import (
     MARKER_SD_M,
     PLACING_STATIONS,
+    MapPlaces,
     Observations,
     find_observations,
     units_per_metre,
 )
 from pacewright.core.way.reckoning import Reckoning, reckon
-from pacewright.exceptions import MissingComplaint, NoAnswerComplaint, ValueComplaint
+from pacewright.exceptions import Complaint, MissingComplaint, NoAnswerComplaint, ValueComplaint
+from pacewright.ground.map_anchor import MapAnchor
 
 Array = NDArray[np.float64]
 
@@ -50,14 +51,27 @@ class KnownPlaces:
     frame
         In which the log is searched and adjusted.
     placed
-        Places of known points, metres east and north from the start.
+        Places of known points that only a map can tell.
     said
         Sentences on what could not be placed.
+    anchor
+        Where the log is held on the map; None where no station's place is known.
+    refused
+        Why its places on the map could not be had.
     """
 
     frame: Frame
-    placed: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    placed: MapPlaces = field(default_factory=MapPlaces)
     said: tuple[str, ...] = ()
+    anchor: MapAnchor | None = None
+    refused: Complaint | None = None
+
+    @property
+    def map_frame(self) -> Frame:
+        """The frame that places on the map are in; the log's own frame where none are."""
+        if self.frame.kind == "map" or self.anchor is None or not self.placed.places:
+            return self.frame
+        return self.anchor.frame
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -198,7 +212,9 @@ class Estimate:
 
     def _observations(self) -> Observations:
         walker, _ = with_a_pace(self.log, self.walker)
-        frame = self.known.frame if self.known.frame.kind == "map" else map_frame(self.log.heading, walker)
+        frame = self.known.map_frame
+        if frame.kind != "map":
+            frame = map_frame(self.log.heading, walker)
         return find_observations(self.log, walker, frame, self.known.placed, least_stations=PLACING_STATIONS)
 
     def stations(self, kind: FrameKind | None = None) -> Reckoning:
@@ -211,21 +227,19 @@ class Estimate:
         """
         written = self.as_walked(kind)
         if self.is_written:
-            return self._cut(written)
+            return self.cut(written)
         if written.frame.kind == "walker":
             return replace(written, place=self.standing.places(), held=self.standing.covariances())
         adjustment = self.standing.adjustment
-        if adjustment is None or adjustment.frame.kind != "map":
-            walker, _ = with_a_pace(self.log, self.walker)
-            found = find_observations(self.log, walker, written.frame, self.known.placed)
-            adjustment = adjust_reckoning(written, found, walker.compass.bias_sd_deg)
+        assert adjustment is not None
         return replace(adjustment.reckoning, place=adjustment.place, held=adjustment.covariances())
 
     def own_places(self) -> Array:
         """Where the stations stand in the walker's frame, shape (n + 1, 2)."""
-        return self._cut(self.written).place if self.is_written else self.standing.places()
+        return self.cut(self.written).place if self.is_written else self.standing.places()
 
-    def _cut(self, written: Reckoning) -> Reckoning:
+    def cut(self, written: Reckoning) -> Reckoning:
+        """A log as written, cut at its markers while a mistake is likelier than not."""
         if not self.is_condemned:
             return written
         return cut_at_markers(written, MARKER_SD_M * units_per_metre(self.walker, written.frame))
@@ -247,8 +261,9 @@ class Estimate:
         """The frame asked for; unasked, paces until the log has a pace count and a known point."""
         if kind != "walker" and self.known.frame.kind == "map":
             return self.known.frame
-        if kind == "map" and self.standing.adjustment is not None and self.standing.is_pace_assumed:
-            return self.standing.adjustment.frame
+        adjustment = self.standing.adjustment
+        if kind == "map" and adjustment is not None and adjustment.frame.kind == "map":
+            return adjustment.frame
         return choose_frame(self.log.heading, self.walker, kind)
 
     def chance_of_mistake(self, lead: Lead) -> float | None:
@@ -308,7 +323,7 @@ def _stood(
     aside: Callable[[Observations], Observations] | None = None,
 ) -> tuple[Standing, str]:
     try:
-        return build_standing(log, walker, known.frame, known.placed, aside=aside), ""
+        return build_standing(log, walker, known.map_frame, known.placed, aside=aside), ""
     except ValueComplaint as complaint:
         # What does not settle on one figure is no reason to say nothing: the legs stand as written.
         return Standing(log, walker, as_written_in_paces(log, walker), None), str(complaint)
@@ -346,9 +361,9 @@ def _searched(
     log: TravelLog, walker: Walker, known: KnownPlaces, standing: Standing
 ) -> tuple[Findings | None, tuple[Closure, ...]]:
     frame = known.frame
-    if standing.is_pace_assumed:
+    if standing.is_pace_assumed and standing.adjustment is not None:
         walker, _ = with_a_pace(log, walker)
-        frame = map_frame(log.heading, walker) if frame.kind == "walker" else frame
+        frame = standing.adjustment.frame
     found = find_observations(log, walker, frame, known.placed)
     if not (found.ties or found.fixes or found.bearings or found.back_azimuths):
         return None, ()

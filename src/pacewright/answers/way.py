@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from pacewright.answers.estimate import Estimate, find_estimate
 from pacewright.core.adjust.closure import Closure
+from pacewright.core.adjust.standing import with_a_pace
 from pacewright.core.compass import direction_deg
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.scatter import DEFAULT_PROBABILITY
@@ -19,10 +20,8 @@ from pacewright.core.pace.walker import Slope, Walker
 from pacewright.core.slips.place_mixture import Island
 from pacewright.core.slips.reading_slips import ReadingSlip
 from pacewright.core.way.aiming_off import DEFAULT_WRONG_SIDE_CHANCE, AimingOff, aim_along
-from pacewright.core.way.frames import map_frame
 from pacewright.core.way.ground_of_way import ground_of_way
 from pacewright.core.way.lead import Lead, lead_over_legs
-from pacewright.core.way.reckoning import reckon
 from pacewright.core.way.regions import half_widths
 from pacewright.core.way.retrace import retrace, retrace_covariance
 from pacewright.core.way.search_pattern import (
@@ -296,22 +295,20 @@ def _way(estimate: Estimate, lead: Lead, asked: WayAsked) -> WayBack:
 
 def _on_map(estimate: Estimate, lead: Lead, asked: WayAsked) -> MapFigure | None:
     """The same way in the map frame, with what compass and pace may be off all day."""
-    log, walker = estimate.log, estimate.walker
-    has_pace = walker.per_100_m is not None or log.heading.count_unit == "metres"
-    if not has_pace or lead.is_there or lead.to_station is None:
+    if lead.is_there:
         return None
-    on_map = reckon(log, walker, map_frame(log.heading, walker))
-    over = lead_over_legs(on_map, lead.from_station, lead.to_station, lead.legs)
-    step, covariance = over.step, over.covariance
-    stood = estimate.stations("map") if not estimate.is_written else None
-    if stood is not None and stood.held is not None and 0 in (lead.from_station, lead.to_station):
-        far = lead.from_station or lead.to_station
-        step = stood.place[lead.to_station] - stood.place[lead.from_station]
-        covariance = stood.held[far]
+    stood = None if estimate.is_written else estimate.standing.on_map(lead)
+    if stood is not None:
+        frame, (step, covariance) = estimate.frame("map"), stood
+    elif lead.to_station is not None and not with_a_pace(estimate.log, estimate.walker)[1]:
+        on_map = estimate.as_walked("map")
+        over = lead_over_legs(on_map, lead.from_station, lead.to_station, lead.legs)
+        frame, step, covariance = on_map.frame, over.step, over.covariance
+    else:
+        return None
     azimuth_deg = direction_deg(*step)
     along_m, across_m = half_widths(covariance, azimuth_deg, asked.probability)
-    reference = (stood or on_map).frame.azimuth_reference
-    return MapFigure(azimuth_deg, reference, math.hypot(*step), along_m, across_m)
+    return MapFigure(azimuth_deg, frame.azimuth_reference, math.hypot(*step), along_m, across_m)
 
 
 def _or_complaint(find: Callable[[], T]) -> T | NoAnswerComplaint:

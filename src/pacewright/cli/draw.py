@@ -17,14 +17,13 @@ from pacewright.cli.options import (
     walker_option,
 )
 from pacewright.cli.output import Answer, answer_each, say, write_out
-from pacewright.cli.placing import open_placed, open_start, start_options
+from pacewright.cli.placing import open_start, start_options
 
 if TYPE_CHECKING:
+    from pacewright.answers.estimate import Estimate
     from pacewright.answers.way import WayAnswer
-    from pacewright.core.log.travel_log import TravelLog
     from pacewright.core.pace.walker import Walker
     from pacewright.core.way.frames import FrameKind
-    from pacewright.ground.map_frame import PlacedLog
 
 _PAPER_MM = {"a5": (148.0, 210.0), "a4": (210.0, 297.0), "a3": (297.0, 420.0), "letter": (215.9, 279.4)}
 
@@ -98,13 +97,13 @@ def command(
         from pacewright.files.known_places import open_estimate
 
         log = open_log_of(file, walker)
+        estimate = open_estimate(log, walker, open_start(start_text), start_sd_m)
         target = out or ("travel-log.svg" if file == "-" else str(PurePath(file).with_suffix(".svg")))
         if terrain is None:
-            svg = draw_log(open_estimate(log, walker), frame, probability, to_name, with_back=not no_back)
+            svg = draw_log(estimate, frame, probability, to_name, with_back=not no_back)
         else:
-            placed = open_placed(log, walker, open_start(start_text), start_sd_m)
-            way = None if no_back else _way(log, walker, to_name, probability)
-            svg = _sheet(log, placed, terrain, way, probability, scale, _PAPER_MM[paper])
+            way = None if no_back else _way(estimate, to_name, probability)
+            svg = _sheet(estimate, terrain, way, probability, scale, _PAPER_MM[paper])
         write_out(target, render(svg, ".svg" if target == "-" else PurePath(target).suffix), force)
         return Answer({"drawing": target}, [] if target == "-" else [f"Drawn: {target}"])
 
@@ -122,23 +121,23 @@ def _cord(count: float, walker: Walker, bead_of_metres: bool) -> str:
     return draw_cord(tally_of_count(count, paces_per_bead), caption, bead_unit="metre")
 
 
-def _way(log: TravelLog, walker: Walker, to_name: str | None, probability: float) -> WayAnswer:
+def _way(estimate: Estimate, to_name: str | None, probability: float) -> WayAnswer:
     from pacewright.answers.way import WayAsked, answer_way
-    from pacewright.files.known_places import open_estimate
 
+    log = estimate.log
     there = log.find_station(to_name) if to_name is not None else 0
-    return answer_way(open_estimate(log, walker), WayAsked(len(log.legs), there, probability))
+    return answer_way(estimate, WayAsked(len(log.legs), there, probability))
 
 
 def _sheet(
-    log: TravelLog,
-    placed: PlacedLog,
+    estimate: Estimate,
     terrain: str,
     answer: WayAnswer | None,
     probability: float,
     scale: float | None,
     page_mm: tuple[float, float],
 ) -> str:
+    from pacewright.answers.placing import place_log
     from pacewright.drawing.walk_on_ground import draw_walk_on_ground, walk_on_ground
     from pacewright.files.elevation import read_terrain
     from pacewright.wording.walk import CAUTION
@@ -146,5 +145,6 @@ def _sheet(
 
     said = (*say_short(answer), CAUTION) if answer is not None else ()
     way = None if answer is None else answer.way
-    walk = walk_on_ground(log, placed, read_terrain(terrain), probability=probability, way=way)
+    ground, placed = read_terrain(terrain), place_log(estimate)
+    walk = walk_on_ground(estimate.log, placed, ground, probability=probability, way=way)
     return draw_walk_on_ground(walk, scale=scale, page_mm=page_mm, caption=said)

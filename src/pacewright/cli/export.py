@@ -77,11 +77,11 @@ def command(
 
         log = open_log_of(file, walker)
         target = out or str(PurePath("travel-log" if file == "-" else file).with_suffix(ENDINGS[kind_of]))
-        estimate = open_estimate(log, walker)
+        estimate = open_estimate(log, walker, start, start_sd_m)
         placed, why_not = None, None
         if frame is None:
-            is_needed = kind_of in ON_THE_MAP_ONLY
-            placed, why_not = find_placed(log, walker, start, start_sd_m, is_needed=is_needed)
+            is_needed = kind_of in ON_THE_MAP_ONLY or start is not None
+            placed, why_not = find_placed(estimate, is_needed=is_needed)
         if placed is None:
             data = write_from_start(estimate, kind_of, probability, frame)
         else:

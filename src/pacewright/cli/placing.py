@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from pacewright.exceptions import Complaint
-from pacewright.files.placing import open_model, open_placed
+from pacewright.files.known_places import open_model
 
 if TYPE_CHECKING:
     from pacewright.ground.grid_text import Position
     from pacewright.ground.track import Track
 
-__all__ = ["open_model", "open_placed", "open_start", "open_truth", "start_options"]
+__all__ = ["open_model", "open_start", "open_truth", "start_options"]
 
 F = TypeVar("F", bound=Callable[..., Any])
 

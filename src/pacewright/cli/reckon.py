@@ -16,14 +16,13 @@ from pacewright.cli.options import (
     walker_option,
 )
 from pacewright.cli.output import Answer, Table, answer_each
-from pacewright.cli.placing import open_model, open_placed, open_start, open_truth, start_options
-from pacewright.exceptions import MissingComplaint
+from pacewright.cli.placing import open_model, open_start, open_truth, start_options
 
 if TYPE_CHECKING:
+    from pacewright.answers.estimate import Estimate
     from pacewright.core.log.travel_log import TravelLog
     from pacewright.core.pace.walker import Walker
     from pacewright.core.way.frames import FrameKind
-    from pacewright.ground.grid_text import Position
     from pacewright.ground.track import Track
 
 
@@ -61,10 +60,13 @@ def command(
     track = None if truth_file is None else open_truth(truth_file)
 
     def work(file: str) -> Answer:
+        from pacewright.files.known_places import open_estimate
+
         log = open_log(file)
+        estimate = open_estimate(log, walker, start, start_sd_m)
         parts = [
-            _reckoned(log, walker, frame, probability, as_walked),
-            _placed(log, walker, start, start_sd_m, probability),
+            _reckoned(estimate, frame, probability, as_walked),
+            _placed(estimate, start is not None, probability),
         ]
         if track is not None:
             parts.append(_against_truth(log, walker, track))
@@ -84,16 +86,13 @@ def _joined(parts: list[Answer]) -> Answer:
     return Answer(data, [*sentences, CAUTION], tables)
 
 
-def _reckoned(
-    log: TravelLog, walker: Walker, frame: FrameKind | None, probability: float, as_walked: bool
-) -> Answer:
+def _reckoned(estimate: Estimate, frame: FrameKind | None, probability: float, as_walked: bool) -> Answer:
     from pacewright.core.way.regions import station_region
-    from pacewright.files.known_places import open_estimate
     from pacewright.files.result_json import reading_keys, reckoning_keys, region_keys
     from pacewright.wording.estimate import say_condemned, say_in_metres, say_pencil_sum, say_rests_on
     from pacewright.wording.walk import say_reckoned, station_table
 
-    estimate = open_estimate(log, walker)
+    log, walker = estimate.log, estimate.walker
     # Paces come first, whatever is known in metres; those stand beside them.
     kind = frame or "walker"
     stations = estimate.as_walked(kind) if as_walked else estimate.stations(kind)
@@ -113,21 +112,18 @@ def _reckoned(
     return Answer(keys, sentences, [Table(*station_table(log, stations, probability))])
 
 
-def _placed(
-    log: TravelLog, walker: Walker, start: Position | None, start_sd_m: float, probability: float
-) -> Answer:
+def _placed(estimate: Estimate, is_needed: bool, probability: float) -> Answer:
     """Give the places on the map; what only lacks something does not take the reckoning with it."""
     from pacewright.files.placed_json import placed_keys
-    from pacewright.ground.map_frame import has_places
+    from pacewright.files.station_files import find_placed
     from pacewright.wording.placing import say_not_placed, say_placed
 
-    if start is None and not has_places(log):
+    placed, why_not = find_placed(estimate, is_needed=is_needed)
+    if why_not is not None:
+        return Answer({"placed": {"complaint": str(why_not)}}, [say_not_placed(why_not)])
+    if placed is None:
         return Answer({"placed": None})
-    try:
-        placed = open_placed(log, walker, start, start_sd_m)
-    except MissingComplaint as complaint:
-        return Answer({"placed": {"complaint": str(complaint)}}, [say_not_placed(complaint)])
-    return Answer({"placed": placed_keys(placed, probability)}, say_placed(log, placed, probability))
+    return Answer({"placed": placed_keys(placed, probability)}, say_placed(estimate.log, placed, probability))
 
 
 def _against_truth(log: TravelLog, walker: Walker, track: Track) -> Answer:

@@ -14,7 +14,7 @@ from pacewright.cli.options import (
     probability_option,
     walker_option,
 )
-from pacewright.cli.placing import open_placed, open_start, start_options
+from pacewright.cli.placing import open_start, start_options
 from pacewright.cli.printing import paper_options, print_each, print_one
 
 if TYPE_CHECKING:
@@ -257,17 +257,16 @@ def map_page(
 ) -> int:
     """Print a map sheet with a log on it; at a stated scale cut into pages, with an index."""
     from pacewright.files.elevation import read_terrain
+    from pacewright.files.known_places import open_estimate
     from pacewright.sheets.map_of_log import map_of_log
 
     walker = open_walker(walker_file)
     log = open_log_of(file, walker)
-    placed = open_placed(log, walker, open_start(start_text), start_sd_m)
+    estimate = open_estimate(log, walker, open_start(start_text), start_sd_m)
     ground = read_terrain(terrain)
 
     def make(on: Paper) -> Sheet:
-        return map_of_log(
-            log, walker, placed, ground, on, scale=scale, probability=probability, with_back=not no_back
-        )
+        return map_of_log(estimate, ground, on, scale=scale, probability=probability, with_back=not no_back)
 
     return print_one("map", make, **paper)
 

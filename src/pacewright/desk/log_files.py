@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import Final
 
+from pacewright.answers.estimate import Estimate
 from pacewright.core.log.travel_log import Cells, TravelLog
 from pacewright.core.log.typed_page import TypedPage
-from pacewright.core.pace.walker import Walker
 from pacewright.desk.keeping import page_of, state_of
 from pacewright.desk.models import KeptLog
 from pacewright.desk.page_changes import PageState
-from pacewright.desk.page_reading import read_page, standing_rows, walker_of
+from pacewright.desk.page_reading import estimate_of, known_of, read_page, standing_rows, walker_of
 from pacewright.exceptions import Complaint, FormatComplaint, MissingComplaint
 from pacewright.files.log_csv import read_log
 from pacewright.files.page_csv import write_page
@@ -22,8 +22,6 @@ from pacewright.files.station_files import (
     write_from_start,
     write_on_the_map,
 )
-from pacewright.ground.grid_text import parse_place
-from pacewright.ground.map_frame import PlacedLog
 
 PICTURES: Final = ("svg", "png", "pdf")
 KINDS: Final = {
@@ -109,44 +107,38 @@ def log_file(log: KeptLog, kind: str) -> bytes:
     """
     if kind == "log":
         return log_csv(log)
-    from pacewright.files.known_places import open_estimate
-
-    read, walker = whole_log(log), walker_of(log)
+    estimate = whole_estimate(log)
     if kind in PICTURES:
         from pacewright.drawing.render import render
         from pacewright.drawing.walk_picture import draw_log
 
-        return render(draw_log(open_estimate(read, walker)), f".{kind}")
+        return render(draw_log(estimate), f".{kind}")
     chosen = next(one for one in STATION_FILES if one == ("csv" if kind == "stations" else kind))
-    placed = _find_placed(log, read, walker, is_needed=chosen in ON_THE_MAP_ONLY)
+    placed, _ = find_placed(estimate, is_needed=chosen in ON_THE_MAP_ONLY or bool(log.start_place))
     if placed is None:
-        return write_from_start(open_estimate(read, walker), chosen)
-    return write_on_the_map(read, placed, chosen)
+        return write_from_start(estimate, chosen)
+    return write_on_the_map(estimate.log, placed, chosen)
 
 
-def placed_log(log: KeptLog) -> PlacedLog:
-    """Give a log on the map.
+def whole_estimate(log: KeptLog) -> Estimate:
+    """Give a log put together with all that is known of it, its place on the map as well.
 
     Raises
     ------
     Complaint
-        It is not understood as a whole, or its place is not known.
+        It is not understood as a whole.
     """
-    placed = _find_placed(log, whole_log(log), walker_of(log), is_needed=True)
-    assert placed is not None, "what is missing was raised"
-    return placed
+    return estimate_of(log, whole_log(log), walker_of(log))
 
 
 def is_placed(log: KeptLog) -> bool:
     """Tell whether a log can be put on the map as it stands."""
+    from pacewright.core.adjust.standing import with_a_pace
+
     try:
-        return _find_placed(log, whole_log(log), walker_of(log)) is not None
+        read, walker = whole_log(log), walker_of(log)
+        known = known_of(log, read, walker)
     except Complaint:
         return False
-
-
-def _find_placed(
-    log: KeptLog, read: TravelLog, walker: Walker, *, is_needed: bool = False
-) -> PlacedLog | None:
-    start = parse_place(log.start_place) if log.start_place else None
-    return find_placed(read, walker, start, log.start_sd_m, is_needed=is_needed)[0]
+    has_pace = not with_a_pace(read, walker)[1] or bool(known.placed.places)
+    return known.anchor is not None and has_pace

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from pacewright.core.log.travel_log import Cells, TravelLog
 from pacewright.core.log.typed_page import TypedPage, read_typed
@@ -12,6 +12,10 @@ from pacewright.core.way.aiming_off import AimingOff
 from pacewright.core.way.way_back import WayBack
 from pacewright.desk.models import KeptLog
 from pacewright.exceptions import Complaint
+
+if TYPE_CHECKING:
+    from pacewright.answers.estimate import Estimate, KnownPlaces
+    from pacewright.ground.grid_text import Position
 
 PROBABILITY: Final = 0.95
 FIGURE_MM: Final = (130.0, 130.0)
@@ -134,7 +138,7 @@ def answer_page(log: KeptLog, page: TypedPage, goal: int | None = None) -> PageA
             not_yet="Type the first leg: azimuth, count, and the answer stands here.", upto=upto
         )
     try:
-        return _answer(page.log, walker_of(log), goal, upto)
+        return _answer(log, page.log, goal, upto)
     except Complaint as complaint:
         return PageAnswer(not_yet=f"{complaint.what}. {complaint.do}.", upto=upto)
 
@@ -143,16 +147,36 @@ def _number_on_page(log: KeptLog, standing: int) -> int:
     return [at for at, row in enumerate(log.rows, start=1) if not row["struck"]][standing]
 
 
-def _answer(log: TravelLog, walker: Walker, goal: int | None, upto: int | None) -> PageAnswer:
+def known_of(kept: KeptLog, log: TravelLog, walker: Walker) -> KnownPlaces:
+    """Give what a map tells of a kept log, the place that was given for its start among it."""
+    from pacewright.files.known_places import open_known
+
+    return open_known(log, walker, None, _start_of(kept), kept.start_sd_m)
+
+
+def estimate_of(kept: KeptLog, log: TravelLog, walker: Walker) -> Estimate:
+    """Give a kept log put together: the one estimate behind all its pages and files."""
+    from pacewright.files.known_places import open_estimate
+
+    return open_estimate(log, walker, _start_of(kept), kept.start_sd_m)
+
+
+def _start_of(kept: KeptLog) -> Position | None:
+    from pacewright.ground.grid_text import parse_place
+
+    return parse_place(kept.start_place) if kept.start_place else None
+
+
+def _answer(kept: KeptLog, log: TravelLog, goal: int | None, upto: int | None) -> PageAnswer:
     from pacewright.answers.way import WayAsked, answer_way
     from pacewright.core.way.regions import named_regions
     from pacewright.drawing.walk_map import draw_walk_map
     from pacewright.drawing.walk_of import walk_of
-    from pacewright.files.known_places import open_estimate
     from pacewright.wording.walk import CAUTION, say_assumed, say_map_figure, say_reckoning, say_way_back
     from pacewright.wording.way_answer import say_doubt
 
-    estimate = open_estimate(log, walker)
+    walker = walker_of(kept)
+    estimate = estimate_of(kept, log, walker)
     reckoning = estimate.stations("walker")
     last = reckoning.last
     to_station = goal if goal is not None and 0 <= goal < last else 0

@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING, Final, get_args
 from pacewright.core.compass import AzimuthUnit, parse_azimuth
 from pacewright.core.pace.walker import Walker
 from pacewright.desk.ground_keeping import terrain_of
-from pacewright.desk.log_files import placed_log, whole_log
+from pacewright.desk.log_files import whole_estimate, whole_log
 from pacewright.desk.models import KeptLog, KeptWalker
-from pacewright.desk.page_reading import walker_of
+from pacewright.desk.page_reading import known_of, walker_of
 from pacewright.desk.walker_keeping import walker_in
 from pacewright.exceptions import MissingComplaint, ValueComplaint
 from pacewright.sheets.paper import PAPERS, Paper, PaperName, Sheet
@@ -173,12 +173,12 @@ def log_sheet(kind: str, asked: Asked, kept: KeptLog) -> Sheet:
 
         return filled_log(log, on)
     if kind == "debrief":
-        return _debrief(log, walker, on)
+        return _debrief(kept, log, walker, on)
     if kind == "traverse-table":
         from pacewright.sheets.traverse_sheet import traverse_sheet
 
         return traverse_sheet(log, on, _unit(asked), walker)
-    return _map(kept, log, walker, on, asked)
+    return _map(kept, on, asked)
 
 
 def _way_back(log: TravelLog, walker: Walker, on: Paper, asked: Asked) -> Sheet:
@@ -196,22 +196,21 @@ def _way_back(log: TravelLog, walker: Walker, on: Paper, asked: Asked) -> Sheet:
     return way_back_card(log, walker, on, wanted)
 
 
-def _debrief(log: TravelLog, walker: Walker, on: Paper) -> Sheet:
-    from pacewright.files.known_places import open_known
+def _debrief(kept: KeptLog, log: TravelLog, walker: Walker, on: Paper) -> Sheet:
     from pacewright.sheets.debrief import debrief_of, debrief_sheet
 
-    known = open_known(log, walker, None)
+    known = known_of(kept, log, walker)
     return debrief_sheet(debrief_of(log, walker, known.frame, known.placed, known.said), on)
 
 
-def _map(kept: KeptLog, log: TravelLog, walker: Walker, on: Paper, asked: Asked) -> Sheet:
+def _map(kept: KeptLog, on: Paper, asked: Asked) -> Sheet:
     from pacewright.sheets.map_of_log import map_of_log
 
     if kept.ground is None:
         raise MissingComplaint("no ground is chosen for this log", "Choose one under Map")
     scale = _number(asked, "scale", math.nan, "the scale of a map", 1, 10_000_000)
     at_scale = None if math.isnan(scale) else scale
-    return map_of_log(log, walker, placed_log(kept), terrain_of(kept.ground), on, scale=at_scale)
+    return map_of_log(whole_estimate(kept), terrain_of(kept.ground), on, scale=at_scale)
 
 
 def walker_sheet(kind: str, asked: Asked, kept: KeptWalker) -> Sheet:

@@ -14,7 +14,7 @@ from django.views.decorators.http import require_GET, require_POST
 
 from pacewright.desk.access import own_log
 from pacewright.desk.models import KeptLog, KeptWalker
-from pacewright.desk.page_reading import FIGURE_MM, PROBABILITY
+from pacewright.desk.page_reading import FIGURE_MM, PROBABILITY, estimate_of, known_of
 from pacewright.desk.reading import Reading, line_of, page_context, read_kept, whole_reading
 from pacewright.desk.walker_keeping import change_walker
 from pacewright.desk.workers.asking import (
@@ -74,12 +74,12 @@ def adjusted_page(kept: KeptLog, rule: Rule, robust: bool) -> dict[str, Any]:
     """
     from pacewright.answers.closing import adjust_by_textbook, adjust_log, pulled_stations
     from pacewright.drawing.reconciled import draw_adjusted
-    from pacewright.files.known_places import open_estimate, open_known
     from pacewright.wording.adjusted_answer import say_adjusted
     from pacewright.wording.estimate import say_condemned
 
     log, walker = whole_reading(kept)
-    known, estimate = open_known(log, walker, None), open_estimate(log, walker)
+    estimate = estimate_of(kept, log, walker)
+    known = estimate.known
     warned = say_condemned(estimate, is_spread=robust or rule != "least-squares")
     if rule != "least-squares":
         by_rule = adjust_by_textbook(log, walker, known, rule)
@@ -89,20 +89,19 @@ def adjusted_page(kept: KeptLog, rule: Rule, robust: bool) -> dict[str, Any]:
     adjustment, pulled = adjust_log(estimate, known, robust=robust), pulled_stations(estimate)
     told = say_adjusted(log, adjustment, PROBABILITY, known.said, walker, warned, pulled)
     figure = draw_adjusted(log, adjustment, PROBABILITY, page_mm=FIGURE_MM)
-    learning = {} if robust or kept.walker is None else _learning(log, walker)
+    learning = {} if robust or kept.walker is None else _learning(kept, log, walker)
     # Who lets outliers pull less learns nothing from them.
     return {"told": told, "figure": figure, "is_least_squares": not robust, **learning}
 
 
-def _learning(log: TravelLog, walker: Walker) -> dict[str, Any]:
+def _learning(kept: KeptLog, log: TravelLog, walker: Walker) -> dict[str, Any]:
     from pacewright.answers.closing import adjust_to_learn
     from pacewright.core.learn.learning import learn
-    from pacewright.files.known_places import open_known
     from pacewright.files.walker_toml import write_walker
     from pacewright.wording.adjustment import learnt_table, say_learnt
 
-    adjustment = adjust_to_learn(log, walker, open_known(log, walker, None))
-    learnt = learn(walker, _source(log, walker, adjustment))
+    adjustment = adjust_to_learn(log, walker, known_of(kept, log, walker))
+    learnt = learn(walker, _source(kept, log, walker, adjustment))
     return {
         "learn_said": say_learnt(learnt, walker),
         "learn_table": learnt_table(learnt) if learnt.changes else None,
@@ -124,15 +123,14 @@ def _shown(reading: Reading, found: dict[str, Any]) -> dict[str, Any]:
     return {**found, "learn_mark": _mark(walker, reading.kept) if found["learnt_toml"] else ""}
 
 
-def _source(log: TravelLog, walker: Walker, adjustment: Adjustment) -> Source:
+def _source(kept: KeptLog, log: TravelLog, walker: Walker, adjustment: Adjustment) -> Source:
     """Give the log as it is learnt from, or why it is not."""
-    from pacewright.files.known_places import open_known
     from pacewright.wording.left_out import find_left_out, find_other_left_out
 
     other = find_other_left_out(log, walker)
     if other is not None:
         return other
-    known = open_known(log, walker, None)
+    known = known_of(kept, log, walker)
     return find_left_out(log, walker, known.frame, known.placed) or adjustment
 
 

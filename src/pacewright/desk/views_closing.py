@@ -16,7 +16,7 @@ from pacewright.desk.access import own_log
 from pacewright.desk.keeping import keep_change, undo_last
 from pacewright.desk.models import KeptLog
 from pacewright.desk.page_corrections import change_to, leg_of_row, on_its_page, row_of_leg, suspect_name
-from pacewright.desk.page_reading import FIGURE_MM
+from pacewright.desk.page_reading import FIGURE_MM, known_of
 from pacewright.desk.reading import (
     Reading,
     line_of,
@@ -97,11 +97,10 @@ def _closed(reading: Reading, log: TravelLog, request: HttpRequest) -> dict[str,
 
 def said_closures(kept: KeptLog) -> tuple[str, ...]:
     """Say how a kept log closes."""
-    from pacewright.files.known_places import open_known
     from pacewright.wording.check_answer import answer_closures
 
     log, walker = whole_reading(kept)
-    known = open_known(log, walker, None)
+    known = known_of(kept, log, walker)
     return tuple(answer_closures(log, walker, known.frame, known.placed, known.said).said)
 
 
@@ -115,11 +114,10 @@ def searched(kept: KeptLog, two: bool) -> dict[str, Any]:
     """
     from pacewright.answers.closing import search_log
     from pacewright.drawing.reconciled import draw_findings
-    from pacewright.files.known_places import open_known
     from pacewright.wording.check_answer import answer_check
 
     log, walker = whole_reading(kept)
-    known = open_known(log, walker, None)
+    known = known_of(kept, log, walker)
     found = answer_check(search_log(log, walker, known), known.said, two=two)
     heading, rows = found.table or ((), [])
     suspects = found.findings.suspects

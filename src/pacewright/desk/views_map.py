@@ -16,7 +16,7 @@ from pacewright.desk.access import own, own_log, owner_only
 from pacewright.desk.clean_fields import clean_line
 from pacewright.desk.ground_keeping import keep_ground, terrain_of, throw_ground
 from pacewright.desk.models import Ground, KeptLog
-from pacewright.desk.page_reading import FIGURE_MM, PROBABILITY
+from pacewright.desk.page_reading import FIGURE_MM, PROBABILITY, estimate_of
 from pacewright.desk.reading import Reading, line_of, page_context, read_kept, reading_of, whole_reading
 from pacewright.desk.workers.asking import (
     Question,
@@ -30,11 +30,11 @@ from pacewright.exceptions import Complaint, MissingComplaint, ValueComplaint
 
 if TYPE_CHECKING:
     from pacewright.answers.estimate import Estimate
+    from pacewright.answers.placing import PlacedLog
     from pacewright.core.log.travel_log import TravelLog
     from pacewright.core.way.frames import FrameKind
     from pacewright.core.way.way_back import WayBack
     from pacewright.ground.grid_text import Position
-    from pacewright.ground.map_frame import PlacedLog
 
 SHEETS_MM: Final = ((150.0, 185.0), (297.0, 360.0))
 """The sheet that a log is drawn on, and the one for a log too long for it."""
@@ -86,20 +86,18 @@ def map_page(kept: KeptLog) -> dict[str, Any]:
     Complaint
         There is no leg, or no answer.
     """
-    reading = read_kept(kept)
-    log, _ = whole_reading(kept)
-    return _frames(reading, log) | _placed(reading, log)
+    log, walker = whole_reading(kept)
+    estimate = estimate_of(kept, log, walker)
+    return _frames(estimate) | _placed(kept, estimate)
 
 
-def _frames(reading: Reading, log: TravelLog) -> dict[str, Any]:
+def _frames(estimate: Estimate) -> dict[str, Any]:
     """Give both frames: the figure, its table, and what is said of it."""
     from pacewright.answers.way import WayAsked, answer_way
-    from pacewright.files.known_places import open_estimate
     from pacewright.wording.walk import CAUTION
     from pacewright.wording.way_answer import say_doubt
 
-    estimate = open_estimate(log, reading.walker)
-    found = answer_way(estimate, WayAsked(len(log.legs), probability=PROBABILITY))
+    found = answer_way(estimate, WayAsked(len(estimate.log.legs), probability=PROBABILITY))
     frames = {"walkers": _frame(estimate, "walker", found.way)}
     try:
         frames["maps"] = _frame(estimate, "map", None)
@@ -127,24 +125,25 @@ def _frame(estimate: Estimate, kind: FrameKind, way: WayBack | None) -> dict[str
     }
 
 
-def _placed(reading: Reading, log: TravelLog) -> dict[str, Any]:
+def _placed(kept: KeptLog, estimate: Estimate) -> dict[str, Any]:
     """Give the place on the map, and the norths there; or why there is none."""
-    from pacewright.files.placing import open_placed
+    from pacewright.answers.placing import place_log
     from pacewright.ground.map_frame import has_places
     from pacewright.wording.placing import say_not_placed, say_placed
 
+    log = estimate.log
     is_known = has_places(log)
-    if not reading.kept.start_place and not is_known:
+    if not kept.start_place and not is_known:
         return {"is_known": False}
     try:
-        start = _start(reading.kept)
-        placed = open_placed(log, reading.walker, start, reading.kept.start_sd_m)
+        start = _start(kept)
+        placed = place_log(estimate)
     except Complaint as complaint:
         return {"is_known": is_known, "not_placed": say_not_placed(complaint)}
     return {
         "is_known": is_known,
         "placed_said": say_placed(log, placed, PROBABILITY),
-        "has_ground": reading.kept.ground is not None,
+        "has_ground": kept.ground is not None,
         **_norths(log, placed, start),
     }
 
@@ -206,10 +205,9 @@ def ground_page(kept: KeptLog) -> dict[str, Any]:
     Complaint
         There is no ground, or the log does not lie on it.
     """
+    from pacewright.answers.placing import place_log
     from pacewright.answers.way import WayAsked, answer_way
     from pacewright.drawing.walk_on_ground import draw_walk_on_ground, walk_on_ground
-    from pacewright.files.known_places import open_estimate
-    from pacewright.files.placing import open_placed
     from pacewright.wording.walk import CAUTION
     from pacewright.wording.way_answer import say_doubt
 
@@ -217,8 +215,9 @@ def ground_page(kept: KeptLog) -> dict[str, Any]:
     ground = kept.ground
     if ground is None:
         raise MissingComplaint("no ground is chosen for this log", "Choose one on the map page")
-    placed = open_placed(log, walker, _start(kept), kept.start_sd_m)
-    found = answer_way(open_estimate(log, walker), WayAsked(len(log.legs), probability=PROBABILITY))
+    estimate = estimate_of(kept, log, walker)
+    placed = place_log(estimate)
+    found = answer_way(estimate, WayAsked(len(log.legs), probability=PROBABILITY))
     walk = walk_on_ground(log, placed, terrain_of(ground), probability=PROBABILITY, way=found.way)
     try:
         sheet = draw_walk_on_ground(walk, page_mm=SHEETS_MM[0])

@@ -15,7 +15,7 @@ from django.views.decorators.http import require_GET
 
 from pacewright.desk.access import own_log
 from pacewright.desk.models import KeptLog
-from pacewright.desk.page_reading import FIGURE_MM, PROBABILITY, short_way
+from pacewright.desk.page_reading import FIGURE_MM, PROBABILITY, estimate_of, short_way
 from pacewright.desk.reading import line_of, page_context, places_of, read_kept, whole_reading
 from pacewright.desk.workers.asking import answer_to, asks_again_at, nothing_new, of_log, still_waits
 from pacewright.exceptions import Complaint, ValueComplaint
@@ -66,7 +66,7 @@ def way_page(kept: KeptLog, sent: Mapping[str, str]) -> dict[str, Any]:
         "form": form,
         "places": places_of(log),
         "grounds": sorted({one.ground for one in walker.classes if one.ground}),
-        **_answered(log, walker, form),
+        **_answered(kept, log, walker, form),
     }
 
 
@@ -117,12 +117,11 @@ def _number(text: str) -> float:
     return value
 
 
-def _answered(log: TravelLog, walker: Walker, form: WayForm) -> dict[str, Any]:
+def _answered(kept: KeptLog, log: TravelLog, walker: Walker, form: WayForm) -> dict[str, Any]:
     """Give the answer; where a number beside the way cannot be, the way is given without it."""
     from pacewright.answers.way import answer_way
-    from pacewright.files.known_places import open_estimate
 
-    estimate = open_estimate(log, walker)
+    estimate = estimate_of(kept, log, walker)
     try:
         found = answer_way(estimate, form.asked)
     except Complaint as complaint:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from pacewright.answers.placing import PlacedLog
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.way.way_back import WayBack
 from pacewright.drawing.map_grid import Norths
@@ -15,7 +16,6 @@ from pacewright.drawing.walk_figure import WalkFigure
 from pacewright.drawing.walk_of import walk_of, way_back_line
 from pacewright.exceptions import MissingComplaint
 from pacewright.ground.grid_change import GridChange
-from pacewright.ground.map_frame import PlacedLog
 from pacewright.ground.terrain import Terrain, height_at, say_bounds
 from pacewright.wording.numbers import say_chance
 

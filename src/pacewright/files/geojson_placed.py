@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
+from pacewright.answers.placing import PlacedLog
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.files.placed_shapes import Shape, placed_shapes
 from pacewright.files.result_json import encode
-from pacewright.ground.map_frame import PlacedLog
 
 _KINDS = {"station": "Point", "bearing": "Point", "leg": "LineString", "region": "Polygon"}
 

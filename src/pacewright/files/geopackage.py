@@ -11,9 +11,9 @@ import struct
 from collections.abc import Sequence
 from typing import Final
 
+from pacewright.answers.placing import PlacedLog
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.files.placed_shapes import Line, Shape, Value, placed_shapes
-from pacewright.ground.map_frame import PlacedLog
 
 _APPLICATION_ID: Final = 0x47504B47
 _VERSION: Final = 10300

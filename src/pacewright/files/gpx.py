@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Final
 from xml.sax.saxutils import escape, quoteattr
 
+from pacewright.answers.placing import PlacedLog
 from pacewright.core.pace.tally import whole_count
 from pacewright.core.way.regions import ellipse_axes, reach_of
-from pacewright.ground.map_frame import PlacedLog
 
 GPX_NAMESPACE: Final = "http://www.topografix.com/GPX/1/1"
 

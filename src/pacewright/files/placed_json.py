@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from pacewright.answers.placing import PlacedLog
 from pacewright.ground.grid_text import PlaceForm, Position, format_place
-from pacewright.ground.map_frame import PlacedLog
 from pacewright.ground.mgrs_squares import format_mgrs
 from pacewright.wording.placing import mgrs_digits
 

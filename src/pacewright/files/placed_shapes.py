@@ -13,11 +13,11 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from pacewright.answers.placing import PlacedLog
 from pacewright.core.compass import normal_azimuth
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.exceptions import NoAnswerComplaint
 from pacewright.ground.grid import unproject
-from pacewright.ground.map_frame import PlacedLog
 
 Array = NDArray[np.float64]
 Place = tuple[float, float]

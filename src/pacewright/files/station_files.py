@@ -8,11 +8,9 @@ from pacewright.exceptions import MissingComplaint
 
 if TYPE_CHECKING:
     from pacewright.answers.estimate import Estimate
+    from pacewright.answers.placing import PlacedLog
     from pacewright.core.log.travel_log import TravelLog
-    from pacewright.core.pace.walker import Walker
     from pacewright.core.way.frames import FrameKind
-    from pacewright.ground.grid_text import Position
-    from pacewright.ground.map_frame import PlacedLog
 
 StationFile = Literal["csv", "geojson", "gpx", "gpkg"]
 STATION_FILES: Final[tuple[StationFile, ...]] = get_args(StationFile)
@@ -27,21 +25,14 @@ ON_THE_MAP_ONLY: Final[tuple[StationFile, ...]] = ("gpx", "gpkg")
 
 
 def find_placed(
-    log: TravelLog,
-    walker: Walker,
-    start: Position | None = None,
-    start_sd_m: float = 10.0,
-    *,
-    is_needed: bool = False,
+    estimate: Estimate, *, is_needed: bool = False
 ) -> tuple[PlacedLog | None, MissingComplaint | None]:
     """Give a log on the map if its heading or a start places it, or why it is not placed.
 
     Parameters
     ----------
-    log, walker
-        The log, and who walked it.
-    start, start_sd_m
-        The place of the start and how sure it is, where the heading does not hold it.
+    estimate
+        The log put together with what a map tells.
     is_needed
         True where there is no answer without the map: what is missing is then raised.
 
@@ -50,15 +41,15 @@ def find_placed(
     Complaint
         The log cannot be placed, and must be.
     """
-    from pacewright.files.placing import open_placed
-    from pacewright.ground.map_frame import has_places
+    from pacewright.answers.placing import place_log
 
-    if start is None and not is_needed and not has_places(log):
+    known = estimate.known
+    if not is_needed and known.anchor is None and known.refused is None:
         return None, None
     try:
-        return open_placed(log, walker, start, start_sd_m), None
+        return place_log(estimate), None
     except MissingComplaint as complaint:
-        if is_needed or start is not None:
+        if is_needed:
             raise
         return None, complaint
 

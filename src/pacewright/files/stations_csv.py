@@ -5,9 +5,9 @@ from __future__ import annotations
 import csv
 import io
 
+from pacewright.answers.placing import PlacedLog
 from pacewright.core.way.reckoning import Reckoning
 from pacewright.ground.grid_text import Position, format_place
-from pacewright.ground.map_frame import PlacedLog
 
 
 def write_stations(reckoning: Reckoning) -> bytes:

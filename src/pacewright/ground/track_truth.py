@@ -249,7 +249,10 @@ def _declination_sd_deg(log: TravelLog, on_grid: GridReckoning) -> float:
 def _refuse_far(log: TravelLog, track: Track, walked_m: float) -> None:
     """Refuse a track that nowhere comes near the places that the log knows."""
     reach_m = _NEAR_M + walked_m
+    met = set(log.station_names())
     for name, (place, _) in known_places(log).items():
+        if name not in met:
+            continue
         nearest_m = float(_metres(track, place.latitude_deg, place.longitude_deg).min())
         if nearest_m > reach_m:
             raise ValueComplaint(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -13,6 +13,7 @@ from pacewright.core.adjust.adjustment import Adjustment
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.walker import Walker
 from pacewright.core.way.frames import Frame
+from pacewright.core.way.observations import MapPlaces
 from pacewright.exceptions import Complaint, NoAnswerComplaint
 from pacewright.sheets.blocks import Block, Column, caution, heading, keep, lines, table, text, texts
 from pacewright.sheets.debrief_figure import adjusted_figure, suspects_figure
@@ -65,7 +66,7 @@ def debrief_of(
     log: TravelLog,
     walker: Walker,
     frame: Frame,
-    placed: Mapping[str, tuple[float, float]],
+    placed: MapPlaces,
     said: Sequence[str] = (),
 ) -> Debrief:
     """Give what is told of a walk after it: closures, suspects, the adjusted stations.

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
+from pacewright.answers.estimate import Estimate
+from pacewright.answers.placing import place_log
 from pacewright.answers.way import WayAsked, answer_way
-from pacewright.core.log.travel_log import TravelLog
-from pacewright.core.pace.walker import Walker
 from pacewright.drawing.walk_on_ground import walk_on_ground
-from pacewright.files.known_places import open_estimate
-from pacewright.ground.map_frame import PlacedLog
 from pacewright.ground.terrain import Terrain
 from pacewright.sheets.map_sheets import map_sheets
 from pacewright.sheets.paper import Paper, Sheet
@@ -15,9 +13,7 @@ from pacewright.wording.way_answer import say_short
 
 
 def map_of_log(
-    log: TravelLog,
-    walker: Walker,
-    placed: PlacedLog,
+    estimate: Estimate,
     terrain: Terrain,
     paper: Paper,
     *,
@@ -29,10 +25,8 @@ def map_of_log(
 
     Parameters
     ----------
-    log, walker
-        The log, and who walked it.
-    placed
-        The same log on the map.
+    estimate
+        The log put together with what a map tells.
     terrain
         The ground.
     paper
@@ -49,10 +43,11 @@ def map_of_log(
     Complaint
         The ground does not reach the log, or the map would be too large.
     """
+    log, placed = estimate.log, place_log(estimate)
     said: tuple[str, ...] = ()
     way = None
     if with_back:
-        found = answer_way(open_estimate(log, walker), WayAsked(len(log.legs), probability=probability))
+        found = answer_way(estimate, WayAsked(len(log.legs), probability=probability))
         said, way = say_short(found), found.way
     walk = walk_on_ground(log, placed, terrain, probability=probability, way=way)
     return map_sheets(walk, paper, log.heading.title or "Map sheet", scale, said)

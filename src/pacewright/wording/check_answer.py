@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from pacewright.answers.closing import answer_closing, closures_of, is_finding
@@ -17,6 +17,7 @@ from pacewright.core.slips.place_mixture import Island
 from pacewright.core.slips.slip_pairs import PairFindings
 from pacewright.core.slips.suspects import Suspect
 from pacewright.core.way.frames import Frame
+from pacewright.core.way.observations import MapPlaces
 from pacewright.wording.closure import say_closures
 from pacewright.wording.findings import (
     CAUTION,
@@ -141,7 +142,7 @@ def answer_closures(
     log: TravelLog,
     walker: Walker,
     frame: Frame,
-    placed: Mapping[str, tuple[float, float]],
+    placed: MapPlaces,
     said: Sequence[str] = (),
 ) -> ClosuresOnly:
     """Say how a log closes, without a search for what may have gone wrong.

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 from pacewright.answers.closing import chance_that_bars_learning
 from pacewright.core.learn.evidence import LeftOut
 from pacewright.core.log.questions import other_walker
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.walker import Walker
 from pacewright.core.way.frames import Frame
+from pacewright.core.way.observations import MapPlaces
 from pacewright.exceptions import ValueComplaint
 from pacewright.wording.findings import say_percent
 
@@ -38,9 +37,7 @@ def find_other_left_out(log: TravelLog, walker: Walker) -> LeftOut | None:
     )
 
 
-def find_left_out(
-    log: TravelLog, walker: Walker, frame: Frame, placed: Mapping[str, tuple[float, float]]
-) -> LeftOut | None:
+def find_left_out(log: TravelLog, walker: Walker, frame: Frame, placed: MapPlaces) -> LeftOut | None:
     """Give why checking keeps a log from being learnt from; None where nothing does.
 
     Parameters

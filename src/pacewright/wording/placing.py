@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from typing import Final
 
+from pacewright.answers.placing import PlacedLog
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.way.regions import ellipse_axes, reach_of
 from pacewright.exceptions import Complaint
 from pacewright.ground.lat_lon_text import METRES_PER_DEGREE, format_lat_lon
-from pacewright.ground.map_frame import PlacedLog
 from pacewright.ground.mgrs_squares import format_mgrs
 from pacewright.wording.norths import say_angle, say_compass_zone, say_step
 from pacewright.wording.numbers import say_azimuth, say_chance, say_length, say_place
@@ -80,12 +80,10 @@ def say_norths(log: TravelLog, placed: PlacedLog) -> str:
 
 
 def say_not_reached(placed: PlacedLog) -> list[str]:
-    """Say which known points place nothing, because the log does not walk to them."""
+    """Say which known points hold nothing here."""
     if not placed.not_reached:
         return []
-    return [
-        f"Known and not walked to: {', '.join(placed.not_reached)}. A bearing to such a point places nothing here."
-    ]
+    return [f"Known, and of no use here: {', '.join(placed.not_reached)}."]
 
 
 def say_disagreement(placed: PlacedLog) -> list[str]:

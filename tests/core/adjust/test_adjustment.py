@@ -12,7 +12,7 @@ from pacewright.core.adjust.adjustment import adjust, adjust_reckoning
 from pacewright.core.adjust.traverse_rules import adjust_traverse
 from pacewright.core.pace.walker import PaceClass, Walker
 from pacewright.core.way.frames import map_frame, walker_frame
-from pacewright.core.way.observations import Observations, Tie
+from pacewright.core.way.observations import MapPlaces, Observations, Tie
 from pacewright.core.way.reckoning import reckon
 from pacewright.exceptions import Complaint
 from support.dense_least_squares import Dense
@@ -36,6 +36,7 @@ def dense_of(adjustment, walker=INES) -> Dense:
         reckoning.frame.scale_sd,
         as_walked=not on_map,
     )
+    dense.origin, dense.origin_sd = found.origin_station, found.origin_sd
     dense.ties = [(t.first, t.second, t.sd) for t in found.ties]
     dense.fixes = [(f.station, f.east, f.north, f.sd) for f in found.fixes]
     for b in found.bearings:
@@ -86,6 +87,30 @@ def test_a_log_on_the_map_comes_out_as_by_the_dense_solver(seed, shape, tower):
     assert len(adjustment.observations.bearings) >= 3
     assert len(adjustment.observations.back_azimuths) == 3
     check_against_dense(adjustment)
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_places_counted_from_a_station_that_is_not_sure_come_out_as_by_the_dense_solver(seed):
+    """A map knows two stations and not the start, and how far the first is off all its places share."""
+    rng = np.random.default_rng(seed)
+    log = there_and_back(rng, 6, more=["known: P2 = 48.1 16.2 +-30 m", "known: P4 = 48.2 16.2 +-8 m"])
+    written = reckon(log, INES, map_frame(log.heading, INES))
+    east, north = 1.04 * (written.place[5] - written.place[3]) + rng.normal(0, 8, 2)
+    placed = MapPlaces({"P4": (east, north, 8.0)}, "P2", 30.0)
+    adjustment = adjust(log, INES, map_frame(log.heading, INES), placed=placed)
+    assert adjustment.observations.origin_station == 3
+    check_against_dense(adjustment)
+    solved = dense_of(adjustment).solve()
+    # Every station as seen from the origin, with how far that is off itself.
+    n = len(solved.place) - 1
+    pick = np.zeros((n + 1, 2, solved.joint.shape[0]))
+    for k in range(n + 1):
+        pick[k, :, -2:] = np.eye(2)
+        for station, sign in ((k, 1.0), (3, -1.0)):
+            if station:
+                pick[k, :, 2 * station - 2 : 2 * station] += sign * np.eye(2)
+    expected = pick @ solved.joint @ np.swapaxes(pick, 1, 2)
+    np.testing.assert_allclose(adjustment.covariances(3, with_doubt=True), expected, rtol=1e-6, atol=1e-6)
 
 
 @pytest.mark.parametrize("seed", range(4))

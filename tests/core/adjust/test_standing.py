@@ -56,7 +56,7 @@ def test_all_known_in_metres_with_a_sure_compass_and_pace_it_is_the_adjustment()
 def test_between_any_two_stations_it_is_as_sure_as_a_dense_solution_says():
     """Every station an unknown of its own: `tests/support/dense_least_squares.py`, no code of the tool."""
     log = log_of(*LOOP)
-    standing = build_standing(log, INES)
+    standing = build_standing(log, replace(INES, per_100_m=None, classes=()))
     adjustment = standing.adjustment
     reckoning, found = adjustment.reckoning, adjustment.observations
     dense = Dense(

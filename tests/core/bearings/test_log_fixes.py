@@ -11,6 +11,7 @@ from pacewright.core.compass import direction_deg
 from pacewright.core.log.log_heading import parse_heading
 from pacewright.core.log.travel_log import Cells, compose_log, parse_row
 from pacewright.core.pace.walker import Walker
+from pacewright.core.way.observations import MapPlaces
 from pacewright.exceptions import Complaint, MissingComplaint, ValueComplaint
 
 WALKER = Walker(per_100_m=62.5)
@@ -191,7 +192,7 @@ def test_a_place_only_a_map_can_tell_is_said_and_used_when_told():
     )
     with pytest.raises(MissingComplaint, match="only a map can tell where"):
         find_fixes(log, WALKER)
-    fix = fix_station(log, WALKER, 1, {"Water tank": (-400.0, 300.0)})
+    fix = fix_station(log, WALKER, 1, MapPlaces({"Water tank": (-400.0, 300.0, 10.0)}))
     assert fix.resection.place == pytest.approx([160, 0], abs=0.2)
 
 

@@ -8,7 +8,7 @@ import pytest
 
 from pacewright.core.pace.walker import Walker
 from pacewright.core.way.frames import map_frame, walker_frame
-from pacewright.core.way.observations import BackAzimuth, Fix, Tie, find_observations
+from pacewright.core.way.observations import BackAzimuth, Fix, MapPlaces, Tie, find_observations
 from pacewright.files.log_csv import read_log
 
 INES = Walker(per_100_m=62.5)
@@ -65,8 +65,21 @@ def test_places_are_relative_to_a_start_that_has_one():
         "0,100,[at Fire tower]\n",
         "# known: Gate = local 1000 2000 +-3 m\n# known: Fire tower = local 1010 2160 +-4 m\n",
     )
-    (fix,) = in_metres(log).fixes
-    assert (fix.east, fix.north, fix.sd) == pytest.approx((10.0, 160.0, 5.0))
+    found = in_metres(log)
+    (fix,) = found.fixes
+    assert (fix.east, fix.north, fix.sd) == pytest.approx((10.0, 160.0, 4.0))
+    # How far off the start's own place is, all places counted from it share.
+    assert (found.origin_station, found.origin_sd) == (0, 3.0)
+
+
+def test_places_are_relative_to_a_station_where_a_map_knows_it_and_not_the_start():
+    log = a_log(
+        "0,100,[at Oak]\n0,100,[at Fire tower]\n",
+        "# known: Oak = 48.1 16.2 +-3 m\n# known: Fire tower = 48.2 16.2 +-4 m\n",
+    )
+    found = in_metres(log, MapPlaces({"Fire tower": (3.0, 150.0, 4.0)}, "Oak", 3.0))
+    assert found.fixes == (Fix(2, 3.0, 150.0, 4.0, "Fire tower"),)
+    assert (found.origin_station, found.origin_sd) == (1, 3.0)
 
 
 def test_a_known_place_is_not_used_in_paces_and_that_is_said():
@@ -78,7 +91,8 @@ def test_a_known_place_is_not_used_in_paces_and_that_is_said():
 def test_a_place_only_a_map_can_tell_is_said_until_it_is_given():
     log = a_log("0,100,[at Fire tower]\n", "# known: Fire tower = 48.1 16.2 +-5 m\n")
     assert "only a map" in in_metres(log).unused[0]
-    assert in_metres(log, {"Fire tower": (3.0, 150.0)}).fixes == (Fix(1, 3.0, 150.0, 5.0, "Fire tower"),)
+    told = MapPlaces({"Fire tower": (3.0, 150.0, 5.0)})
+    assert in_metres(log, told).fixes == (Fix(1, 3.0, 150.0, 5.0, "Fire tower"),)
 
 
 def test_a_known_point_that_the_log_never_meets_is_said():

@@ -20,10 +20,20 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from pacewright.core.adjust.condensation import leg_redundancies, unfold_covariances, unfold_places
+from pacewright.core.adjust.condensation import (
+    leg_redundancies,
+    unfold_covariances,
+    unfold_places,
+)
 from pacewright.core.adjust.heavy_tails import reweigh, trust_back_azimuths
 from pacewright.core.adjust.network import Solution, solve_network
-from pacewright.core.adjust.network_equations import equations, map_lever, on_map, turn_and_scale
+from pacewright.core.adjust.network_equations import (
+    equations,
+    map_lever,
+    on_map,
+    origin_lever,
+    turn_and_scale,
+)
 from pacewright.core.adjust.network_setup import (
     Setup,
     Weights,
@@ -42,7 +52,7 @@ from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.student import f_exceeded
 from pacewright.core.pace.walker import Walker
 from pacewright.core.way.frames import Frame
-from pacewright.core.way.observations import Observations, find_observations
+from pacewright.core.way.observations import MapPlaces, Observations, find_observations
 from pacewright.core.way.reckoning import Reckoning, reckon
 from pacewright.exceptions import ValueComplaint
 
@@ -156,24 +166,25 @@ class Adjustment:
         """Give one of the shared unknowns by name; None where the log has none such."""
         return next((one for one in self.parameters if one.name == name), None)
 
-    def covariances(self) -> Array:
-        """Give the covariance of every adjusted station against the start, shape (n + 1, 2, 2)."""
+    def covariances(self, origin: int = 0, *, with_doubt: bool = False) -> Array:
+        """Give the covariance of every adjusted station against one, shape (n + 1, 2, 2).
+
+        Parameters
+        ----------
+        origin
+            In the map frame: the start, or another station of which something is known beside the legs.
+        with_doubt
+            Whether to add how well the place is known that all known places are counted from.
+        """
         if self.held is not None:
             return self.held
-        chains = self.solution.network.chains
-        figure, with_shared = unfold_covariances(chains, self.solution.junction_covariance())
+        network = self.solution.network
         if self.frame.kind == "walker":
-            return figure
-        matrix = turn_and_scale(self.solution.shared)
-        lever = map_lever(self.place, self.solution.shared.size)
-        crossed = matrix @ with_shared @ np.swapaxes(lever, 1, 2)
-        total: Array = (
-            matrix @ figure @ matrix.T
-            + crossed
-            + np.swapaxes(crossed, 1, 2)
-            + lever @ self.solution.shared_covariance @ np.swapaxes(lever, 1, 2)
-        )
-        return total
+            return unfold_covariances(network.chains, self.solution.junction_covariance())[0]
+        lever = map_lever(self.place - self.place[origin], self.solution.shared.size)
+        if with_doubt:
+            lever += origin_lever(network.names)
+        return self.solution.seen_from(origin, turn_and_scale(self.solution.shared), lever)
 
     def leg_redundancies(self) -> Array:
         """Give how far the rest of the log checks each leg, from 0 (not at all) to 2; shape (n,)."""
@@ -185,7 +196,7 @@ def adjust(
     walker: Walker | None = None,
     frame: Frame | None = None,
     *,
-    placed: Mapping[str, tuple[float, float]] | None = None,
+    placed: MapPlaces | None = None,
     robust: bool = False,
 ) -> Adjustment:
     """Adjust a log as a whole by least squares.
@@ -292,10 +303,10 @@ def _rough(
     reckoning: Reckoning, observations: Observations, bias_sd_deg: float
 ) -> tuple[Observations, _Begin]:
     """Adjust without the bearings first: they are only nearly linear, and need a place near the truth."""
-    shared = np.zeros(3 + len(reckoning.ground_terms))
+    setup = set_up(reckoning, observations, bias_sd_deg, aim=False)
+    shared = np.zeros(setup.network.prior_variance.size)
     if not observations.bearings:
         return observations, _Begin(reckoning.place, {}, shared)
-    setup = set_up(reckoning, observations, bias_sd_deg, aim=False)
     rough = solve_network(setup.network, first_figure(setup, reckoning.place, {}), shared)
     place = reckoning.place.copy()
     place[setup.network.chains.junctions[1:]] = rough.figure
@@ -369,7 +380,7 @@ def _parameters(
         handling_deg, handling_sd = math.degrees(shared[1]), math.degrees(math.sqrt(covariance[1, 1]))
         prior_deg = math.degrees(math.sqrt(prior[1]))
         found.append(_parameter("handling bias", handling_deg, handling_sd, prior_deg))
-    for k, name in enumerate(solution.network.names[3:], start=3):
+    for k, name in solution.network.grounds:
         sd, prior_sd = math.sqrt(covariance[k, k]), math.sqrt(prior[k])
         found.append(_parameter(name, 1.0 + float(shared[k]), sd, prior_sd))
     return tuple(found)

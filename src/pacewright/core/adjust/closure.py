@@ -39,7 +39,7 @@ class Closure:
     kind
         `loop`: a marker met again; `known point`: a station whose place is known.
     from_station, to_station
-        What the closure spans; a known point is closed on from the start.
+        What the closure spans; a known point is closed on from the one that places are counted from.
     east, north
         Misclosure: the reckoned place less the expected one, in frame units.
     length
@@ -104,7 +104,10 @@ def find_closures(log: TravelLog, reckoning: Reckoning, observations: Observatio
         _close(tie.name, "loop", _last_visit(tie, names), tie.second, (0.0, 0.0), tie.sd, reckoning)
         for tie in observations.ties
     ]
-    points = [_close_on_point(fix, reckoning) for fix in observations.fixes if fix.station > 0]
+    origin = observations.origin_station
+    points = [
+        _close_on_point(fix, observations, reckoning) for fix in observations.fixes if fix.station != origin
+    ]
     return tuple(sorted((*loops, *points), key=lambda one: (one.to_station, one.from_station)))
 
 
@@ -113,8 +116,12 @@ def _last_visit(tie: Tie, names: Sequence[str | None]) -> int:
     return max(before, default=tie.first)
 
 
-def _close_on_point(fix: Fix, reckoning: Reckoning) -> Closure:
-    return _close(fix.name, "known point", 0, fix.station, (fix.east, fix.north), fix.sd, reckoning)
+def _close_on_point(fix: Fix, observations: Observations, reckoning: Reckoning) -> Closure:
+    first, last = sorted((observations.origin_station, fix.station))
+    sign = 1.0 if last == fix.station else -1.0
+    expected = (sign * fix.east, sign * fix.north)
+    sd = math.hypot(fix.sd, observations.origin_sd)
+    return _close(fix.name, "known point", first, last, expected, sd, reckoning)
 
 
 def _close(

@@ -239,6 +239,33 @@ def unfold_covariances(chains: Chains, known: JunctionCovariance) -> tuple[Array
     return (covariance + _turned(covariance)) / 2.0, between + lever @ known.shared
 
 
+def unfold_crossed(chains: Chains, with_junction: Array, with_shared: Array) -> Array:
+    """Give the covariance of every station with d unknowns.
+
+    Parameters
+    ----------
+    chains
+        The folded legs.
+    with_junction, with_shared
+        The same of the junctions, shape (m + 1, 2, d), and of the shared unknowns, shape (g, d).
+
+    Returns
+    -------
+    covariance
+        Shape (n + 1, 2, d).
+    """
+    legs, chain, m = chains.legs, chains.chain_of, chains.junctions.size - 1
+    inverse = np.zeros((m + 1, 2, 2))
+    inverse[:-1] = np.linalg.inv(chains.covariance)
+    share = (legs.own_sum - legs.own_sum[chains.junctions][chain]) @ inverse[chain]
+    chain_lever = np.concatenate([chains.lever, np.zeros((1, *chains.lever.shape[1:]))])
+    lever = legs.lever - legs.lever[chains.junctions][chain] - share @ chain_lever[chain]
+    after = np.minimum(chain + 1, m)
+    pulled = share @ (with_junction[after] - with_junction[chain])
+    crossed: Array = with_junction[chain] + pulled + lever @ with_shared
+    return crossed
+
+
 def leg_redundancies(chains: Chains, known: JunctionCovariance) -> Array:
     """Give how far the rest of the log checks each leg: 0 not at all, 2 wholly; shape (n,).
 

@@ -8,9 +8,9 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from pacewright.core.adjust.condensation import JunctionCovariance
+from pacewright.core.adjust.condensation import JunctionCovariance, unfold_covariances, unfold_crossed
 from pacewright.core.adjust.information import Information, inform
-from pacewright.core.adjust.network_equations import Equations, Network, equations, misfit2
+from pacewright.core.adjust.network_equations import ORIGIN, Equations, Network, equations, misfit2
 from pacewright.exceptions import ValueComplaint
 
 Array = NDArray[np.float64]
@@ -91,6 +91,35 @@ class Solution:
             shared=self.shared_covariance,
         )
 
+    def seen_from(self, junction: int, matrix: Array, lever: Array) -> Array:
+        """Covariance of every station as seen from one, once moved, shape (n + 1, 2, 2).
+
+        Parameters
+        ----------
+        junction
+            The station; the start, or one of which something is known beside the legs.
+        matrix
+            What moves the figure as walked, shape (2, 2).
+        lever
+            What the shared unknowns add to each step, shape (n + 1, 2, g).
+        """
+        chains = self.network.chains
+        figure, with_shared = unfold_covariances(chains, self.junction_covariance())
+        at, node = (
+            int(np.searchsorted(chains.junctions, junction)) - 1,
+            np.arange(-1, chains.junctions.size - 1),
+        )
+        shared_origin = self.node_shared_covariance(np.array([at]))[0].T
+        with_origin = self.pair_covariance(node, np.full(node.size, at))
+        with_origin = unfold_crossed(chains, with_origin, shared_origin)
+        # How the origin and the shared unknowns move each step, and how those go together.
+        moved = np.concatenate([np.broadcast_to(-matrix, figure.shape), lever], axis=2)
+        beside = np.block([[with_origin[junction], shared_origin.T], [shared_origin, self.shared_covariance]])
+        crossed = matrix @ np.concatenate([with_origin, with_shared], axis=2) @ _turned(moved)
+        total: Array = matrix @ figure @ matrix.T + crossed + _turned(crossed)
+        total += moved @ beside @ _turned(moved)
+        return total
+
 
 def misfit_covariance(one: Equations, solution: Solution) -> Array:
     """Give how sure the misfits of one kind of observation are, shape (f, d, d).
@@ -150,7 +179,10 @@ def _settle(network: Network, figure: Array, shared: Array) -> Solution:
     extent = 1.0 + float(np.abs(network.chains.legs.place).max())
     for rounds in range(1, MOST_ROUNDS + 1):
         factor, step, shared_step = _newton(network, figure, shared, free)
-        turn = float(np.abs(shared_step).max(initial=0.0))
+        # How far the origin of known places is off turns nothing: it is a length.
+        lengths = np.isin(network.names, ORIGIN)
+        turn = float(np.abs(shared_step[~lengths]).max(initial=0.0))
+        moved_by = max(float(np.abs(one).max(initial=0.0)) for one in (step, shared_step[lengths]))
         # A figure is not turned or stretched by half in one step: the equations do not hold so far.
         part = min(1.0, MOST_TURN_RAD / turn) if turn > 0 else 1.0
         for _ in range(MOST_HALVINGS):
@@ -164,7 +196,7 @@ def _settle(network: Network, figure: Array, shared: Array) -> Solution:
                 raise _unsettled()
             # Without bearings there is one lowest place, and no step leads lower.
             moved, turned, new_cost = figure, shared, cost
-        gain, size = cost - new_cost, max(float(np.abs(step).max(initial=0.0)) / extent, turn) * part
+        gain, size = cost - new_cost, max(moved_by / extent, turn) * part
         figure, shared, cost = moved, turned, new_cost
         is_slow = rounds > SLOW_ROUNDS and gain <= SLOW_GAIN * cost
         if size < SETTLED or is_slow or not _bends(network):

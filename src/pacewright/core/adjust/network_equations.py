@@ -5,7 +5,9 @@ known place asks for the turn and the scale that bring the figure onto the map:
 
     place on the map = scale * (figure turned clockwise by the bias)
 
-so a log without one says nothing of either, and keeps the prior to the letter.
+so a log without one says nothing of either, and keeps the prior to the letter. Known places are counted
+from an origin, a station whose own place is known as well as the heading says: how far off that is, all
+of them share.
 """
 
 from __future__ import annotations
@@ -26,6 +28,8 @@ INSTRUMENT, HANDLING, SCALE = "instrument bias", "handling bias", "pace scale"
 """Names of the first three shared unknowns: what the compass is off and what holding it while walking
 adds (both in radians, clockwise), and the logarithm of the pace scale."""
 SHARED: Final = (INSTRUMENT, HANDLING, SCALE)
+ORIGIN: Final = ("origin east", "origin north")
+"""Names of the last two, where the origin is not sure: how far off its known place is."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -64,10 +68,13 @@ class Network:
     nodes
         How many nodes there are.
     names, prior_variance
-        Of the shared unknowns, shape (g,): the first three are those of `SHARED`, the rest classes of
-        ground. Their prior mean is zero; a variance of zero holds an unknown there.
+        Of the shared unknowns, shape (g,): the first three are those of `SHARED`, then classes of ground,
+        then those of `ORIGIN` if the origin is not sure. Their prior mean is zero; a variance of zero
+        holds an unknown there.
     tie_nodes, tie_sd
         Shapes (t, 2) and (t,).
+    origin_node
+        The node that known places are counted from; -1 for the start.
     fix_node, fix_place, fix_sd
         Shapes (f,), (f, 2), (f,).
     bearing_nodes, bearing_rad, bearing_sd_rad
@@ -84,6 +91,7 @@ class Network:
     prior_variance: Array
     tie_nodes: Indices
     tie_sd: Array
+    origin_node: int
     fix_node: Indices
     fix_place: Array
     fix_sd: Array
@@ -95,6 +103,12 @@ class Network:
     tie_weight: Array
     fix_weight: Array
     bearing_weight: Array
+
+    @property
+    def grounds(self) -> tuple[tuple[int, str], ...]:
+        """Which of the shared unknowns are classes of ground, and their names."""
+        named = enumerate(self.names)
+        return tuple((k, name) for k, name in named if k >= len(SHARED) and name not in ORIGIN)
 
 
 def equations(network: Network, figure: Array, shared: Array) -> Sequence[Equations]:
@@ -129,6 +143,15 @@ def map_lever(places: Array, shared_size: int) -> Array:
     clockwise = np.stack([places[:, 1], -places[:, 0]], axis=1)
     lever[:, :, 0] = lever[:, :, 1] = clockwise
     lever[:, :, 2] = places
+    return lever
+
+
+def origin_lever(names: tuple[str, ...]) -> Array:
+    """Give what the shared unknowns move all known places together, shape (2, g)."""
+    lever = np.zeros((2, len(names)))
+    if ORIGIN[0] in names:
+        first = names.index(ORIGIN[0])
+        lever[:, first : first + 2] = np.eye(2)
     return lever
 
 
@@ -174,16 +197,17 @@ def _tie_equations(network: Network, at: Array, g: int) -> Equations:
 
 
 def _fix_equations(network: Network, at: Array, shared: Array) -> Equations:
-    node = network.fix_node
-    places = on_map(at[node], shared)
-    matrix = turn_and_scale(shared)
+    node, f = network.fix_node, network.fix_node.size
+    matrix, moved = turn_and_scale(shared), origin_lever(network.names)
+    places = on_map(at[node] - at[network.origin_node], shared)
+    by_node = np.broadcast_to(matrix, (f, 2, 2))
     return Equations(
         first=node,
-        second=np.full(node.size, -1),
-        by_first=np.broadcast_to(matrix, (node.size, 2, 2)),
-        by_second=np.zeros((node.size, 2, 2)),
-        by_shared=map_lever(places, shared.size),
-        misfit=places - network.fix_place,
+        second=np.full(f, network.origin_node),
+        by_first=by_node,
+        by_second=-by_node,
+        by_shared=map_lever(places, shared.size) + moved,
+        misfit=places + moved @ shared - network.fix_place,
         weight=(network.fix_weight / network.fix_sd**2)[:, None, None] * np.eye(2),
     )
 

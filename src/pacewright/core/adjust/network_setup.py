@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pacewright.core.adjust.condensation import Legs, condense
-from pacewright.core.adjust.network_equations import SHARED, Network
+from pacewright.core.adjust.network_equations import ORIGIN, SHARED, Network
 from pacewright.core.compass import turn_deg, unit_vectors
 from pacewright.core.way.observations import Bearing, Observations
 from pacewright.core.way.reckoning import Reckoning
@@ -83,9 +83,8 @@ def set_up(
         observations = replace(observations, bearings=())
     weights = weights or full_trust(reckoning, observations)
     classes = reckoning.ground_terms
-    legs, handling_rad, handling_variance = _legs(
-        reckoning, observations, weights, np.stack([t.lever for t in classes], axis=2) if classes else None
-    )
+    open_origin = ORIGIN if observations.origin_sd > 0 else ()
+    legs, handling_rad, handling_variance = _legs(reckoning, observations, weights, len(open_origin))
     chains = condense(legs, junctions)
     on_the_map = reckoning.frame.kind == "map"
     half_rad2 = math.radians(bias_sd_deg) ** 2 / 2.0
@@ -110,10 +109,13 @@ def set_up(
     network = Network(
         chains=chains,
         nodes=stations + len(landmarks),
-        names=(*SHARED, *(term.name for term in classes)),
-        prior_variance=np.array(prior + [term.variance for term in classes]),
+        names=(*SHARED, *(term.name for term in classes), *open_origin),
+        prior_variance=np.array(
+            [*prior, *(term.variance for term in classes), *(observations.origin_sd**2 for _ in open_origin)]
+        ),
         tie_nodes=_pairs([(node(t.first), node(t.second)) for t in observations.ties]),
         tie_sd=np.array([t.sd for t in observations.ties]),
+        origin_node=node(observations.origin_station),
         fix_node=np.array([f[0] for f in fixed], dtype=np.intp),
         fix_place=np.array([f[1:3] for f in fixed]).reshape(-1, 2),
         fix_sd=np.array([f[3] for f in fixed]),
@@ -146,7 +148,8 @@ def first_figure(setup: Setup, place: Array, seen: Mapping[str, tuple[float, flo
     junctions = network.chains.junctions[1:]
     figure[: junctions.size] = place[junctions]
     at_landmark = network.fix_node >= junctions.size
-    figure[network.fix_node[at_landmark]] = network.fix_place[at_landmark]
+    origin = place[junctions[network.origin_node]] if network.origin_node >= 0 else np.zeros(2)
+    figure[network.fix_node[at_landmark]] = origin + network.fix_place[at_landmark]
     for name, where in seen.items():
         if name in setup.node_of_landmark:
             figure[setup.node_of_landmark[name]] = where
@@ -154,18 +157,21 @@ def first_figure(setup: Setup, place: Array, seen: Mapping[str, tuple[float, flo
 
 
 def _legs(
-    reckoning: Reckoning, observations: Observations, weights: Weights, classes: Array | None
+    reckoning: Reckoning, observations: Observations, weights: Weights, beside: int
 ) -> tuple[Legs, Array, Array]:
-    """Give the legs, back azimuths worked in, and what those say of the handling bias."""
+    """Give the legs, back azimuths worked in, and what those say of the handling bias.
+
+    `beside` is how many unknowns are shared that move no leg.
+    """
     own = reckoning.own / weights.legs[:, None, None]
     still = reckoning.length == 0
     if still.any():
         # A leg of no length has no direction for its rounding to lie along.
         own[still] = np.trace(own[still], axis1=1, axis2=2)[:, None, None] * np.eye(2)
     place = reckoning.place
-    lever = np.zeros((*place.shape, 3 + (0 if classes is None else classes.shape[2])))
-    if classes is not None:
-        lever[:, :, 3:] = classes
+    lever = np.zeros((*place.shape, len(SHARED) + len(reckoning.ground_terms) + beside))
+    for k, term in enumerate(reckoning.ground_terms, start=len(SHARED)):
+        lever[:, :, k] = term.lever
     backs = observations.back_azimuths
     if not backs:
         own_sum = np.zeros((own.shape[0] + 1, 2, 2))
@@ -193,6 +199,7 @@ def _legs(
 def _observed(observations: Observations) -> list[int]:
     stations = [s for tie in observations.ties for s in (tie.first, tie.second)]
     stations += [fix.station for fix in observations.fixes]
+    stations.append(observations.origin_station)
     for bearing in observations.bearings:
         stations.append(bearing.station)
         if bearing.target_station is not None:

@@ -6,7 +6,6 @@ place is open, a bearing and a back azimuth stay out. They say nothing of how su
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -17,7 +16,7 @@ from pacewright.core.adjust.traverse_rules import Traverse, TraverseRule, adjust
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.walker import Walker
 from pacewright.core.way.frames import Frame
-from pacewright.core.way.observations import Observations, find_observations
+from pacewright.core.way.observations import MapPlaces, Observations, find_observations
 from pacewright.core.way.reckoning import Reckoning, reckon
 
 Array = NDArray[np.float64]
@@ -83,7 +82,7 @@ def adjust_by_rule(
     frame: Frame | None = None,
     *,
     rule: TraverseRule,
-    placed: Mapping[str, tuple[float, float]] | None = None,
+    placed: MapPlaces | None = None,
 ) -> RuleAdjustment:
     """Adjust a log by the compass rule or the transit rule.
 
@@ -102,7 +101,7 @@ def adjust_by_rule(
     walker = walker or Walker()
     reckoning = reckon(log, walker, frame)
     observations = find_observations(log, walker, reckoning.frame, placed)
-    goals, unused = _goals(observations)
+    goals, unused = _goals(reckoning, observations)
     place = reckoning.place.copy()
     controls, traverses = sorted(goals), []
     for first, last in pairwise(controls):
@@ -118,15 +117,24 @@ def adjust_by_rule(
         traverses.append(done)
         place[first : last + 1] = np.stack([done.east, done.north], axis=1)
     end = controls[-1]
-    # What was walked after the last control hangs on it as it is.
+    # What was walked before the first control, and after the last, hangs on it as it is.
+    begin = controls[0]
+    place[:begin] += np.array(goals[begin]) - reckoning.place[begin]
     place[end:] = reckoning.place[end:] - reckoning.place[end] + np.array(goals[end])
     kept = replace(observations, unused=(*observations.unused, *unused))
     return RuleAdjustment(rule, reckoning, kept, place, tuple(controls), tuple(traverses))
 
 
-def _goals(observations: Observations) -> tuple[dict[int, tuple[float, float]], list[str]]:
+def _goals(
+    reckoning: Reckoning, observations: Observations
+) -> tuple[dict[int, tuple[float, float]], list[str]]:
     """Give the stations whose place the rule may take as exact, and sentences on what it leaves out."""
-    goals = {0: (0.0, 0.0), **{fix.station: (fix.east, fix.north) for fix in observations.fixes}}
+    origin = observations.origin_station
+    east, north = (float(part) for part in reckoning.place[origin])
+    goals = {
+        origin: (east, north),
+        **{f.station: (east + f.east, north + f.north) for f in observations.fixes},
+    }
     unused = []
     for tie in observations.ties:
         if tie.first in goals:

@@ -8,7 +8,7 @@ is the walker's frame as it always was.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -17,11 +17,12 @@ from numpy.typing import NDArray
 
 from pacewright.core.adjust.adjustment import Adjustment, adjust_reckoning
 from pacewright.core.adjust.condensation import StationPart, station_part, unfold_covariances
+from pacewright.core.adjust.network_equations import map_lever, turn_and_scale
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.walker import Walker
 from pacewright.core.way.frames import ASSUMED_PACE_M, Frame, into_frame, map_frame, walker_frame
 from pacewright.core.way.lead import Lead, WalkedLeg, ends_of, find_legs_between, lead_over_legs
-from pacewright.core.way.observations import PLACING_STATIONS, Observations, find_observations
+from pacewright.core.way.observations import PLACING_STATIONS, MapPlaces, Observations, find_observations
 from pacewright.core.way.reckoning import Reckoning, reckon
 from pacewright.exceptions import MissingComplaint
 
@@ -46,6 +47,8 @@ class Standing:
         nothing beside its legs.
     is_pace_assumed
         True where the walker has no pace count and the places known in metres told one.
+    unused
+        What the log holds and the estimate could not use, and why.
     """
 
     log: TravelLog
@@ -53,11 +56,7 @@ class Standing:
     written: Reckoning
     adjustment: Adjustment | None
     is_pace_assumed: bool = False
-
-    @property
-    def unused(self) -> tuple[str, ...]:
-        """What the log holds and the estimate could not use, and why."""
-        return () if self.adjustment is None else self.adjustment.observations.unused
+    unused: tuple[str, ...] = ()
 
     def places(self) -> Array:
         """East and north of every station from the start, in the walker's frame, shape (n + 1, 2)."""
@@ -99,9 +98,26 @@ class Standing:
                 f"nothing in this log says where {name} lies",
                 f"Give a station of the log, or a place that is known or fixed by bearings (here: {known})",
             )
-        of_goal = StationPart((node,), np.eye(2)[None], np.zeros((2, self._shared_size)), -1, None, None)
         legs = find_legs_between(self.written, here, 0)
-        return self._lead(self._part(here), of_goal, here, None, (self.written.names[here], name), legs)
+        return self._lead(
+            self._part(here), self._part(name), here, None, (self.written.names[here], name), legs
+        )
+
+    def on_map(self, lead: Lead) -> tuple[Array, Array] | None:
+        """A lead in the map frame and its covariance, shapes (2,) and (2, 2); None where there is none."""
+        if self.adjustment is None or self.adjustment.frame.kind != "map":
+            return None
+        goal = lead.to_station if lead.to_station is not None else lead.to_name
+        assert goal is not None
+        covariance, with_shared = _between(self.adjustment, self._part(lead.from_station), self._part(goal))
+        shared = self.adjustment.solution.shared
+        matrix = turn_and_scale(shared)
+        # The lead is in the walker's frame: into the figure as walked, and by bias and scale onto the map.
+        step = matrix @ np.linalg.solve(self._matrix(), lead.step)
+        lever = map_lever(step[None], shared.size)[0]
+        mixed = matrix @ with_shared @ lever.T
+        by_shared = lever @ self.adjustment.solution.shared_covariance @ lever.T
+        return step, matrix @ covariance @ matrix.T + mixed + mixed.T + by_shared
 
     def goals(self) -> tuple[str, ...]:
         """Names of what is no station and can be a goal all the same."""
@@ -112,9 +128,13 @@ class Standing:
         assert self.adjustment is not None
         return int(self.adjustment.solution.shared.size)
 
-    def _part(self, station: int) -> StationPart:
+    def _part(self, place: int | str) -> StationPart:
+        """How a station, or what is none, hangs on the nodes of the adjustment."""
         assert self.adjustment is not None
-        return station_part(self.adjustment.solution.network.chains, station)
+        if isinstance(place, int):
+            return station_part(self.adjustment.solution.network.chains, place)
+        node = self.adjustment.node_of_landmark[place]
+        return StationPart((node,), np.eye(2)[None], np.zeros((2, self._shared_size)), -1, None, None)
 
     def _lead(
         self,
@@ -131,7 +151,7 @@ class Standing:
         from_place = figure[here]
         to_place = figure[there] if there is not None else solution.figure[second.nodes[0]]
         covariance, with_shared = _between(self.adjustment, first, second)
-        grounds = solution.network.names[3:]
+        grounds = solution.network.grounds
         variance = np.diag(solution.shared_covariance)
         return Lead(
             from_station=here,
@@ -142,8 +162,8 @@ class Standing:
             covariance=matrix @ covariance @ matrix.T,
             legs=legs,
             is_written=False,
-            with_ground={name: matrix @ with_shared[:, k] for k, name in enumerate(grounds, start=3)},
-            ground_variance={name: float(variance[k]) for k, name in enumerate(grounds, start=3)},
+            with_ground={name: matrix @ with_shared[:, k] for k, name in grounds},
+            ground_variance={name: float(variance[k]) for k, name in grounds},
         )
 
     def _matrix(self) -> Array:
@@ -159,7 +179,7 @@ def build_standing(
     log: TravelLog,
     walker: Walker | None = None,
     frame: Frame | None = None,
-    placed: Mapping[str, tuple[float, float]] | None = None,
+    placed: MapPlaces | None = None,
     *,
     robust: bool = False,
     aside: Callable[[Observations], Observations] | None = None,
@@ -192,7 +212,8 @@ def build_standing(
     measured, is_assumed = with_a_pace(log, walker)
     map_of_log = frame if frame is not None and frame.kind == "map" else map_frame(log.heading, measured)
     on_map = find_observations(log, measured, map_of_log, placed, least_stations=PLACING_STATIONS)
-    if on_map.fixes or on_map.goals or any(one.landmark is not None for one in on_map.bearings):
+    is_placed = on_map.fixes or on_map.goals or any(one.landmark is not None for one in on_map.bearings)
+    if is_placed or not is_assumed:
         used, observations = map_of_log, on_map
     else:
         used = own_frame
@@ -200,7 +221,7 @@ def build_standing(
     if aside is not None:
         observations = aside(observations)
     if not _holds_anything(observations):
-        return Standing(log, walker, written, None)
+        return Standing(log, walker, written, None, unused=observations.unused)
     reckoning = written if used is own_frame else reckon(log, measured, used)
     adjustment = adjust_reckoning(reckoning, observations, walker.compass.bias_sd_deg, robust=robust)
     return Standing(
@@ -209,6 +230,7 @@ def build_standing(
         written=written,
         adjustment=adjustment,
         is_pace_assumed=is_assumed and used is not own_frame,
+        unused=adjustment.observations.unused,
     )
 
 

@@ -78,6 +78,7 @@ def leave_out_near(
         return observations
     junctions = setup.network.chains.junctions
     figure = np.concatenate([np.zeros((1, 2)), rough.figure])
+    origin = figure[setup.network.origin_node + 1]
     own = np.searchsorted(junctions, [b.station for b in observations.bearings])
     target = np.searchsorted(junctions, [b.target_station or 0 for b in observations.bearings])
     covariance = rough.difference_covariance(own - 1, target - 1)
@@ -89,7 +90,8 @@ def leave_out_near(
         elif bearing.landmark is None:
             towards = np.array(seen[bearing.name]) - here
         else:
-            towards, of_landmark = _known_landmark(bearing.landmark, rough)
+            towards, of_landmark = _known_landmark(bearing.landmark, observations.origin_sd, rough)
+            towards = towards + origin
             towards, spread = towards - here, spread + of_landmark
         if not _clear(towards, spread):
             dropped.append(bearing)
@@ -170,12 +172,14 @@ def leave_out(observations: Observations, dropped: Sequence[Bearing], said: Sequ
     return replace(observations, bearings=tuple(kept), unused=(*observations.unused, *said))
 
 
-def _known_landmark(landmark: tuple[float, float, float], rough: Solution) -> tuple[Array, Array]:
+def _known_landmark(
+    landmark: tuple[float, float, float], origin_sd: float, rough: Solution
+) -> tuple[Array, Array]:
     """Give a known place in the figure as walked, and what turn, scale and its own doubt add there."""
     east, north, sd = landmark
     placed = np.linalg.solve(turn_and_scale(rough.shared), np.array([east, north]))
     lever = map_lever(placed[None], rough.shared.size)[0]
-    return placed, lever @ rough.shared_covariance @ lever.T + sd**2 * np.eye(2)
+    return placed, lever @ rough.shared_covariance @ lever.T + (sd**2 + origin_sd**2) * np.eye(2)
 
 
 def _clear(towards: Array, spread: Array) -> bool:

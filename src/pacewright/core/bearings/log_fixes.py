@@ -7,7 +7,6 @@ the reckoning. Nothing here changes the log's figure; that is what adjustment is
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -21,7 +20,7 @@ from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.scatter import DEFAULT_PROBABILITY
 from pacewright.core.pace.walker import Walker
 from pacewright.core.way.frames import Frame, choose_frame, map_frame
-from pacewright.core.way.observations import find_observations, reading_sd_deg
+from pacewright.core.way.observations import MapPlaces, find_observations, reading_sd_deg
 from pacewright.core.way.reckoning import Reckoning, reckon
 from pacewright.exceptions import Complaint, MissingComplaint
 
@@ -102,7 +101,7 @@ class _Sight:
 def find_fixes(
     log: TravelLog,
     walker: Walker,
-    placed: Mapping[str, tuple[float, float]] | None = None,
+    placed: MapPlaces | None = None,
     *,
     by_angles: bool = False,
     probability: float = DEFAULT_PROBABILITY,
@@ -171,7 +170,7 @@ def fix_station(
     log: TravelLog,
     walker: Walker,
     station: int,
-    placed: Mapping[str, tuple[float, float]] | None = None,
+    placed: MapPlaces | None = None,
     by_angles: bool = False,
     probability: float = DEFAULT_PROBABILITY,
 ) -> StationFix:
@@ -255,15 +254,19 @@ def fix_landmark(
 
 
 def known_places(
-    log: TravelLog, walker: Walker, placed: Mapping[str, tuple[float, float]] | None = None
+    log: TravelLog, walker: Walker, placed: MapPlaces | None = None
 ) -> dict[str, tuple[float, float, float]]:
     """Give east, north and sd, in metres from the start, of all that a log knows, the start among it.
+
+    How well the start itself is known goes into the others, each by itself.
 
     No pace count is needed: the legs are not used.
     """
     observations = find_observations(log, walker, _metre_frame(log, walker), placed)
     places = {bearing.name: bearing.landmark for bearing in observations.bearings if bearing.landmark}
     places |= {fix.name: (fix.east, fix.north, fix.sd) for fix in observations.fixes}
+    doubt = observations.origin_sd
+    places = {name: (east, north, math.hypot(sd, doubt)) for name, (east, north, sd) in places.items()}
     if log.heading.start:
         places[log.heading.start] = (0.0, 0.0, 0.0)
     return places

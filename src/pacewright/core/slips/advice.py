@@ -16,7 +16,6 @@ from typing import Final, Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from pacewright.core.compass import unit_vectors
 from pacewright.core.slips.explained_stations import (
     Explanations,
     Places,
@@ -26,6 +25,7 @@ from pacewright.core.slips.explained_stations import (
 from pacewright.core.slips.mistake_search import SlipPosterior
 from pacewright.core.slips.normal_batch import log_sum
 from pacewright.core.way.observations import units_per_metre
+from pacewright.core.way.reckoning import reckon
 
 Array = NDArray[np.float64]
 
@@ -126,22 +126,16 @@ def _sightings(
 
 def landmark_places(posterior: SlipPosterior) -> dict[str, tuple[float, float, float]]:
     """Give east, north and sd of the known points that are no stations of the log, in the map frame."""
-    log, frame = posterior.log, posterior.frame
-    if frame.kind != "map":
-        return {}
-    stations = set(log.station_names())
-    start = next((p.local_m for p in log.heading.known if p.name == log.heading.start), None) or (0.0, 0.0)
-    sine, cosine = (float(one) for one in unit_vectors(frame.turn_deg))
-    found = {}
-    for point in log.heading.known:
-        if point.name in stations:
-            continue
-        if point.name in posterior.placed:
-            found[point.name] = (*posterior.placed[point.name], point.sd_m)
-        elif point.local_m is not None:
-            east, north = point.local_m[0] - start[0], point.local_m[1] - start[1]
-            found[point.name] = (east * cosine + north * sine, north * cosine - east * sine, point.sd_m)
-    return found
+    found = posterior.observations
+    stations = set(posterior.log.station_names())
+    seen = {one.name: one.landmark for one in found.bearings if one.landmark is not None}
+    places = {name: place for name, place in {**seen, **found.goals}.items() if name not in stations}
+    at = found.origin_station
+    origin = reckon(posterior.log, posterior.walker, posterior.frame).place[at] if at else np.zeros(2)
+    return {
+        name: (float(origin[0]) + east, float(origin[1]) + north, math.hypot(sd, found.origin_sd))
+        for name, (east, north, sd) in places.items()
+    }
 
 
 def _walks(

@@ -10,7 +10,7 @@ sizes, for it is the one belief that decides how many clean logs are accused.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -39,7 +39,7 @@ from pacewright.core.slips.slip_trials import slip_trials
 from pacewright.core.slips.slips import Slip, detour_sense, find_slips, likely_kinds
 from pacewright.core.slips.trial_logs import NOTHING, LogModel, Trials
 from pacewright.core.way.frames import Frame, choose_frame
-from pacewright.core.way.observations import Observations, find_observations, units_per_metre
+from pacewright.core.way.observations import MapPlaces, Observations, find_observations, units_per_metre
 from pacewright.exceptions import NoAnswerComplaint, ValueComplaint
 
 Array = NDArray[np.float64]
@@ -102,7 +102,7 @@ class SlipPosterior:
     walker: Walker
     frame: Frame
     observations: Observations
-    placed: Mapping[str, tuple[float, float]]
+    placed: MapPlaces
     model: LogModel
     slips: tuple[Slip, ...]
     trials: Trials
@@ -174,7 +174,7 @@ def search_slips(
     *,
     frame: Frame | None = None,
     prior: float = DEFAULT_PRIOR,
-    placed: Mapping[str, tuple[float, float]] | None = None,
+    placed: MapPlaces | None = None,
     route_prior: bool = False,
     length_prior: LengthPrior | None = None,
     levels: Sequence[float] = SCATTER_LEVELS,
@@ -255,7 +255,7 @@ def search_slips(
         walker=walker,
         frame=frame,
         observations=observations,
-        placed=placed or {},
+        placed=placed or MapPlaces(),
         model=model,
         slips=slips,
         trials=trials,

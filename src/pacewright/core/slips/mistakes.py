@@ -31,6 +31,7 @@ from pacewright.core.slips.suspects import (
     Suspect,
 )
 from pacewright.core.way.frames import Frame
+from pacewright.core.way.observations import MapPlaces
 
 ACCUSE_BAYES_FACTOR: Final = 2.1
 """A log is said to hold a mistake only where it is so many times likelier with one than without, a
@@ -175,7 +176,7 @@ def find_mistakes(
     *,
     frame: Frame | None = None,
     prior: float = DEFAULT_PRIOR,
-    placed: Mapping[str, tuple[float, float]] | None = None,
+    placed: MapPlaces | None = None,
     route_prior: bool = False,
     length_prior: LengthPrior | None = None,
     most_work: float = MOST_WORK,

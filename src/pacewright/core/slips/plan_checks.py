@@ -8,7 +8,6 @@ leg, taken as if the walk went as planned.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final, Literal
 
@@ -24,7 +23,7 @@ from pacewright.core.slips.observation_rows import station_signs
 from pacewright.core.slips.residuals import lay
 from pacewright.core.slips.trial_logs import NOTHING, LogModel
 from pacewright.core.way.frames import Frame
-from pacewright.core.way.observations import units_per_metre
+from pacewright.core.way.observations import MapPlaces, units_per_metre
 
 Array = NDArray[np.float64]
 
@@ -62,7 +61,7 @@ def plan_checks(
     log: TravelLog,
     walker: Walker | None = None,
     frame: Frame | None = None,
-    placed: Mapping[str, tuple[float, float]] | None = None,
+    placed: MapPlaces | None = None,
 ) -> tuple[PlanCheck, ...]:
     """Give what to plan on a route so that a mistake could be found, the best first.
 

@@ -51,7 +51,7 @@ class Tie:
 
 @dataclass(frozen=True, slots=True)
 class Fix:
-    """A station at a known place: east and north from the start, in frame units."""
+    """A station at a known place: east and north from the origin, in frame units."""
 
     station: int
     east: float
@@ -101,6 +101,25 @@ class BackAzimuth:
 
 
 @dataclass(frozen=True, slots=True)
+class MapPlaces:
+    """What a map alone tells of known points: metres along the frame's own north.
+
+    Attributes
+    ----------
+    places
+        East and north of each, from the origin, and its standard deviation.
+    origin
+        Name of the station that they are counted from; None for the start.
+    origin_sd_m
+        How well the place of the origin itself is known.
+    """
+
+    places: Mapping[str, tuple[float, float, float]] = field(default_factory=dict)
+    origin: str | None = None
+    origin_sd_m: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class Observations:
     """All that a log holds beside its legs.
 
@@ -113,9 +132,8 @@ class Observations:
     goals
         Known places that the log neither reaches nor sees: east, north and sd by name.
     origin_station, origin_sd
-        The station that the places of `fixes` and of known landmarks are counted from, and how well its
-        own place is known (an error that all those places share); the start, and 0, unless a map alone
-        knows another station and not the start.
+        The station that the places of `fixes`, `goals` and known landmarks are counted from, and how well
+        its own place is known: an error that all those places share.
     """
 
     ties: tuple[Tie, ...]
@@ -132,7 +150,7 @@ def find_observations(
     log: TravelLog,
     walker: Walker,
     frame: Frame,
-    placed: Mapping[str, tuple[float, float]] | None = None,
+    placed: MapPlaces | None = None,
     *,
     least_stations: int = LEAST_STATIONS,
 ) -> Observations:
@@ -147,18 +165,18 @@ def find_observations(
     frame
         Whose units and north the observations are in. Known places need the map frame.
     placed
-        Places of known points that only a map can tell: east and north in metres from the start,
-        along the frame's own north.
+        Places of known points that only a map can tell.
     least_stations
         From how many places a landmark of unknown place must have been seen to be used.
 
     Notes
     -----
-    Where the start is a known point itself, the other places are taken relative to it, and its
-    uncertainty is added to theirs.
+    Where the start is a known point itself, the other places are taken relative to it, and share its
+    uncertainty. Where a map knows another station and not the start, they are taken relative to that.
     """
     first_visit = first_visits(log.station_names())
-    places, said = _places(log, walker, frame, placed or {}, first_visit)
+    placed = placed or MapPlaces()
+    places, said = _places(log, frame, placed, first_visit)
     bearings, said_of_bearings = _bearings(log, walker, frame, places, first_visit, least_stations)
     back_azimuths, said_of_back = _back_azimuths(log, walker, frame)
     fixes = tuple(
@@ -169,8 +187,16 @@ def find_observations(
     ties = marker_ties(log.station_names(), MARKER_SD_M * units_per_metre(walker, frame))
     used = first_visit.keys() | {one.name for one in bearings}
     goals = {name: place for name, place in places.items() if name not in used}
-    unused = (*said, *said_of_bearings, *said_of_back)
-    return Observations(ties, fixes, bearings, back_azimuths, unused, goals=goals)
+    return Observations(
+        ties=ties,
+        fixes=fixes,
+        bearings=bearings,
+        back_azimuths=back_azimuths,
+        unused=(*said, *said_of_bearings, *said_of_back),
+        origin_station=first_visit[placed.origin] if placed.origin else 0,
+        origin_sd=_origin_sd(log, placed) if places else 0.0,
+        goals=goals,
+    )
 
 
 def units_per_metre(walker: Walker, frame: Frame) -> float:
@@ -213,55 +239,61 @@ def marker_ties(names: Sequence[str | None], sd: float) -> tuple[Tie, ...]:
     )
 
 
+def _origin_sd(log: TravelLog, placed: MapPlaces) -> float:
+    """Give how well the place is known that all others are counted from, in metres."""
+    if placed.places:
+        return placed.origin_sd_m
+    start = _start(log)
+    # Places told in metres from the start are as sure as they say, wherever on the map it may lie.
+    return start.sd_m if start is not None and start.local_m is not None else 0.0
+
+
+def _start(log: TravelLog) -> KnownPoint | None:
+    return next((point for point in log.heading.known if point.name == log.heading.start), None)
+
+
 def _places(
-    log: TravelLog,
-    walker: Walker,
-    frame: Frame,
-    placed: Mapping[str, tuple[float, float]],
-    first_visit: Mapping[str, int],
+    log: TravelLog, frame: Frame, placed: MapPlaces, first_visit: Mapping[str, int]
 ) -> tuple[dict[str, tuple[float, float, float]], list[str]]:
-    """Give east, north and sd of every known point the log meets or sees, the start left out."""
+    """Give east, north and sd of every known point from the origin, the origin left out."""
     seen = {sighting.name for _, sighting in log.sightings()}
-    start = next((p for p in log.heading.known if p.name == log.heading.start), None)
+    start = _start(log)
     places, said = {}, []
     for point in log.heading.known:
-        if point is start:
+        if point is start or point.name == placed.origin:
             continue
         is_met = point.name in first_visit or point.name in seen
-        if frame.kind == "walker":
-            if not is_met:
-                said.append(f"{point.name} is a known point that this log neither reaches nor sees.")
-                continue
+        if not is_met and frame.kind == "walker":
+            said.append(f"{point.name} is a known point that this log neither reaches nor sees.")
+        elif frame.kind == "walker":
             said.append(
                 f"The known place of {point.name} is not used: it is in metres, and the walker's frame is "
                 "not. The map frame uses it, and needs a pace count."
             )
+        elif point.name not in placed.places and point.local_m is None:
+            said.append(f"The known place of {point.name} is not used: only a map can tell where it is.")
+        elif point.name not in placed.places and placed.origin is not None:
+            said.append(
+                f"The known place of {point.name} is not used: it is in metres from the start, and where the "
+                "start lies on the map is not known."
+            )
         else:
-            place = _place(point, start, frame, placed)
-            if place is None:
-                said.append(f"The known place of {point.name} is not used: only a map can tell where it is.")
-                continue
             if not is_met:
                 said.append(
                     f"{point.name} is a known point that this log neither reaches nor sees: a goal, no more."
                 )
-            places[point.name] = place
+            places[point.name] = placed.places.get(point.name) or _local_place(point, start, frame)
     return places, said
 
 
-def _place(
-    point: KnownPoint, start: KnownPoint | None, frame: Frame, placed: Mapping[str, tuple[float, float]]
-) -> tuple[float, float, float] | None:
-    if point.name in placed:
-        return (*placed[point.name], math.hypot(point.sd_m, start.sd_m if start else 0.0))
-    if point.local_m is None:
-        return None
-    (east, north), sd = point.local_m, point.sd_m
+def _local_place(point: KnownPoint, start: KnownPoint | None, frame: Frame) -> tuple[float, float, float]:
+    """Give a place in metres from the start, along the frame's north, and its sd."""
+    assert point.local_m is not None
+    east, north = point.local_m
     if start is not None and start.local_m is not None:
         east, north = east - start.local_m[0], north - start.local_m[1]
-        sd = math.hypot(sd, start.sd_m)
     sine, cosine = (float(part) for part in unit_vectors(frame.turn_deg))
-    return east * cosine + north * sine, north * cosine - east * sine, sd
+    return east * cosine + north * sine, north * cosine - east * sine, point.sd_m
 
 
 def _bearings(

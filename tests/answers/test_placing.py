@@ -20,8 +20,9 @@ from pacewright.files.log_csv import read_log
 from pacewright.ground.declination import decimal_year, declination_at
 from pacewright.ground.grid import grid_turn, to_grid, zone_of
 from pacewright.ground.grid_text import format_place, parse_place
-from pacewright.ground.map_frame import has_places, place_log
+from pacewright.ground.map_frame import has_places
 from support.logs import log_of, walker_like
+from support.placed import placed_log
 from support.simulator import Person, draw_routes, walk, write_log_text
 
 PACES_50 = Walker(per_100_m=50.0)
@@ -38,7 +39,7 @@ PLACES = {
 
 def on_true_azimuth(azimuth_deg, place, metres=1000, **more):
     log = log_of((azimuth_deg, metres), azimuth="true degrees", count="metres", **more)
-    return place_log(log, start=parse_place(f"{place[0]:.7f}, {place[1]:.7f}"), start_sd_m=5.0)
+    return placed_log(log, start=parse_place(f"{place[0]:.7f}, {place[1]:.7f}"), start_sd_m=5.0)
 
 
 def metres_apart(placed, station, end):
@@ -71,7 +72,7 @@ def test_magnetic_azimuths_are_turned_by_the_model_for_the_date():
     magnetic = log_of(*rows, count="metres", more=["date: 2026-05-14"])
     start = parse_place(f"{latitude}00000 {longitude}00000")
     model = bundled_field_model()
-    placed = place_log(magnetic, model=model, start=start)
+    placed = placed_log(magnetic, start=start)
     found = declination_at(model, latitude, longitude, 2026 + (31 + 28 + 31 + 30 + 13) / 365)
     assert placed.on_grid.declination is not None
     assert placed.on_grid.declination.declination_deg == pytest.approx(found.declination_deg, abs=1e-3)
@@ -87,7 +88,7 @@ def test_magnetic_azimuths_are_turned_by_the_model_for_the_date():
 
 def test_the_declination_of_the_heading_goes_before_the_model():
     log = log_of((90, 500), count="metres", more=["date: 2026-05-14", "declination: 12 W"])
-    placed = place_log(log, model=bundled_field_model(), start=parse_place("46.500000 9.000000"))
+    placed = placed_log(log, start=parse_place("46.500000 9.000000"))
     assert placed.on_grid.declination is None
     assert placed.on_grid.norths.declination_deg == -12
     azimuth = Geodesic.WGS84.Inverse(46.5, 9.0, placed.latitude_deg[1], placed.longitude_deg[1])["azi1"]
@@ -96,7 +97,7 @@ def test_the_declination_of_the_heading_goes_before_the_model():
 
 def test_grid_azimuths_are_walked_along_the_grid():
     log = log_of((90, 500), azimuth="grid degrees", count="metres")
-    placed = place_log(log, start=parse_place("38N 444140 3684706"))
+    placed = placed_log(log, start=parse_place("38N 444140 3684706"))
     step = placed.place_m[1] - placed.place_m[0]
     assert step[1] == pytest.approx(0, abs=1e-9)
     assert step[0] == pytest.approx(500 * grid_turn(33.3, 44.4).scale, abs=1e-4)
@@ -105,7 +106,7 @@ def test_grid_azimuths_are_walked_along_the_grid():
 @pytest.mark.parametrize("form", ["utm", "mgrs", "degrees", "minutes"])
 def test_a_start_may_be_given_in_any_form(form):
     place = parse_place("33.30000 44.40000")
-    placed = place_log(
+    placed = placed_log(
         log_of((0, 100), azimuth="true degrees", count="metres"), start=parse_place(format_place(place, form))
     )
     assert placed.place_m[0] == pytest.approx(
@@ -117,7 +118,7 @@ def test_a_start_on_the_neighbouring_grid_stays_on_it():
     own = zone_of(46.5, 12.02)
     beyond = to_grid(46.5, 12.02, replace(own, number=own.number - 1))
     text = f"{own.number - 1}N {beyond.east_m:.1f} {beyond.north_m:.1f}"
-    placed = place_log(log_of((90, 500), azimuth="true degrees", count="metres"), start=parse_place(text))
+    placed = placed_log(log_of((90, 500), azimuth="true degrees", count="metres"), start=parse_place(text))
     assert placed.on_grid.zone.number == own.number - 1
     end = WGS84.Direct(46.5, 12.02, 90, 500)
     assert (placed.latitude_deg[1], placed.longitude_deg[1]) == pytest.approx(
@@ -138,7 +139,7 @@ def two_known(second, sd=5, paces=(500, 500)):
 def test_two_known_points_pull_the_figure_between_them():
     # Reckoned 2000 m; the known points lie 2040 m apart, 1 degree aside.
     log = two_known(WGS84.Direct(46.5, 9.0, 91, 2040))
-    placed = place_log(log, PACES_50)
+    placed = placed_log(log, PACES_50)
     middle = WGS84.Direct(46.5, 9.0, 91, 1020)
     off = WGS84.Inverse(placed.latitude_deg[1], placed.longitude_deg[1], middle["lat2"], middle["lon2"])[
         "s12"
@@ -146,18 +147,18 @@ def test_two_known_points_pull_the_figure_between_them():
     assert off < 2.0
     assert (placed.held_by, placed.only_hold) == (("Gate", "Oak"), None)
     assert placed.chance > 0.1
-    alone = place_log(replace(log, heading=replace(log.heading, known=log.heading.known[:1])), PACES_50)
+    alone = placed_log(replace(log, heading=replace(log.heading, known=log.heading.known[:1])), PACES_50)
     assert np.trace(placed.covariance_m2[1]) < np.trace(alone.covariance_m2[1]) / 2
 
 
 def test_known_points_that_the_log_cannot_meet_have_next_to_no_chance():
-    assert place_log(two_known(WGS84.Direct(46.5, 9.0, 60, 2600)), PACES_50).chance < 1e-4
+    assert placed_log(two_known(WGS84.Direct(46.5, 9.0, 60, 2600)), PACES_50).chance < 1e-4
 
 
 def test_local_places_are_turned_with_the_logs_own_north():
     more = ["known: Gate = 46.5000000 9.0000000 +-1 m", "known: Oak = local 0 800 +-1 m", "declination: 20 E"]
     log = log_of((0, 700, "[at Oak]"), count="metres", more=more)
-    placed = place_log(log)
+    placed = placed_log(log)
     oak = WGS84.Direct(46.5, 9.0, 20, 800)
     assert metres_apart(placed, 1, oak) < 2.0
     assert has_places(log)
@@ -166,24 +167,24 @@ def test_local_places_are_turned_with_the_logs_own_north():
 def test_local_places_count_from_where_the_start_is_said_to_be():
     more = ["known: Gate = local 100 0 +-1 m", "known: Oak = local 100 800 +-1 m"]
     log = log_of((0, 700, "[at Oak]"), azimuth="true degrees", count="metres", more=more)
-    placed = place_log(log, start=parse_place("46.5000000 9.0000000"), start_sd_m=1.0)
+    placed = placed_log(log, start=parse_place("46.5000000 9.0000000"), start_sd_m=1.0)
     assert placed.longitude_deg[1] == pytest.approx(9.0, abs=1e-4)
     assert WGS84.Inverse(46.5, 9, placed.latitude_deg[1], 9)["s12"] == pytest.approx(800, abs=2)
 
 
-def test_a_point_seen_and_not_reached_places_nothing_and_is_told():
+def test_a_known_point_neither_reached_nor_seen_is_told():
     more = ["known: Tower = 46.6 9.1 +-5 m", "known: Gate = 46.5 9.0 +-5 m"]
-    log = log_of((0, 100), (45, "", "[see Tower]"), azimuth="true degrees", count="metres", more=more)
-    assert place_log(log).not_reached == ("Tower",)
+    log = log_of((0, 100), azimuth="true degrees", count="metres", more=more)
+    assert placed_log(log).not_reached == ("Tower",)
     only_seen = replace(log, heading=replace(log.heading, known=log.heading.known[:1]))
     assert not has_places(only_seen)
     with pytest.raises(MissingComplaint, match="no station of the log is at a known place on the map"):
-        place_log(only_seen)
+        placed_log(only_seen)
 
 
 def test_a_place_written_to_few_digits_is_no_surer_than_they_are():
     more = ["known: Gate = 32TNS00 +-10 m"]
-    placed = place_log(log_of((0, 100), azimuth="true degrees", count="metres", more=more))
+    placed = placed_log(log_of((0, 100), azimuth="true degrees", count="metres", more=more))
     # A square of 10 km, its middle: the variance of an even spread is the side squared over 12.
     assert placed.covariance_m2[0][0][0] == pytest.approx(10_000**2 / 12 + 100)
     assert "Gate is written to 10000 m only" in placed.remarks[0]
@@ -202,7 +203,7 @@ def test_a_place_that_cannot_be_is_told_with_its_name(what):
     line, kind, says = BAD[what]
     log = log_of((0, 100), azimuth="true degrees", count="metres", more=[line])
     with pytest.raises(kind, match=says) as refused:
-        place_log(log)
+        placed_log(log)
     assert refused.value.where.column == "heading known: Gate"
 
 
@@ -210,7 +211,7 @@ def test_points_too_far_apart_for_one_grid_are_refused():
     more = ["known: Gate = 46.5 9.0", "known: Oak = 9.0 46.5"]
     log = log_of((0, 100, "[at Oak]"), azimuth="true degrees", count="metres", more=more)
     with pytest.raises(ValueComplaint, match="Oak lies too far from the other known points"):
-        place_log(log)
+        placed_log(log)
 
 
 @pytest.mark.parametrize(
@@ -222,22 +223,21 @@ def test_points_too_far_apart_for_one_grid_are_refused():
 )
 def test_magnetic_azimuths_need_a_declination(more, says):
     with pytest.raises(MissingComplaint, match=says):
-        place_log(
+        placed_log(
             log_of((0, 100), count="metres", more=more),
-            model=bundled_field_model(),
             start=parse_place("46 9"),
         )
 
 
 def test_paces_need_a_pace_count():
     with pytest.raises(MissingComplaint, match="no pace count"):
-        place_log(log_of((0, 100), azimuth="true degrees"), start=parse_place("46 9"))
+        placed_log(log_of((0, 100), azimuth="true degrees"), start=parse_place("46 9"))
 
 
 def test_a_log_that_walks_farther_than_a_grid_is_refused():
     log = log_of(*[(0, 900_000)] * 12, azimuth="true degrees", count="metres")
     with pytest.raises(ValueComplaint, match="walks farther than one grid reaches"):
-        place_log(log, start=parse_place("46 9"))
+        placed_log(log, start=parse_place("46 9"))
 
 
 @pytest.mark.parametrize("person", [Person(), Person(bias_sd_deg=8.0)], ids=["usual", "biased"])
@@ -248,7 +248,7 @@ def test_regions_of_a_log_held_at_its_start_hold_95_walks_in_100(person):
     for route in draw_routes(rng, "straight", 8, 4):
         walked = walk(rng, route, 1_500, person)
         text = write_log_text(walked.notes(0)).replace("magnetic degrees", "grid degrees")
-        placed = place_log(
+        placed = placed_log(
             read_log(text.encode()),
             walker_like(person),
             start=parse_place("32N 500000 5000000"),
@@ -272,6 +272,61 @@ def test_a_declination_that_contradicts_the_model_is_taken_and_told(written, tol
     modelled = GeoMag(coefficients_file="wmm/WMM_2025.COF").calculate(37.45, -119.28, 0, day).d
     assert modelled == pytest.approx(12.2, abs=0.1)
     more = ("date: 2026-05-14", f"declination: {written}", "known: Gate = 37.45 -119.28")
-    placed = place_log(log_of((0, 500), start="Gate", more=more), PACES_50, bundled_field_model())
+    placed = placed_log(log_of((0, 500), start="Gate", more=more), PACES_50)
     assert any("check its number, its side and the date" in remark for remark in placed.remarks) == told
     assert placed.on_grid.norths.declination_deg == pytest.approx(parse_declination(written))
+
+
+def unknown_start(more=()):
+    """Oak and Rock are known on the map, the start is not; 40 of 1,000 m are missed between them.
+
+    By 62.5 paces to 100 m, which is 1.6 m a pace.
+    """
+    oak, rock = WGS84.Direct(46.5, 9.0, 90, 0), WGS84.Direct(46.5, 9.0, 0, 1040)
+    known = [
+        f"known: Oak = {oak['lat2']:.7f} {oak['lon2']:.7f} +-5 m",
+        f"known: Rock = {rock['lat2']:.7f} {rock['lon2']:.7f} +-5 m",
+    ]
+    rows = ((90, 325, "[at Oak]"), (0, 625, "[at Rock]"), (270, 100), *more)
+    return log_of(*rows, azimuth="true degrees", more=known)
+
+
+def test_two_known_stations_set_the_scale_where_the_start_is_not_known():
+    placed = placed_log(unknown_start(), Walker(per_100_m=62.5))
+    assert placed.held_by == ("Oak", "Rock")
+    assert metres_apart(placed, 1, WGS84.Direct(46.5, 9.0, 90, 0)) < 6
+    assert metres_apart(placed, 2, WGS84.Direct(46.5, 9.0, 0, 1040)) < 6
+    # 520 m west of Oak by the pace counted, and longer as the pace is found to be.
+    start = WGS84.Inverse(46.5, 9.0, placed.latitude_deg[0], placed.longitude_deg[0])
+    assert 525 < start["s12"] < 541
+
+
+def test_two_known_stations_tell_a_pace_where_there_is_no_count():
+    placed = placed_log(unknown_start(), Walker())
+    assert metres_apart(placed, 2, WGS84.Direct(46.5, 9.0, 0, 1040)) < 3
+    assert WGS84.Inverse(46.5, 9.0, placed.latitude_deg[0], placed.longitude_deg[0])["s12"] == pytest.approx(
+        541, abs=6
+    )
+
+
+def test_a_log_that_holds_a_mistake_is_placed_as_written_by_what_holds_it_first():
+    """Two hundred paces not tallied between two known places: neither is pulled to the other."""
+    log = two_known(WGS84.Direct(46.5, 9.0, 90, 2000), paces=(300, 500))
+    placed = placed_log(log, PACES_50)
+    assert placed.held_by == ("Gate",)
+    assert metres_apart(placed, 2, WGS84.Direct(46.5, 9.0, 90, 1600)) < 1
+
+
+def test_a_known_thing_sighted_from_two_places_holds_a_log_on_the_map():
+    """A tower a kilometre off, seen square to the way: its bearing tells where along the way one stands."""
+    tower = WGS84.Direct(46.5, 9.0, 45, 1414.2)
+    more = [
+        "known: Gate = 46.5000000 9.0000000 +-1 m",
+        f"known: Tower = {tower['lat2']:.7f} {tower['lon2']:.7f} +-1 m",
+    ]
+    rows = ((90, 540), (0, "", "[see Tower]"))
+    placed = placed_log(log_of(*rows, azimuth="true degrees", more=more), PACES_50)
+    assert placed.held_by == ("Gate", "Tower")
+    alone = placed_log(log_of(rows[0], azimuth="true degrees", more=more[:1]), PACES_50)
+    end = WGS84.Direct(46.5, 9.0, 90, 1000)
+    assert metres_apart(placed, 1, end) < metres_apart(alone, 1, end) - 20

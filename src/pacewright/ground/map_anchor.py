@@ -1,0 +1,145 @@
+"""Where a log is held on the map: the place that all its known places are counted from.
+
+That is its start, if the heading or the asker says where it lies, and else the first station walked to
+whose place is known.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Final
+
+from pacewright.core.log.travel_log import TravelLog
+from pacewright.core.pace.walker import Walker
+from pacewright.core.way.frames import Frame
+from pacewright.core.way.observations import MapPlaces, first_visits
+from pacewright.exceptions import ValueComplaint
+from pacewright.ground.declination import FieldModel
+from pacewright.ground.grid import to_grid
+from pacewright.ground.grid_text import Position
+from pacewright.ground.map_frame import GridReckoning, known_places, reckon_on_grid, say_against_model
+
+THE_START: Final = "the start"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class MapAnchor:
+    """Where a log is held on the map, and what else a map tells of it.
+
+    Attributes
+    ----------
+    on_grid
+        The log reckoned from its start, and the grid.
+    name, station
+        What holds it: its name, and the number of the station.
+    east_m, north_m, sd_m
+        Its place on the grid, and how well that is known.
+    placed
+        The other known places, from there.
+    remarks
+        What was taken by rule in reading the places, a sentence without its full stop each.
+    """
+
+    on_grid: GridReckoning
+    name: str
+    station: int
+    east_m: float
+    north_m: float
+    sd_m: float
+    placed: MapPlaces
+    remarks: tuple[str, ...]
+
+    @property
+    def frame(self) -> Frame:
+        """The frame of the grid."""
+        return self.on_grid.reckoning.frame
+
+
+def find_anchor(
+    log: TravelLog,
+    walker: Walker,
+    model: FieldModel | None = None,
+    *,
+    start: Position | None = None,
+    start_sd_m: float = 10.0,
+) -> MapAnchor | None:
+    """Give where a log is held on the map; None where no station's place is known.
+
+    Parameters
+    ----------
+    log, walker
+        The log, and who walked it; the walker has a pace count.
+    model
+        The magnetic model, used where the log names no declination and has a date.
+    start, start_sd_m
+        The place of the start, where the heading does not hold it.
+
+    Raises
+    ------
+    MissingComplaint
+        The declination is not known.
+    ValueComplaint
+        A known place cannot be read, or lies too far from the others.
+    """
+    points = known_places(log)
+    first = first_visits(log.station_names())
+    met = sorted((first[name], name) for name in points if name in first)
+    if start is not None:
+        station, name, position, sd_m = 0, log.heading.start or THE_START, start, start_sd_m
+        points.pop(name, None)
+    elif met:
+        station, name = met[0]
+        position, point = points.pop(name)
+        sd_m = point.sd_m
+    else:
+        return None
+    grid = reckon_on_grid(log, walker, model, position)
+    here = to_grid(position.latitude_deg, position.longitude_deg, grid.zone)
+    remarks = _say_position(name, position, sd_m)
+    places = {}
+    for other, (there, point) in points.items():
+        try:
+            at = to_grid(there.latitude_deg, there.longitude_deg, grid.zone)
+        except ValueComplaint:
+            if other in first:
+                raise _too_far(other) from None
+            remarks.append(f"{other} lies too far from {name} to be on one grid with it, and is not used")
+            continue
+        remarks += _say_position(other, there, point.sd_m)
+        off_sd_m = math.hypot(point.sd_m, _coarse_sd_m(there))
+        places[other] = (at.east_m - here.east_m, at.north_m - here.north_m, off_sd_m)
+    sd_m = math.hypot(sd_m, _coarse_sd_m(position))
+    return MapAnchor(
+        on_grid=grid,
+        name=name,
+        station=station,
+        east_m=here.east_m,
+        north_m=here.north_m,
+        sd_m=sd_m,
+        placed=MapPlaces(places, None if station == 0 else name, sd_m),
+        remarks=(*remarks, *say_against_model(log, position, model)),
+    )
+
+
+def _too_far(name: str) -> ValueComplaint:
+    return ValueComplaint(
+        f"{name} lies too far from the other known points to be on one grid with them",
+        "Check it for a swapped latitude and longitude, and its zone",
+    )
+
+
+def _say_position(name: str, position: Position, sd_m: float) -> list[str]:
+    """Say what was taken by rule in reading a place."""
+    if _coarse_sd_m(position) <= sd_m:
+        return list(position.remarks)
+    return [
+        *position.remarks,
+        f"{name} is written to {position.precision_m:.0f} m only, and taken to be no surer than that; "
+        "write more digits if it is",
+    ]
+
+
+def _coarse_sd_m(position: Position) -> float:
+    """Give what a place is unsure by for the digits it is written to: an even spread over the last one."""
+    return position.precision_m / math.sqrt(12.0)
