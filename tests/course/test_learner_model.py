@@ -62,6 +62,7 @@ def clean_classes(seeds: range, classes: int) -> Floats:
     return np.mean(found, axis=0)
 
 
+@pytest.mark.statistical
 def test_every_figure_lies_in_its_interval_for_ninety_five_learners_of_a_hundred() -> None:
     # 1200 learners: one standard error is 0.6 in a hundred. Bias, scale, azimuth and count scatter.
     assert clean_classes(range(1, 4), 20) == pytest.approx(0.95, abs=0.02)
@@ -79,6 +80,7 @@ def test_over_many_classes_it_stays_ninety_five_of_a_hundred() -> None:
 @pytest.mark.statistical
 def test_slips_among_the_walks_leave_the_intervals_nearly_as_good() -> None:
     # 13 walks of 100 hold a slip that nobody wrote down, and many of them are too small to show.
+    # 960 learners: one standard error is 0.7 in a hundred.
     found = []
     for seed in range(2000, 2003):
         rng = np.random.default_rng(seed)
@@ -86,9 +88,7 @@ def test_slips_among_the_walks_leave_the_intervals_nearly_as_good() -> None:
             learners = draw_learners(rng, 20, class_bias_deg=float(rng.normal(0.0, 1.0)))
             made = walk_class(rng, learners, draw_cards(rng, 6, 6), 4, slip_share=0.13)
             found += inside(made, fit_class(handed_by(made), course_of(made)))
-    share = np.mean(found, axis=0)
-    assert share[:2] == pytest.approx(0.94, abs=0.02)
-    assert share[2:] == pytest.approx(0.95, abs=0.025)
+    assert np.mean(found, axis=0) == pytest.approx(0.95, abs=0.02)
 
 
 def test_learners_are_put_in_order_as_well_as_their_walks_allow() -> None:
@@ -284,3 +284,6 @@ def test_a_rate_of_slips_is_the_gamma_that_its_counts_make() -> None:
             low, high = rate.low / rate.per_100_legs, rate.high / rate.per_100_legs
             shape = brentq(lambda a, low=low: gamma.ppf(0.025, a) / a - low, 0.05, 100.0)
             assert gamma.ppf(0.975, shape) / shape == pytest.approx(high, rel=1e-3)
+            # It is the learner's own as surely as this gamma lies above twice the others' rate.
+            others = rate.others_per_100_legs / rate.per_100_legs
+            assert gamma.sf(2.0 * others * shape, shape) == pytest.approx(rate.favourite, abs=1e-3)

@@ -96,12 +96,20 @@ def test_the_counts_on_a_card_are_its_metres_in_the_learners_paces(guest, guest_
     assert guest_member.walkers.count() == 1
 
 
-@pytest.mark.parametrize("typed", ["", "many", "6", "1250", "nan"])
+@pytest.mark.parametrize("typed", ["", "many", "6", "29.9", "200.1", "1250", "nan"])
 def test_a_pace_count_that_nobody_has_is_refused(guest, guest_member, exercise, typed):
     entry = take_card(guest_member, exercise, 1)
     page = guest.post(f"/entries/{entry.pk}/pace", {"pace_count": typed}, follow=True).content.decode()
     assert "is not a pace count" in page
     assert not guest_member.walkers.exists()
+
+
+@pytest.mark.parametrize("typed", ["30", "200"])
+def test_the_shortest_and_the_longest_pace_that_anybody_walks_are_kept(guest, guest_member, exercise, typed):
+    entry = take_card(guest_member, exercise, 1)
+    page = guest.post(f"/entries/{entry.pk}/pace", {"pace_count": typed}, follow=True).content.decode()
+    assert "is not a pace count" not in page
+    assert guest_member.walkers.count() == 1
 
 
 def test_a_second_pace_count_keeps_the_first(guest_member, exercise):

@@ -88,13 +88,16 @@ def test_a_lost_hundred_in_short_legs_is_no_ordinary_scatter():
 
 
 def test_between_ordinary_and_mistake_a_closure_is_unusual():
-    verdicts = []
-    for count in range(200, 100, -1):
-        log = made(
-            [("0", "200", ""), ("90", "200", ""), ("180", str(count), ""), ("270", "200", "[at Gate]")]
-        )
-        verdicts.append(closures_of(log)[0].verdict)
-    assert list(dict.fromkeys(verdicts)) == ["ordinary", "unusual", "mistake"]
+    """Chi-square of two degrees of freedom, upper 5 and 1 per cent: 5.991 and 9.210 (tables, from memory)."""
+    seen = {}
+    for tenths in range(2000, 1000, -1):
+        count = f"{tenths / 10:.1f}"
+        log = made([("0", "200", ""), ("90", "200", ""), ("180", count, ""), ("270", "200", "[at Gate]")])
+        loop = closures_of(log)[0]
+        seen.setdefault(loop.verdict, []).append(loop.mahalanobis2)
+    assert list(seen) == ["ordinary", "unusual", "mistake"]
+    assert max(seen["ordinary"]) < 5.9915 < min(seen["unusual"]) < max(seen["ordinary"]) + 0.1
+    assert max(seen["unusual"]) < 9.2103 < min(seen["mistake"]) < max(seen["unusual"]) + 0.1
 
 
 def test_a_marker_met_three_times_closes_from_visit_to_visit():

@@ -121,6 +121,15 @@ def test_on_the_danger_circle_angles_fix_nothing_and_azimuths_still_do():
     assert not resect(known, towards(np.zeros(2), known), 1.0).on_danger_circle
 
 
+@pytest.mark.parametrize(("radius_m", "near"), [(905, True), (895, False), (1095, True), (1105, False)])
+def test_within_a_tenth_of_its_radius_a_place_is_near_the_danger_circle(radius_m, near):
+    turn = np.deg2rad([20, 100, 160, 290])
+    *known, way = np.stack([np.sin(turn), np.cos(turn)], axis=1)
+    known = 1000 * np.array(known)
+    fix = resect(known, towards(radius_m * way, known), 0.1, bias_sd_deg=0.1)
+    assert fix.on_danger_circle == near
+
+
 def test_the_circle_is_measured_in_its_radius():
     known = np.array([[0.0, 10.0], [10.0, 0.0], [-10.0, 0.0]])
     assert off_danger_circle(np.array([0.0, -10.0]), known) == pytest.approx(0.0)

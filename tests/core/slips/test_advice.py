@@ -141,6 +141,19 @@ def test_before_a_trip_a_known_place_in_the_middle_beats_one_at_the_end():
     assert max(known, key=known.get) in (4, 5, 6, 7, 8)
 
 
+def test_a_place_read_off_a_map_tells_less_than_the_start_met_again_where_legs_are_short():
+    """Ten metres by hand on the map (common practice) are much beside legs of 30 paces, little beside 900."""
+
+    def told(length):
+        checks = plan_checks(log_of(*[(turn, length) for turn in range(0, 360, 30)], (0, length)), WALKER)
+        (met,) = [check for check in checks if check.station == 12 and check.target == "0"]
+        (known,) = [check for check in checks if check.station == 12 and check.plan == "known_place"]
+        return known.bits / met.bits
+
+    assert 0.5 < told(30) < 0.75
+    assert 0.99 < told(900) < 1.0
+
+
 def test_before_a_trip_a_figure_of_eight_is_told_where_it_crosses_itself():
     rows = [
         (45, 500),

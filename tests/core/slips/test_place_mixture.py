@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from scipy.stats import multivariate_normal
 
+from pacewright.core.slips import place_mixture
 from pacewright.core.slips.explained_stations import likeliest_explanations, places_given
 from pacewright.core.slips.mistake_search import search_slips
 from pacewright.core.slips.place_mixture import PlaceMixture, find_islands, mixture_of, station_mixture
@@ -66,6 +67,25 @@ def test_a_square_with_one_of_two_legs_short_leaves_two_islands():
         assert island.distance == pytest.approx(math.hypot(*island.center))
         assert math.cos(math.radians(island.azimuth_deg - 180)) > 0.95
     assert sum(island.probability for island in islands) <= 1 + 1e-9
+
+
+@pytest.mark.parametrize(("sds", "islands"), [(2.4, 1), (2.6, 2)])
+def test_places_run_together_where_they_lie_within_two_and_a_half_of_their_own_scatter(
+    sds, islands, monkeypatch
+):
+    """The scatter of a difference of two places: both variances, 9 and 16, added to 5 squared."""
+    covariance = np.stack([9.0 * np.eye(2), 16.0 * np.eye(2)])
+    found = PlaceMixture(np.array([0.6, 0.4]), np.array([[0.0, 0.0], [3.0 * sds, 4.0 * sds]]), covariance)
+    monkeypatch.setattr(place_mixture, "station_mixture", lambda *_: found)
+    assert len(find_islands(search_slips(log_of((0, 100))), 1)) == islands
+
+
+@pytest.mark.parametrize(("share", "islands"), [(0.019, 1), (0.021, 2)])
+def test_an_island_of_less_than_one_in_fifty_is_left_out(share, islands, monkeypatch):
+    mean = np.array([[0.0, 0.0], [100.0, 0.0]])
+    found = PlaceMixture(np.array([1.0 - share, share]), mean, np.stack([np.eye(2)] * 2))
+    monkeypatch.setattr(place_mixture, "station_mixture", lambda *_: found)
+    assert len(find_islands(search_slips(log_of((0, 100))), 1)) == islands
 
 
 def test_a_clean_log_leaves_one_island():

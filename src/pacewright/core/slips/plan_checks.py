@@ -14,6 +14,7 @@ from typing import Final, Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from pacewright.core.log.log_heading import DEFAULT_KNOWN_SD_M
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.walker import Walker
 from pacewright.core.slips.advice import landmark_places
@@ -29,7 +30,6 @@ Array = NDArray[np.float64]
 
 Planned = Literal["sighting", "known_place", "crossing"]
 
-KNOWN_PLACE_SD_M: Final = 10.0
 CROSSING_APART: Final = 3
 """Legs between two stations that are worth joining to one marker."""
 
@@ -87,7 +87,7 @@ def plan_checks(
             row, noise = _line_row(posterior, station, east, north, sd)
             bits = moves.bits(sign[:1], row, np.array([noise])) - before
             found.append(PlanCheck("sighting", station, name, bits))
-        known = np.full(2, (KNOWN_PLACE_SD_M * moves.metre) ** 2)
+        known = np.full(2, (DEFAULT_KNOWN_SD_M * moves.metre) ** 2)
         found.append(PlanCheck("known_place", station, None, moves.bits(sign, flat, known) - before))
         for earlier in _near_before(posterior, station):
             between = sign - station_signs(np.array([earlier, earlier]), moves.legs)
