@@ -74,6 +74,7 @@ def test_any_table_can_be_drawn_inside_its_page(runs):
         assert 0 <= float(mark.get("x1")) <= width
         assert 0 <= float(mark.get("x2")) <= width
         assert 0 <= float(mark.get("y2")) <= height
+    assert len(dots(svg)) >= len(runs)
     for x, y in dots(svg):
         assert 0 < x < width
         assert 0 < y < height

@@ -47,7 +47,9 @@ def fit(scale=10_000, middle=605.0):
 
 def test_the_contours_of_a_cone_are_circles_of_the_right_size():
     # A cone that falls 1 in 2: the contour 100 m below its top is 200 m from its axis.
-    for contour in find_contours(cone(), 50.0):
+    contours = find_contours(cone(), 50.0)
+    assert len(contours) > 5
+    for contour in contours:
         away = np.hypot(*(contour.points - 605).T)
         assert away == pytest.approx(2 * (1000 - contour.level_m), abs=0.6)
 
@@ -74,7 +76,9 @@ def test_a_contour_ends_at_a_hole():
     heights = land.elevation_m.copy()
     heights[40:80, 80:] = np.nan
     holed = Terrain(heights, 0.0, land.north_m, 10.0, 10.0, land.crs)
-    for contour in find_contours(holed, 50.0):
+    contours = find_contours(holed, 50.0)
+    assert len(contours) > 5
+    for contour in contours:
         inside = np.isnan(height_at(holed, *contour.points.T))
         assert not inside.any()
 
@@ -208,6 +212,7 @@ def test_level_strokes_lie_on_the_level_ground_only():
 
 def test_strokes_lie_on_lines_fixed_to_the_page():
     strokes = strokes_where(lambda x, y: np.ones(x.shape), 0.5, FRAME, 2.0, 30.0, 0.5)
+    assert len(strokes) > 20
     turn = math.radians(30)
     for start, end in strokes:
         across = [(y * math.cos(turn) - x * math.sin(turn) - 0.5) / 2.0 for x, y in (start, end)]

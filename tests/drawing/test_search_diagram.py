@@ -24,7 +24,9 @@ def drawn(azimuth, count, sighting=20.0):
 def test_every_point_lies_on_the_page(azimuth, count):
     svg = drawn(azimuth, count, sighting=max(5.0, count / 20))
     ElementTree.fromstring(svg)
-    for polyline in re.findall(r'points="([^"]+)"', svg):
+    polylines = re.findall(r'points="([^"]+)"', svg)
+    assert polylines
+    for polyline in polylines:
         for pair in polyline.split():
             x, y = map(float, pair.split(","))
             assert 0 <= x <= 110 and 0 <= y <= 130

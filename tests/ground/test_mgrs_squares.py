@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import example, given
+from hypothesis import assume, example, given
 from hypothesis import strategies as st
 
 from pacewright.exceptions import ValueComplaint
@@ -67,8 +67,8 @@ def test_whole_metres_stay_whole_on_their_way_through_degrees(east, north, hemis
     except ValueComplaint:
         return
     written = format_mgrs(latitude, longitude)
-    if written.startswith("38"):
-        assert written[5:] == f"{east % 100_000:05d}{north % 100_000:05d}"
+    assume(written.startswith("38"))
+    assert written[5:] == f"{east % 100_000:05d}{north % 100_000:05d}"
 
 
 @given(st.floats(-90, 90), st.floats(-180, 180), st.integers(0, 5))

@@ -63,6 +63,7 @@ def test_no_mark_crosses_how_to_cut_the_card(name, rows):
     made = typeset([sheet("A sheet", [body])], PAPERS[name])
     page = opened(made)[0]
     found = [*page.search_for("Print at 100 %"), *page.search_for("cut at the corners")]
+    assert found
     for box in (tuple(MM_PER_PT * part for part in one) for one in found):
         for x1, y1, x2, y2 in strokes_mm(made):
             aside = max(x1, x2) < box[0] or min(x1, x2) > box[2]

@@ -51,9 +51,9 @@ def first_place(suspect):
 def test_every_suspect_can_be_accepted_and_undone_to_the_letter(layout):
     data = LAYOUTS[layout](PAGE).encode()
     log = read_log(data)
-    suspects = find_mistakes(log).suspects
+    suspects = [one for one in find_mistakes(log).suspects if one.is_told]
     assert len(suspects) > 50
-    for suspect in (one for one in suspects if one.is_told):
+    for suspect in suspects:
         corrected = accept_suspect(log, suspect, first_place(suspect))
         written = write_log(corrected)
         assert written != data
@@ -70,7 +70,9 @@ def test_a_made_log_survives_as_well():
     made = draw_log(np.random.default_rng(1), "wander", 8, known=True, sightings=2)
     data = made.text.encode()
     log = read_log(data)
-    for suspect in (one for one in find_mistakes(log).suspects if one.is_told):
+    suspects = [one for one in find_mistakes(log).suspects if one.is_told]
+    assert len(suspects) > 50
+    for suspect in suspects:
         if suspect.after_legs is not None and suspect.entries[0].count == 0:
             continue
         corrected = accept_suspect(log, suspect, first_place(suspect))

@@ -122,11 +122,10 @@ def test_a_slip_moves_the_stations_beyond_by_the_size_of_plain_geometry(kind, le
 
 def test_misread_digits_move_by_the_chord_of_their_angle():
     posterior = search_slips(log_of((164, 300), (300, 250, "[at Gate]")))
-    for i, slip in enumerate(posterior.slips):
-        if slip.kind == "digit_misread" and slip.legs == (1,):
-            turned = math.radians(slip.entries[0].reading.azimuth_deg - 164)
-            moved = np.hypot(*posterior.trials.changes[0].shift[:2, i])
-            assert moved == pytest.approx(abs(2 * 300 * math.sin(turned / 2)))
+    misread = [i for i, s in enumerate(posterior.slips) if s.kind == "digit_misread" and s.legs == (1,)]
+    turned_deg = np.array([posterior.slips[i].entries[0].reading.azimuth_deg - 164 for i in misread])
+    moved = np.hypot(*posterior.trials.changes[0].shift[:2, misread])
+    assert misread and moved == pytest.approx(np.abs(2 * 300 * np.sin(np.radians(turned_deg) / 2)))
 
 
 def test_a_declination_error_only_turns_a_closed_loop():
