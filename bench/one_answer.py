@@ -166,13 +166,12 @@ def _held(rng: np.random.Generator, walked: Walked, way: WayHome, walks: int = 2
 def chances(legs: Sequence[int], many: int, seed: int) -> None:
     """Half of the logs clean; slips by kind as often as the search takes them; scatter a quarter off."""
     print("Chances said against what was so")
-    shares = kind_shares()
     rng = np.random.default_rng([seed, 4])
     any_slip: list[tuple[float, bool]] = []
     first: list[tuple[float, bool]] = []
     every: list[tuple[float, bool]] = []
     for number in range(4 * many):
-        made = _mixed(rng, legs[number % len(legs)], shares)
+        made = _mixed(rng, legs[number % len(legs)])
         said, truth = ask_check(made.page), made.slip and made.slip.struck
         any_slip.append((said.mistake_probability, truth is not None))
         was = [(one.probability, truth is not None and one.is_it(truth)) for one in said.chances]
@@ -184,7 +183,7 @@ def chances(legs: Sequence[int], many: int, seed: int) -> None:
     print("  aimed at: said less was within 0.02 in every tenth")
 
 
-def _mixed(rng: np.random.Generator, legs: int, shares: dict[str, float]) -> Spoiled:
+def _mixed(rng: np.random.Generator, legs: int) -> Spoiled:
     """Draw a log: some with looks back, bearings, known places, markers met again; slipped or clean."""
     loose = math.exp(0.25 * rng.standard_normal())
     person = replace(PERSON, holding_sd_deg=2.5 * loose, count_sd=0.05 * loose)
@@ -194,6 +193,7 @@ def _mixed(rng: np.random.Generator, legs: int, shares: dict[str, float]) -> Spo
         return read_off_map(rng, walked, known)
 
     slipped = rng.random() < PRIOR
+    shares = kind_shares(write(walk(rng, draw_day(rng, person), outing))) if slipped else {}
     kinds, weights = list(shares), np.array(list(shares.values()))
     while True:
         kind = kinds[rng.choice(len(kinds), p=weights / weights.sum())] if slipped else None

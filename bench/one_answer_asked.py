@@ -111,15 +111,22 @@ def _of_readings(found: Findings, spots: Sequence[int]) -> Iterable[Chance]:
         struck = Struck(slip.reading, slip.leg, station, slip.name)
         if struck.what == "station" and station is not None:
             struck = Struck("station", station=spots[station])
+        # A place is known by its name, a marker by where it was met.
+        if struck.what == "place":
+            struck = Struck("place", name=slip.name)
+        if struck.what == "marker":
+            struck = Struck("marker", station=station)
         yield Chance(struck, None, one.probability)
 
 
-def kind_shares() -> dict[str, float]:
-    """How often each kind is drawn: as the search takes it, where it says; readings otherwise evenly."""
-    told: dict[str, float] = dict(KIND_WEIGHT)
-    shares = {kind: told[kind] for kind in LEG_KINDS if kind in told}
+def kind_shares(page: Page) -> dict[str, float]:
+    """How often each kind is drawn: as often as the search takes it, in a log that holds so much."""
+    shares: dict[str, float] = {kind: weight for kind, weight in KIND_WEIGHT.items() if kind in LEG_KINDS}
+    told: dict[str, float] = {}
+    for one in ask_search(ask_log(page)).posterior.readings:
+        told[one.kind] = told.get(one.kind, 0.0) + one.weight
     for kind, ways in _READING_KINDS.items():
-        shares |= dict.fromkeys(ways, told.get(kind, 1.0) / len(ways))
+        shares |= dict.fromkeys(ways, told.get(kind, 0.0) / len(ways))
     return shares
 
 

@@ -131,3 +131,27 @@ def test_a_log_is_held_against_its_plan(tmp_path):
     rows = (tmp_path / "out.csv").read_text(encoding="utf-8").splitlines()[5:]
     assert rows[1] == "90,500,[at Barn] [was 180] [was 400 count]"
     assert "leave --planned and --undo away" in run("check", page, "--plan", plan, "--planned").err
+
+
+@pytest.mark.parametrize(
+    ("reference", "says"),
+    [
+        ("magnetic", "was taken to turn these magnetic azimuths to true north"),
+        (
+            "true",
+            "These are true azimuths: the declination in the heading, 6 E, was taken to be what the walker",
+        ),
+        (
+            "grid",
+            "These are grid azimuths: the declination in the heading, 6 E, was taken to be what the walker",
+        ),
+    ],
+)
+def test_it_is_said_how_a_declination_was_read(tmp_path, reference, says):
+    page = tmp_path / "walk.csv"
+    page.write_text(
+        f"# azimuth: {reference} degrees\n# declination: 6 E\n# start: Gate\nazimuth,count,notes\n"
+        "0,600,\n90,500,\n180,600,\n270,500,[at Gate]\n",
+        encoding="utf-8",
+    )
+    assert says in run("check", page).out

@@ -15,6 +15,7 @@ from pacewright.core.slips.bearing_slips import BearingSlips
 from pacewright.core.slips.mistakes import Findings
 from pacewright.core.slips.place_mixture import Island
 from pacewright.core.slips.slip_pairs import PairFindings
+from pacewright.core.slips.slips import is_declination_in_heading
 from pacewright.core.slips.suspects import Suspect
 from pacewright.core.way.frames import Frame
 from pacewright.core.way.observations import MapPlaces
@@ -133,7 +134,12 @@ def answer_check(findings: Findings, said: Sequence[str] = (), *, two: bool = Fa
             *say_closures(log, found.closures, frame.unit),
         ),
         said_search=(*told, *shown),
-        said_rest=(*say_pulled(found.pulled), *say_unseen(findings), *posterior.observations.unused),
+        said_rest=(
+            *_say_declination(log),
+            *say_pulled(found.pulled),
+            *say_unseen(findings),
+            *posterior.observations.unused,
+        ),
         found=told,
     )
 
@@ -160,6 +166,22 @@ def answer_closures(
     return ClosuresOnly(
         closures, (*say_assumed(log, walker), *said, *say_closures(log, closures, frame.unit))
     )
+
+
+def _say_declination(log: TravelLog) -> list[str]:
+    """Say how the declination of a heading was read."""
+    stated = log.heading.declination_deg
+    if stated is None:
+        return []
+    shown = f"{abs(stated):g} {'W' if stated < 0 else 'E'}"
+    if is_declination_in_heading(log.heading):
+        return [
+            f"The declination in the heading, {shown}, was taken to turn these magnetic azimuths to true north."
+        ]
+    return [
+        f"These are {log.heading.azimuth_reference} azimuths: the declination in the heading, {shown}, was taken to be "
+        "what the walker had turned the readings by before writing them."
+    ]
 
 
 def say_accepted_on_page(suspect: Suspect, log: TravelLog) -> str:

@@ -11,6 +11,7 @@ from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.log.written_azimuths import say_turn
 from pacewright.core.slips.mistakes import Findings
 from pacewright.core.slips.reading_slips import ReadingSlip
+from pacewright.core.slips.slips import is_declination_in_heading
 from pacewright.core.slips.suspects import Suspect
 from pacewright.wording.findings import (
     CAUSE,
@@ -44,7 +45,11 @@ def say_suspect(suspect: Suspect, log: TravelLog) -> str:
         )
     if not suspect.entries:
         side = "more" if suspect.turn_deg > 0 else "less"
-        return f"Every azimuth may have been {abs(suspect.turn_deg):g} deg {side}: {cause}."
+        whose = ""
+        if log.heading.declination_deg is not None:
+            in_heading = is_declination_in_heading(log.heading)
+            whose = ", in the heading" if in_heading else ", before the readings were written"
+        return f"Every azimuth may have been {abs(suspect.turn_deg):g} deg {side}: {cause}{whose}."
     if suspect.kind == "rows_exchanged":
         first, second = suspect.legs
         return f"{say_row(log, first)} and {say_row(log, second)} may have been walked in the other order: {cause}."
@@ -85,7 +90,7 @@ def say_accepted(suspect: Suspect, log: TravelLog, path: str) -> list[str]:
 def say_struck(suspect: Suspect, log: TravelLog) -> str:
     """Say where what stood there is kept."""
     in_heading = suspect.reading is not None and suspect.reading.reading == "place"
-    in_heading = in_heading or (bool(suspect.turn_deg) and log.heading.declination_deg is not None)
+    in_heading = in_heading or (bool(suspect.turn_deg) and is_declination_in_heading(log.heading))
     where = "in the heading (# was ...)" if in_heading else "in the notes ([was ...])"
     return f"What stood there is struck out {where}"
 

@@ -278,3 +278,28 @@ def test_a_missing_leg_that_may_be_in_several_places_is_not_put_in_unasked():
     )
     with pytest.raises(MissingComplaint, match="may have been after any of legs"):
         accept_suspect(log, suspect)
+
+
+TURNED = (
+    "# start: Gate\n# azimuth: {reference} degrees\n# count: metres\n# declination: 6 E\n"
+    "# known: Barn = local {barn}\n# known: Mill = local {mill}\nazimuth,count,notes\n"
+    "{first},800,[at Barn] [back {back}]\n{second},700,[at Mill]\n"
+)
+"""By hand: 800 m north to the barn, 700 m east to the mill, in truth; 6 E applied the wrong way is 12 off."""
+
+
+@pytest.mark.parametrize("reference", ["true", "grid"])
+def test_readings_that_the_walker_turned_the_wrong_way_lack_twice_the_declination(reference):
+    """Read 354 and 84 by the compass; with 6 E they are 0 and 90, turned the wrong way 348 and 78."""
+    page = TURNED.format(
+        reference=reference, barn="0 800 +-5 m", mill="700 800 +-5 m", first=348, second=78, back=168
+    )
+    log = read_log(page.encode())
+    first = find_mistakes(log).suspects[0]
+    assert (first.kind, first.turn_deg) == ("declination_mirrored", 12)
+    corrected = accept_suspect(log, first)
+    rows = write_log(corrected).decode().splitlines()[-2:]
+    assert rows == ["0,800,[at Barn] [back 180] [was 168 back] [was 348]", "90,700,[at Mill] [was 78]"]
+    assert corrected.heading == log.heading
+    assert find_mistakes(corrected).verdict == "none"
+    assert write_log(undo_all(corrected)).decode() == page

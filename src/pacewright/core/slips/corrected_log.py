@@ -10,8 +10,8 @@ from dataclasses import replace
 from typing import Final
 
 from pacewright.core.log.remarks import Was
-from pacewright.core.log.travel_log import Cells, Leg, Row, Sighting, TravelLog, compose_log, parse_row
-from pacewright.core.log.written_azimuths import write_like
+from pacewright.core.log.travel_log import Cells, Leg, Row, TravelLog, compose_log, parse_row
+from pacewright.core.slips.slips import is_declination_in_heading
 from pacewright.core.slips.struck_heading import (
     is_heading_struck,
     mirror_declination,
@@ -19,7 +19,7 @@ from pacewright.core.slips.struck_heading import (
     struck_places,
     unmirror_declination,
 )
-from pacewright.core.slips.struck_readings import strike_reading
+from pacewright.core.slips.struck_readings import strike_reading, turn_everything
 from pacewright.core.slips.struck_rows import (
     is_struck,
     leg_rows,
@@ -81,10 +81,10 @@ def accept_suspect(log: TravelLog, suspect: Suspect, after_leg: int | None = Non
                 f"this leg is not missing after leg {after}", f"Give a number from {first} to {last}"
             )
         return insert_leg(log, after, entry.azimuth_text, entry.count_text)
-    if suspect.turn_deg and log.heading.declination_deg is not None:
+    if suspect.turn_deg and is_declination_in_heading(log.heading):
         return mirror_declination(log)
     if suspect.turn_deg:
-        return _turn_all(log, suspect.turn_deg)
+        return turn_everything(log, suspect.turn_deg)
     rows = list(log.rows)
     places = leg_rows(log)
     for entry in suspect.entries:
@@ -238,13 +238,3 @@ def _lines_with(lines: tuple[str | int, ...], at: int) -> tuple[str | int, ...]:
 def _lines_without(lines: tuple[str | int, ...], place: int) -> tuple[str | int, ...]:
     left = [line for line in lines if line != place]
     return tuple(line - 1 if isinstance(line, int) and line > place else line for line in left)
-
-
-def _turn_all(log: TravelLog, by_deg: float) -> TravelLog:
-    rows = list(log.rows)
-    for place, row in enumerate(rows):
-        if isinstance(row, Leg | Sighting):
-            written = row.cells.azimuth.strip()
-            text = write_like(written, row.azimuth_deg + by_deg, log.heading.azimuth_unit)
-            rows[place] = strike(log, row, text, row.cells.count.strip())
-    return compose_log(log.heading, rows, log.page)

@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pacewright.core.log.travel_log import TravelLog
+from pacewright.core.slips.slips import is_declination_in_heading
 from pacewright.core.way.observations import BackAzimuth, Bearing, Observations
 
 Array = NDArray[np.float64]
@@ -209,7 +210,7 @@ def _places_that_stand(log: TravelLog) -> frozenset[str]:
     the north of the places is the map's.
     """
     heading = log.heading
-    follows = heading.declination_deg is not None and heading.azimuth_reference == "magnetic"
+    follows = is_declination_in_heading(heading)
     return frozenset(p.name for p in heading.known if not (follows and p.local_m is not None))
 
 

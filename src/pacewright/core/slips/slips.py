@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from pacewright.core.compass import AzimuthUnit
+from pacewright.core.log.log_heading import Heading
 from pacewright.core.log.remarks import Estimated
 from pacewright.core.log.travel_log import Leg, TravelLog
 from pacewright.core.slips.detours import DetourSense, Held
@@ -271,9 +272,20 @@ def _offset_slips(firsts: Sequence[int], rows: Sequence[_Struck], unit: AzimuthU
     return found
 
 
+def is_declination_in_heading(heading: Heading) -> bool:
+    """Tell whether a log's declination turns its azimuths from the heading, and not by the walker's hand.
+
+    In a log of magnetic azimuths the heading's declination is what turns them to true north. In one of true
+    or grid azimuths the walker turned the readings by it before they were written.
+    """
+    return heading.declination_deg is not None and heading.azimuth_reference == "magnetic"
+
+
 def _declination_slips(log: TravelLog) -> list[Slip]:
     stated = log.heading.declination_deg
-    turns = TURNS_OF_DECLINATION_DEG if stated is None else (-2.0 * stated,) if stated else ()
+    # The sign in the heading turned round takes twice of it off; readings turned the wrong way lack it twice.
+    sense = -2.0 if is_declination_in_heading(log.heading) else 2.0
+    turns = TURNS_OF_DECLINATION_DEG if stated is None else (sense * stated,) if stated else ()
     return [Slip("declination_mirrored", (), (), by, -math.log(len(turns))) for by in turns]
 
 

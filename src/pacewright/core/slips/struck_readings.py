@@ -58,14 +58,21 @@ def turn_station(log: TravelLog, station: int, by_deg: float) -> TravelLog:
         What is added to the azimuth of every leg that sets out there, the back reading of every leg that
         ends there, and every bearing taken there.
     """
-    return compose_log(log.heading, [new for _, new in turned_rows(log, station, by_deg)], log.page)
-
-
-def turned_rows(log: TravelLog, station: int, by_deg: float) -> list[tuple[Row, Row]]:
-    """Give every row as it stands, and with what was read at a station turned."""
     names = log.station_names()
     visits = {k for k, name in enumerate(names) if k == station or (name and name == names[station])}
-    found, reached = [], 0
+    return compose_log(log.heading, _turned_rows(log, visits, by_deg), log.page)
+
+
+def turn_everything(log: TravelLog, by_deg: float) -> TravelLog:
+    """Give the log with every azimuth, back reading and bearing turned, each as finely as it was read."""
+    everywhere = set(range(len(log.legs) + 1))
+    return compose_log(log.heading, _turned_rows(log, everywhere, by_deg), log.page)
+
+
+def _turned_rows(log: TravelLog, visits: set[int], by_deg: float) -> list[Row]:
+    """Give the rows with what was read at some stations turned."""
+    found: list[Row] = []
+    reached = 0
     for row in log.rows:
         new: Row = row
         if isinstance(row, Leg):
@@ -76,7 +83,7 @@ def turned_rows(log: TravelLog, station: int, by_deg: float) -> list[tuple[Row, 
                 new = _with_azimuth_turned(log, new, row.azimuth_deg + by_deg)
         elif isinstance(row, Sighting) and reached in visits:
             new = _with_azimuth_turned(log, new, row.azimuth_deg + by_deg)
-        found.append((row, new))
+        found.append(new)
     return found
 
 
