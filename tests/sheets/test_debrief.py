@@ -121,7 +121,7 @@ def test_a_log_too_long_to_be_searched_says_so(desk, monkeypatch):
     def refuse(*_, **__):
         raise NoAnswerComplaint("this log is too long to be searched", "Search a part of it")
 
-    monkeypatch.setattr(debrief, "search_log", refuse)
+    monkeypatch.setattr(debrief, "search_of", refuse)
     told = words(printed(desk, "lost"))
     assert "this log is too long to be searched" in told and "misses it by" in told
 

@@ -90,6 +90,20 @@ def search_log(
     return with_one_correction(found)
 
 
+def search_of(estimate: Estimate) -> Findings:
+    """The suspects of a log of which the estimate is known: what was searched once is not searched again.
+
+    Raises
+    ------
+    NoAnswerComplaint
+        The log is too long to be searched.
+    """
+    found = estimate.findings
+    if found is None or found.posterior.frame != estimate.known.frame:
+        return search_log(estimate.log, estimate.walker, estimate.known)
+    return with_one_correction(found)
+
+
 def is_finding(findings: Findings) -> bool:
     """Whether a mistake is likelier than not."""
     return findings.observed and findings.verdict != "none"

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from pacewright.answers.closing import adjust_log, search_log
+from pacewright.answers.closing import adjust_log, search_of
 from pacewright.answers.estimate import Estimate, KnownPlaces, find_estimate
 from pacewright.answers.way import WayAsked, answer_way
 from pacewright.core.adjust.adjustment import Adjustment
@@ -85,7 +85,7 @@ def debrief_of(
     adjustment = adjust_log(estimate)
     closures = answer_closures(log, walker, frame, placed, said)
     try:
-        check = answer_check(search_log(log, walker, known), said)
+        check = answer_check(search_of(estimate), said)
     except NoAnswerComplaint as complaint:
         return Debrief(estimate, adjustment, closures, None, complaint)
     return Debrief(estimate, adjustment, closures, check)

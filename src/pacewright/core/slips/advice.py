@@ -23,7 +23,6 @@ from pacewright.core.slips.explained_stations import (
     places_given,
 )
 from pacewright.core.slips.mistake_search import SlipPosterior
-from pacewright.core.slips.normal_batch import log_sum
 from pacewright.core.way.observations import units_per_metre
 from pacewright.core.way.reckoning import reckon
 
@@ -170,9 +169,11 @@ def _bits_of_azimuths(explanations: Explanations, azimuth_rad: Array, variance: 
     # Points of every normal against every normal: (s, points, of h, against h).
     seen = azimuth_rad[:, None, :] + _NODES[:, None] * sd[:, None, :]
     off = seen[:, :, :, None] - azimuth_rad[:, None, None, :]
-    off = (off + np.pi) % (2.0 * np.pi) - np.pi
-    density = -0.5 * off**2 / variance[:, None, None, :] - np.log(sd)[:, None, None, :]
-    return _bits(explanations, density, _SHARES)
+    off -= 2.0 * np.pi * np.rint(off / (2.0 * np.pi))
+    np.square(off, out=off)
+    off *= (-0.5 / variance)[:, None, None, :]
+    off -= np.log(sd)[:, None, None, :]
+    return _bits(explanations, off, _SHARES)
 
 
 def _bits_of_places(explanations: Explanations, places: Places, noise: Array) -> Array:
@@ -180,29 +181,45 @@ def _bits_of_places(explanations: Explanations, places: Places, noise: Array) ->
     full = places.covariance + noise[..., None]
     a, b, d = full[0, 0], full[0, 1], full[1, 1]
     det = np.maximum(a * d - b * b, 1e-12)
-    east = places.mean[0][:, None] + np.sqrt(a)[:, None] * _FLAT_EAST[:, None]
+    # About the middle of each station, so that no digits are lost below.
+    mean = places.mean - places.mean.mean(axis=2, keepdims=True)
+    s, h = a.shape
+    east = mean[0][:, None] + np.sqrt(a)[:, None] * _FLAT_EAST[:, None]
     north = (
-        places.mean[1][:, None]
+        mean[1][:, None]
         + (b / np.sqrt(a))[:, None] * _FLAT_EAST[:, None]
         + np.sqrt(det / a)[:, None] * _FLAT_NORTH[:, None]
     )
-    off_east = east[..., None] - places.mean[0][:, None, None]
-    off_north = north[..., None] - places.mean[1][:, None, None]
-    a, b, d, det = (one[:, None, None] for one in (a, b, d, det))
-    distance2 = (d * off_east**2 - 2.0 * b * off_east * off_north + a * off_north**2) / det
-    return _bits(explanations, -0.5 * distance2 - 0.5 * np.log(det), _FLAT_SHARES)
+    # The log of a normal is a polynomial of its place: all points against all normals are one product.
+    powers = np.stack([np.ones_like(east), east, north, east**2, east * north, north**2], axis=-1)
+    e, n = mean
+    normals = np.stack(
+        [
+            -0.5 * (d * e**2 - 2.0 * b * e * n + a * n**2) / det - 0.5 * np.log(det),
+            (d * e - b * n) / det,
+            (a * n - b * e) / det,
+            -0.5 * d / det,
+            b / det,
+            -0.5 * a / det,
+        ],
+        axis=1,
+    )
+    density = powers.reshape(s, -1, 6) @ normals
+    return _bits(explanations, density.reshape(s, -1, h, h), _FLAT_SHARES)
 
 
 def _bits(explanations: Explanations, density: Array, shares: Array) -> Array:
-    """Give the information about the leg; `density` is (s, points, of h, against h)."""
-    weighed = density + np.log(explanations.weight)
-    everything = log_sum(weighed)
-    bits = np.zeros(density.shape[0])
-    for label in np.unique(explanations.label):
-        mine = np.flatnonzero(explanations.label == label)
-        share = explanations.weight[mine].sum()
-        own = log_sum(weighed[:, :, mine][:, :, :, mine]) - math.log(share)
-        gain = own - everything[:, :, mine]
-        bits += np.einsum("sph,p,h->s", gain, shares, explanations.weight[mine])
+    """Give the information about the leg; `density`, (s, points, of h, against h), is used up."""
+    weight = explanations.weight
+    density += np.log(weight)
+    density -= density.max(axis=-1, keepdims=True)
+    chance = np.exp(density, out=density)
+    labels, label = np.unique(explanations.label, return_inverse=True)
+    of_label = (label[:, None] == np.arange(labels.size)).astype(np.float64)
+    # How likely each point makes the leg that it was drawn for, beside how likely that is beforehand.
+    own = np.take_along_axis(chance @ of_label, label[None, None, :, None], axis=-1)[..., 0]
+    own = np.maximum(own, 1e-300) / np.maximum(chance.sum(axis=-1), 1e-300)
+    gain = np.log(own) - np.log(weight @ of_label)[label]
+    bits = np.einsum("sph,p,h->s", gain, shares, weight, optimize=True)
     nonnegative: Array = np.maximum(bits, 0.0) / math.log(2.0)
     return nonnegative
