@@ -178,13 +178,15 @@ def test_learning_shows_before_and_after_and_writes_the_walker(write, walker, tm
     assert run("adjust", write(HEAD + KNOWN + LOOP), "--walker", out).code == 0
 
 
-def test_learning_does_not_write_over_a_walker_unless_forced(write, walker):
+def test_learning_writes_over_the_walker_it_learns_from_in_no_case(write, walker):
     log, before = write(HEAD + KNOWN + LOOP), walker.read_bytes()
-    said = run("adjust", log, "--walker", walker, "--learn", "--out", walker)
-    assert said.code == 2
-    assert walker.read_bytes() == before
-    assert run("adjust", log, "--walker", walker, "--learn", "--out", walker, "--force").code == 0
-    assert walker.read_bytes() != before
+    for force in ((), ("--force",)):
+        assert run("adjust", log, "--walker", walker, "--learn", "--out", walker, *force).code == 2
+        assert walker.read_bytes() == before
+    learnt = walker.with_name("learnt.toml")
+    assert run("adjust", log, "--walker", walker, "--learn", "--out", learnt).code == 0
+    assert run("adjust", log, "--walker", walker, "--learn", "--out", learnt).code == 2
+    assert run("adjust", log, "--walker", walker, "--learn", "--out", learnt, "--force").code == 0
 
 
 def test_learning_from_several_logs_is_one_more_object(write, walker):

@@ -138,7 +138,7 @@ def test_nothing_is_written_over(tmp_path, walk):
 def test_the_log_itself_is_not_written_over_even_by_force(walk, change):
     said = run("check", walk, *change, "--out", walk, "--force")
     assert said.code == 2
-    assert "what the pencil wrote is never written over" in said.err
+    assert "an input is never written over" in said.err
     assert walk.read_text(encoding="utf-8") == PAGE
 
 

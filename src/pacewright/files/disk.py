@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
+import stat
 import sys
 import tempfile
+from contextvars import ContextVar
 from pathlib import Path
 from typing import Final
 
@@ -22,6 +25,7 @@ def read_bytes(path: str) -> bytes:
     FormatComplaint
         There is no such file, it cannot be read, or it is larger than any notebook.
     """
+    note_input(path)
     try:
         if path == "-":
             if sys.stdin is None:
@@ -44,27 +48,48 @@ def read_bytes(path: str) -> bytes:
     return data
 
 
-def is_same_file(path: str, other: str) -> bool:
-    """Tell whether two names stand for one file that is there; `-` is none."""
-    if "-" in (path, other):
-        return False
+_INPUTS: ContextVar[set[tuple[int, int]] | None] = ContextVar("inputs", default=None)
+
+
+def watch_inputs() -> None:
+    """Begin to remember what is read, so that nothing of it is written over: once, where a command begins."""
+    _INPUTS.set(set())
+
+
+def note_input(path: str) -> None:
+    """Remember a file that is read, by what it is and not by its name, where a command watches."""
+    inputs = _INPUTS.get()
+    if inputs is not None and path != "-":
+        inputs.update(_identity(path))
+
+
+def _identity(path: str) -> set[tuple[int, int]]:
     try:
-        return Path(path).samefile(other)
+        found = Path(path).stat()
     except (OSError, ValueError):
-        return False
+        return set()
+    return {(found.st_dev, found.st_ino)} if stat.S_ISREG(found.st_mode) else set()
 
 
 def write_bytes(path: str, data: bytes, force: bool = False) -> None:
     """Write a file whole or not at all; `-` is standard output.
 
+    A file that is there keeps its mode; a link stays, and what it leads to is written.
+
     Raises
     ------
     OutputComplaint
-        A file of that name is there and `force` is not set, or the system refuses.
+        A file of that name is there and `force` is not set, it is one that was read, or the system refuses.
     """
     if path == "-":
         sys.stdout.buffer.write(data)
         return
+    if _identity(path) & (_INPUTS.get() or set()):
+        raise OutputComplaint(
+            "this file was read as input, and an input is never written over",
+            "Give another name",
+            Where(path),
+        )
     target = Path(path)
     try:
         if target.exists() and not force:
@@ -73,7 +98,7 @@ def write_bytes(path: str, data: bytes, force: bool = False) -> None:
                 "Give another name, or --force to write over it",
                 Where(path),
             )
-        _replace(target, data)
+        _replace(target.resolve(), data)
     except (OSError, ValueError) as refused:
         reason = getattr(refused, "strerror", None) or str(refused)
         raise OutputComplaint(
@@ -88,16 +113,31 @@ def _replace(target: Path, data: bytes) -> None:
     if target.exists() and not target.is_file():
         target.write_bytes(data)
         return
+    mode = stat.S_IMODE(target.stat().st_mode) if target.exists() else 0o666 & ~_umask()
     handle, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name[:40]}.")
     draft = Path(name)
     try:
         with os.fdopen(handle, "wb") as file:
             file.write(data)
-        draft.chmod(0o666 & ~_umask())
+            file.flush()
+            # On the disk before it takes the name: a machine that stops now has the old file or the new one.
+            os.fsync(file.fileno())
+        draft.chmod(mode)
         draft.replace(target)
+        _sync_folder(target.parent)
     except BaseException:
         draft.unlink(missing_ok=True)
         raise
+
+
+def _sync_folder(folder: Path) -> None:
+    # Not every system opens a folder, and not every disk keeps one so: the file itself is safe by now.
+    with contextlib.suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
 
 
 def _umask() -> int:

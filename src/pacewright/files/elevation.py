@@ -1,4 +1,4 @@
-"""GeoTIFF, and what else GDAL reads, to terrain in metres on a grid that can be walked by.
+"""GeoTIFF and a few grids of heights like it, to terrain in metres on a grid that can be walked by.
 
 What a file leaves open is refused; what was changed on the way in is said in the terrain's remarks.
 """
@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from pacewright.exceptions import Complaint, FormatComplaint, MissingComplaint, ValueComplaint
 from pacewright.files import elevation_grid as grid
+from pacewright.files.disk import note_input
 from pacewright.ground.terrain import Bounds, Terrain, mean_of_blocks, window
 
 if TYPE_CHECKING:
@@ -29,12 +30,22 @@ MOST_CELLS: Final = 25_000_000
 MOST_FILE_CELLS: Final = 1_000_000_000
 """Cells read from a file; beyond it the reading takes minutes, and a smaller piece must be named."""
 
+DRIVERS: Final = ("GTiff", "AAIGrid", "SRTMHGT", "DTED", "USGSDEM")
+"""GDAL's names of the formats that are opened: each holds heights in the one file and names no other. What
+is a list of other files, a query or an address is left to nobody's reading of the text."""
+
 _MOST_BLOCK_BYTES: Final = 256 * 2**20
 _CACHE_MB: Final = 64
 _STRIP_CELLS: Final = 4_000_000
 _LOWEST_M: Final = -500.0
 _HIGHEST_M: Final = 9000.0
 _PICTURE: Final = {"red", "green", "blue", "palette", "cyan"}
+_NOTHING_FROM_ELSEWHERE: Final = {
+    "CPL_VSIL_CURL_ALLOWED_EXTENSIONS": "none",
+    "GDAL_HTTP_MAX_RETRY": "0",
+    "GDAL_HTTP_TIMEOUT": "1",
+    "CPL_CURL_ENABLE_VSIMEM": "NO",
+}
 _DAMAGED: Final = (
     "the heights in this file cannot be read: it is damaged or cut short",
     "Fetch or copy the file again",
@@ -85,6 +96,7 @@ def demo_ground() -> Terrain:
 def _read(path: str, bounds: Bounds | None, most_cells: int) -> Terrain:
     try:
         import rasterio
+        from rasterio._err import CPLE_BaseError
         from rasterio.errors import NotGeoreferencedWarning, RasterioError
         from rasterio.io import DatasetReader
     except ImportError:
@@ -92,16 +104,18 @@ def _read(path: str, bounds: Bounds | None, most_cells: int) -> Terrain:
             "reading terrain needs rasterio, which is not installed",
             'Install it with: pip install "pacewright[terrain]"',
         ) from None
-    _check_file(path)
+    whole_path = _check_file(path)
+    # What the library finds wrong, it says in two families of its own and in Python's.
+    refused = (RasterioError, CPLE_BaseError, OSError, MemoryError, ValueError, ArithmeticError)
     with (
-        rasterio.Env(GDAL_CACHEMAX=_CACHE_MB, CPL_VSIL_CURL_ALLOWED_EXTENSIONS="none"),
+        rasterio.Env(GDAL_CACHEMAX=_CACHE_MB, **_NOTHING_FROM_ELSEWHERE),
         warnings.catch_warnings(),
     ):
         # A raster without a place is refused below, in our own words.
         warnings.simplefilter("ignore", NotGeoreferencedWarning)
         try:
-            dataset = DatasetReader(path)
-        except (RasterioError, OSError):
+            dataset = DatasetReader(whole_path, driver=list(DRIVERS))
+        except refused:
             raise FormatComplaint(
                 "this file is no raster that can be read, or it is cut short",
                 "Give heights as GeoTIFF, or fetch the file again",
@@ -109,25 +123,25 @@ def _read(path: str, bounds: Bounds | None, most_cells: int) -> Terrain:
         with dataset:
             try:
                 return _terrain(dataset, bounds, most_cells)
-            except (RasterioError, OSError, MemoryError):
+            except refused:
                 raise FormatComplaint(*_DAMAGED) from None
 
 
-def _check_file(path: str) -> None:
+def _check_file(path: str) -> str:
+    """Give the whole name of a plain file of this machine; no address, and no file inside another."""
+    note_input(path)
     try:
-        with Path(path).open("rb") as file:
-            start = file.read(64).lstrip()
+        whole = Path(path).resolve()
+        with whole.open("rb"):
+            pass
+        if not whole.is_file() or whole.as_posix().startswith("/vsi"):
+            raise OSError("not a plain file")
     except (OSError, ValueError) as refused:
         reason = getattr(refused, "strerror", None) or str(refused)
         raise FormatComplaint(
             f"this file cannot be read ({reason})", "Check the name and that you may read it"
         ) from None
-    if start[:1] in (b"<", b"{"):
-        # Such a list may name an address on the net, and nothing here is fetched from anywhere.
-        raise FormatComplaint(
-            "this file holds no heights, only text that may point to other files",
-            "Give the heights as one GeoTIFF",
-        )
+    return str(whole)
 
 
 def _terrain(dataset: DatasetReader, bounds: Bounds | None, most_cells: int) -> Terrain:

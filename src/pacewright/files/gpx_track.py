@@ -16,6 +16,7 @@ from xml.parsers import expat
 import numpy as np
 
 from pacewright.exceptions import Complaint, FormatComplaint, MissingComplaint, Where
+from pacewright.files.disk import note_input
 from pacewright.ground.track import Track
 
 MOST_POINTS: Final = 1_000_000
@@ -43,6 +44,7 @@ def read_track(path: str) -> Track:
     MissingComplaint
         There are fewer than two points.
     """
+    note_input(path)
     try:
         with Path(path).open("rb") as file:
             return read_track_from(file)
