@@ -11,6 +11,7 @@ from scipy.stats import multivariate_normal
 from pacewright.core.slips import place_mixture
 from pacewright.core.slips.explained_stations import likeliest_explanations, places_given
 from pacewright.core.slips.mistake_search import search_slips
+from pacewright.core.slips.mistakes import find_mistakes
 from pacewright.core.slips.place_mixture import PlaceMixture, find_islands, mixture_of, station_mixture
 from pacewright.core.way.frames import map_frame
 from pacewright.core.way.regions import reach_of
@@ -124,3 +125,23 @@ def test_a_station_has_no_way_to_itself():
         station_mixture(posterior, 9)
     with pytest.raises(ValueComplaint, match="is not a share of walks"):
         station_mixture(posterior, 1).edge_density(1.0)
+
+
+@pytest.mark.parametrize("after", range(6))
+def test_inside_the_range_of_a_missing_leg_every_place_it_may_have_is_listed(after):
+    """Walked by plain trigonometry; whichever leg is left out of the page, the truth is among the places."""
+    legs = [(0, 600), (90, 500), (45, 300), (180, 410), (250, 350)]
+    truth = [*legs[:after], (234, 473), *legs[after:]]
+    log = log_of(*legs[:-1], (*legs[-1], "[at Gate]"))
+    station = 3
+    reached = station + (after < station)
+    true = np.zeros(2)
+    for azimuth, count in truth[:reached]:
+        true += count * np.array([np.sin(np.radians(azimuth)), np.cos(np.radians(azimuth))])
+    islands = find_islands(find_mistakes(log).posterior, station)
+    assert sum(one.probability for one in islands) > 0.9
+    off = [
+        float(np.sqrt((true - one.center) @ np.linalg.solve(one.covariance, true - one.center)))
+        for one in islands
+    ]
+    assert min(off) < 2.5
