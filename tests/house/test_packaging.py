@@ -102,3 +102,13 @@ def test_the_wheel_is_for_any_system_and_brings_the_command(wheel: Path) -> None
     with zipfile.ZipFile(wheel) as archive:
         (entry_points,) = [name for name in archive.namelist() if name.endswith("entry_points.txt")]
         assert "pacewright = pacewright.cli.main:main" in archive.read(entry_points).decode("utf-8")
+
+
+def test_the_lowest_lock_holds_the_floor_of_every_requirement() -> None:
+    """Where this fails after a change of pyproject.toml: `make locks`, with uv on the path."""
+    project = tomllib.loads((HOUSE / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    extras = [one for asked in project["optional-dependencies"].values() for one in asked]
+    pinned = {name: version for name, version, _ in pins("requirements-lowest.lock")}
+    for asked in [*project["dependencies"], *extras]:
+        name, floor = re.split(r"(?:\[\w+\])?>=", asked)
+        assert f"{pinned[name]}.".startswith(f"{floor}."), (asked, pinned[name])
