@@ -9,9 +9,10 @@ from functools import cache
 import numpy as np
 import pytest
 
-from pacewright.course.class_report import favourite_slip, what_to_practise
+from pacewright.course.class_report import class_report, favourite_slip, what_to_practise
 from pacewright.course.learner_figures import Figure
 from pacewright.course.learner_model import LearnerFit, fit_class
+from pacewright.course.mark_luck import MarkLuck
 from pacewright.course.slip_rates import SlipRate
 from support.handed_class import course_of, handed_by
 from support.made_class import draw_cards, draw_learners, walk_class
@@ -84,3 +85,17 @@ def test_scatter_is_worth_practising_where_it_is_surely_wider_than_usual() -> No
     wide, steady = Figure(7.0, 0.9, 5.01, 9.0, 1.0), Figure(6.9, 0.9, 4.99, 9.0, 1.0)
     assert what_to_practise(replace(learner(), count_sd_pct=wide)) == "count"
     assert what_to_practise(replace(learner(), count_sd_pct=steady)) == "nothing"
+
+
+def test_the_mean_of_one_mark_is_as_sure_as_that_one_walk_and_of_two_alike_twice_as_sure() -> None:
+    """By hand: luck counts as one more mark; its variance over n, and over n again for the mean."""
+    rng = np.random.default_rng(2)
+    made = walk_class(rng, draw_learners(rng, 3), draw_cards(rng, 2, 6), 2)
+    fit = fit_class(handed_by(made), course_of(made))
+    luck = MarkLuck(5.0, 7.0, 6.0, 0.0)
+    alike = tuple(replace(one, mark=6.0, luck=luck) for one in fit.grades)
+    for row in class_report(replace(fit, grades=alike)).rows:
+        assert (row.mark, row.mark_low, row.mark_high) == pytest.approx((6.0, 5.5, 6.5))
+    once = {one.handed.learner: one for one in alike}
+    for row in class_report(replace(fit, grades=tuple(once.values()))).rows:
+        assert (row.mark, row.mark_low, row.mark_high) == pytest.approx((6.0, 5.0, 7.0))

@@ -111,7 +111,8 @@ def restore_place(log: TravelLog, name: str) -> TravelLog:
     restored = f"{match[1]}{match[2]}:{blank}{match[3]}"
     live = [at for at, one in _matches(log, _KNOWN_LINE) if one[4] == name]
     first, lines = (place, 1) if not live else (live[0], 2)
-    point = parse_heading([(1, "known", match[3][: _end_of(match[3])])]).known[0]
+    words = match[0][match.start(3) - match.start() : _end_of(match[0])]
+    point = parse_heading([(1, "known", words)]).known[0]
     others = [one for one in log.heading.known if one.name != name]
     above = sum(at < first for at, _ in _matches(log, _KNOWN_LINE))
     known = (*others[:above], point, *others[above:])
