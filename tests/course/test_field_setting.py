@@ -147,12 +147,14 @@ def test_what_is_written_on_the_stakes_differs_from_stake_to_stake() -> None:
         assert len(set(words)) == 10
 
 
+@pytest.mark.slow
 def test_sixty_learners_with_ten_legs_are_served() -> None:
     course = set_by(FieldAsked(learners=60, legs=10, field_m=(500.0, 200.0)))
     assert len(course.cards) == 60
     assert all(len(card.legs) == 10 for card in course.cards)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("legs", [2, 3, 5])
 def test_the_spacing_that_a_refusal_names_would_do(legs: int) -> None:
     asked = FieldAsked(learners=10, legs=legs, spacing_m=7.0, field_m=(300.0, 120.0), azimuth_step_deg=1)

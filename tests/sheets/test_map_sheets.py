@@ -21,6 +21,8 @@ from support.made_ground import CENTRE, NORTH, WEST, hills, walk
 from support.pdf_pages import MM_PER_PT, opened, words
 from support.read_maps import read_maps, written
 
+pytestmark = pytest.mark.slow
+
 FLAT = ["a4", "letter", "a5"]
 CARDS = ["pocket", "pocket-letter"]
 WITHIN_MM = 0.2
