@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import time
 import zipfile
 from collections.abc import Iterator
 from typing import Any
@@ -227,3 +228,27 @@ def look_at_links(owner: Any, look: Any, exercise: str) -> None:
     owner.click("a.small-link >> nth=0")
     owner.click("text=Delete all data")
     look(owner)
+
+
+def test_a_row_that_is_still_on_its_way_is_handed_in_with_the_card(browser, browser_page, new_desk, phones):
+    server = new_desk(network=True)
+    owner = browser_page(1440, server=server)
+    exercise, _ = begin_exercise(owner)
+    owner.goto(f"{exercise}/board")
+    phones.append(Phone(browser, server.base))
+    phone = phones[0]
+    phone.open(owner.inner_text(".board-code"))
+    phone.join("Learner 1")
+    phone.take(1)
+
+    def slow(route: Any) -> None:
+        time.sleep(0.7)
+        route.continue_()
+
+    phone.page.route("**/changes", slow)
+    phone.page.locator(".row").last.locator(".azimuth").fill("15")
+    phone.hand_in(24)
+    phone.wait_handed()
+    owner.goto(exercise)
+    assert "changed since" not in owner.inner_text("main")
+    assert owner.locator("table.live tbody tr td").nth(4).inner_text() == "1"

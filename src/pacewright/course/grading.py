@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pacewright.course.answer_key import AnswerKey, answer_key
+from pacewright.course.class_scatter import marked_walker
 from pacewright.course.course import Course
 from pacewright.course.finish import Handed, points_found
 from pacewright.course.mark_luck import MarkLuck, points_luck, walk_luck
@@ -107,7 +108,7 @@ def grade(
     MissingComplaint
         The course has no such card or post.
     """
-    key = answer_key(course, handed.card, handed.walker)
+    key = answer_key(course, handed.card, marked_walker(handed.walker, course))
     points = points_found(handed, course, key.card)
     seen = see_finish(handed, course, key, dict(points))
     to_posts = course.kind != "field"

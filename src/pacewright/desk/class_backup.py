@@ -7,6 +7,7 @@ from typing import Any, Final
 
 from django.db import models
 
+from pacewright.desk.handing_in import is_frozen
 from pacewright.desk.models import Entry, Exercise, KeptCourse
 from pacewright.exceptions import FormatComplaint
 from pacewright.files.course_toml import read_course
@@ -50,6 +51,8 @@ def check_entry(values: Mapping[str, Any]) -> None:
     words = values.get("words", {})
     if not isinstance(words, dict) or not all(isinstance(word, str) for word in words.values()):
         raise FormatComplaint("a card of this backup holds no words of posts", _DO)
+    if values.get("frozen") is not None and not is_frozen(values["frozen"]):
+        raise FormatComplaint("a card of this backup does not hold what was handed in", _DO)
 
 
 CLASS_CHECKS: Final[dict[type[models.Model], Callable[[Mapping[str, Any]], None]]] = {

@@ -16,6 +16,7 @@ from pacewright.course.course import Card, Course
 from pacewright.desk.access import new_guest
 from pacewright.desk.class_courses import course_of
 from pacewright.desk.clean_fields import clean_line
+from pacewright.desk.handing_in import changed_since
 from pacewright.desk.keeping import new_log
 from pacewright.desk.models import LONGEST_NAME, Entry, Exercise, KeptLog, Member
 from pacewright.desk.page_changes import CELLS, PageState
@@ -44,7 +45,7 @@ class LiveRow:
     changed_at
         When the log was last changed; None where nothing was typed.
     is_late
-        True where it was changed after it was handed in.
+        True where it was changed after it was handed in, by revision.
     """
 
     entry: Entry
@@ -60,7 +61,7 @@ class LiveRow:
 def live_rows(exercise: Exercise) -> list[LiveRow]:
     """Give every learner of an exercise, by the number of the card."""
     cards = {card.number: card for card in course_of(exercise.course).cards}
-    found = exercise.entries.select_related("member", "log").annotate(typed_at=Max("log__edits__at"))
+    found = exercise.entries.select_related("member", "log__walker").annotate(typed_at=Max("log__edits__at"))
     return [_live(entry, cards.get(entry.card)) for entry in found.order_by("card")]
 
 
@@ -74,7 +75,7 @@ def _live(entry: Any, card: Card | None) -> LiveRow:
         minute=f"{card.start_minute:g}" if card else "",
         rows=sum(1 for row in rows if any(row[name].strip() for name in CELLS)),
         changed_at=entry.typed_at,
-        is_late=bool(entry.handed_at and entry.typed_at and entry.typed_at > entry.handed_at),
+        is_late=bool(changed_since(entry)),
     )
 
 
@@ -310,16 +311,6 @@ def typed_number(text: str) -> float | None:
     except ValueError:
         return None
     return value if math.isfinite(value) else None
-
-
-def hand_in(entry: Entry) -> None:
-    """Mark an entry as handed in, now."""
-    Entry.objects.filter(pk=entry.pk, handed_at__isnull=True).update(handed_at=timezone.now())
-
-
-def open_again(entry: Entry) -> None:
-    """Let a learner go on with an entry that was handed in."""
-    Entry.objects.filter(pk=entry.pk).update(handed_at=None)
 
 
 def write_pace_count(entry: Entry, typed: str) -> None:

@@ -14,7 +14,8 @@ from pacewright.course.finish import Handed
 from pacewright.course.taping import taped_offset
 from pacewright.desk.class_courses import course_of
 from pacewright.desk.class_entries import finish_doubts, said, typed_number
-from pacewright.desk.models import GUEST, Entry, Exercise, Member
+from pacewright.desk.handing_in import WHAT_COUNTS, changed_since, handed_log
+from pacewright.desk.models import GUEST, Entry, Exercise, KeptLog, Member
 from pacewright.desk.page_reading import read_page, walker_of
 from pacewright.exceptions import Complaint
 
@@ -69,12 +70,14 @@ def _name(entry: Entry, names: Mapping[str, int], *, by_card: bool) -> str:
 
 def read_entry(entry: Entry, course: Course, name: str = "") -> HandedEntry:
     """Give one entry, read for the grader."""
-    doubts = list(finish_doubts(entry))
-    walker = _walker(entry, doubts)
+    changed = changed_since(entry)
+    doubts = [*finish_doubts(entry), *changed, *((WHAT_COUNTS,) if changed else ())]
+    log = handed_log(entry)
+    walker = _walker(log, doubts)
     handed = Handed(
         learner=name or entry.member.name,
         card=entry.card,
-        log=_log(entry, doubts),
+        log=_log(log, doubts),
         finished_at=entry.ends_at or None,
         finish_m=_finish_m(entry, course),
         words=dict(entry.words),
@@ -84,10 +87,10 @@ def read_entry(entry: Entry, course: Course, name: str = "") -> HandedEntry:
     return HandedEntry(entry, handed, tuple(doubts))
 
 
-def _log(entry: Entry, doubts: list[str]) -> TravelLog | None:
-    if entry.log is None:
+def _log(log: KeptLog | None, doubts: list[str]) -> TravelLog | None:
+    if log is None:
         return None
-    page = read_page(entry.log)
+    page = read_page(log)
     if page.heading_complaint is not None:
         doubts.append(f"The heading of the log is not understood: {said(page.heading_complaint)}")
     elif not page.is_whole:
@@ -95,11 +98,11 @@ def _log(entry: Entry, doubts: list[str]) -> TravelLog | None:
     return page.log if page.log is not None and page.log.legs else None
 
 
-def _walker(entry: Entry, doubts: list[str]) -> Walker:
-    if entry.log is None:
+def _walker(log: KeptLog | None, doubts: list[str]) -> Walker:
+    if log is None:
         return Walker()
     try:
-        return walker_of(entry.log)
+        return walker_of(log)
     except Complaint as complaint:
         doubts.append(f"The walker's figures are not understood: {said(complaint)}")
         return Walker()

@@ -17,6 +17,7 @@ from pacewright.course.marking import MarkingRule, ready_rule, usual_rule
 from pacewright.desk.class_courses import course_of
 from pacewright.desk.class_entries import said
 from pacewright.desk.class_grading import HandedEntry, handed_of
+from pacewright.desk.handing_in import changed_since, handed_log
 from pacewright.desk.models import Entry, Exercise, Group
 from pacewright.exceptions import Complaint
 from pacewright.files.marking_toml import read_rule, write_rule
@@ -134,12 +135,16 @@ def _stamp(exercise: Exercise) -> Any:
         [
             (
                 *(entry.pk, entry.member.name, entry.handed_at, entry.ends_at, entry.along_m, entry.off_m),
-                *(entry.words, entry.minutes, entry.log and entry.log.revision),
-                entry.log and entry.log.walker and entry.log.walker.toml,
+                *(entry.words, entry.minutes, entry.card, _handed(entry), changed_since(entry)),
             )
             for entry in entries
         ],
     )
+
+
+def _handed(entry: Entry) -> Any:
+    log = handed_log(entry)
+    return log and (log.revision, log.heading, log.rows, log.walker and log.walker.toml)
 
 
 def _reckoned(exercises: Sequence[Exercise]) -> Marks:

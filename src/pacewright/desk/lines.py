@@ -24,7 +24,7 @@ from waitress.utilities import RequestEntityTooLarge
 THREADS: Final = 8
 MOST_LINES: Final = 1000
 """The server's own limit of 100 lets stalled phones keep everybody else out."""
-MOST_LINES_OF_ADDRESS: Final = 250
+MOST_LINES_OF_ADDRESS: Final = 400
 MOST_BODY_BYTES: Final = 66_000_000
 MOST_GUEST_BODY_BYTES: Final = 9_000_000
 MOST_STRANGER_BODY_BYTES: Final = 64_000

@@ -59,7 +59,8 @@ class Entry(models.Model):
     """One learner's card in an exercise, with what was written down at the end, as typed.
 
     `words` is an object: what was copied at a post, by the post's name. `pace_typed` is a pace count that is
-    being typed, or that was refused; one that was taken stands with the walker.
+    being typed, or that was refused; one that was taken stands with the walker. `frozen` is the page and the
+    walker as they stood at the revision that was handed in: `handing_in` writes and reads it.
     """
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
@@ -74,6 +75,7 @@ class Entry(models.Model):
     minutes = CleanCharField(max_length=20, default="", blank=True)
     pace_typed = CleanCharField(max_length=20, default="", blank=True)
     handed_at = models.DateTimeField(null=True)
+    frozen: Any = models.JSONField(null=True)
     made_at = models.DateTimeField(auto_now_add=True)
 
     class Meta:

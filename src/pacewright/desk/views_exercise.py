@@ -16,7 +16,6 @@ from pacewright.desk.class_entries import (
     asked_card,
     live_rows,
     next_free_card,
-    open_again,
     said,
     written_log,
 )
@@ -28,6 +27,7 @@ from pacewright.desk.class_members import (
     network_base,
     qr_of,
 )
+from pacewright.desk.handing_in import open_again
 from pacewright.desk.models import Entry, Exercise
 from pacewright.exceptions import Complaint
 

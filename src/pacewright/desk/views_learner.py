@@ -14,19 +14,19 @@ from django.views.decorators.http import require_POST
 from pacewright.desk.access import own_entry
 from pacewright.desk.class_entries import (
     asked_card,
-    hand_in,
     keep_cells,
-    open_again,
     said,
     take_card,
     write_finish,
     write_pace_count,
     written_log,
 )
+from pacewright.desk.handing_in import hand_in, open_again
 from pacewright.desk.models import Exercise
 from pacewright.exceptions import Complaint
 
 MOST_CELLS: Final = 200
+HANDED: Final = "This was handed in. Ask the instructor to open it again."
 
 
 @require_POST
@@ -47,6 +47,9 @@ def card_take(request: HttpRequest, exercise_id: uuid.UUID) -> HttpResponse:
 def entry_pace(request: HttpRequest, entry_id: uuid.UUID) -> HttpResponse:
     """Keep the learner's own pace count."""
     entry = own_entry(request.member, entry_id)
+    if entry.handed_at is not None and entry.exercise.owner != request.member:
+        messages.error(request, HANDED)
+        return redirect("notebook", log_id=written_log(entry).pk)
     try:
         write_pace_count(entry, request.POST.get("pace_count", ""))
     except Complaint as complaint:
@@ -89,7 +92,7 @@ def entry_finish(request: HttpRequest, entry_id: uuid.UUID) -> HttpResponse:
     entry = own_entry(request.member, entry_id)
     is_instructor = entry.exercise.owner == request.member
     if entry.handed_at is not None and not is_instructor:
-        messages.error(request, "This was handed in. Ask the instructor to open it again.")
+        messages.error(request, HANDED)
         return redirect("notebook", log_id=written_log(entry).pk)
     try:
         write_finish(entry, request.POST)

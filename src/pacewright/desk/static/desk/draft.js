@@ -9,9 +9,9 @@
   const isInstructor = !!document.getElementById("next-learner");
   const told = document.getElementById("draft-told");
   const trouble = document.getElementById("draft-trouble");
-  const PAUSE_MS = 500, LONGEST_WAIT_MS = 10000, SUBMIT_WAIT_MS = 3000;
+  const PAUSE_MS = 500, LONGEST_WAIT_MS = 10000, SUBMIT_WAIT_MS = 3000, ROWS_WAIT_MS = 8000;
   let isHanded = finish.dataset.handed === "yes";
-  let timer = 0, wait = 0, sending = null, isLeaving = false;
+  let timer = 0, wait = 0, sending = null, isLeaving = false, areRowsKept = false;
 
   const fields = new Map(); // by name, of both forms
   for (const form of forms) {
@@ -132,6 +132,19 @@
   for (const form of forms) {
     form.addEventListener("input", note);
     form.addEventListener("submit", (event) => {
+      // What is handed in is the page as the desk has it: rows on their way go first.
+      const { submitter: pressed } = event;
+      const isHanding = pressed && pressed.value.startsWith("hand") && desk.rowsKept && !areRowsKept;
+      if (isHanding) {
+        event.preventDefault();
+        desk.rowsKept(ROWS_WAIT_MS).then((isKept) => {
+          if (!isKept) return say("Some rows are not saved yet. Hand in once the page says Saved.");
+          areRowsKept = true;
+          form.requestSubmit(pressed);
+          areRowsKept = false;
+        });
+        return;
+      }
       // A draft on its way must not arrive after the form, with what was typed before.
       if (sending && !isLeaving) {
         event.preventDefault();

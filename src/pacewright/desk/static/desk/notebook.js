@@ -358,6 +358,18 @@
     enqueue({ kind: "heading", heading: heading.value }, (one) => one.kind === "heading", 0);
   }
 
+  // Tells when every row is at the desk: what is handed in is the page as it stands there.
+  desk.rowsKept = (most_ms) => new Promise((done) => {
+    const until = Date.now() + most_ms;
+    if (queue.length) plan(0);
+    const look = () => {
+      if (!queue.length || Date.now() > until) done(!queue.length);
+      else setTimeout(look, 50);
+    };
+    // Never at once: a form that is just being sent cannot be sent again.
+    setTimeout(look);
+  });
+
   // ---- coming and going ------------------------------------------------------------------------
   setInterval(() => { if (queue.length) keep(); }, BEAT_MS);
   window.addEventListener("pagehide", () => {
