@@ -5,12 +5,15 @@ from __future__ import annotations
 import csv
 import json
 import math
+from pathlib import Path
 
 import pytest
 
+import pacewright
 from support.command import run
 from support.pdf_pages import words
 
+GROUND = Path(pacewright.__file__).parent / "data/demo_ground.tif"
 HEAD = "# azimuth: magnetic degrees\n# count: paces\n# start: Gate\n"
 WALKER = 'name = ""\n[pace]\nper_100_m = 62.5\n'
 LOGS = {
@@ -96,13 +99,24 @@ def test_every_output_that_sends_somebody_warns_of_a_bad_log(tmp_path):
 
 def test_every_output_on_the_map_warns_of_a_bad_log(tmp_path):
     page, walker = tmp_path / "bad.csv", tmp_path / "walker.toml"
-    placed = HEAD + "# declination: 4 E\n# known: Gate = 47.5 13.5 +-10 m\n" + LOGS["a bad loop on the way"]
+    placed = (
+        HEAD
+        + "# declination: 4 E\n# known: Gate = 37.4521 -119.2984 +-10 m\n"
+        + LOGS["a bad loop on the way"]
+    )
     page.write_text(placed, encoding="utf-8")
     walker.write_text(WALKER, encoding="utf-8")
     for ending in ("gpx", "gpkg", "geojson", "csv"):
         out = tmp_path / f"walk.{ending}"
         assert "Take care" in run("export", page, "--walker", walker, "--out", out).out, ending
+        # Who opens the file in another program reads it there.
+        assert b"Take care: this log" in out.read_bytes(), ending
     assert "Take care" in run("adjust", page, "--walker", walker).out
+    on_ground = (page, "--walker", walker, "--terrain", GROUND)
+    assert run("sheet", "map", *on_ground, "--out", tmp_path / "map.pdf").code == 0
+    assert "Take care" in words((tmp_path / "map.pdf").read_bytes())
+    assert run("draw", *on_ground, "--out", tmp_path / "map.svg").code == 0
+    assert "Take care" in (tmp_path / "map.svg").read_text(encoding="utf-8")
 
 
 def test_no_time_to_set_out_while_the_legs_of_the_way_may_hold_the_mistake(tmp_path):

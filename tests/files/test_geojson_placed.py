@@ -38,7 +38,7 @@ def test_places_are_longitude_before_latitude_to_seven_decimals():
 
 def test_it_carries_no_member_that_says_otherwise_than_wgs_84():
     # RFC 7946, section 4: no crs member.
-    assert set(collection()) == {"type", "title", "grid", "features"}
+    assert set(collection()) == {"type", "title", "doubts", "grid", "features"}
 
 
 def test_legs_join_the_stations_and_bearings_stand_at_theirs():

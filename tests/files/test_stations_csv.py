@@ -25,7 +25,7 @@ def rows(kind) -> list[dict[str, str]]:
 def test_every_column_carries_its_unit():
     assert list(rows(walker_frame)[0]) == [
         *("station", "name", "azimuth_magnetic_deg", "length_pace", "east_pace", "north_pace"),
-        *("var_east_pace2", "cov_east_north_pace2", "var_north_pace2"),
+        *("var_east_pace2", "cov_east_north_pace2", "var_north_pace2", "doubt"),
     ]
     assert list(rows(map_frame)[0])[3:6] == ["length_metre", "east_metre", "north_metre"]
 

@@ -85,7 +85,7 @@ def command(
         if placed is None:
             data = write_from_start(estimate, kind_of, probability, frame)
         else:
-            data = write_on_the_map(log, placed, kind_of, probability)
+            data = write_on_the_map(estimate, placed, kind_of, probability)
         write_out(target, data, force)
         warned = say_condemned(estimate)
         keys = {"written": target, "on_the_map": placed is not None, "doubts": warned}

@@ -117,7 +117,7 @@ def log_file(log: KeptLog, kind: str) -> bytes:
     placed, _ = find_placed(estimate, is_needed=chosen in ON_THE_MAP_ONLY or bool(log.start_place))
     if placed is None:
         return write_from_start(estimate, chosen)
-    return write_on_the_map(estimate.log, placed, chosen)
+    return write_on_the_map(estimate, placed, chosen)
 
 
 def whole_estimate(log: KeptLog) -> Estimate:

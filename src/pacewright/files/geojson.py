@@ -7,6 +7,7 @@ the collection says so in its foreign members and most map programs will put it 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import pairwise
 from typing import Any
 
@@ -17,8 +18,13 @@ from pacewright.core.way.regions import Region
 from pacewright.files.result_json import encode
 
 
-def write_local_geojson(log: TravelLog, reckoning: Reckoning, regions: tuple[Region, ...]) -> bytes:
-    """Write a log's stations, legs, bearings and regions, east and north from the start."""
+def write_local_geojson(
+    log: TravelLog, reckoning: Reckoning, regions: tuple[Region, ...], doubts: Sequence[str] = ()
+) -> bytes:
+    """Write a log's stations, legs, bearings and regions, east and north from the start.
+
+    `doubts` says what may be wrong with the log, in sentences.
+    """
     frame = reckoning.frame
     features = [*_stations(reckoning), *_legs(log, reckoning), *_bearings(log, reckoning)]
     features += [_region(region) for region in regions]
@@ -28,6 +34,7 @@ def write_local_geojson(log: TravelLog, reckoning: Reckoning, regions: tuple[Reg
         "azimuth_reference": frame.azimuth_reference,
         "frame": frame.kind,
         "title": log.heading.title,
+        "doubts": list(doubts),
         "features": features,
     }
     return encode(collection) + b"\n"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from pacewright.answers.placing import PlacedLog
@@ -12,11 +13,17 @@ from pacewright.files.result_json import encode
 _KINDS = {"station": "Point", "bearing": "Point", "leg": "LineString", "region": "Polygon"}
 
 
-def write_placed_geojson(log: TravelLog, placed: PlacedLog, probability: float) -> bytes:
-    """Write stations, legs, bearings and regions, to seven decimals (a centimetre)."""
+def write_placed_geojson(
+    log: TravelLog, placed: PlacedLog, probability: float, doubts: Sequence[str] = ()
+) -> bytes:
+    """Write stations, legs, bearings and regions, to seven decimals (a centimetre).
+
+    `doubts` says what may be wrong with the log, in sentences.
+    """
     collection = {
         "type": "FeatureCollection",
         "title": log.heading.title,
+        "doubts": list(doubts),
         "grid": str(placed.on_grid.zone),
         "features": [_feature(shape) for shape in placed_shapes(log, placed, probability)],
     }

@@ -50,8 +50,12 @@ CREATE TABLE gpkg_geometry_columns (
 """
 
 
-def write_geopackage(log: TravelLog, placed: PlacedLog, probability: float) -> bytes:
+def write_geopackage(
+    log: TravelLog, placed: PlacedLog, probability: float, doubts: Sequence[str] = ()
+) -> bytes:
     """Write stations, legs, bearings and regions as the layers of a GeoPackage, on WGS 84.
+
+    What may be wrong with the log, in sentences, stands in the description of every layer.
 
     References
     ----------
@@ -75,14 +79,14 @@ def write_geopackage(log: TravelLog, placed: PlacedLog, probability: float) -> b
         for what in _LAYERS:
             of_layer = [shape for shape in shapes if shape.what == what]
             if of_layer:
-                _write_layer(connection, what, of_layer, log.heading.title)
+                _write_layer(connection, what, of_layer, " ".join((log.heading.title, *doubts)).strip())
         connection.commit()
         return bytes(connection.serialize())
     finally:
         connection.close()
 
 
-def _write_layer(connection: sqlite3.Connection, what: str, shapes: Sequence[Shape], title: str) -> None:
+def _write_layer(connection: sqlite3.Connection, what: str, shapes: Sequence[Shape], described: str) -> None:
     table, geometry = _LAYERS[what]
     columns = {key: _type(shapes, key) for key in shapes[0].properties}
     declared = "".join(f', "{key}" {kind}' for key, kind in columns.items())
@@ -93,7 +97,7 @@ def _write_layer(connection: sqlite3.Connection, what: str, shapes: Sequence[Sha
     connection.execute(
         "INSERT INTO gpkg_contents (table_name, data_type, identifier, description, "
         "min_x, min_y, max_x, max_y, srs_id) VALUES (?, 'features', ?, ?, ?, ?, ?, ?, ?)",
-        (table, table, title, *bounds, _WGS84),
+        (table, table, described, *bounds, _WGS84),
     )
     connection.execute(
         "INSERT INTO gpkg_geometry_columns VALUES (?, 'geom', ?, ?, 0, 0)", (table, geometry, _WGS84)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final
 from xml.sax.saxutils import escape, quoteattr
 
@@ -12,25 +13,27 @@ from pacewright.core.way.regions import ellipse_axes, reach_of
 GPX_NAMESPACE: Final = "http://www.topografix.com/GPX/1/1"
 
 
-def write_gpx(title: str, placed: PlacedLog, probability: float) -> bytes:
+def write_gpx(title: str, placed: PlacedLog, probability: float, doubts: Sequence[str] = ()) -> bytes:
     """Write a placed log as GPX 1.1: a waypoint for every named station, and the legs as one track.
 
-    A name met again stands once, where it was met first. How sure it is stands in its comment.
+    A name met again stands once, where it was met first. How sure it is stands in its comment; what may
+    be wrong with all of it in the descriptions of the file and of the track.
 
     References
     ----------
     GPX 1.1 schema documentation (2004): the order of elements (from memory).
     """
+    doubt = f"<desc>{_text(' '.join(doubts))}</desc>" if doubts else ""
     lines = [
         '<?xml version="1.0" encoding="UTF-8"?>',
         f'<gpx version="1.1" creator="pacewright" xmlns="{GPX_NAMESPACE}">',
-        f"<metadata><name>{_text(title)}</name></metadata>",
+        f"<metadata><name>{_text(title)}</name>{doubt}</metadata>",
     ]
     first = {name: k for k, name in reversed(list(enumerate(placed.names))) if name}
     for name, k in sorted(first.items(), key=lambda item: item[1]):
         comment = _how_sure(placed, k, probability)
         lines.append(f"<wpt {_at(placed, k)}><name>{_text(name)}</name><cmt>{comment}</cmt></wpt>")
-    lines.append(f"<trk><name>{_text(title)}</name><trkseg>")
+    lines.append(f"<trk><name>{_text(title)}</name>{doubt}<trkseg>")
     lines += [f"<trkpt {_at(placed, k)}></trkpt>" for k in range(placed.last + 1)]
     lines += ["</trkseg></trk>", "</gpx>", ""]
     return "\n".join(lines).encode("utf-8")

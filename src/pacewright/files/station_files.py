@@ -9,7 +9,6 @@ from pacewright.exceptions import MissingComplaint
 if TYPE_CHECKING:
     from pacewright.answers.estimate import Estimate
     from pacewright.answers.placing import PlacedLog
-    from pacewright.core.log.travel_log import TravelLog
     from pacewright.core.way.frames import FrameKind
 
 StationFile = Literal["csv", "geojson", "gpx", "gpkg"]
@@ -61,29 +60,33 @@ def write_from_start(
     from pacewright.core.way.regions import named_regions
     from pacewright.files.geojson import write_local_geojson
     from pacewright.files.stations_csv import write_stations
+    from pacewright.wording.estimate import say_condemned
 
-    stations = estimate.stations(frame)
+    stations, doubts = estimate.stations(frame), say_condemned(estimate)
     if kind == "csv":
-        return write_stations(stations)
-    return write_local_geojson(estimate.log, stations, named_regions(stations, probability))
+        return write_stations(stations, doubts)
+    return write_local_geojson(estimate.log, stations, named_regions(stations, probability), doubts)
 
 
 def write_on_the_map(
-    log: TravelLog, placed: PlacedLog, kind: StationFile, probability: float = 0.95
+    estimate: Estimate, placed: PlacedLog, kind: StationFile, probability: float = 0.95
 ) -> bytes:
     """Write stations on the map, in any kind of file."""
+    from pacewright.wording.estimate import say_condemned
+
+    log, doubts = estimate.log, say_condemned(estimate)
     if kind == "csv":
         from pacewright.files.stations_csv import write_placed_stations
 
-        return write_placed_stations(placed)
+        return write_placed_stations(placed, doubts)
     if kind == "gpx":
         from pacewright.files.gpx import write_gpx
 
-        return write_gpx(log.heading.title or "Travel log", placed, probability)
+        return write_gpx(log.heading.title or "Travel log", placed, probability, doubts)
     if kind == "gpkg":
         from pacewright.files.geopackage import write_geopackage
 
-        return write_geopackage(log, placed, probability)
+        return write_geopackage(log, placed, probability, doubts)
     from pacewright.files.geojson_placed import write_placed_geojson
 
-    return write_placed_geojson(log, placed, probability)
+    return write_placed_geojson(log, placed, probability, doubts)

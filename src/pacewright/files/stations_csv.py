@@ -4,23 +4,27 @@ from __future__ import annotations
 
 import csv
 import io
+from collections.abc import Sequence
 
 from pacewright.answers.placing import PlacedLog
 from pacewright.core.way.reckoning import Reckoning
 from pacewright.ground.grid_text import Position, format_place
 
 
-def write_stations(reckoning: Reckoning) -> bytes:
-    """Write the stations as CSV: every length in the frame's unit, which the column names carry."""
+def write_stations(reckoning: Reckoning, doubts: Sequence[str] = ()) -> bytes:
+    """Write the stations as CSV: every length in the frame's unit, which the column names carry.
+
+    What may be wrong with the log stands in the last column of every row.
+    """
     unit = reckoning.frame.unit
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\n")
     lengths = [f"{name}_{unit}" for name in ("length", "east", "north")]
     spreads = [f"{name}_{unit}2" for name in ("var_east", "cov_east_north", "var_north")]
     writer.writerow(
-        ["station", "name", f"azimuth_{reckoning.frame.azimuth_reference}_deg", *lengths, *spreads]
+        ["station", "name", f"azimuth_{reckoning.frame.azimuth_reference}_deg", *lengths, *spreads, "doubt"]
     )
-    covariances = reckoning.covariances()
+    covariances, doubt = reckoning.covariances(), " ".join(doubts)
     for k, name in enumerate(reckoning.names):
         leg = ["", ""]
         if k:
@@ -28,16 +32,19 @@ def write_stations(reckoning: Reckoning) -> bytes:
         east, north = reckoning.place[k]
         (ee, en), (_, nn) = covariances[k]
         spread = [f"{value:.4f}" for value in (ee, en, nn)]
-        writer.writerow([k, _harmless(name or ""), *leg, f"{east:.4f}", f"{north:.4f}", *spread])
+        writer.writerow([k, _harmless(name or ""), *leg, f"{east:.4f}", f"{north:.4f}", *spread, doubt])
     return out.getvalue().encode("utf-8")
 
 
-def write_placed_stations(placed: PlacedLog) -> bytes:
-    """Write the stations of a placed log as CSV: degrees on WGS 84, metres on the grid, MGRS."""
+def write_placed_stations(placed: PlacedLog, doubts: Sequence[str] = ()) -> bytes:
+    """Write the stations of a placed log as CSV: degrees on WGS 84, metres on the grid, MGRS.
+
+    What may be wrong with the log stands in the last column of every row.
+    """
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\n")
     degrees = ["latitude_deg", "longitude_deg"]
-    grid = ["grid", "east_m", "north_m", "var_east_m2", "cov_east_north_m2", "var_north_m2", "mgrs"]
+    grid = ["grid", "east_m", "north_m", "var_east_m2", "cov_east_north_m2", "var_north_m2", "mgrs", "doubt"]
     writer.writerow(["station", "name", "azimuth_grid_deg", "length_m", *degrees, *grid])
     reckoning, zone = placed.on_grid.reckoning, placed.on_grid.zone
     for k, name in enumerate(placed.names):
@@ -50,7 +57,7 @@ def write_placed_stations(placed: PlacedLog) -> bytes:
         numbers = [f"{value:.4f}" for value in (*placed.place_m[k], ee, en, nn)]
         mgrs = format_place(Position(latitude, longitude), "mgrs")
         row = [k, _harmless(name or ""), *leg, f"{latitude:.7f}", f"{longitude:.7f}", str(zone)]
-        writer.writerow([*row, *numbers, mgrs])
+        writer.writerow([*row, *numbers, mgrs, " ".join(doubts)])
     return out.getvalue().encode("utf-8")
 
 
