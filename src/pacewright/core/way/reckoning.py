@@ -120,14 +120,16 @@ class Reckoning:
         return total
 
     def joint_covariance(self, first: int, second: int) -> Array:
-        """Give Cov(P_first, P_second), rows for the first station, shape (2, 2)."""
+        """Give Cov(P_first, P_second) by the legs alone, rows for the first station, shape (2, 2)."""
+        assert self.held is None, "the legs alone do not say it here"
         total: Array = self.own_sum[min(first, second)].copy()
         for term in self.shared:
             total += term.variance * np.outer(term.lever[first], term.lever[second])
         return total
 
     def relative_covariance(self, origin: int, station: int) -> Array:
-        """Give the covariance of one station's place as seen from another, shape (2, 2)."""
+        """Give the covariance of one station's place as seen from another by the legs alone, shape (2, 2)."""
+        assert self.held is None, "the legs alone do not say it here"
         low, high = sorted((origin, station))
         total: Array = self.own_sum[high] - self.own_sum[low]
         for term in self.shared:
