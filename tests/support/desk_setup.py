@@ -43,10 +43,12 @@ def wipe() -> None:
     from django.core.management.color import no_style
     from django.db import connection, transaction
 
+    from pacewright.desk.kept_bytes import SHARES
     from pacewright.desk.views_door import JOINS, TRIES
 
     TRIES.clear()
     JOINS.clear()
+    SHARES.clear()
     shutil.rmtree(Path(os.environ["PACEWRIGHT_DATA"]) / "ground", ignore_errors=True)
     tables = [model._meta.db_table for model in apps.get_models()]
     with transaction.atomic(), connection.cursor() as cursor:

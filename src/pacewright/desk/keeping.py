@@ -10,6 +10,7 @@ from typing import Any, Final
 from django.db import transaction
 
 from pacewright.core.log.travel_log import TravelLog
+from pacewright.desk.kept_bytes import SHARES, bound_undo, bytes_of
 from pacewright.desk.models import Edit, KeptLog, KeptWalker, Member
 from pacewright.desk.page_changes import Change, PageState, apply_change, new_row, parse_change
 from pacewright.exceptions import Complaint, FormatComplaint, MissingComplaint, OutputComplaint
@@ -92,9 +93,20 @@ def keep_changes(log_id: Any, changes: Sequence[tuple[str, Change]]) -> KeptAll:
             known.add(key)
             edits.append(edit)
         if edits:
+            try:
+                SHARES.spend(log.owner, _more_bytes(log, state, edits))
+            except OutputComplaint as complaint:
+                refused |= {edit.key: complaint for edit in edits}
+                return KeptAll(KeptLog.objects.get(pk=log_id), frozenset(repeated), refused)
             Edit.objects.bulk_create(edits, batch_size=500)
             _store(log, state)
+            bound_undo(log, edits)
     return KeptAll(log, frozenset(repeated), refused)
+
+
+def _more_bytes(log: KeptLog, after: PageState, edits: Sequence[Edit]) -> int:
+    grown = bytes_of([after.heading, after.rows]) - bytes_of([log.heading, log.rows])
+    return max(0, grown) + sum(bytes_of(edit.change) + bytes_of(edit.inverse) for edit in edits)
 
 
 def _known_keys(log: KeptLog, keys: Sequence[str]) -> set[str]:
@@ -133,8 +145,10 @@ def undo_last(log_id: Any, key: str) -> Kept:
         after, inverse = apply_change(state_of(log), last.inverse)
         last.is_undone = True
         last.save(update_fields=["is_undone"])
-        _edit(log, key, last.inverse, inverse, is_undo=True).save()
+        edit = _edit(log, key, last.inverse, inverse, is_undo=True)
+        edit.save()
         _store(log, after)
+        bound_undo(log, [edit])
     return Kept(log, is_repeated=False)
 
 
@@ -151,12 +165,13 @@ def new_log(
     Raises
     ------
     OutputComplaint
-        A guest keeps as many as a guest may.
+        A guest keeps as many, or as much, as a guest may.
     """
     if not owner.is_owner and owner.logs.count() >= MOST_GUEST_LOGS:
         raise OutputComplaint(
             f"a guest of this desk keeps at most {MOST_GUEST_LOGS} logs", "Delete some for good, under Books"
         )
+    SHARES.spend(owner, bytes_of([state.heading, state.rows]) + len(came_as or b""))
     log = KeptLog(owner=owner, walker=walker, came_as=came_as)
     _store(log, state)
     return log

@@ -138,7 +138,19 @@ def _remove(state: PageState, change: Change) -> tuple[PageState, Change]:
     """Take rows off the page."""
     gone = set(change["ids"])
     kept = tuple(row for row in state.rows if row["id"] not in gone)
-    return PageState(state.heading, kept), _whole(state)
+    return PageState(state.heading, kept), _put_back(state, gone)
+
+
+def _put_back(state: PageState, gone: set[str]) -> Change:
+    """Give what puts rows back: only they where they stand together, the whole page where they do not."""
+    places = [at for at, row in enumerate(state.rows) if row["id"] in gone]
+    if not places:
+        return {"kind": "paste", "rows": []}
+    first, last = places[0], places[-1]
+    if last - first + 1 > len(places):
+        return _whole(state)
+    after = state.rows[first - 1]["id"] if first else ""
+    return {"kind": "paste", "rows": list(state.rows[first : last + 1]), "after": after}
 
 
 def _paste(state: PageState, change: Change) -> tuple[PageState, Change]:

@@ -9,6 +9,7 @@ from django.http import Http404
 
 from pacewright.core.pace.walker import Walker
 from pacewright.desk.clean_fields import clean_line
+from pacewright.desk.kept_bytes import SHARES
 from pacewright.desk.models import LONGEST_NAME, KeptLog, KeptWalker, Member, WalkerPast
 from pacewright.exceptions import MissingComplaint, OutputComplaint
 from pacewright.files.walker_toml import read_walker, write_walker
@@ -30,6 +31,7 @@ def new_walker(owner: Member, toml: str, trials_csv: str = "") -> KeptWalker:
             f"a guest of this desk keeps at most {MOST_GUEST_WALKERS} walkers", "Change one of them instead"
         )
     name = shown_name(read_walker(toml.encode("utf-8")))
+    SHARES.spend(owner, len(toml) + len(trials_csv))
     return KeptWalker.objects.create(owner=owner, name=name, toml=toml, trials_csv=trials_csv)
 
 
@@ -109,6 +111,7 @@ def change_walker(
         trials = kept.trials_csv if trials_csv is None else trials_csv
         if (toml, trials) == (kept.toml, kept.trials_csv):
             return False
+        SHARES.spend(kept.owner, len(toml) + len(trials) + len(kept.toml) + len(kept.trials_csv))
         WalkerPast.objects.create(
             walker=kept,
             toml=kept.toml,
