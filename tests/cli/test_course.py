@@ -2,6 +2,7 @@
 
 import csv
 import io
+import os
 
 import numpy as np
 import pytest
@@ -194,3 +195,27 @@ def test_an_unknown_rule_names_the_known_ones(field, handed):
     answer = run("course", "grade", field, handed, "--rule", "luck")
     assert answer.code == 2
     assert "nearest stake" in answer.err
+
+
+def test_a_table_of_the_class_holds_no_formula(field, tmp_path):
+    """OWASP, CSV Injection (from memory): what begins with =, +, - or @ is run by a spreadsheet."""
+    handed = tmp_path / "formula.csv"
+    handed.write_text('learner,card,finished_at\n"=HYPERLINK(""x"")",1,Elm\n', encoding="utf-8")
+    out = tmp_path / "class.csv"
+    assert run("course", "grade", field, handed, "--out", out).code == 0
+    assert "'=HYPERLINK" in out.read_text(encoding="utf-8")
+    assert "\n=HYPERLINK" not in out.read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("name", ["../ada.csv", "/dev/zero", "/etc/passwd", "way-out.csv", "pipe", "."])
+def test_a_log_that_a_table_names_lies_beside_it_and_is_a_plain_file(field, tmp_path, name):
+    folder = tmp_path / "class"
+    folder.mkdir()
+    (tmp_path / "ada.csv").write_text("azimuth,count,notes\n90,100,\n", encoding="utf-8")
+    (folder / "way-out.csv").symlink_to(tmp_path / "ada.csv")
+    os.mkfifo(folder / "pipe")
+    handed = folder / "handed.csv"
+    handed.write_text(f"learner,card,log\nAda,1,{name}\n", encoding="utf-8")
+    said = run("course", "grade", field, handed)
+    assert said.code == 2
+    assert f"{handed}, line 2, column log: {name} is no plain file in the folder of this table" in said.err

@@ -57,6 +57,7 @@ def command(
     """
     from pacewright.course.class_report import class_report
     from pacewright.course.learner_model import fit_class
+    from pacewright.files.csv_table import write_table
     from pacewright.files.grade_json import report_keys
     from pacewright.wording.teaching import CAUTION, report_table, say_class, say_grade, say_learner, say_rule
     from pacewright.wording.walk import say_questions
@@ -77,7 +78,7 @@ def command(
     _draw(report, target, habits, force)
     heading, rows = report_table(report)
     if out is not None:
-        write_out(out, _as_csv(heading, rows), force)
+        write_out(out, write_table(heading, rows), force)
     by_learner = {one.learner: one for one in report.fit.learners}
     sentences = [say_rule(rule), *say_class(report.fit)]
     for row in report.rows:
@@ -103,15 +104,15 @@ def _rule(name: str | None, file: str | None, kind: str) -> MarkingRule:
 
 def _handed(file: str, course: Course, open_once: Callable[[str], Walker]) -> tuple[Handed, ...]:
     from pacewright.files.disk import read_bytes
-    from pacewright.files.handed_csv import read_handed
+    from pacewright.files.handed_csv import beside, read_handed
 
-    folder = Path(file).parent
+    folder = Path(file).parent if file != "-" else Path()
     return read_handed(
         read_bytes(file),
         file,
         course=course,
-        open_log=lambda name: open_log(str(folder / name)),
-        open_walker=lambda name: open_once(str(folder / name)),
+        open_log=lambda name: open_log(beside(folder, name)),
+        open_walker=lambda name: open_once(beside(folder, name)),
     )
 
 
@@ -128,12 +129,3 @@ def _draw(report: ClassReport, target: str | None, habits: str | None, force: bo
     for path, draw in ((target, draw_target), (habits, draw_habits)):
         if path is not None:
             write_out(path, render(draw(report), PurePath(path).suffix), force)
-
-
-def _as_csv(heading: tuple[str, ...], rows: list[tuple[str, ...]]) -> bytes:
-    import csv
-    import io
-
-    text = io.StringIO(newline="")
-    csv.writer(text, lineterminator="\n").writerows([heading, *rows])
-    return text.getvalue().encode("utf-8")

@@ -8,6 +8,7 @@ from __future__ import annotations
 import importlib
 import os
 import sys
+import warnings
 from typing import Any, Final, NoReturn
 
 import click
@@ -92,6 +93,7 @@ def main() -> NoReturn:
     _give_missing_streams()
     _let_any_name_print()
     watch_inputs()
+    warnings.filterwarnings("error", message=".*overflow encountered", category=RuntimeWarning)
     try:
         code = group.main(prog_name="pacewright", standalone_mode=False)
         sys.stdout.flush()
@@ -109,6 +111,11 @@ def main() -> NoReturn:
         _leave_closed_pipe()
         code = _say_on_stderr(
             f"standard output cannot be written ({refused.strerror}). Check where it goes.", BAD_INPUT
+        )
+    except RuntimeWarning:
+        code = _say_on_stderr(
+            "A number of the input is too large or too small to reckon with. Look for a slip.",
+            BAD_INPUT,
         )
     except Exception as surprise:
         if os.environ.get("PACEWRIGHT_DEBUG"):

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.walker import Walker
+from pacewright.core.plausible import MINUTES, TAPED_M, check_bounds
 from pacewright.course.course import Card, Course, Post
 from pacewright.exceptions import ValueComplaint
 
@@ -71,6 +72,9 @@ class Handed:
             raise ValueComplaint(
                 f"{self.minutes:g} is not how many minutes {self.learner} walked", "Write 0 or more"
             )
+        for part in self.finish_m or ():
+            check_bounds(part, TAPED_M, f"the finish of {self.learner}")
+        check_bounds(self.minutes or 0.0, MINUTES, f"the walk of {self.learner}")
 
 
 @dataclass(frozen=True, slots=True, eq=False)

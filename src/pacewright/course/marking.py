@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from pacewright.core.adjust.closure import UNUSUAL_BELOW
+from pacewright.core.plausible import MARKS, MINUTES, RULE_LIMIT, check_bounds
 from pacewright.exceptions import MissingComplaint, ValueComplaint
 
 Array = NDArray[np.float64]
@@ -89,17 +90,22 @@ class MarkingRule:
                 f"the rule {self.name} does not say what a miss is worth",
                 "Give it steps of a limit and a mark",
             )
+        check_bounds(self.full_marks, MARKS, f"rule {self.name}")
         self._check_steps()
+        for limit, _ in self.steps:
+            check_bounds(limit, RULE_LIMIT, f"rule {self.name}")
         if self.minutes_allowed is not None and not 0.0 < self.minutes_allowed < math.inf:
             raise ValueComplaint(
                 f"{self.minutes_allowed:g} minutes allow nothing (rule {self.name})",
                 "Write minutes above 0, or leave them out",
             )
+        check_bounds(self.minutes_allowed or 0.0, MINUTES, f"rule {self.name}")
         if not 0.0 <= self.off_a_minute < math.inf:
             raise ValueComplaint(
                 f"{self.off_a_minute:g} marks cannot be taken off a minute (rule {self.name})",
                 "Write 0 or more",
             )
+        check_bounds(self.off_a_minute, MARKS, f"rule {self.name}")
 
     def _check_steps(self) -> None:
         limits, marks = [limit for limit, _ in self.steps], [mark for _, mark in self.steps]

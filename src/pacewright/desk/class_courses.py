@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, Final, cast
 
+from pacewright.core.plausible import TYPED
 from pacewright.course.course import Course, Drill
 from pacewright.desk.models import KeptCourse, Member
 from pacewright.desk.models_class import LONGEST_TITLE
@@ -179,7 +180,7 @@ def number(typed: Mapping[str, str], name: str) -> float:
         value = float(text.replace(",", "."))
     except ValueError:
         value = math.nan
-    if not math.isfinite(value):
+    if not TYPED.holds(value):
         shown = f"{text[:40]} is" if text else "an empty field is"
         raise ValueComplaint(f"{shown} not a number", "Write a plain number").at(column=name)
     return value

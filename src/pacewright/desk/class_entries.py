@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -12,6 +11,7 @@ from django.db import IntegrityError, transaction
 from django.db.models import Max
 from django.utils import timezone
 
+from pacewright.core.plausible import MINUTES, TAPED_M, TYPED
 from pacewright.course.course import Card, Course
 from pacewright.desk.access import new_guest
 from pacewright.desk.class_courses import course_of
@@ -297,11 +297,15 @@ def finish_doubts(entry: Entry) -> list[str]:
     doubts = [
         f"{text} is not a number of {names[name]}."
         for name, text in told.items()
-        if text and typed_number(text) is None
+        if text and not _is_plausible(name, typed_number(text))
     ]
     if bool(entry.along_m) != bool(entry.off_m):
         doubts.append("Of a taped place both numbers are needed: metres along and metres off.")
     return doubts
+
+
+def _is_plausible(name: str, value: float | None) -> bool:
+    return value is not None and (MINUTES if name == "minutes" else TAPED_M).holds(value)
 
 
 def typed_number(text: str) -> float | None:
@@ -310,7 +314,7 @@ def typed_number(text: str) -> float | None:
         value = float(text.strip().replace(",", ".").replace("\u2212", "-"))
     except ValueError:
         return None
-    return value if math.isfinite(value) else None
+    return value if TYPED.holds(value) else None
 
 
 def write_pace_count(entry: Entry, typed: str) -> None:

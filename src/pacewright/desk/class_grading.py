@@ -9,6 +9,7 @@ from typing import Any
 
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.walker import Walker
+from pacewright.core.plausible import MINUTES, TAPED_M
 from pacewright.course.course import Course
 from pacewright.course.finish import Handed
 from pacewright.course.taping import taped_offset
@@ -82,7 +83,7 @@ def read_entry(entry: Entry, course: Course, name: str = "") -> HandedEntry:
         finish_m=_finish_m(entry, course),
         words=dict(entry.words),
         walker=walker,
-        minutes=_minutes(entry, doubts),
+        minutes=_minutes(entry),
     )
     return HandedEntry(entry, handed, tuple(doubts))
 
@@ -110,12 +111,12 @@ def _walker(log: KeptLog | None, doubts: list[str]) -> Walker:
 
 def _finish_m(entry: Entry, course: Course) -> tuple[float, float] | None:
     along, off = typed_number(entry.along_m), typed_number(entry.off_m)
-    return None if along is None or off is None else taped_offset(course, along, off)
-
-
-def _minutes(entry: Any, doubts: list[str]) -> float | None:
-    minutes = typed_number(entry.minutes)
-    if minutes is not None and minutes < 0:
-        doubts.append(f"{entry.minutes} minutes is not how long anybody walks.")
+    if along is None or off is None or not (TAPED_M.holds(along) and TAPED_M.holds(off)):
         return None
-    return minutes
+    return taped_offset(course, along, off)
+
+
+def _minutes(entry: Any) -> float | None:
+    minutes = typed_number(entry.minutes)
+    # That it is none was said among the doubts of the finish.
+    return minutes if minutes is not None and MINUTES.holds(minutes) else None

@@ -13,6 +13,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
+from pacewright.core.plausible import TYPED
 from pacewright.desk.access import own_log
 from pacewright.desk.models import KeptLog
 from pacewright.desk.page_reading import FIGURE_MM, PROBABILITY, estimate_of, short_way
@@ -112,7 +113,7 @@ def _number(text: str) -> float:
         value = float(text.replace(",", "."))
     except ValueError:
         value = math.nan
-    if not math.isfinite(value):
+    if not TYPED.holds(value):
         raise ValueComplaint(f"{text[:40]} is not a number", "Write it in figures, such as 40")
     return value
 

@@ -9,6 +9,7 @@ import tomli_w
 
 from pacewright.core.compass import AzimuthReference
 from pacewright.core.pace.walker import Slope
+from pacewright.core.plausible import FACT, PLACE_M, Bounds, check_bounds
 from pacewright.course.barred_land import BarredArea
 from pacewright.course.course import (
     CLOSES_WITHIN_M,
@@ -29,7 +30,7 @@ from pacewright.exceptions import (
     OutputComplaint,
     ValueComplaint,
 )
-from pacewright.files.toml_tables import Bounds, dotted, known_keys, number_at, parse_toml, shown, text_at
+from pacewright.files.toml_tables import dotted, known_keys, number_at, parse_toml, shown, text_at
 
 Made = TypeVar("Made")
 
@@ -52,7 +53,7 @@ _CARD_KEYS: Final = ("number", "start", "ends", "drill", "start_minute", "leg")
 _LEG_KEYS: Final = ("azimuth_deg", "length_m", "ends", "ground", "slope", "obstacle")
 _OBSTACLE_KEYS: Final = ("way", "side", "at_m", "past_m", "offset_m")
 _FACT_KEYS: Final = ("name", "value", "unit")
-_ANY: Final = Bounds("a number that a course holds", -1e12, 1e12)
+_ANY: Final = Bounds("a number that a course holds", PLACE_M.least, PLACE_M.most)
 _MOST_WHOLE: Final = 2**63 - 1
 """TOML holds no larger whole number."""
 
@@ -132,6 +133,8 @@ def _barred(table: Mapping[str, Any], path: str) -> BarredArea:
             raise FormatComplaint(
                 "a corner is no pair of metres east and north", "Write corners_m = [[0, 0], [10, 0], [0, 10]]"
             ).at(column=dotted(path, "corners_m"))
+        for part in pair:
+            check_bounds(part, PLACE_M, "a corner")
     return BarredArea(
         _needed_text(table, "name", path),
         tuple((float(east), float(north)) for east, north in corners),
@@ -190,7 +193,7 @@ def _obstacle(table: Mapping[str, Any], path: str) -> Obstacle:
 def _fact(table: Mapping[str, Any], path: str) -> Fact:
     known_keys(table, _FACT_KEYS, path)
     return Fact(
-        _needed_text(table, "name", path), _needed(table, "value", path), text_at(table, "unit", path)
+        _needed_text(table, "name", path), _needed(table, "value", path, FACT), text_at(table, "unit", path)
     )
 
 
@@ -218,8 +221,8 @@ def _made(make: Callable[[Mapping[str, Any], str], Made], row: object, path: str
         raise complaint.at(column=path) from None
 
 
-def _needed(table: Mapping[str, Any], key: str, path: str) -> float:
-    number = number_at(table, key, path, _ANY)
+def _needed(table: Mapping[str, Any], key: str, path: str, bounds: Bounds = _ANY) -> float:
+    number = number_at(table, key, path, bounds)
     if number is None:
         raise _missing(key, path)
     return number

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import csv
+import io
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -14,6 +16,9 @@ from pacewright.files.text_file import decode
 
 _NUMBER: Final = re.compile(r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)")
 _LONGEST_SHOWN: Final = 40
+_BARE_NUMBER: Final = re.compile(r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)", re.ASCII)
+_FORMULA: Final = ("=", "+", "-", "@", "\uff1d", "\uff0b", "\uff0d", "\uff20")
+"""The signs that begin a formula, and the same in full width."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +92,29 @@ def read_table(data: bytes, kind: str, columns: Sequence[str], needed: Sequence[
     if not rows:
         raise MissingComplaint("there is no row in this table", f"Give {kind}")
     return rows
+
+
+def write_table(heading: Sequence[str], rows: Iterable[Sequence[object]]) -> bytes:
+    """Write a table for a spreadsheet: its texts such as none takes for a formula; numbers as they are."""
+    out = io.StringIO(newline="")
+    cells = ([plain_cell(one) if isinstance(one, str) else one for one in row] for row in rows)
+    csv.writer(out, lineterminator="\n").writerows([heading, *cells])
+    return out.getvalue().encode("utf-8")
+
+
+def plain_cell(text: str) -> str:
+    """Give a text so that no spreadsheet takes it for a formula; a number in digits stays one.
+
+    >>> plain_cell("=1+1"), plain_cell(" @x"), plain_cell("-12.5"), plain_cell("Ada")
+    ("'=1+1", "' @x", '-12.5', 'Ada')
+
+    References
+    ----------
+    OWASP, CSV Injection (from memory).
+    """
+    bare = text.lstrip()
+    is_formula = bare.startswith(_FORMULA) or text[:1] in ("\t", "\r")
+    return f"'{text}" if is_formula and not _BARE_NUMBER.fullmatch(text) else text
 
 
 def delimiter_of(text: str) -> str:

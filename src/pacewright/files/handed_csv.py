@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from typing import Final
+from pathlib import Path
+from typing import Final, TypeVar
 
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.walker import Walker
@@ -12,7 +13,9 @@ from pacewright.course.course import Course
 from pacewright.course.finish import Handed
 from pacewright.course.taping import taped_offset
 from pacewright.exceptions import Complaint, FormatComplaint, MissingComplaint, ValueComplaint
-from pacewright.files.csv_table import TableRow, read_table
+from pacewright.files.csv_table import TableRow, read_table, shown_cell
+
+Opened = TypeVar("Opened")
 
 COLUMNS: Final = (
     "learner",
@@ -67,6 +70,26 @@ def read_handed(
         raise complaint.at(file=file) from None
 
 
+def beside(folder: Path, name: str) -> str:
+    """Give the path of a file that a table names: a plain one, in the folder of the table or below it.
+
+    Raises
+    ------
+    FormatComplaint
+        It is none, or lies elsewhere.
+    """
+    try:
+        whole, inside = (folder / name).resolve(), folder.resolve()
+        is_there = whole.is_relative_to(inside) and (not whole.exists() or whole.is_file())
+    except (OSError, ValueError, RuntimeError):
+        is_there = False
+    if not is_there:
+        raise FormatComplaint(
+            f"{shown_cell(name)} is no plain file in the folder of this table", "Put it beside the table"
+        )
+    return str(folder / name)
+
+
 def _handed(
     row: TableRow,
     course: Course,
@@ -74,8 +97,8 @@ def _handed(
     open_walker: Callable[[str], Walker],
 ) -> Handed:
     cells = row.cells
-    log = open_log(cells["log"]) if cells["log"] else None
-    walker = open_walker(cells["walker"]) if cells["walker"] else Walker()
+    log = _opened(open_log, row, "log")
+    walker = _opened(open_walker, row, "walker") or Walker()
     pace_count = _pace_count(row)
     try:
         return Handed(
@@ -90,6 +113,15 @@ def _handed(
         )
     except Complaint as complaint:
         raise complaint.at(line=row.line) from None
+
+
+def _opened(opener: Callable[[str], Opened], row: TableRow, column: str) -> Opened | None:
+    name = row.cells[column]
+    try:
+        return opener(name) if name else None
+    except Complaint as complaint:
+        # What is wrong inside a file has that file's own place.
+        raise complaint if complaint.where.file else complaint.at(line=row.line, column=column) from None
 
 
 def _post(name: str, course: Course, row: TableRow, column: str) -> str | None:

@@ -7,7 +7,7 @@ from typing import Any, Final
 import tomli_w
 
 from pacewright.course.marking import MarkingRule
-from pacewright.exceptions import Complaint, FormatComplaint, MissingComplaint
+from pacewright.exceptions import Complaint, FormatComplaint, MissingComplaint, ValueComplaint
 from pacewright.files.toml_tables import known_keys, parse_toml
 
 _KEYS: Final = ("name", "kind", "full_marks", "steps", "forgives", "minutes_allowed", "off_a_minute")
@@ -72,7 +72,23 @@ def _number(table: dict[str, Any], key: str) -> float:
         raise FormatComplaint(f"{key} is not a number", "Write it bare, without quotation marks").at(
             column=key
         )
-    return float(value)
+    return plain_float(value, key)
+
+
+def plain_float(value: float, key: str) -> float:
+    """Give a number as it is reckoned with; one with hundreds of digits is none.
+
+    Raises
+    ------
+    ValueComplaint
+        It is larger than any.
+    """
+    try:
+        return float(value)
+    except OverflowError:
+        raise ValueComplaint(f"{key} is larger than any number here", "Write a smaller one").at(
+            column=key
+        ) from None
 
 
 def _steps(value: Any) -> tuple[tuple[float, float], ...]:
@@ -84,7 +100,7 @@ def _steps(value: Any) -> tuple[tuple[float, float], ...]:
             raise wrong.at(column="steps")
         if any(isinstance(one, bool) or not isinstance(one, int | float) for one in pair):
             raise wrong.at(column="steps")
-    return tuple((float(limit), float(mark)) for limit, mark in value)
+    return tuple((plain_float(limit, "steps"), plain_float(mark, "steps")) for limit, mark in value)
 
 
 def _truth(value: Any) -> bool:

@@ -19,7 +19,7 @@ from pacewright.files.text_file import BOM
 
 TypedCells = tuple[Cells, bool]
 """The cells of a row, and whether it is struck out."""
-_STRUCK: Final = re.compile(r"#\s*struck\s+(?P<cells>[^|]*\|[^|]*\|[^|]*)")
+_STRUCK: Final = re.compile(r"#\s*struck\s(?P<cells>[^|]*\|[^|]*\|[^|]*)")
 _UNSAFE: Final = re.compile(r"^\s+|\s+$|[%:\"|,;\x00-\x1f\x7f\x85\u2028\u2029]")
 
 

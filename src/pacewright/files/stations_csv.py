@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Sequence
 
 from pacewright.answers.placing import PlacedLog
 from pacewright.core.way.reckoning import Reckoning
+from pacewright.files.csv_table import write_table
 from pacewright.ground.grid_text import Position, format_place
 
 
@@ -17,13 +16,17 @@ def write_stations(reckoning: Reckoning, doubts: Sequence[str] = ()) -> bytes:
     What may be wrong with the log stands in the last column of every row.
     """
     unit = reckoning.frame.unit
-    out = io.StringIO(newline="")
-    writer = csv.writer(out, lineterminator="\n")
+    rows: list[list[object]] = []
     lengths = [f"{name}_{unit}" for name in ("length", "east", "north")]
     spreads = [f"{name}_{unit}2" for name in ("var_east", "cov_east_north", "var_north")]
-    writer.writerow(
-        ["station", "name", f"azimuth_{reckoning.frame.azimuth_reference}_deg", *lengths, *spreads, "doubt"]
-    )
+    heading = [
+        "station",
+        "name",
+        f"azimuth_{reckoning.frame.azimuth_reference}_deg",
+        *lengths,
+        *spreads,
+        "doubt",
+    ]
     covariances, doubt = reckoning.covariances(), " ".join(doubts)
     for k, name in enumerate(reckoning.names):
         leg = ["", ""]
@@ -32,8 +35,8 @@ def write_stations(reckoning: Reckoning, doubts: Sequence[str] = ()) -> bytes:
         east, north = reckoning.place[k]
         (ee, en), (_, nn) = covariances[k]
         spread = [f"{value:.4f}" for value in (ee, en, nn)]
-        writer.writerow([k, _harmless(name or ""), *leg, f"{east:.4f}", f"{north:.4f}", *spread, doubt])
-    return out.getvalue().encode("utf-8")
+        rows.append([k, name or "", *leg, f"{east:.4f}", f"{north:.4f}", *spread, doubt])
+    return write_table(heading, rows)
 
 
 def write_placed_stations(placed: PlacedLog, doubts: Sequence[str] = ()) -> bytes:
@@ -41,11 +44,10 @@ def write_placed_stations(placed: PlacedLog, doubts: Sequence[str] = ()) -> byte
 
     What may be wrong with the log stands in the last column of every row.
     """
-    out = io.StringIO(newline="")
-    writer = csv.writer(out, lineterminator="\n")
+    rows: list[list[object]] = []
     degrees = ["latitude_deg", "longitude_deg"]
     grid = ["grid", "east_m", "north_m", "var_east_m2", "cov_east_north_m2", "var_north_m2", "mgrs", "doubt"]
-    writer.writerow(["station", "name", "azimuth_grid_deg", "length_m", *degrees, *grid])
+    heading = ["station", "name", "azimuth_grid_deg", "length_m", *degrees, *grid]
     reckoning, zone = placed.on_grid.reckoning, placed.on_grid.zone
     for k, name in enumerate(placed.names):
         leg = ["", ""]
@@ -56,11 +58,6 @@ def write_placed_stations(placed: PlacedLog, doubts: Sequence[str] = ()) -> byte
         (ee, en), (_, nn) = placed.covariance_m2[k]
         numbers = [f"{value:.4f}" for value in (*placed.place_m[k], ee, en, nn)]
         mgrs = format_place(Position(latitude, longitude), "mgrs")
-        row = [k, _harmless(name or ""), *leg, f"{latitude:.7f}", f"{longitude:.7f}", str(zone)]
-        writer.writerow([*row, *numbers, mgrs, " ".join(doubts)])
-    return out.getvalue().encode("utf-8")
-
-
-def _harmless(name: str) -> str:
-    # A spreadsheet would run a name that begins like a formula.
-    return f"'{name}" if name[:1] in ("=", "+", "-", "@", "\t", "\r") else name
+        row = [k, name or "", *leg, f"{latitude:.7f}", f"{longitude:.7f}", str(zone)]
+        rows.append([*row, *numbers, mgrs, " ".join(doubts)])
+    return write_table(heading, rows)

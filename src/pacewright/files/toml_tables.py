@@ -6,9 +6,9 @@ import math
 import re
 import tomllib
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
 from typing import Any, Final
 
+from pacewright.core.plausible import Bounds
 from pacewright.exceptions import FormatComplaint, ValueComplaint
 from pacewright.files.text_file import decode
 
@@ -23,25 +23,6 @@ _TEXT_OR_REMARK: Final = re.compile(
     r"\"{3}(?:\\.|[^\\])*?\"{3}|'{3}.*?'{3}|\"(?:\\.|[^\"\\\n])*\"|'[^'\n]*'|#[^\n]*", re.DOTALL
 )
 _NAME: Final = re.compile(r"[\w-]+(?:[ \t]*\.[ \t]*[\w-]+)*")
-
-
-@dataclass(frozen=True, slots=True)
-class Bounds:
-    """The numbers a key takes, and what such a number is called."""
-
-    called: str
-    least: float
-    most: float
-    above: bool = False
-
-    def says(self) -> str:
-        """Give what to write."""
-        start = f"above {self.least:g}, up" if self.above else f"from {self.least:g}"
-        return f"Write a number {start} to {self.most:g}"
-
-    def holds(self, value: float) -> bool:
-        """Tell whether a number lies within."""
-        return (value > self.least if self.above else value >= self.least) and value <= self.most
 
 
 def parse_toml(data: bytes, kind: str, mend: str) -> dict[str, Any]:

@@ -13,6 +13,7 @@ import tomli_w
 from pacewright.core.pace.pace_trials import LEAST_PER_100_M, MOST_LOAD_KG, MOST_PER_100_M
 from pacewright.core.pace.scatter import CompassScatter, CountScatter
 from pacewright.core.pace.walker import Evidence, PaceClass, Slope, Walker
+from pacewright.core.plausible import Bounds
 from pacewright.exceptions import (
     Complaint,
     MissingComplaint,
@@ -21,7 +22,6 @@ from pacewright.exceptions import (
     Where,
 )
 from pacewright.files.toml_tables import (
-    Bounds,
     known_keys,
     number_at,
     parse_toml,

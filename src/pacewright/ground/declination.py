@@ -16,6 +16,7 @@ from typing import Final, Literal
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from pacewright.core.plausible import plain_digits
 from pacewright.exceptions import ValueComplaint
 from pacewright.ground.harmonics import field_sums
 
@@ -190,7 +191,7 @@ def parse_when(text: str) -> float:
     ValueComplaint
         The text is neither.
     """
-    bare = text.strip()
+    bare = plain_digits(text.strip())
     if re.fullmatch(r"[12]\d{3}(\.\d+)?", bare, re.ASCII):
         return float(bare)
     try:

@@ -7,6 +7,7 @@ import re
 from dataclasses import dataclass
 from typing import Final, Literal
 
+from pacewright.core.plausible import plain_digits
 from pacewright.exceptions import FormatComplaint, MissingComplaint, ValueComplaint
 from pacewright.ground.grid import (
     BANDS,
@@ -109,6 +110,7 @@ def parse_place(text: str, local_grid: LocalGrid | None = None) -> Position:
     >>> round(place.latitude_deg, 5), round(place.longitude_deg, 5), place.precision_m
     (33.33424, 44.40363, 1000.0)
     """
+    text = plain_digits(text)
     bare = " ".join(text.split()).upper()
     if len(bare) > _LONGEST:
         raise FormatComplaint("this text is too long to be a place", _HOW)

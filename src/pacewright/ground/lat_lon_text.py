@@ -7,6 +7,7 @@ import re
 from dataclasses import dataclass
 from typing import Final, Literal
 
+from pacewright.core.plausible import plain_digits
 from pacewright.exceptions import FormatComplaint, ValueComplaint
 
 LatLonForm = Literal["degrees", "minutes", "seconds"]
@@ -92,7 +93,7 @@ def parse_lat_lon(text: str) -> LatLon:
     >>> place.latitude_deg, place.longitude_deg, place.form, round(place.precision_m)
     (33.3, -44.4, 'minutes', 186)
     """
-    bare = " ".join(text.translate(_SIGNS).upper().split())
+    bare = " ".join(plain_digits(text).translate(_SIGNS).upper().split())
     for word, short in _WORDS:
         bare = word.sub(short, bare)
     remarks: tuple[str, ...] = ()

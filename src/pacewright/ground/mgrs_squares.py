@@ -8,6 +8,7 @@ from typing import Final
 
 import numpy as np
 
+from pacewright.core.plausible import plain_digits
 from pacewright.exceptions import ValueComplaint
 from pacewright.ground.grid import (
     BANDS,
@@ -117,6 +118,7 @@ def parse_mgrs(text: str) -> tuple[GridPoint, float, float, float]:
     ValueComplaint
         There is no such square on the Earth, or the digits do not pair.
     """
+    text = plain_digits(text)
     match = _TEXT.fullmatch(_packed(text))
     if match is None:
         raise ValueComplaint(f"{text[:40]} is not MGRS", "Write it as 38S MB 44140 84706")

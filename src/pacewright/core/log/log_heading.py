@@ -12,6 +12,7 @@ from typing import Final, Literal
 import numpy as np
 
 from pacewright.core.compass import FULL_CIRCLE, AzimuthReference, AzimuthUnit
+from pacewright.core.plausible import plain_digits
 from pacewright.exceptions import FormatComplaint, ValueComplaint
 
 CountUnit = Literal["paces", "steps", "metres"]
@@ -117,7 +118,7 @@ def _date(heading: Heading, value: str) -> Heading:
     if not value:
         return heading
     try:
-        return replace(heading, date=datetime.date.fromisoformat(value))
+        return replace(heading, date=datetime.date.fromisoformat(plain_digits(value)))
     except ValueError:
         raise ValueComplaint(
             f"{value[:40]} is not a date", "Write year-month-day, such as 2026-05-14"
@@ -147,6 +148,7 @@ def _count(heading: Heading, value: str) -> Heading:
     )
 
 
+_LONGEST_DECLINATION: Final = 500
 _DECLINATION: Final = re.compile(
     r"(?P<deg>\d{1,3}(?:\.\d+)?)\s*°?\s*(?:(?P<min>\d{1,2}(?:\.\d+)?)\s*['′])?\s*(?P<side>[EW])?",
     re.IGNORECASE,
@@ -164,11 +166,13 @@ def parse_declination(text: str) -> float:
     ValueComplaint
         No side is named, or the number is out of range.
     """
-    match = _DECLINATION.fullmatch(text.strip())
+    # Blanks in a row are one: the pattern's own would be tried in every way, for minutes.
+    bare = " ".join(text.split())
+    match = _DECLINATION.fullmatch(bare) if len(bare) <= _LONGEST_DECLINATION else None
     degrees = float(match["deg"]) + float(match["min"] or 0) / 60 if match else math.nan
     if match is None or degrees > 180 or float(match["min"] or 0) >= 60 or (degrees and not match["side"]):
         raise ValueComplaint(
-            f"{text[:40] or 'nothing'} is not a declination",
+            f"{bare[:40] or 'nothing'} is not a declination",
             "Write degrees and the side, such as 5.5 E or 3°30' W",
         )
     return -degrees if (match["side"] or "E").upper() == "W" and degrees else degrees

@@ -13,6 +13,7 @@ from typing import Final, Literal
 from pacewright.core.compass import AzimuthUnit, format_azimuth, parse_azimuth
 from pacewright.core.pace.scatter import DEFAULT_ESTIMATE_SD_PCT
 from pacewright.core.pace.walker import Slope
+from pacewright.core.plausible import ALTITUDE_M, COUNT, check_bounds, plain_digits
 from pacewright.exceptions import FormatComplaint, ValueComplaint
 
 Side = Literal["right", "left"]
@@ -242,6 +243,7 @@ def _box(rest: str, unit: AzimuthUnit) -> Remark | None:
     match = re.fullmatch(r"(right|left)\s+" + _NUMBER, rest, re.IGNORECASE)
     if match is None:
         return None
+    check_bounds(float(match[2]), COUNT, "the offset of a box")
     side: Side = "right" if match[1].lower() == "right" else "left"
     return Box(side, float(match[2]), match[2])
 
@@ -298,11 +300,13 @@ def _alt(rest: str, unit: AzimuthUnit) -> Remark | None:
             raise ValueComplaint(f"[alt {rest}] has no unit", f"Write [alt {rest} m] or [alt {rest} ft]")
         return None
     value = float(match[1])
-    return Altitude(value if match[2].lower() == "m" else value * _FEET_M, rest)
+    altitude_m = value if match[2].lower() == "m" else value * _FEET_M
+    check_bounds(altitude_m, ALTITUDE_M)
+    return Altitude(altitude_m, rest)
 
 
 def _time(rest: str, unit: AzimuthUnit) -> Remark | None:
-    match = re.fullmatch(r"(\d{1,2}):(\d{2})", rest, re.ASCII)
+    match = re.fullmatch(r"(\d{1,2}):(\d{2})", plain_digits(rest), re.ASCII)
     if match is None:
         return None
     hours, minutes = int(match[1]), int(match[2])

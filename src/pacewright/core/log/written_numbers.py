@@ -8,9 +8,9 @@ from typing import Final
 
 from pacewright.core.compass import AzimuthUnit, parse_azimuth
 from pacewright.core.log.log_heading import CountUnit
+from pacewright.core.plausible import COUNT
 from pacewright.exceptions import Complaint, FormatComplaint, ValueComplaint
 
-LARGEST_COUNT: Final = 1_000_000.0
 _COUNT: Final = re.compile(r"\d+(?:\.\d*)?|\.\d+")
 _DECIMAL_COMMA: Final = re.compile(r"(\d+),(\d{1,2})")
 _THREE_AFTER_POINT: Final = re.compile(r"(\d{1,3})\.(\d{3})")
@@ -49,7 +49,7 @@ def read_count(text: str, unit: CountUnit) -> float:
     bare = _decimal(text)
     if _COUNT.fullmatch(bare):
         count = float(bare)
-        if count <= LARGEST_COUNT:
+        if COUNT.holds(count):
             return count
     own = _OWN_UNIT.fullmatch(text)
     if own:

@@ -11,13 +11,14 @@ import math
 from dataclasses import dataclass
 from typing import Final
 
+from pacewright.core.plausible import COUNT
 from pacewright.exceptions import ValueComplaint
 
 LOWER_BEADS: Final = 9
 UPPER_BEADS: Final = 4
 BEADS_IN_CORD: Final = (LOWER_BEADS + 1) * (UPPER_BEADS + 1)
 """Bead steps until the cord stands empty again: 50 hundreds."""
-LARGEST_COUNT: Final = 1_000_000.0
+LARGEST_COUNT: Final = COUNT.most
 
 
 def whole_count(count: float) -> int:
