@@ -61,8 +61,6 @@ RULE_LIMIT: Final = Bounds("a limit of a marking rule", 0, 1_000_000)
 """Per cent, stakes, multiples of a scatter, or a length over its error."""
 FACT: Final = Bounds("a number that a course states", -1_000_000_000, 1_000_000_000)
 """Seeds' neighbours, shares, metres: what a setting writes down of itself."""
-ALTITUDE_M: Final = Bounds("an altitude in metres", -10_000, 100_000)
-"""Land lies between -430 m and 8849 m; an altimeter that is wrong is still written down."""
 TYPED: Final = Bounds("a number that can be reckoned with", -1e9, 1e9)
 """Whatever is typed into a form: the bounds of its kind are closer; these keep squares and cubes finite."""
 

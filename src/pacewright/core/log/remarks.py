@@ -13,7 +13,7 @@ from typing import Final, Literal
 from pacewright.core.compass import AzimuthUnit, format_azimuth, parse_azimuth
 from pacewright.core.pace.scatter import DEFAULT_ESTIMATE_SD_PCT
 from pacewright.core.pace.walker import Slope
-from pacewright.core.plausible import ALTITUDE_M, COUNT, check_bounds, plain_digits
+from pacewright.core.plausible import COUNT, check_bounds, plain_digits
 from pacewright.exceptions import FormatComplaint, ValueComplaint
 
 Side = Literal["right", "left"]
@@ -300,9 +300,7 @@ def _alt(rest: str, unit: AzimuthUnit) -> Remark | None:
             raise ValueComplaint(f"[alt {rest}] has no unit", f"Write [alt {rest} m] or [alt {rest} ft]")
         return None
     value = float(match[1])
-    altitude_m = value if match[2].lower() == "m" else value * _FEET_M
-    check_bounds(altitude_m, ALTITUDE_M)
-    return Altitude(altitude_m, rest)
+    return Altitude(value if match[2].lower() == "m" else value * _FEET_M, rest)
 
 
 def _time(rest: str, unit: AzimuthUnit) -> Remark | None:
