@@ -78,7 +78,7 @@ def test_digits_of_every_script_are_read_alike(read: Callable[[str], Any], text:
         (lambda: MarkingRule("x", "points_found", 1.0, (), False, 1e20), "is not a number of minutes"),
         (lambda: MarkingRule("x", "points_found", 1.0, ((1e308, 1.0),)), "is not a limit of a marking rule"),
         (lambda: MarkingRule("x", "points_found", 1.0, (), False, 60.0, 1e200), "is not a number of marks"),
-        (lambda: parse_remarks("[box right 9999999]"), "is not a count (the offset of a box)"),
+        (lambda: parse_remarks("[box right 9999999]"), "[box right 9999999] is not a remark of a travel log"),
         (
             lambda: read_rule(b'name = "x"\nkind = "points_found"\nfull_marks = 1' + b"0" * 400),
             "full_marks is larger than any number here",

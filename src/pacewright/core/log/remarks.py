@@ -13,7 +13,6 @@ from typing import Final, Literal
 from pacewright.core.compass import AzimuthUnit, format_azimuth, parse_azimuth
 from pacewright.core.pace.scatter import DEFAULT_ESTIMATE_SD_PCT
 from pacewright.core.pace.walker import Slope
-from pacewright.core.plausible import COUNT, check_bounds, plain_digits
 from pacewright.exceptions import FormatComplaint, ValueComplaint
 
 Side = Literal["right", "left"]
@@ -165,7 +164,7 @@ KNOWN_REMARKS: Final = (
 )
 
 _BRACKET: Final = re.compile(r"\[([^\[\]]*)\]")
-_NUMBER: Final = r"(\d{1,7}(?:\.\d{1,6})?)"
+_NUMBER: Final = r"(\d{1,6}(?:\.\d{1,6})?)"
 _FEET_M: Final = 0.3048
 _STEEPEST_PCT: Final = 500.0
 
@@ -243,7 +242,6 @@ def _box(rest: str, unit: AzimuthUnit) -> Remark | None:
     match = re.fullmatch(r"(right|left)\s+" + _NUMBER, rest, re.IGNORECASE)
     if match is None:
         return None
-    check_bounds(float(match[2]), COUNT, "the offset of a box")
     side: Side = "right" if match[1].lower() == "right" else "left"
     return Box(side, float(match[2]), match[2])
 
@@ -304,7 +302,7 @@ def _alt(rest: str, unit: AzimuthUnit) -> Remark | None:
 
 
 def _time(rest: str, unit: AzimuthUnit) -> Remark | None:
-    match = re.fullmatch(r"(\d{1,2}):(\d{2})", plain_digits(rest), re.ASCII)
+    match = re.fullmatch(r"(\d{1,2}):(\d{2})", rest)
     if match is None:
         return None
     hours, minutes = int(match[1]), int(match[2])
