@@ -1,0 +1,366 @@
+"""How a desk bears abuse: people type while a guest, slow lines and bombs do their worst, and it is killed.
+
+Prints how long a row takes to be saved, alone and beside the abuse, as median and 99th of a hundred in ms,
+their ratio; the most memory of all processes together, and how it grew; how many acknowledged rows were lost.
+Linux only: memory is read from /proc, and every person comes from an address of their own. `--minutes` is
+how long the abuse lasts (a soak is the default), `--kills` how often the desk is ended as by a power cut.
+"""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import io
+import json
+import os
+import random
+import re
+import signal
+import socket
+import subprocess
+import sys
+import tempfile
+import threading
+import time
+import zipfile
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from desk import SOURCE, Line, told
+
+ALONE_S = 15.0
+LOOK_S = 0.5
+SLOW_LINES = 60
+HANDS = 8
+"""So many requests of the abusing guest are always on their way."""
+AIMED_P99_MS = 250.0
+AIMED_MB = 1500.0
+
+
+class Desk:
+    """A desk that can be killed and begins again at its port, with its data."""
+
+    def __init__(self, folder: str) -> None:
+        self.folder, self.port = folder, 0
+        self.link, self.code = self._start()
+
+    def _start(self) -> tuple[str, str]:
+        arguments = ["desk", "--data", self.folder, "--port", str(self.port), "--no-browser", "--network"]
+        self.process = subprocess.Popen(
+            [sys.executable, "-m", "pacewright", *arguments],
+            env={**os.environ, "PYTHONPATH": str(SOURCE), "PYTHONUNBUFFERED": "1"},
+            stdout=subprocess.PIPE,
+            encoding="utf-8",
+        )
+        said = ""
+        assert self.process.stdout is not None
+        for line in self.process.stdout:
+            said += line
+            if "Ctrl+C" in line:
+                break
+        link = re.search(r"http://127\.0\.0\.1:(\d+)(/open/\S+)", said)
+        code = re.search(r"join code (\w+)", said)
+        assert link and code, said
+        self.port = int(link[1])
+        return link[2], code[1]
+
+    def kill(self) -> None:
+        """End it at once, and begin again."""
+        self.process.send_signal(signal.SIGKILL)
+        self.process.wait()
+        self._start()
+
+    def close(self) -> None:
+        """End it."""
+        self.process.terminate()
+        self.process.wait()
+
+    def memory_mb(self) -> float:
+        """Give the memory of the desk and of its workers; pages that they share count once."""
+        return sum(map(_own_mb, _with_children(self.process.pid)))
+
+
+def _with_children(number: int) -> list[int]:
+    found = [number]
+    for at in found:
+        with contextlib.suppress(OSError):
+            for task in Path(f"/proc/{at}/task").iterdir():
+                found += map(int, (task / "children").read_text().split())
+    return found
+
+
+def _own_mb(number: int) -> float:
+    try:
+        text = Path(f"/proc/{number}/smaps_rollup").read_text()
+    except OSError:
+        return 0.0
+    found = re.search(r"^Pss:\s+(\d+)", text, re.MULTILINE)
+    return int(found[1]) / 1000 if found else 0.0
+
+
+def connection_from(line: Line, person: int) -> None:
+    """Have a line come from an address that is a person's own."""
+    line.connection.source_address = (f"127.0.{1 + person // 200}.{1 + person % 200}", 0)
+
+
+@dataclass
+class Typist:
+    """A guest who types a row a second, each sent until it is acknowledged, under one key."""
+
+    desk: Desk
+    person: int
+    took: list[float] = field(default_factory=list)
+    acknowledged: int = 0
+    log: str = ""
+
+    def __post_init__(self) -> None:
+        self.line = Line(self.desk.port, {})
+        connection_from(self.line, self.person)
+        self.line.send_form("/join", "/join", code=self.desk.code, name=f"Learner {self.person}")
+        self.log = self.line.send_form("/", "/logs/new", what="empty")
+
+    def work(self, until: float) -> None:
+        """Type until then."""
+        began = time.monotonic() + random.random()
+        for turn in range(100_000):
+            time.sleep(max(0.0, began + turn - time.monotonic()))
+            if time.monotonic() > until:
+                return
+            self._row()
+
+    def _row(self) -> None:
+        number = self.acknowledged
+        is_first = True
+        while True:
+            try:
+                took = self.line.put(self.log, number)
+            except (OSError, AssertionError, ValueError, Exception):
+                # Killed meanwhile, or asked to come again: the same row again, under the same key.
+                self.line.connection.close()
+                is_first = False
+                time.sleep(0.3)
+                continue
+            self.acknowledged += 1
+            if is_first:
+                self.took.append(took)
+            return
+
+    def lost(self) -> int:
+        """Give how many acknowledged rows the desk does not have."""
+        return self.acknowledged - self.line.rows(self.log)
+
+
+@dataclass
+class Abuse:
+    """All that is done to the desk at once, with how often each was done."""
+
+    desk: Desk
+    until: float
+    done: dict[str, int] = field(default_factory=dict)
+    lock: Any = field(default_factory=threading.Lock)
+
+    def count(self, what: str) -> None:
+        """Count one."""
+        with self.lock:
+            self.done[what] = self.done.get(what, 0) + 1
+
+    def begin(self) -> list[threading.Thread]:
+        """Begin everything; give the threads."""
+        guest = Line(self.desk.port, {})
+        connection_from(guest, 190)
+        guest.send_form("/join", "/join", code=self.desk.code, name="A guest in a hurry")
+        logs = [_long_log(guest, rows) for rows in (120, 500, 1500)]
+        paths = [f"{log}{page}" for log in logs for page in HEAVY]
+        jobs = [(self._abandon, guest.cookies, paths)] * HANDS + [(self._poll, guest.cookies, paths)]
+        jobs += [(self._trickle, guest.cookies, [logs[0]])] * SLOW_LINES
+        jobs += [(self._bomb, guest.cookies, [logs[2]])]
+        threads = [threading.Thread(target=work, args=rest, daemon=True) for work, *rest in jobs]
+        for thread in threads:
+            thread.start()
+        return threads
+
+    def _is_on(self) -> bool:
+        return time.monotonic() < self.until
+
+    def _abandon(self, cookies: dict[str, str], paths: list[str]) -> None:
+        """Ask for heavy pages, and go before they come."""
+        while self._is_on():
+            with (
+                contextlib.suppress(OSError),
+                _line_to(self.desk) as line,
+            ):
+                line.sendall(_head("GET", random.choice(paths), cookies))
+                time.sleep(random.choice((0.0, 0.05, 1.0)))
+                self.count("heavy pages abandoned")
+
+    def _poll(self, cookies: dict[str, str], paths: list[str]) -> None:
+        """Ask for heavy pages as a browser does, again and again."""
+        line = Line(self.desk.port, cookies)
+        while self._is_on():
+            try:
+                answer, text = line.ask("GET", random.choice(paths))
+                self.count(f"heavy pages answered {answer.status}{' in full' if '<svg' in text else ''}")
+            except Exception:
+                line.connection.close()
+                time.sleep(0.3)
+
+    def _trickle(self, cookies: dict[str, str], paths: list[str]) -> None:
+        """Send a request letter by letter and never to its end."""
+        request = _head("POST", f"{paths[0]}/changes", cookies, "Content-Length: 5000\r\n") + b"x" * 4000
+        while self._is_on():
+            with contextlib.suppress(ConnectionRefusedError), _line_to(self.desk) as line:
+                with contextlib.suppress(OSError):
+                    self._letters(line, request)
+                self.count("slow lines hung up on")
+            time.sleep(0.5)
+
+    def _letters(self, line: socket.socket, request: bytes) -> None:
+        for letter in request:
+            line.sendall(bytes([letter]))
+            time.sleep(0.2)
+
+    def _bomb(self, cookies: dict[str, str], paths: list[str]) -> None:
+        """Send what is small and becomes large."""
+        line = Line(self.desk.port, cookies)
+        nothing = {"kind": "remove", "ids": []}
+        for turn in range(100_000):
+            if not self._is_on():
+                return
+            changes = [{"key": f"bomb-{os.getpid()}-{turn}-{k}", **nothing} for k in range(60)]
+            sent = (
+                (json.dumps({"changes": changes}), "application/json"),
+                ("[" * 200_000, "application/json"),
+                _form_of("file", "backup.zip", _zip_bomb()),
+            )
+            for body, kind in sent:
+                try:
+                    path = "/books/backup/restore" if "multipart" in kind else f"{paths[0]}/changes"
+                    line.ask("POST", path, body, kind)
+                    self.count("bombs")
+                except Exception:
+                    line.connection.close()
+                    time.sleep(0.3)
+
+
+HEAVY = ("/closing?two=1", "", "/adjusted", "/map", "/sheets/debrief", "/files/png", "/way?retrace=1")
+
+
+def _line_to(desk: Desk) -> socket.socket:
+    return socket.create_connection(("127.0.0.1", desk.port), 5)
+
+
+def _head(method: str, path: str, cookies: dict[str, str], more: str = "") -> bytes:
+    cookie = "; ".join(f"{name}={value}" for name, value in cookies.items())
+    return f"{method} {path} HTTP/1.1\r\nHost: 127.0.0.1\r\nCookie: {cookie}\r\n{more}\r\n".encode("ascii")
+
+
+def _long_log(guest: Line, rows: int) -> str:
+    """Keep a log of so many rows that does not close, and give its address."""
+    draw = random.Random(rows)
+    log = guest.send_form("/", "/logs/new", what="empty")
+    typed = [
+        {
+            "id": f"r{k}",
+            "azimuth": f"{(k * 360 / rows + draw.gauss(0, 2.5)) % 360:.0f}",
+            "count": str(60 + k % 7 + (100 if k == rows // 2 else 0)),
+            "notes": "[at Start]" if k == rows - 1 else f"[at P{k}]" if k % 10 == 0 else "",
+        }
+        for k in range(rows)
+    ]
+    body = json.dumps({"changes": [{"key": f"all-{rows}-rows", "kind": "paste", "rows": typed}]})
+    guest.ask("POST", f"{log}/changes", body, "application/json")
+    return log
+
+
+def _zip_bomb() -> bytes:
+    held = io.BytesIO()
+    with zipfile.ZipFile(held, "w", zipfile.ZIP_DEFLATED) as zipped:
+        zipped.writestr("manifest.json", b"[" + b"{}," * 3_000_000 + b"{}]")
+    return held.getvalue()
+
+
+def _form_of(name: str, file: str, data: bytes) -> tuple[Any, str]:
+    edge = "edge-of-a-part"
+    head = f'--{edge}\r\nContent-Disposition: form-data; name="{name}"; filename="{file}"\r\n\r\n'
+    body = head.encode("ascii") + data + f"\r\n--{edge}--\r\n".encode("ascii")
+    return body, f"multipart/form-data; boundary={edge}"
+
+
+@dataclass
+class Watch:
+    """Looks at the memory as long as it lasts."""
+
+    desk: Desk
+    seen: list[float] = field(default_factory=list)
+    is_on: bool = True
+
+    def work(self) -> None:
+        """Look until told to stop."""
+        while self.is_on:
+            self.seen.append(self.desk.memory_mb())
+            time.sleep(LOOK_S)
+
+
+def type_all(typists: list[Typist], seconds: float) -> list[float]:
+    """Have all type for so long; give what each row took."""
+    for one in typists:
+        one.took.clear()
+    until = time.monotonic() + seconds
+    threads = [threading.Thread(target=one.work, args=(until,)) for one in typists]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    return [took for one in typists for took in one.took]
+
+
+def main() -> None:
+    """Measure and print."""
+    asked = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    asked.add_argument("--minutes", type=float, default=20.0, help="how long the abuse lasts")
+    asked.add_argument("--people", type=int, default=60, help="how many type a row a second")
+    asked.add_argument("--kills", type=int, default=3, help="how often the desk is killed meanwhile")
+    given = asked.parse_args()
+    with tempfile.TemporaryDirectory() as folder:
+        desk = Desk(folder)
+        try:
+            measure(desk, given.people, 60.0 * given.minutes, given.kills)
+        finally:
+            desk.close()
+
+
+def measure(desk: Desk, people: int, seconds: float, kills: int) -> None:
+    """Measure a desk, and print."""
+    typists = [Typist(desk, person) for person in range(people)]
+    watch = Watch(desk)
+    threading.Thread(target=watch.work, daemon=True).start()
+    alone = told(f"{people} people, one row a second", type_all(typists, ALONE_S))
+    at_first = max(watch.seen)
+    abuse = Abuse(desk, time.monotonic() + seconds)
+    abuse.begin()
+    killer = threading.Thread(target=_kill, args=(desk, kills, seconds), daemon=True)
+    killer.start()
+    beside = told("the same beside the abuse", type_all(typists, seconds))
+    killer.join()
+    watch.is_on = False
+    print(f"ratio of the p99 {beside / alone:.2f}   (aimed at: p99 under {AIMED_P99_MS:.0f} ms)")
+    half = watch.seen[len(watch.seen) // 2 :]
+    print(f"most memory of all processes {max(watch.seen):.0f} MB   (aimed at: under {AIMED_MB:.0f} MB)")
+    print(f"before the abuse {at_first:.0f} MB, mean of the later half {sum(half) / len(half):.0f} MB")
+    for what, many in sorted(abuse.done.items()):
+        print(f"    {many:6} {what}")
+    acknowledged, lost = sum(one.acknowledged for one in typists), sum(one.lost() for one in typists)
+    print(f"{acknowledged} rows acknowledged, {lost} lost, the desk killed {kills} times")
+    kept = sum(path.stat().st_size for path in Path(desk.folder).iterdir() if path.is_file())
+    print(f"the data folder holds {kept / 1e6:.1f} MB")
+
+
+def _kill(desk: Desk, kills: int, seconds: float) -> None:
+    for _ in range(kills):
+        time.sleep(seconds / (kills + 1))
+        desk.kill()
+
+
+if __name__ == "__main__":
+    main()
