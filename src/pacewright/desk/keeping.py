@@ -78,7 +78,8 @@ def keep_changes(log_id: Any, changes: Sequence[tuple[str, Change]]) -> KeptAll:
     """
     refused: dict[str, Complaint] = {}
     with transaction.atomic():
-        log = KeptLog.objects.select_for_update().get(pk=log_id)
+        whole = KeptLog.objects.select_related("owner")
+        log = whole.select_for_update(of=("self",)).get(pk=log_id)
         known = _known_keys(log, [key for key, _ in changes])
         state, edits, repeated = state_of(log), [], set()
         for key, change in changes:
@@ -94,7 +95,8 @@ def keep_changes(log_id: Any, changes: Sequence[tuple[str, Change]]) -> KeptAll:
             edits.append(edit)
         if edits:
             try:
-                SHARES.spend(log.owner, _more_bytes(log, state, edits))
+                if not log.owner.is_owner:
+                    SHARES.spend(log.owner, _more_bytes(log, state, edits))
             except OutputComplaint as complaint:
                 refused |= {edit.key: complaint for edit in edits}
                 return KeptAll(KeptLog.objects.get(pk=log_id), frozenset(repeated), refused)

@@ -35,7 +35,8 @@ def bound_undo(log: KeptLog, edits: Sequence[Edit]) -> None:
         What was just recorded.
     """
     first, last = log.revision - MOST_UNDO - len(edits), log.revision - MOST_UNDO
-    _let_go(log.edits.filter(number__gt=first, number__lte=last))
+    if last > 0:
+        _let_go(log.edits.filter(number__gt=first, number__lte=last))
     if any(bytes_of(edit.inverse) + bytes_of(edit.change) > LARGE_BYTES for edit in edits):
         _let_go_of_large(log)
 
