@@ -99,8 +99,10 @@ def _pulled(
 ) -> PulledStations:
     attraction, angles = _attraction(log, walker, left_out), None
     if attraction is not None:
+        # What the angles add up to is a check of all that was read, whatever is wrong in it.
+        whole = attraction if not left_out else _attraction(log, walker, frozenset())
         with suppress(ValueComplaint):
-            angles = find_included_angles(attraction.lines)
+            angles = find_included_angles((whole or attraction).lines)
         names = place_names(log)
         turned = turned | {
             names.index(pull.station): pull.correction_deg for pull in attraction.pulls if pull.pulled

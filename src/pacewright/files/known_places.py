@@ -5,7 +5,7 @@ All with the magnetic model that ships with the tool.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from pacewright.exceptions import Complaint, MissingComplaint
 
@@ -16,6 +16,9 @@ if TYPE_CHECKING:
     from pacewright.core.way.frames import FrameKind
     from pacewright.ground.declination import FieldModel
     from pacewright.ground.grid_text import Position
+
+
+_NO_PACE: Final = "You gave no pace count: the places known in metres tell it."
 
 
 def open_known(
@@ -44,17 +47,22 @@ def open_known(
     from pacewright.answers.estimate import KnownPlaces
     from pacewright.core.adjust.standing import with_a_pace
     from pacewright.core.way.frames import choose_frame
+    from pacewright.ground.map_anchor import find_anchor, frame_told_by_places
 
-    frame = choose_frame(log.heading, walker, kind)
     if start is None and all(point.local_m for point in log.heading.known):
-        return KnownPlaces(frame)
-    from pacewright.ground.map_anchor import find_anchor
-
+        told = frame_told_by_places(log, walker, kind)
+        if told is not None:
+            return KnownPlaces(told, said=(_NO_PACE,))
+        return KnownPlaces(choose_frame(log.heading, walker, kind))
     measured, _ = with_a_pace(log, walker)
     try:
         anchor = find_anchor(log, measured, open_model(log), start=start, start_sd_m=start_sd_m)
     except MissingComplaint as complaint:
+        frame = choose_frame(log.heading, walker, kind)
         return KnownPlaces(frame, said=(_say_unused(complaint),), refused=complaint)
+    if anchor is not None and frame_told_by_places(log, walker, kind, anchor) is not None:
+        return KnownPlaces(anchor.frame, anchor.placed, (_NO_PACE,), anchor)
+    frame = choose_frame(log.heading, walker, kind)
     if anchor is None:
         said = "Places on the map are not used: this log walks to none of them."
         return KnownPlaces(frame, said=(said,) if _holds_any(log) else ())

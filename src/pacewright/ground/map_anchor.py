@@ -10,10 +10,11 @@ import math
 from dataclasses import dataclass
 from typing import Final
 
+from pacewright.core.adjust.standing import with_a_pace
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.walker import Walker
-from pacewright.core.way.frames import Frame
-from pacewright.core.way.observations import MapPlaces, first_visits
+from pacewright.core.way.frames import Frame, FrameKind, map_frame
+from pacewright.core.way.observations import MapPlaces, find_observations, first_visits
 from pacewright.exceptions import ValueComplaint
 from pacewright.ground.declination import FieldModel
 from pacewright.ground.grid import to_grid
@@ -120,6 +121,21 @@ def find_anchor(
         placed=MapPlaces(places, None if station == 0 else name, sd_m),
         remarks=(*remarks, *say_against_model(log, position, model)),
     )
+
+
+def frame_told_by_places(
+    log: TravelLog, walker: Walker, kind: FrameKind | None, anchor: MapAnchor | None = None
+) -> Frame | None:
+    """The map frame of a walker without a pace count, where places that are walked to tell the pace.
+
+    None where there is a count, where the walker's own frame is asked for, or where no place tells it.
+    """
+    measured, is_assumed = with_a_pace(log, walker)
+    if not is_assumed or kind == "walker":
+        return None
+    frame = map_frame(log.heading, measured) if anchor is None else anchor.frame
+    placed = None if anchor is None else anchor.placed
+    return frame if find_observations(log, measured, frame, placed).fixes else None
 
 
 def _too_far(name: str) -> ValueComplaint:

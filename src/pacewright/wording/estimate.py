@@ -70,8 +70,8 @@ def say_rests_on(estimate: Estimate) -> list[str]:
         scale = estimate.standing.adjustment.find_parameter("pace scale")
     if estimate.standing.is_pace_assumed and scale is not None and scale.value is not None:
         said.append(
-            f"You gave no pace count: the places known in metres make it {scale.value * ASSUMED_PACE_M:.2f} m a pace, "
-            f"within {100 * scale.sd * ASSUMED_PACE_M:.0f} cm."
+            f"By the places known in metres your pace is {scale.value * ASSUMED_PACE_M:.2f} m long, "
+            f"give or take {100 * scale.sd * ASSUMED_PACE_M:.0f} cm."
         )
     apart = estimate.apart_from_written(estimate.written.last)
     return [*said, say_pencil_sum(estimate)] if apart >= 1.0 else said
