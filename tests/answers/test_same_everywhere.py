@@ -132,3 +132,32 @@ def test_no_time_to_set_out_while_the_legs_of_the_way_may_hold_the_mistake(tmp_p
     assert "Set out by" not in said.out
     assert "No time to set out is given" in said.out
     assert said.code == 1
+
+
+def test_places_that_tell_the_pace_tell_it_in_every_answer(tmp_path):
+    """Neither the start nor a pace count is known: two places on a map, 977 metres apart, tell both."""
+    page = tmp_path / "walk.csv"
+    page.write_text(
+        HEAD + "# declination: 12.5 E\n# known: Oak = 37.4521 -119.2984 +-5 m\n"
+        "# known: Mill = 37.4609 -119.2984 +-5 m\nazimuth,count,notes\n"
+        "70,210,[at Oak]\n346,330,\n349,300,[at Mill]\n230,200,\n",
+        encoding="utf-8",
+    )
+    for command in ("reckon", "back", "check", "adjust"):
+        said = run(command, page)
+        assert said.code == 0
+        assert command == "back" or "You gave no pace count" in said.out, command
+    told = run("reckon", page, "--json").json
+    placed = [station["position"] for station in told["placed"]["stations"]]
+    metres = run("reckon", page, "--frame", "map", "--json").json["stations"]
+    adjusted = run("adjust", page, "--json").json["stations"]
+    for one, other, there in zip(metres, adjusted, placed, strict=True):
+        step = (one["east"], one["north"])
+        assert step == pytest.approx((other["east"], other["north"]), abs=1e-6)
+        on_grid = (there["east_m"] - placed[0]["east_m"], there["north_m"] - placed[0]["north_m"])
+        assert on_grid == pytest.approx(step, abs=1e-6)
+    # The two places lie where the map has them, within what they are unsure by.
+    apart = math.hypot(*(placed[3][key] - placed[1][key] for key in ("east_m", "north_m")))
+    assert apart == pytest.approx(976.7, abs=3)
+    back = run("back", page, "--json").json
+    assert back["map"]["length_m"] == pytest.approx(math.hypot(metres[4]["east"], metres[4]["north"]))

@@ -66,7 +66,8 @@ BAD = {
         ", line 2, column notes: [nearly there] is not a remark of a travel log. The known ones are "
         "[at NAME] [see NAME] [back 126] [box right 40] [box left 40] [est] [est 15%] [ground brush] [up] "
         "[level] [down] [cross stream] [no stream] [on ridge] [in valley] [on slope] [on stream] [faces NE] "
-        "[flat] [slope 20 %] [alt 512 m] [time 14:32] [was 52] [was 230 count] [was 90 back] [was at NAME] [was 120 see NAME].",
+        "[flat] [slope 20 %] [alt 512 m] [time 14:32] [was 52] [was 230 count] [was 90 back] "
+        "[was at NAME] [was 120 see NAME].",
     ),
     "two columns": (
         b"azimuth,count\n305,240\n",

@@ -52,19 +52,28 @@ class KnownPlaces:
         In which the log is searched and adjusted.
     placed
         Places of known points that only a map can tell.
-    said
+    unplaced
         Sentences on what could not be placed.
     anchor
         Where the log is held on the map; None where no station's place is known.
     refused
         Why its places on the map could not be had.
+    tell_pace
+        Whether the walker has no pace count and the places tell one.
     """
 
     frame: Frame
     placed: MapPlaces = field(default_factory=MapPlaces)
-    said: tuple[str, ...] = ()
+    unplaced: tuple[str, ...] = ()
     anchor: MapAnchor | None = None
     refused: Complaint | None = None
+    tell_pace: bool = False
+
+    @property
+    def said(self) -> tuple[str, ...]:
+        """Sentences on what its places tell, and on what could not be placed."""
+        told = ("You gave no pace count: the places known in metres tell it.",) if self.tell_pace else ()
+        return (*told, *self.unplaced)
 
     @property
     def map_frame(self) -> Frame:
@@ -194,12 +203,12 @@ class Estimate:
             return why
         start = self.log.heading.start or "Gate"
         add = f"add '# known: {start} = PLACE +-10 m' to the heading"
-        return next(iter(self.known.said), f"It is known on the map, and the start is not: {add}")
+        return next(iter(self.known.unplaced), f"It is known on the map, and the start is not: {add}")
 
     @property
     def unused(self) -> tuple[str, ...]:
         """What the log holds and the estimate does not use, and why."""
-        said = list(self.known.said)
+        said = list(self.known.unplaced)
         if self.unsettled:
             said.append(f"The log could not be put together and its legs stand as written: {self.unsettled}")
         found = self._observations()

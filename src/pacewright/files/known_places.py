@@ -5,7 +5,7 @@ All with the magnetic model that ships with the tool.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from pacewright.exceptions import Complaint, MissingComplaint
 
@@ -16,9 +16,6 @@ if TYPE_CHECKING:
     from pacewright.core.way.frames import FrameKind
     from pacewright.ground.declination import FieldModel
     from pacewright.ground.grid_text import Position
-
-
-_NO_PACE: Final = "You gave no pace count: the places known in metres tell it."
 
 
 def open_known(
@@ -52,20 +49,20 @@ def open_known(
     if start is None and all(point.local_m for point in log.heading.known):
         told = frame_told_by_places(log, walker, kind)
         if told is not None:
-            return KnownPlaces(told, said=(_NO_PACE,))
+            return KnownPlaces(told, tell_pace=True)
         return KnownPlaces(choose_frame(log.heading, walker, kind))
     measured, _ = with_a_pace(log, walker)
     try:
         anchor = find_anchor(log, measured, open_model(log), start=start, start_sd_m=start_sd_m)
     except MissingComplaint as complaint:
         frame = choose_frame(log.heading, walker, kind)
-        return KnownPlaces(frame, said=(_say_unused(complaint),), refused=complaint)
+        return KnownPlaces(frame, unplaced=(_say_unused(complaint),), refused=complaint)
     if anchor is not None and frame_told_by_places(log, walker, kind, anchor) is not None:
-        return KnownPlaces(anchor.frame, anchor.placed, (_NO_PACE,), anchor)
+        return KnownPlaces(anchor.frame, anchor.placed, anchor=anchor, tell_pace=True)
     frame = choose_frame(log.heading, walker, kind)
     if anchor is None:
         said = "Places on the map are not used: this log walks to none of them."
-        return KnownPlaces(frame, said=(said,) if _holds_any(log) else ())
+        return KnownPlaces(frame, unplaced=(said,) if _holds_any(log) else ())
     if not anchor.placed.places:
         return KnownPlaces(frame, anchor=anchor)
     return KnownPlaces(frame if frame.kind == "walker" else anchor.frame, anchor.placed, anchor=anchor)
@@ -83,7 +80,7 @@ def open_estimate(
     except Complaint as complaint:
         # A place that cannot be read is no reason to say nothing of the legs.
         frame = choose_frame(log.heading, walker)
-        known = KnownPlaces(frame, said=(_say_unused(complaint),), refused=complaint)
+        known = KnownPlaces(frame, unplaced=(_say_unused(complaint),), refused=complaint)
     return find_estimate(log, walker, known)
 
 

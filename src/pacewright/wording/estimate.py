@@ -70,7 +70,7 @@ def say_rests_on(estimate: Estimate) -> list[str]:
         scale = estimate.standing.adjustment.find_parameter("pace scale")
     if estimate.standing.is_pace_assumed and scale is not None and scale.value is not None:
         said.append(
-            f"By the places known in metres your pace is {scale.value * ASSUMED_PACE_M:.2f} m long, "
+            f"You gave no pace count: by the places known in metres your pace is {scale.value * ASSUMED_PACE_M:.2f} m long, "
             f"give or take {100 * scale.sd * ASSUMED_PACE_M:.0f} cm."
         )
     apart = estimate.apart_from_written(estimate.written.last)
