@@ -31,9 +31,11 @@ def command(data: str | None, port: int, network: bool, no_browser: bool) -> int
         click.echo("Anybody on this network who has the code can come in; what is sent is not encrypted.")
     click.echo(f"It keeps everything in {desk.folder}. Ctrl+C closes it.")
     if not no_browser:
-        click.launch(desk.link)
+        # By a file that only this user reads: everybody on the machine sees a browser's command line.
+        click.launch(desk.opening_page.as_uri())
     try:
         desk.server.run()
     finally:
+        desk.opening_page.unlink(missing_ok=True)
         desk.server.close()
     return 0

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import errno
+import logging
+import re
 import threading
 import time
 from collections import deque
@@ -10,12 +13,13 @@ from datetime import datetime
 from typing import Any, Final
 
 from django.conf import settings
-from django.http import HttpRequest, HttpResponse
+from django.db import Error
+from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 from django.utils import timezone
 
 from pacewright.desk.access import open_to_all
-from pacewright.exceptions import Complaint
+from pacewright.exceptions import Complaint, OutputComplaint
 
 POLICY: Final = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'; "
@@ -25,6 +29,13 @@ POLICY: Final = (
 MOST_TRIES: Final = 10
 TRY_WINDOW_S: Final = 60.0
 MOST_TRIES_OF_ALL: Final = 200
+
+DISK_FULL: Final = OutputComplaint(
+    "the disk of the desk's machine is full, and this was not saved",
+    "Make room there, then save again; what was saved before is safe",
+)
+_FULL: Final = re.compile("disk is full|No space left|quota exceeded", re.IGNORECASE)
+_LOG: Final = logging.getLogger("django.desk")
 
 Answer = Callable[[HttpRequest], HttpResponse]
 
@@ -95,10 +106,33 @@ class ComplaintMiddleware:
         return response
 
     def process_exception(self, request: HttpRequest, exception: Exception) -> HttpResponse | None:
-        """Show the complaint; all else goes on to the page of the unexpected."""
+        """Show the complaint; a full disk is said as such; all else goes on to the page of the unexpected."""
         if isinstance(exception, Complaint):
             return render(request, "desk/complaint.html", {"complaint": exception}, status=422)
+        if is_disk_full(exception):
+            _LOG.critical(
+                "the disk is full: %s %s was not kept (%s)", request.method, request.path, exception
+            )
+            if request.content_type == "application/json":
+                return JsonResponse({"complaint": str(DISK_FULL)}, status=507)
+            return render(request, "desk/complaint.html", {"complaint": DISK_FULL}, status=507)
         return None
+
+
+def is_disk_full(exception: BaseException | None) -> bool:
+    """Tell whether what went wrong is that the disk, or what this user may take of it, is full.
+
+    References
+    ----------
+    SQLite, result code 13 (SQLITE_FULL), and PostgreSQL, class 53, "No space left on device" (from memory).
+    """
+    while exception is not None:
+        if isinstance(exception, OSError) and exception.errno in (errno.ENOSPC, errno.EDQUOT):
+            return True
+        if isinstance(exception, Error) and _FULL.search(str(exception)):
+            return True
+        exception = exception.__cause__ or exception.__context__
+    return False
 
 
 class Tries:

@@ -13,6 +13,8 @@ from pacewright.exceptions import OutputComplaint, ValueComplaint
 
 USUAL_PORT: Final = 8731
 SWITCH_S: Final = 0.0005
+MOST_SESSIONS: Final = 3000
+"""Of browsers that were let in, ten for each of three hundred guests; the oldest beyond go at a start."""
 _OTHERS: Final = (
     "192.0.2.1",
     *("10.42.0.2", "192.168.137.2", "192.168.2.2", "192.168.43.2", "172.20.10.2"),
@@ -59,6 +61,8 @@ class OpenDesk:
         The code for guests; None on loopback alone.
     folder
         The data folder.
+    opening_page
+        A page that leads a browser to the link, for this user's eyes alone.
     """
 
     server: Any
@@ -67,6 +71,7 @@ class OpenDesk:
     network_address: str | None
     join_code: str | None
     folder: Path
+    opening_page: Path
 
 
 def open_desk(asked: DeskAsked) -> OpenDesk:
@@ -91,18 +96,37 @@ def open_desk(asked: DeskAsked) -> OpenDesk:
     from django.conf import settings
 
     from pacewright.desk.access import join_code, new_once_link
+    from pacewright.desk.dated_copies import begin_copying
     from pacewright.desk.lines import serve_lines
 
+    base = settings.DATABASES["default"]
+    if base["ENGINE"].endswith("sqlite3"):
+        begin_copying(Path(base["NAME"]), settings.DATA)
     server = serve_lines(application, listener, settings.SESSION_COOKIE_NAME)
     address = f"http://127.0.0.1:{port}/"
+    link = f"{address}open/{new_once_link()}"
     return OpenDesk(
         server=server,
-        link=f"{address}open/{new_once_link()}",
+        link=link,
         address=address,
         network_address=own_address and f"http://{own_address}:{port}/",
         join_code=join_code() if asked.on_network else None,
         folder=data_of(asked.data),
+        opening_page=write_opening_page(data_of(asked.data), link),
     )
+
+
+def write_opening_page(folder: Path, link: str) -> Path:
+    """Write the page that leads a browser to a link, and give where it lies."""
+    path = folder / "open.html"
+    path.unlink(missing_ok=True)
+    handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+    with os.fdopen(handle, "w", encoding="utf-8") as file:
+        file.write(
+            f'<!doctype html><html lang="en"><meta charset="utf-8"><title>pacewright</title>'
+            f'<meta http-equiv="refresh" content="0;url={link}"><p><a href="{link}">Open the desk</a>'
+        )
+    return path
 
 
 def set_up(data: Path | None, *, on_network: bool = False, hosts: tuple[str, ...] = ()) -> Any:
@@ -133,17 +157,27 @@ def _bring_up_to_date() -> None:
     from django.db import connection
     from django.db.migrations.executor import MigrationExecutor
 
+    from pacewright.desk.start_check import check_file, check_version
+
+    if connection.vendor == "sqlite":
+        check_file(Path(connection.settings_dict["NAME"]))
     executor = MigrationExecutor(connection)
+    check_version(set(executor.loader.applied_migrations), set(executor.loader.disk_migrations))
     # Asking costs a tenth of what the command does, and all but the first start have nothing to do.
     if executor.migration_plan(executor.loader.graph.leaf_nodes()):
         from django.core.management import call_command
 
         call_command("migrate", verbosity=0, interactive=False)
 
-    from django.contrib.sessions.backends.db import SessionStore
+    _drop_surplus_sessions()
 
-    # Sessions that have run out are of no use to anybody, and say who was here.
-    SessionStore.clear_expired()
+
+def _drop_surplus_sessions() -> None:
+    # By their number and not by the clock: one that jumped ahead would throw everybody out.
+    from django.contrib.sessions.models import Session
+
+    surplus = Session.objects.order_by("-expire_date").values_list("pk", flat=True)[MOST_SESSIONS:]
+    Session.objects.filter(pk__in=list(surplus)).delete()
 
 
 def data_of(data: Path | None) -> Path:

@@ -111,9 +111,12 @@ LOGGING = {
             "encoding": "utf-8",
             "delay": True,
             "formatter": "plain",
-        }
+        },
+        # Where the desk was started: on a full disk the file above may have no room for it either.
+        "console": {"class": "logging.StreamHandler", "level": "CRITICAL", "formatter": "plain"},
     },
     "loggers": {
-        name: {"handlers": ["file"], "level": "ERROR", "propagate": False} for name in ("django", "waitress")
+        name: {"handlers": ["file", "console"], "level": "ERROR", "propagate": False}
+        for name in ("django", "waitress")
     },
 }

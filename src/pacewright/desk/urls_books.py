@@ -21,6 +21,7 @@ urlpatterns = [
     path("books/import", views_books.import_logs, name="import_logs"),
     path("books/paste", views_books.paste_log, name="paste_log"),
     path("books/backup", views_files.backup, name="backup"),
+    path("books/backup/copies", views_files.copies_change, name="copies_change"),
     path("books/backup/file", views_files.backup_file, name="backup_file"),
     path("books/backup/restore", views_files.restore_file, name="restore_file"),
     path("logs/<uuid:log_id>/walker", views_walkers.choose_walker, name="choose_walker"),

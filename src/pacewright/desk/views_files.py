@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import uuid
 
+from django.conf import settings
 from django.contrib import messages
+from django.db import connection
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
-from pacewright.desk.access import own_log
+from pacewright.desk.access import own_log, owner_only
 from pacewright.desk.backing_up import backup_of, inventory
+from pacewright.desk.copy_setting import keep_setting, kept_setting, say_copies
 from pacewright.desk.file_names import handed_in, handed_out
 from pacewright.desk.log_files import KINDS, log_file
 from pacewright.desk.page_changes import MOST_ROWS
@@ -37,7 +40,23 @@ def log_download(request: HttpRequest, log_id: uuid.UUID, kind: str) -> HttpResp
 @require_GET
 def backup(request: HttpRequest) -> HttpResponse:
     """Show what a backup would hold, and take one back."""
-    return render(request, "desk/backup.html", {"held": inventory(request.member)})
+    return render(request, "desk/backup.html", {"held": inventory(request.member), **_copies(request)})
+
+
+def _copies(request: HttpRequest) -> dict[str, object]:
+    if not request.member.is_owner or connection.vendor != "sqlite":
+        return {}
+    kept, days = kept_setting()
+    return {"copies_say": say_copies(), "copies_kept": kept, "copies_days": days, "folder": settings.DATA}
+
+
+@owner_only
+@require_POST
+def copies_change(request: HttpRequest) -> HttpResponse:
+    """Keep how many dated copies there are to be, and how old."""
+    keep_setting(request.POST.get("kept", ""), request.POST.get("days", ""))
+    messages.info(request, "This is how dated copies are kept from now on.")
+    return redirect("backup")
 
 
 @require_GET
@@ -55,8 +74,6 @@ def backup_file(request: HttpRequest) -> HttpResponse:
 @require_POST
 def restore_file(request: HttpRequest) -> HttpResponse:
     """Add what a backup holds and the desk does not; nothing is written over."""
-    from django.conf import settings
-
     try:
         said = restore(request.member, handed_in(request.FILES.get("file"), settings.MOST_FILE_BYTES))
     except Complaint as complaint:

@@ -112,6 +112,8 @@
       say("The desk does not know this browser any more. What you typed is kept here: open the desk by its link, and it is sent.");
     } else if (status >= 400 && status < 500) {
       say("The desk did not take this (" + status + "). What you typed is kept in this browser.");
+    } else if (status === 507) {
+      say("The disk of the desk's machine is full: nothing can be saved until there is room. What you typed is kept in this browser.");
     }
     told.textContent = "Not sent yet: kept in this browser, trying again.";
     wait = Math.min(LONGEST_WAIT_MS, wait ? wait * 2 : 1000);
