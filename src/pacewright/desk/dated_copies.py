@@ -7,7 +7,7 @@ import logging
 import os
 import sqlite3
 import threading
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Final
@@ -137,18 +137,16 @@ def keep_copies(database: Path, folder: Path, setting: Sequence[int] = (USUAL_KE
         _LOG.error("no dated copy of the database could be made: %s", refused)
 
 
-def begin_copying(database: Path, folder: Path) -> threading.Event:
+def begin_copying(database: Path, folder: Path, setting: Callable[[], tuple[int, int]]) -> threading.Event:
     """Keep dated copies for as long as the desk is open; setting what is given ends it."""
     ended = threading.Event()
 
     def work() -> None:
         from django.db import connection
 
-        from pacewright.desk.copy_setting import kept_setting
-
         while True:
             try:
-                keep_copies(database, folder, kept_setting())
+                keep_copies(database, folder, setting())
             finally:
                 connection.close()
             if ended.wait(_LOOK_S):

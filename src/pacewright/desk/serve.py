@@ -96,12 +96,13 @@ def open_desk(asked: DeskAsked) -> OpenDesk:
     from django.conf import settings
 
     from pacewright.desk.access import join_code, new_once_link
+    from pacewright.desk.copy_setting import kept_setting
     from pacewright.desk.dated_copies import begin_copying
     from pacewright.desk.lines import serve_lines
 
     base = settings.DATABASES["default"]
     if base["ENGINE"].endswith("sqlite3"):
-        begin_copying(Path(base["NAME"]), settings.DATA)
+        begin_copying(Path(base["NAME"]), settings.DATA, kept_setting)
     server = serve_lines(application, listener, settings.SESSION_COOKIE_NAME)
     address = f"http://127.0.0.1:{port}/"
     link = f"{address}open/{new_once_link()}"
