@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from django.test import Client
 
-from pacewright.desk.guest_turns import TURNS, GuestTurns
+from pacewright.desk.guest_turns import FULL_S, SHARE, TURNS, GuestTurns
 from pacewright.desk.models import Member
 
 
@@ -29,7 +29,7 @@ def test_a_turn_ends_where_serving_failed() -> None:
 def test_a_guest_who_asks_for_much_at_once_is_asked_to_come_again(
     guest: Client, guest_member: Member, owner: Client, owner_member: Member
 ) -> None:
-    mine = (guest_member.pk, False)
+    mine = guest_member.pk
     with TURNS.turn(mine), TURNS.turn(mine):
         told = guest.get("/")
         assert (told.status_code, told["Refresh"]) == (503, "1")
@@ -41,6 +41,28 @@ def test_a_guest_who_asks_for_much_at_once_is_asked_to_come_again(
 
 
 def test_the_owner_is_never_asked_to_come_again(owner: Client, owner_member: Member) -> None:
-    mine = (owner_member.pk, False)
+    mine = owner_member.pk
     with TURNS.turn(mine), TURNS.turn(mine), TURNS.turn(mine):
         assert owner.get("/").status_code == 200
+
+
+def test_who_had_the_desk_work_for_long_waits_until_others_had_their_share() -> None:
+    clock = {"now": 0.0, "worked": 0.0}
+    turns = GuestTurns(now=lambda: clock["now"], worked=lambda: clock["worked"])
+    with turns.turn("a") as first:
+        clock["worked"] += FULL_S + 1.0
+    with turns.turn("a") as at_once, turns.turn("a", saves=True) as saving, turns.turn("b") as other:
+        assert (first, at_once, saving, other) == (True, False, False, True)
+    clock["now"] += 1.0 / SHARE + 0.1
+    with turns.turn("a") as later:
+        assert later
+
+
+def test_typing_a_row_a_second_is_never_held_up() -> None:
+    clock = {"now": 0.0, "worked": 0.0}
+    turns = GuestTurns(now=lambda: clock["now"], worked=lambda: clock["worked"])
+    for _ in range(1000):
+        with turns.turn("a", saves=True) as may:
+            assert may
+            clock["worked"] += 0.1
+        clock["now"] += 1.0

@@ -1,8 +1,9 @@
-"""How many requests of one guest are served at once, so that one browser never holds all there are."""
+"""How many requests of one guest are served at once, and how much work they may be: others are served too."""
 
 from __future__ import annotations
 
 import threading
+import time
 from collections import Counter
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -15,37 +16,63 @@ MOST_AT_ONCE: Final = 2
 RETRY_S: Final = 1
 """A browser that was told to come back does so after a second."""
 
+FULL_S: Final = 4.0
+SHARE: Final = 0.2
+"""A guest may have the desk work for some seconds at once, and for a fifth of the time all day."""
+
 Answer = Callable[[HttpRequest], HttpResponse]
 
 
 class GuestTurns:
-    """Counts what is being served, by whose it is and whether it looks or saves."""
+    """Counts what is being served, by whose it is and whether it looks or saves, and the work that it was.
 
-    def __init__(self, most: int = MOST_AT_ONCE) -> None:
-        self._most = most
+    Parameters
+    ----------
+    most
+        Of a kind at once.
+    now, worked
+        The clock, and the time that this thread has worked.
+    """
+
+    def __init__(
+        self,
+        most: int = MOST_AT_ONCE,
+        now: Callable[[], float] = time.monotonic,
+        worked: Callable[[], float] = time.thread_time,
+    ) -> None:
+        self._most, self._now, self._worked = most, now, worked
         self._lock = threading.Lock()
-        self._served: Counter[Any] = Counter()
+        self._served: Counter[tuple[Any, bool]] = Counter()
+        self._left: dict[Any, tuple[float, float]] = {}
 
     @contextmanager
-    def turn(self, whose: Any) -> Iterator[bool]:
+    def turn(self, whose: Any, *, saves: bool = False) -> Iterator[bool]:
         """Give true where one more may be served; as long as it lasts, it counts."""
+        kind = (whose, saves)
         with self._lock:
-            may = self._served[whose] < self._most
-            self._served[whose] += may
+            may = self._served[kind] < self._most and self._left_s(whose) > 0.0
+            self._served[kind] += may
+        began = self._worked()
         try:
             yield may
         finally:
             with self._lock:
-                self._served[whose] -= may
-                if not self._served[whose]:
-                    del self._served[whose]
+                self._left[whose] = (self._now(), self._left_s(whose) - (self._worked() - began))
+                self._served[kind] -= may
+                if not self._served[kind]:
+                    del self._served[kind]
+
+    def _left_s(self, whose: Any) -> float:
+        """Give how long somebody may still have the desk work: it grows again while they wait."""
+        at, left = self._left.get(whose, (self._now(), FULL_S))
+        return min(FULL_S, left + SHARE * (self._now() - at))
 
 
 TURNS: Final = GuestTurns()
 
 
 class GuestTurnsMiddleware:
-    """Let two pages and two savings of a guest be served at a time; the others come again a second later."""
+    """Let two pages and two savings of a guest be served at a time; the rest come again a second later."""
 
     def __init__(self, get_response: Answer) -> None:
         self.get_response = get_response
@@ -55,7 +82,7 @@ class GuestTurnsMiddleware:
         member = request.member
         if member is None or member.is_owner:
             return self.get_response(request)
-        with TURNS.turn((member.pk, request.method == "POST")) as may:
+        with TURNS.turn(member.pk, saves=request.method == "POST") as may:
             if may:
                 return self.get_response(request)
         return come_again(request)
