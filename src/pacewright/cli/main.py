@@ -28,6 +28,7 @@ COMMANDS: Final[dict[str, tuple[str, str]]] = {
     "sun": ("sun", "Say rise, set and daylight left; check a compass by the sun."),
     "north": ("north", "Say declination and convergence, and turn azimuths between the norths."),
     "draw": ("draw", "Draw the walked figure, its regions and the way back."),
+    "locate": ("locate", "Find where on a terrain a log was walked, and where you now are."),
     "sheet": ("sheet", "Print log pages, leg cards, the way back and tables: one PDF for the pocket."),
     "export": ("export", "Write stations and legs as CSV, GeoJSON, GPX or GeoPackage."),
     "course": ("course", "Set a practice course, print cards and key, grade a class."),

@@ -1,0 +1,406 @@
+"""Where was that, and where am I now: a log searched for on a terrain."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pacewright.answers.estimate import find_estimate
+from pacewright.answers.way import WayAnswer, WayAsked, answer_way
+from pacewright.core.adjust.standing import with_a_pace
+from pacewright.core.compass import direction_deg
+from pacewright.core.log.travel_log import TravelLog
+from pacewright.core.pace.scatter import DEFAULT_PROBABILITY
+from pacewright.core.pace.walker import Walker
+from pacewright.core.way.reckoning import Reckoning, reckon
+from pacewright.exceptions import MissingComplaint, ValueComplaint
+from pacewright.ground.declination import FieldModel
+from pacewright.ground.grid import to_grid, zone_of
+from pacewright.ground.grid_change import GridChange
+from pacewright.ground.grid_text import Position
+from pacewright.ground.locate.advice import Advice, find_advice
+from pacewright.ground.locate.belief import Progress
+from pacewright.ground.locate.chances import Doubt
+from pacewright.ground.locate.fitting import DISAGREES_BELOW, RemarkFit, remark_fits
+from pacewright.ground.locate.found_walk import FoundWalk, follow_back
+from pacewright.ground.locate.ground_said import GroundSaid, find_ground_said
+from pacewright.ground.locate.kernels import kernels
+from pacewright.ground.locate.layers import build_layers, working_terrain
+from pacewright.ground.locate.observed import with_observed
+from pacewright.ground.locate.posterior import BeliefRegion, LikelyPlace, likely_places, region_of
+from pacewright.ground.locate.search import (
+    Block,
+    Found,
+    Keep,
+    Kept,
+    Told,
+    pose_block,
+    search,
+)
+from pacewright.ground.locate.walk import SLIP_CHANCE, walk_of
+from pacewright.ground.map_frame import reckon_on_grid
+from pacewright.ground.terrain import Terrain
+
+Floats = NDArray[np.float64]
+Searcher = Callable[..., Found]
+
+CAN_TELL_KM2: Final = 1.0
+CAN_TELL_CHANCE: Final = 0.5
+"""One place is told where the region is no larger than this and the likeliest place no less likely."""
+MOST_CELLS: Final = 30_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class LocateAsked:
+    """What is asked of a search.
+
+    Attributes
+    ----------
+    probability
+        That the stated region holds the place.
+    doubt
+        How far remarks and terrain are trusted.
+    slip_chance
+        That a leg holds a slip of the pencil.
+    workers
+        Threads.
+    is_plain
+        Leave the compiler out.
+    """
+
+    probability: float = DEFAULT_PROBABILITY
+    doubt: Doubt = Doubt()
+    slip_chance: float = SLIP_CHANCE
+    workers: int = 2
+    is_plain: bool = False
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class PlaceFound:
+    """One likely place: where the walker would be, and where the walk would have begun.
+
+    Attributes
+    ----------
+    probability
+        Of being within 100 m of it now.
+    now_m, start_m
+        East and north on the terrain's grid.
+    now, start
+        The same as places on the earth.
+    covariance_m2
+        Of the present place about it; rows east, north.
+    stations_m
+        The figure of the log there, shape (n + 1, 2).
+    back_azimuth_deg, back_m
+        From the present place to the start on the map, by the terrain's grid.
+    """
+
+    probability: float
+    now_m: tuple[float, float]
+    start_m: tuple[float, float]
+    now: Position
+    start: Position
+    covariance_m2: Floats
+    stations_m: Floats
+    back_azimuth_deg: float
+    back_m: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class LocateAnswer:
+    """Where a log fits on a terrain.
+
+    Attributes
+    ----------
+    log, walker
+        The log, and who walked it.
+    terrain
+        The land on the cells that were searched.
+    said
+        What the log says of the ground.
+    candidates
+        The likeliest places, best first.
+    region, start_region
+        The smallest regions that hold the present place and the start.
+    found
+        The beliefs.
+    agrees
+        False where the log fits nowhere on this map.
+    can_tell
+        Whether one place stands out.
+    advice
+        What to note next, the best first.
+    worst
+        The remarks that fit the likeliest place worst, the worst first.
+    way
+        The way back, in the walker's own paces.
+    remarks
+        Sentences on what was assumed.
+    """
+
+    log: TravelLog
+    walker: Walker
+    terrain: Terrain
+    said: GroundSaid
+    candidates: tuple[PlaceFound, ...]
+    region: BeliefRegion
+    start_region: BeliefRegion
+    found: Found
+    agrees: bool
+    can_tell: bool
+    advice: tuple[Advice, ...]
+    worst: tuple[RemarkFit, ...]
+    way: WayAnswer
+    remarks: tuple[str, ...]
+
+    @property
+    def grid_epsg(self) -> int | None:
+        """The number of the terrain's grid; None where it has none."""
+        match = re.fullmatch(r"EPSG:(\d+)", self.terrain.crs)
+        return int(match[1]) if match else None
+
+
+def answer_locate(
+    log: TravelLog,
+    walker: Walker | None,
+    land: Terrain,
+    model: FieldModel | None = None,
+    prior: NDArray[np.float32] | None = None,
+    asked: LocateAsked | None = None,
+    *,
+    streams: NDArray[np.bool_] | None = None,
+    progress: Progress | None = None,
+    kept: Kept | None = None,
+    keep: Keep | None = None,
+    searcher: Searcher = search,
+) -> LocateAnswer:
+    """Say where on a land a log was walked.
+
+    Parameters
+    ----------
+    log, walker
+        The log, and who walked it; a walker never measured is taken at five feet a pace, within 15 %.
+    land
+        From `working_terrain`.
+    model
+        The magnetic model, for a log with magnetic azimuths, a date and no declination.
+    prior
+        How likely each cell is to be the start, in any measure; by default every cell alike.
+    asked
+        What is asked.
+    streams
+        Cells through which streams are known to run.
+    progress, kept, keep, searcher
+        How the search tells of itself, what it keeps, and who does it.
+
+    Raises
+    ------
+    MissingComplaint
+        The log says nothing of the ground; or the declination is not known.
+    ValueComplaint
+        The land is too large, or no start is left in it.
+    """
+    asked = asked or LocateAsked()
+    walker, is_assumed = with_a_pace(log, walker or Walker())
+    told, remarks = _told(log, walker, land, model, asked)
+    if is_assumed:
+        remarks.append("The walker has no pace count: five feet a pace were taken, right within 15 %.")
+    starts = _starts(land, prior)
+    found = searcher(
+        told, land, starts, streams=streams, workers=asked.workers, progress=progress, kept=kept, keep=keep,
+        is_plain=asked.is_plain,
+    )  # fmt: skip
+    cell_m = land.cell_east_m
+    region = region_of(found.now, cell_m, asked.probability)
+    likely = likely_places(found.now, cell_m)
+    walks, worst, advice = _looked_at(told, land, starts, found, likely, streams, asked)
+    candidates = tuple(_place(land, one) for one in walks)
+    agrees = bool(np.isfinite(found.log_chance)) and found.log_chance - found.by_chance > DISAGREES_BELOW
+    best = candidates[0].probability if candidates else 0.0
+    return LocateAnswer(
+        log=log,
+        walker=walker,
+        terrain=land,
+        said=told.said,
+        candidates=candidates if agrees else (),
+        region=region if agrees else BeliefRegion(np.inf, 0.0, 0.0),
+        start_region=region_of(found.start, cell_m, asked.probability),
+        found=found,
+        agrees=agrees,
+        can_tell=agrees and region.km2 <= CAN_TELL_KM2 and best >= CAN_TELL_CHANCE,
+        advice=advice,
+        worst=worst,
+        way=answer_way(find_estimate(log, walker), WayAsked(len(log.legs), with_retrace=True)),
+        remarks=tuple(remarks),
+    )
+
+
+def land_to_search(terrain: Terrain) -> Terrain:
+    """Give the land on the cells that a search works on.
+
+    Raises
+    ------
+    ValueComplaint
+        It is too large to be searched in one go.
+    """
+    land = working_terrain(terrain)
+    if land.elevation_m.size > MOST_CELLS:
+        raise ValueComplaint(
+            f"{land.elevation_m.size / 1e6:.0f} million cells are more than can be searched in one go",
+            "Say where the start can have been (--near, --area), or cut the terrain",
+        )
+    return land
+
+
+def _told(
+    log: TravelLog, walker: Walker, land: Terrain, model: FieldModel | None, asked: LocateAsked
+) -> tuple[Told, list[str]]:
+    said = find_ground_said(log)
+    if not said.count:
+        raise MissingComplaint(
+            "this log says nothing of the ground, so that it would fit anywhere",
+            "Write what you saw: [up] [level] [down] of legs, [faces NE] [on ridge] [alt 512 m] of stations",
+        )
+    reckoning = _on_the_grid_of(log, walker, land, model)
+    walk = with_observed(walk_of(log, reckoning, asked.slip_chance), log, walker, reckoning)
+    return Told(walk, said, asked.doubt, reckoning.frame.turn_deg), list(reckoning.remarks)
+
+
+def _on_the_grid_of(log: TravelLog, walker: Walker, land: Terrain, model: FieldModel | None) -> Reckoning:
+    """Reckon the log in metres along the north of the terrain's own grid, as it lies in its middle."""
+    west, south, east, north = land.bounds
+    middle = ((west + east) / 2.0, (south + north) / 2.0)
+    near = position_at(land.crs, *middle)
+    on_grid = reckon_on_grid(log, walker, model, near)
+    frame = on_grid.reckoning.frame
+    if log.heading.azimuth_reference == "grid":
+        # The azimuths of a map are those of the map that the terrain is.
+        return on_grid.reckoning
+    zone = zone_of(near.latitude_deg, near.longitude_deg)
+    change = GridChange(zone, land.crs)
+    point = to_grid(near.latitude_deg, near.longitude_deg, zone)
+    turn_deg = change.turn_deg(point.east_m, point.north_m)
+    return reckon(log, walker, replace(frame, turn_deg=frame.turn_deg + turn_deg))
+
+
+def position_at(crs: str, east_m: float, north_m: float) -> Position:
+    """Give the place on the earth of a point on a terrain's grid.
+
+    Raises
+    ------
+    ValueComplaint
+        The grid is not known, or does not reach there.
+    """
+    from pyproj import Transformer
+    from pyproj.exceptions import ProjError
+
+    try:
+        turned = Transformer.from_crs(crs, "EPSG:4326", always_xy=True).transform(east_m, north_m)
+    except ProjError:
+        raise ValueComplaint(
+            f"the terrain's grid ({crs[:60]}) is not one that is known here", "Save it on a UTM grid"
+        ) from None
+    longitude, latitude = float(turned[0]), float(turned[1])
+    if not (np.isfinite(longitude) and np.isfinite(latitude)):
+        raise ValueComplaint("the terrain lies outside its own grid", "Save it on the UTM grid of its place")
+    return Position(latitude, (longitude + 180.0) % 360.0 - 180.0)
+
+
+def _starts(land: Terrain, prior: NDArray[np.float32] | None) -> NDArray[np.float32]:
+    known = np.isfinite(land.elevation_m)
+    starts = known.astype(np.float32) if prior is None else np.where(known, prior, 0.0).astype(np.float32)
+    total = float(starts.sum(dtype=np.float64))
+    if not total > 0:
+        raise ValueComplaint(
+            "no start is left: what was said of it excludes all of this terrain",
+            "Widen the area, or give terrain that covers it",
+        )
+    return starts / np.float32(total)
+
+
+def _looked_at(
+    told: Told,
+    land: Terrain,
+    starts: NDArray[np.float32],
+    found: Found,
+    likely: tuple[LikelyPlace, ...],
+    streams: NDArray[np.bool_] | None,
+    asked: LocateAsked,
+) -> tuple[list[FoundWalk], tuple[RemarkFit, ...], tuple[Advice, ...]]:
+    """Follow the likely places back, see how the remarks fit the first, and what would tell them apart."""
+    walks: list[FoundWalk] = []
+    worst: tuple[RemarkFit, ...] = ()
+    loops = kernels(asked.is_plain)
+    for place in likely:
+        block = _block_about(place, told, land)
+        layers, question = pose_block(told, land, starts, block, streams)
+        top = round((land.north_m - layers.north_m) / layers.cell_m)
+        left = round((layers.west_m - land.west_m) / layers.cell_m)
+        there = replace(place, row=place.row - top, column=place.column - left)
+        walk = follow_back(question, told.doubt, there, found.node_chance, loops)
+        if walk is None:
+            continue
+        if not walks:
+            worst = remark_fits(question, told.said, walk)
+        walks.append(_moved(walk, top, left))
+    advice: tuple[Advice, ...] = ()
+    if likely:
+        advice = _advice(told, land, found, streams)
+    return walks, worst, advice
+
+
+def _advice(told: Told, land: Terrain, found: Found, streams: NDArray[np.bool_] | None) -> tuple[Advice, ...]:
+    layers = build_layers(
+        land, np.zeros(land.elevation_m.shape, dtype=np.bool_) if streams is None else streams
+    )
+    offset_sd_m = told.doubt.altimeter_offset_sd_m
+    if told.said.has_altitudes:
+        offset_sd_m = told.doubt.altimeter_sd_m
+    return find_advice(layers, found.now, told.doubt, offset_sd_m)
+
+
+def _block_about(place: LikelyPlace, told: Told, land: Terrain) -> Block:
+    """Give the starts from which a walk leads near a place."""
+    cell_m = land.cell_east_m
+    rows, columns = land.elevation_m.shape
+    end = told.walk.place_m[-1]
+    reach_m = float(np.hypot(*end))
+    room_m = 400.0 + 3.0 * told.walk.scatter_m + 2.5 * (told.walk.bias_sd_rad + told.walk.scale_sd) * reach_m
+    room_m += max((np.hypot(w.east_m, w.north_m) for ways in told.walk.slips for w in ways), default=0.0)
+    row, column = place.row + end[1] / cell_m, place.column - end[0] / cell_m
+    room = room_m / cell_m
+    top, left = (max(0, int(k - room)) for k in (row, column))
+    low, right = min(rows, int(row + room) + 1), min(columns, int(column + room) + 1)
+    top, left = min(top, rows - 1), min(left, columns - 1)
+    return Block(top, left, max(low - top, 1), max(right - left, 1))
+
+
+def _moved(walk: FoundWalk, top: int, left: int) -> FoundWalk:
+    now = replace(walk.now, row=walk.now.row + top, column=walk.now.column + left)
+    start = replace(walk.start, row=walk.start.row + top, column=walk.start.column + left)
+    return replace(walk, now=now, start=start, places=walk.places + np.array([top, left]))
+
+
+def _place(land: Terrain, walk: FoundWalk) -> PlaceFound:
+    def metres(row: float, column: float) -> tuple[float, float]:
+        return land.west_m + column * land.cell_east_m, land.north_m - row * land.cell_north_m
+
+    now, start = metres(walk.now.row, walk.now.column), metres(walk.start.row, walk.start.column)
+    stations = np.array([metres(row, column) for row, column in walk.places])
+    step = (start[0] - now[0], start[1] - now[1])
+    return PlaceFound(
+        probability=min(1.0, walk.now.chance),
+        now_m=now,
+        start_m=start,
+        now=position_at(land.crs, *now),
+        start=position_at(land.crs, *start),
+        covariance_m2=walk.now.covariance_m2,
+        stations_m=stations,
+        back_azimuth_deg=direction_deg(*step),
+        back_m=float(np.hypot(*step)),
+    )

@@ -1,0 +1,177 @@
+"""How likely a walker is to write each remark on each kind of ground.
+
+Nobody knows where another draws the line between level and up, or side and ridge: the lines here are
+soft, and every remark may be wrong altogether. What stands here holds for a walker who looks about for
+a moment; it is said beside each figure where it comes from.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pacewright.ground.locate.ground_said import StationSaid
+from pacewright.ground.locate.layers import (
+    LIES,
+    NEAR_LEVELS,
+    SIDES,
+    STEEPNESS_PCT,
+    UNKNOWN_KIND,
+    kinds_apart,
+)
+
+Floats = NDArray[np.float64]
+
+SIDE_SD_DEG: Final = 22.0
+"""How far off the side is seen to which a slope falls (assumed: half an eighth of the circle)."""
+FLAT_PCT: Final = 4.0
+FLAT_SD_PCT: Final = 2.0
+"""Below about one in twenty-five ground is called flat (assumed)."""
+STEEPNESS_SD: Final = 0.3
+"""A slope judged by eye is off by a third (assumed)."""
+LEVEL_M, LEVEL_PER_M = 4.0, 0.02
+"""A leg is called level while its ends differ by less than 4 m and 2 % of its length (assumed)."""
+LEVEL_SD_M, LEVEL_SD_PER_M = 4.0, 0.01
+_STANDING_OUT: Final = np.array([-2.0, -1.2, -0.6, 0.0, 0.6, 1.2, 2.0])
+_RIDGE_AT, _RIDGE_SD = 0.65, 0.4
+_NOTED_CROSSED: Final = np.array([0.02, 0.08, 0.2, 0.45, 0.7, 0.88, 0.95, 0.97])
+"""How often a stream that drains so much land is noted where a leg crosses it: small ones are dry, or
+are stepped over unseen (assumed)."""
+_NOTED_NEAR: Final = np.array([0.01, 0.1, 0.5, 0.8])
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """How far remarks and terrain are trusted.
+
+    Attributes
+    ----------
+    wrong_remarks
+        The share of remarks that are plainly wrong.
+    height_sd_m
+        How far the heights of the terrain are off.
+    altimeter_sd_m
+        How an altimeter scatters from station to station.
+    altimeter_offset_sd_m
+        How far it may be off all day.
+    altimeter_drift_m
+        How much more that may be from one station to the next.
+    """
+
+    wrong_remarks: float = 0.12
+    height_sd_m: float = 6.0
+    altimeter_sd_m: float = 10.0
+    altimeter_offset_sd_m: float = 35.0
+    altimeter_drift_m: float = 1.0
+
+
+def station_table(said: StationSaid, turn_deg: float, doubt: Doubt) -> NDArray[np.float32] | None:
+    """Give the chance of all that is said of a station, for every kind of ground.
+
+    Parameters
+    ----------
+    said
+        The remarks.
+    turn_deg
+        Added to a side as told to make it one of the terrain's grid.
+    doubt
+        How far they are trusted.
+
+    Returns
+    -------
+    ndarray or None
+        Shape (UNKNOWN_KIND + 1,); the last is set by `with_unknown`. None where nothing is said.
+    """
+    chances: list[Floats] = []
+    if said.faces_deg is not None:
+        chances.append(_of_side(said.faces_deg + turn_deg, said.faces_half_deg, doubt))
+    if said.is_flat:
+        chances.append(_mixed(_flat(), 1.0 / 9.0, doubt.wrong_remarks))
+    if said.slope_pct is not None:
+        chances.append(_of_steepness(said.slope_pct, doubt))
+    if said.lie is not None:
+        chances.append(_mixed(_lie_chances()[said.lie][kinds_apart()[2]], 1.0 / 3.0, doubt.wrong_remarks))
+    if said.is_on_stream:
+        chances.append(_mixed(_NOTED_NEAR[kinds_apart()[3]], 0.2, doubt.wrong_remarks))
+    if not chances:
+        return None
+    return np.append(np.prod(chances, axis=0), 0.0).astype(np.float32)
+
+
+def with_unknown(table: NDArray[np.float32], share_of_kind: Floats) -> NDArray[np.float32]:
+    """Give a table whose unknown ground has the mean chance over the land: it says nothing."""
+    filled = table.copy()
+    filled[UNKNOWN_KIND] = float(table[:UNKNOWN_KIND] @ share_of_kind)
+    return filled
+
+
+def crossing_table(is_crossed: bool, doubt: Doubt) -> NDArray[np.float32]:
+    """Give the chance of a leg's remark on streams, by the largest stream it meets; shape (9,).
+
+    The last is for unknown ground, and is set by who knows how often legs meet streams here.
+    """
+    noted = _NOTED_CROSSED if is_crossed else 1.0 - _NOTED_CROSSED
+    return np.append(_mixed(noted, 0.5, doubt.wrong_remarks), 0.0).astype(np.float32)
+
+
+def level_limits(length_m: float, doubt: Doubt) -> tuple[float, float]:
+    """Give where a leg is no more called level, and how soft that line is, in metres of height."""
+    limit = LEVEL_M + LEVEL_PER_M * length_m
+    # The heights at both ends are off, in part together where they lie close.
+    apart = min(1.0, length_m / 200.0)
+    of_heights = doubt.height_sd_m * np.sqrt(2.0 * apart)
+    return limit, float(np.sqrt(LEVEL_SD_M**2 + (LEVEL_SD_PER_M * length_m) ** 2 + of_heights**2))
+
+
+def _mixed(chance: Floats, any_way: float, wrong: float) -> Floats:
+    return np.asarray((1.0 - wrong) * chance + wrong * any_way)
+
+
+def _flat() -> Floats:
+    return np.asarray(_normal_cdf((FLAT_PCT - _middle_pct()[kinds_apart()[1]]) / FLAT_SD_PCT))
+
+
+def _of_side(faces_deg: float, half_deg: float, doubt: Doubt) -> Floats:
+    side, steep, _, _ = kinds_apart()
+    pct = _middle_pct()[steep]
+    # Heights that are off by so much some 200 m apart turn gentle ground every way.
+    off_pct = 100.0 * doubt.height_sd_m * np.sqrt(2.0) / 200.0
+    sd_deg = np.hypot(SIDE_SD_DEG, np.degrees(np.arctan2(off_pct, pct)))
+    away_deg = (faces_deg - side * (360.0 / SIDES) + 180.0) % 360.0 - 180.0
+    told = np.zeros(UNKNOWN_KIND)
+    for round_ in (-360.0, 0.0, 360.0):
+        high, low = (away_deg + round_ + half_deg) / sd_deg, (away_deg + round_ - half_deg) / sd_deg
+        told += _normal_cdf(high) - _normal_cdf(low)
+    # Not all who meet flat ground say so: some tell the side it all but falls to.
+    return _mixed((1.0 - 0.7 * _flat()) * told, half_deg / 180.0, doubt.wrong_remarks)
+
+
+def _of_steepness(slope_pct: float, doubt: Doubt) -> Floats:
+    truth = _middle_pct()[kinds_apart()[1]]
+    told, here = np.log(slope_pct + 2.0), np.log(truth + 2.0)
+    density = np.exp(-0.5 * ((told - here) / STEEPNESS_SD) ** 2)
+    return _mixed(density, 0.3, doubt.wrong_remarks)
+
+
+@lru_cache(maxsize=1)
+def _lie_chances() -> dict[str, Floats]:
+    ridge = _normal_cdf((_STANDING_OUT - _RIDGE_AT) / _RIDGE_SD)
+    valley = _normal_cdf((-_STANDING_OUT - _RIDGE_AT) / _RIDGE_SD)
+    assert ridge.size == LIES and _NOTED_NEAR.size == NEAR_LEVELS
+    return {"ridge": ridge, "valley": valley, "slope": 1.0 - ridge - valley}
+
+
+@lru_cache(maxsize=1)
+def _middle_pct() -> Floats:
+    limits = np.array([0.0, *STEEPNESS_PCT, 70.0])
+    return np.asarray((limits[1:] + limits[:-1]) / 2.0)
+
+
+def _normal_cdf(at: Floats) -> Floats:
+    from scipy.special import ndtr
+
+    return np.asarray(ndtr(at))

@@ -1,0 +1,83 @@
+"""How well a log fits a place: over all of it, and remark by remark."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pacewright.ground.locate.found_walk import FoundWalk
+from pacewright.ground.locate.ground_said import GroundSaid
+from pacewright.ground.locate.kernels import LegChance
+from pacewright.ground.locate.question import Question
+
+Floats = NDArray[np.float64]
+
+DISAGREES_BELOW: Final = -3.5
+"""Natural logarithm: a log that this land explains thirty times worse than chance does is not from here, or
+holds more slips than are allowed for. A log that is from here comes out so low once in thirty at most."""
+
+
+@dataclass(frozen=True, slots=True)
+class RemarkFit:
+    """One remark at a place: how much likelier it is there than anywhere.
+
+    Attributes
+    ----------
+    leg, station
+        Which it is of; the other is None.
+    ratio
+        Below 1 where it speaks against the place.
+    """
+
+    leg: int | None
+    station: int | None
+    ratio: float
+
+
+def chance_anywhere(question: Question, said: GroundSaid) -> float:
+    """Give the natural logarithm of the chance of all remarks if they had nothing to do with one place here.
+
+    Either each is true of some place of this land taken at random, or each was written without looking:
+    what explains them better is what a place has to beat.
+    """
+    stations, legs = question.by_chance
+    at_random = float(np.log(np.maximum(stations, 1e-30)).sum() + np.log(np.maximum(legs, 1e-30)).sum())
+    readings = [one for one in question.stations if one.reading_m > -9000.0]
+    # An altimeter read without looking is as likely as one read anywhere; so is what is said beside it.
+    blind = said.blind_chance - sum(math.log(3.5449077 * max(one.fill_m, 10.0)) for one in readings)
+    beside = [one for one in said.stations if one.is_on_stream or one.slope_pct is not None]
+    return at_random if beside else max(at_random, blind)
+
+
+def remark_fits(question: Question, said: GroundSaid, walk: FoundWalk) -> tuple[RemarkFit, ...]:
+    """Give how the remarks fit a walk, the worst first; readings of an altimeter are left out."""
+    fits: list[RemarkFit] = []
+    at = walk.places - (question.domain.top, question.domain.left) + question.domain.pad
+    rows, columns = (np.clip(at[:, k].astype(int), 2, question.kind.shape[k] - 3) for k in (0, 1))
+    for k, one in enumerate(question.stations):
+        if one.table >= 0 and said.stations[k].count:
+            about = question.kind[rows[k] - 1 : rows[k] + 2, columns[k] - 1 : columns[k] + 2]
+            here = float(question.tables[one.table][about].mean())
+            fits.append(RemarkFit(None, k, here / float(question.tables[one.table, -1])))
+    for k in range(len(said.legs)):
+        leg = question.legs[k + 1]
+        if leg.trend < 0:
+            continue
+        start, end = (float(question.height[rows[j], columns[j]]) for j in (k, k + 1))
+        if min(start, end) < -9000.0:
+            continue
+        fits.append(RemarkFit(k + 1, None, _trend_chance(end - start, leg) / leg.unknown))
+    return tuple(sorted(fits, key=lambda one: one.ratio))
+
+
+def _trend_chance(rise_m: float, leg: LegChance) -> float:
+    from scipy.special import ndtr
+
+    limit, soft, wrong = leg.limit_m, leg.soft_m, leg.wrong
+    up, down = float(ndtr((rise_m - limit) / soft)), float(ndtr((-rise_m - limit) / soft))
+    said = (down, 1.0 - up - down, up)[leg.trend]
+    return float((1.0 - wrong) * said + wrong / 3.0)

@@ -1,0 +1,415 @@
+"""A log put to a piece of land: every number that the inner loops need, worked out once."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from typing import Final, TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pacewright.ground.locate.chances import (
+    Doubt,
+    crossing_table,
+    level_limits,
+    station_table,
+    with_unknown,
+)
+from pacewright.ground.locate.ground_said import GroundSaid, LegSaid
+from pacewright.ground.locate.kernels import LegChance, StationChance
+from pacewright.ground.locate.layers import UNKNOWN_KIND, UNKNOWN_STREAM, GroundLayers
+from pacewright.ground.locate.noise_steps import NoiseStep, noise_steps
+from pacewright.ground.locate.streams import KNOWN_ABOVE, UNKNOWN_HEIGHT
+from pacewright.ground.locate.walk import Nodes, Walk, nodes_of
+
+Floats = NDArray[np.float64]
+S = TypeVar("S", bound=np.generic)
+
+TILE: Final = 24
+"""Cells of a tile each way; a belief on cells three times as wide has tiles of a third."""
+_TREND: Final = {"down": 0, "level": 1, "up": 2}
+_SAMPLES: Final = 20_000
+MOST_MAP_CELLS: Final = 40_000_000
+_NO_READING: Final = -99999.0
+
+
+@dataclass(frozen=True, slots=True)
+class Domain:
+    """The cells over which a walk may have begun, with room about them for scatter and slips.
+
+    Attributes
+    ----------
+    top, left
+        The first of them, in rows and columns of the layers; may lie outside.
+    rows, columns
+        Whole tiles.
+    pad
+        How far the land read reaches beyond it on every side, in cells.
+    """
+
+    top: int
+    left: int
+    rows: int
+    columns: int
+    pad: int
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Question:
+    """What the inner loops are given for one log on one piece of land.
+
+    Attributes
+    ----------
+    domain
+        Where the walk may have begun.
+    cell_m, step
+        Size of a cell of the land, and how many of them make a cell here.
+    walk, nodes
+        The figure, and the biases and scales tried.
+    places
+        Stations in rows and columns from the start, shape (nodes, stations, 2).
+    prior
+        Of the start over the domain, with sum 1.
+    ends
+        True where the domain's land is known: the walk began on this map.
+    height, kind, crossings
+        The land about the domain.
+    legs, stations
+        What is said, ready for the loops; `legs[0]` is for no leg.
+    steps
+        The scatter of every leg as steps on the cells.
+    slips_forward
+        What slips move, in whole cells, and their chances; three columns a way, one array a leg.
+    by_chance
+        The chance of each remark on ground taken at random: of every station, and of every leg.
+    """
+
+    domain: Domain
+    cell_m: float
+    step: int
+    walk: Walk
+    nodes: Nodes
+    places: Floats
+    prior: NDArray[np.float32]
+    height: NDArray[np.float32]
+    kind: NDArray[np.uint16]
+    crossings: NDArray[np.uint8]
+    crossing_tables: NDArray[np.float32]
+    tables: NDArray[np.float32]
+    extras: NDArray[np.float32]
+    legs: tuple[LegChance, ...]
+    stations: tuple[StationChance, ...]
+    steps: tuple[tuple[NoiseStep, ...], ...]
+    slips_forward: tuple[Floats, ...]
+    by_chance: tuple[Floats, Floats]
+
+    def on_wider_cells(self, step: int) -> Question:
+        """Give the same question on cells so many times as wide: mean heights, else the middle cell."""
+        domain, middle = self.domain, step // 2
+        # What is read about the domain must begin at a whole wide cell of it.
+        off = (-domain.pad) % step
+        cut = slice(domain.pad - (domain.pad - off) // step * step, None)
+        height = _mean_of_blocks(self.height[cut, cut], step)
+        kind, crossings = self.kind[cut, cut], self.crossings[:, cut, cut]
+        rows, columns = height.shape
+        every = (slice(middle, middle + rows * step, step), slice(middle, middle + columns * step, step))
+        extras = self.extras[:, cut, cut][:, *every] if len(self.extras) else self.extras
+        blocks = self.prior.reshape(domain.rows // step, step, domain.columns // step, step)
+        wide = Domain(
+            domain.top, domain.left, domain.rows // step, domain.columns // step, (domain.pad - off) // step
+        )
+        return replace(
+            self,
+            domain=wide,
+            step=self.step * step,
+            places=self.places / step,
+            prior=blocks.sum(axis=(1, 3), dtype=np.float32),
+            height=height,
+            kind=np.ascontiguousarray(kind[every]),
+            crossings=np.ascontiguousarray(crossings[:, *every]) if len(crossings) else crossings,
+            extras=np.ascontiguousarray(extras),
+            steps=_steps(self.walk, self.cell_m * self.step * step),
+            slips_forward=_slips(self.walk, self.cell_m * self.step * step),
+        ).with_maps()
+
+    def cropped(self, top: int, left: int, rows: int, columns: int) -> Question:
+        """Give the same question for starts in a part of the domain; all in whole tiles of cells."""
+        pad = self.domain.pad
+        land = (slice(top, top + rows + 2 * pad), slice(left, left + columns + 2 * pad))
+        return replace(
+            self,
+            domain=Domain(self.domain.top + top, self.domain.left + left, rows, columns, pad),
+            prior=np.ascontiguousarray(self.prior[top : top + rows, left : left + columns]),
+            height=np.ascontiguousarray(self.height[land]),
+            kind=np.ascontiguousarray(self.kind[land]),
+            crossings=np.ascontiguousarray(self.crossings[:, *land])
+            if len(self.crossings)
+            else self.crossings,
+            extras=np.ascontiguousarray(self.extras[:, *land]) if len(self.extras) else self.extras,
+        )
+
+    def with_maps(self) -> Question:
+        """Give the same question with a map of chances in the place of every table, where these fit."""
+        used = [one.table for one in self.stations if one.table >= 0]
+        if len(set(used)) * self.kind.size > MOST_MAP_CELLS or any(one.extra >= 0 for one in self.stations):
+            return self
+        stations = tuple(one._replace(table=-1, extra=one.table) for one in self.stations)
+        return replace(self, stations=stations, extras=self.tables[:, self.kind])
+
+    @property
+    def size(self) -> int:
+        """Cells of a tile each way."""
+        return TILE // self.step
+
+    def slips(self, is_forward: bool) -> tuple[Floats, ...]:
+        """Give what slips move, in whole cells, and their chances; one array of three columns a leg."""
+        if is_forward:
+            return self.slips_forward
+        return tuple(one * np.array([-1.0, -1.0, 1.0]) for one in self.slips_forward)
+
+
+def _steps(walk: Walk, cell_m: float) -> tuple[tuple[NoiseStep, ...], ...]:
+    return tuple(noise_steps(one, cell_m) for one in walk.own_m2)
+
+
+def _slips(walk: Walk, cell_m: float) -> tuple[Floats, ...]:
+    made = []
+    for ways in walk.slips:
+        rows = [(round(-way.north_m / cell_m), round(way.east_m / cell_m), way.chance) for way in ways]
+        made.append(np.array(rows, dtype=np.float64).reshape(-1, 3))
+    return tuple(made)
+
+
+def _mean_of_blocks(height: NDArray[np.float32], step: int) -> NDArray[np.float32]:
+    rows, columns = height.shape[0] // step, height.shape[1] // step
+    blocks = height[: rows * step, : columns * step].reshape(rows, step, columns, step)
+    known = blocks > KNOWN_ABOVE
+    count = known.sum(axis=(1, 3))
+    total = np.where(known, blocks, 0.0).sum(axis=(1, 3), dtype=np.float64)
+    mean = np.where(2 * count > step * step, total / np.maximum(count, 1), UNKNOWN_HEIGHT)
+    return np.asarray(mean.astype(np.float32))
+
+
+def domain_of(walk: Walk, cell_m: float, top: int, left: int, rows: int, columns: int) -> Domain:
+    """Give the domain for walks that begin on a block of cells."""
+    moved_m = max((math.hypot(w.east_m, w.north_m) for ways in walk.slips for w in ways), default=0.0)
+    room = math.ceil((5.0 * walk.scatter_m + moved_m) / cell_m) + 2
+    high, wide = (-(-(size + 2 * room) // TILE) * TILE for size in (rows, columns))
+    nodes = nodes_of(walk)
+    reach_m = float(np.abs(nodes.places(walk.place_m)).max())
+    pad = math.ceil(reach_m / cell_m) + 3
+    return Domain(top - (high - rows) // 2, left - (wide - columns) // 2, high, wide, pad)
+
+
+def pose(
+    walk: Walk,
+    said: GroundSaid,
+    layers: GroundLayers,
+    domain: Domain,
+    prior: NDArray[np.float32],
+    doubt: Doubt,
+    faces_turn_deg: float = 0.0,
+    extras: NDArray[np.float32] | None = None,
+    extra_of_station: tuple[int, ...] = (),
+) -> Question:
+    """Put a log to a piece of land.
+
+    Parameters
+    ----------
+    walk, said
+        The log.
+    layers
+        The land.
+    domain
+        Where the walk may have begun.
+    prior
+        Of the start, over the layers; 0 where it cannot have begun.
+    doubt
+        How far remarks and land are trusted.
+    faces_turn_deg
+        Added to a side as told, to make it one of the land's grid.
+    extras, extra_of_station
+        Further maps of chances over the layers, and which holds for each station (-1 none).
+    """
+    cell_m = layers.cell_m
+    height = _about(layers.height_m, domain, float(UNKNOWN_HEIGHT))
+    kind = _about(layers.kind, domain, UNKNOWN_KIND)
+    share = np.bincount(layers.kind.ravel(), minlength=UNKNOWN_KIND + 1)[:UNKNOWN_KIND].astype(float)
+    share /= max(share.sum(), 1.0)
+    tables, table_of = _tables(said, faces_turn_deg, doubt, share)
+    crossings, crossing_tables, crossing_of = _crossings(walk, said, layers, domain, doubt)
+    legs, leg_by_chance = _legs(walk, said, layers, doubt, crossing_of, crossing_tables)
+    maps = np.zeros((0, 1, 1), np.float32)
+    if extras is not None and len(extras):
+        maps = np.stack([_about(one, domain, 1.0) for one in extras])
+    stations = _stations(said, layers, doubt, table_of, extra_of_station)
+    nodes = nodes_of(walk)
+    metres = nodes.places(walk.place_m)
+    places = np.stack([-metres[:, :, 1], metres[:, :, 0]], axis=2) / cell_m
+    start = _about(prior, Domain(domain.top, domain.left, domain.rows, domain.columns, 0), 0.0)
+    return Question(
+        domain=domain,
+        cell_m=cell_m,
+        step=1,
+        walk=walk,
+        nodes=nodes,
+        places=places,
+        prior=start,
+        height=height,
+        kind=kind,
+        crossings=crossings,
+        crossing_tables=crossing_tables,
+        tables=tables,
+        extras=maps,
+        legs=legs,
+        stations=stations,
+        steps=_steps(walk, cell_m),
+        slips_forward=_slips(walk, cell_m),
+        by_chance=(_stations_by_chance(said, stations, tables, share), leg_by_chance),
+    )
+
+
+def _about(values: NDArray[S], domain: Domain, fill: float) -> NDArray[S]:
+    """Cut out a domain and the land about it; `fill` beyond the edge."""
+    rows, columns = domain.rows + 2 * domain.pad, domain.columns + 2 * domain.pad
+    made = np.full((rows, columns), fill, dtype=values.dtype)
+    top, left = domain.top - domain.pad, domain.left - domain.pad
+    t, b = max(top, 0), min(top + rows, values.shape[0])
+    le, ri = max(left, 0), min(left + columns, values.shape[1])
+    if t < b and le < ri:
+        made[t - top : b - top, le - left : ri - left] = values[t:b, le:ri]
+    return made
+
+
+def _tables(
+    said: GroundSaid, turn_deg: float, doubt: Doubt, share: Floats
+) -> tuple[NDArray[np.float32], list[int]]:
+    made: dict[object, int] = {}
+    tables: list[NDArray[np.float32]] = []
+    table_of: list[int] = []
+    for one in said.stations:
+        key = (one.faces_deg, one.faces_half_deg, one.is_flat, one.lie, one.is_on_stream, one.slope_pct)
+        if key not in made:
+            table = station_table(one, turn_deg, doubt)
+            made[key] = -1 if table is None else len(tables)
+            if table is not None:
+                tables.append(with_unknown(table, share))
+        table_of.append(made[key])
+    if not tables:
+        return np.ones((1, UNKNOWN_KIND + 1), np.float32), table_of
+    return np.stack(tables), table_of
+
+
+def _crossings(
+    walk: Walk, said: GroundSaid, layers: GroundLayers, domain: Domain, doubt: Doubt
+) -> tuple[NDArray[np.uint8], NDArray[np.float32], list[int]]:
+    told = [k for k, leg in enumerate(said.legs) if leg.is_stream_crossed is not None]
+    crossing_of = [-1] * len(said.legs)
+    if not told:
+        return np.zeros((0, 1, 1), np.uint8), np.ones((1, UNKNOWN_STREAM + 1), np.float32), crossing_of
+    stream = _about(layers.stream, domain, UNKNOWN_STREAM)
+    maps, tables = np.empty((len(told), *stream.shape), np.uint8), []
+    steps = np.diff(walk.place_m, axis=0) / layers.cell_m
+    for number, k in enumerate(told):
+        crossing_of[k] = number
+        _met_on_leg(stream, steps[k], maps[number])
+        table = crossing_table(bool(said.legs[k].is_stream_crossed), doubt)
+        levels = np.bincount(maps[number, ::7, ::7].ravel(), minlength=UNKNOWN_STREAM + 1)[:UNKNOWN_STREAM]
+        table[UNKNOWN_STREAM] = float(table[:UNKNOWN_STREAM] @ levels) / max(1.0, float(levels.sum()))
+        tables.append(table)
+    return maps, np.stack(tables), crossing_of
+
+
+def _met_on_leg(stream: NDArray[np.uint8], step: Floats, out: NDArray[np.uint8]) -> None:
+    """Give, for every cell, the highest level that a leg which ends there has met."""
+    rows, columns = stream.shape
+    out[:] = 0
+    count = max(2, math.ceil(float(np.abs(step).max())) + 1)
+    for part in np.linspace(0.0, 1.0, count):
+        # A step back along the leg: rows run south.
+        down, across = round(float(step[1] * part)), -round(float(step[0] * part))
+        t, b = max(0, -down), min(rows, rows - down)
+        le, ri = max(0, -across), min(columns, columns - across)
+        if t < b and le < ri:
+            piece = out[t:b, le:ri]
+            np.maximum(piece, stream[t + down : b + down, le + across : ri + across], out=piece)
+
+
+def _legs(
+    walk: Walk,
+    said: GroundSaid,
+    layers: GroundLayers,
+    doubt: Doubt,
+    crossing_of: list[int],
+    crossing_tables: NDArray[np.float32],
+) -> tuple[tuple[LegChance, ...], Floats]:
+    made = [LegChance(-1, 0.0, 1.0, doubt.wrong_remarks, 1.0, -1, 0.0, 1.0)]
+    by_chance = np.ones(len(said.legs))
+    steps = np.diff(walk.place_m, axis=0)
+    for k, leg in enumerate(said.legs):
+        trend, limit, soft, unknown = -1, 0.0, 1.0, 1.0
+        if leg.slope is not None:
+            trend = _TREND[leg.slope]
+            limit, soft = level_limits(float(np.hypot(*steps[k])), doubt)
+            unknown = _trend_by_chance(layers, steps[k], leg, (limit, soft, doubt.wrong_remarks))
+        met = crossing_of[k]
+        by_chance[k] = unknown * (float(crossing_tables[met, UNKNOWN_STREAM]) if met >= 0 else 1.0)
+        slipped = sum(way.chance for way in walk.slips[k])
+        made.append(
+            LegChance(
+                trend, limit, soft, doubt.wrong_remarks, unknown, met, float(by_chance[k]), 1.0 - slipped
+            )
+        )
+    return tuple(made), by_chance
+
+
+def _trend_by_chance(
+    layers: GroundLayers, step: Floats, leg: LegSaid, model: tuple[float, float, float]
+) -> float:
+    """Give how likely a leg's lie is anywhere on this land, from cells spread evenly over it."""
+    rows, columns = layers.shape
+    down, across = round(-float(step[1]) / layers.cell_m), round(float(step[0]) / layers.cell_m)
+    stride = max(1, math.isqrt(rows * columns // _SAMPLES))
+    r, c = np.meshgrid(np.arange(0, rows, stride), np.arange(0, columns, stride), indexing="ij")
+    inside = (r + down >= 0) & (r + down < rows) & (c + across >= 0) & (c + across < columns)
+    r, c = r[inside], c[inside]
+    start, end = layers.height_m[r, c], layers.height_m[r + down, c + across]
+    rise = (end - start)[(start > KNOWN_ABOVE) & (end > KNOWN_ABOVE)].astype(float)
+    if not rise.size:
+        return 1.0 / 3.0
+    from scipy.special import ndtr
+
+    limit, soft, wrong = model
+    up, lower = ndtr((rise - limit) / soft), ndtr((-rise - limit) / soft)
+    told = {"up": up, "down": lower, "level": 1.0 - up - lower}[str(leg.slope)]
+    return float((1.0 - wrong) * told.mean() + wrong / 3.0)
+
+
+def _stations(
+    said: GroundSaid,
+    layers: GroundLayers,
+    doubt: Doubt,
+    table_of: list[int],
+    extra_of: tuple[int, ...],
+) -> tuple[StationChance, ...]:
+    variance = doubt.altimeter_sd_m**2 + doubt.height_sd_m**2
+    made = []
+    for k, one in enumerate(said.stations):
+        reading = _NO_READING if one.altitude_m is None else one.altitude_m
+        extra = extra_of[k] if extra_of else -1
+        # The variance of the offset is set by the sweep, which knows what was read before.
+        made.append(StationChance(table_of[k], reading, variance, 0.0, layers.relief_m, 0.02, extra))
+    return tuple(made)
+
+
+def _stations_by_chance(
+    said: GroundSaid, stations: tuple[StationChance, ...], tables: NDArray[np.float32], share: Floats
+) -> Floats:
+    chances = np.ones(len(stations))
+    for k, one in enumerate(stations):
+        if one.table >= 0:
+            chances[k] *= float(tables[one.table, UNKNOWN_KIND])
+        if said.stations[k].altitude_m is not None:
+            chances[k] *= 1.0 / (math.sqrt(4.0 * math.pi) * max(one.fill_m, 10.0))
+    return chances

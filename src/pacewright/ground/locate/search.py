@@ -1,0 +1,306 @@
+"""A whole search: block by block over the land, and all blocks put together.
+
+A block stands alone: given its land it needs nothing of its neighbours, so that blocks can be searched in
+any order, on other machines, and again from where a search was stopped.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pacewright.ground.locate.belief import Belief, Progress, find_belief
+from pacewright.ground.locate.chances import Doubt
+from pacewright.ground.locate.fitting import chance_anywhere
+from pacewright.ground.locate.ground_said import GroundSaid
+from pacewright.ground.locate.kernels import kernels
+from pacewright.ground.locate.layers import GroundLayers, build_layers
+from pacewright.ground.locate.question import Domain, Question, domain_of, pose
+from pacewright.ground.locate.walk import Walk
+from pacewright.ground.terrain import Terrain, window
+
+Floats = NDArray[np.float64]
+
+BLOCK_CELLS: Final = 1152
+"""Starts of a block each way: with the land about them some 100 MB."""
+_STREAM_ROOM: Final = 60
+"""So many cells more are read, that small streams which begin outside run into a block in full."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Told:
+    """A log as a search takes it.
+
+    Attributes
+    ----------
+    walk, said
+        The figure and the remarks.
+    doubt
+        How far remarks and land are trusted.
+    faces_turn_deg
+        Added to a side as told, to make it one of the land's grid.
+    """
+
+    walk: Walk
+    said: GroundSaid
+    doubt: Doubt
+    faces_turn_deg: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """Rows and columns of starts."""
+
+    top: int
+    left: int
+    rows: int
+    columns: int
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class BlockFound:
+    """What a block came to: evidence with its share of the prior, and belief on a piece of the land.
+
+    Attributes
+    ----------
+    log_chance
+        Natural logarithm of the chance of the log times the prior of the block.
+    top, left
+        Where the pieces lie.
+    start, now
+        Belief on the piece.
+    node_chance
+        Of every bias and scale.
+    is_fine
+        Whether it stands on the land's own cells.
+    by_chance
+        Natural logarithm of the chance of the remarks taken at random from this land.
+    """
+
+    block: Block
+    log_chance: float
+    top: int
+    left: int
+    start: NDArray[np.float32]
+    now: NDArray[np.float32]
+    node_chance: Floats
+    is_fine: bool
+    by_chance: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Found:
+    """What a search came to.
+
+    Attributes
+    ----------
+    log_chance
+        Natural logarithm of the chance of the log.
+    by_chance
+        The same of its remarks, taken at random from this land.
+    start, now
+        Belief over the whole land, each with sum 1, or all 0 where nothing survived.
+    node_chance
+        Of every bias and scale.
+    is_fine
+        Whether it stands on the land's own cells wherever it matters.
+    """
+
+    log_chance: float
+    by_chance: float
+    start: NDArray[np.float32]
+    now: NDArray[np.float32]
+    node_chance: Floats
+    is_fine: bool
+
+
+Kept = Callable[[Block], BlockFound | None]
+Keep = Callable[[BlockFound], None]
+
+
+def blocks_of(prior: NDArray[np.float32], side: int = BLOCK_CELLS) -> list[Block]:
+    """Give the blocks in which a walk may have begun, about as large as each other."""
+    rows, columns = np.flatnonzero(prior.max(axis=1)), np.flatnonzero(prior.max(axis=0))
+    if not rows.size:
+        return []
+    found = []
+    for top, high in _parts(int(rows[0]), int(rows[-1]) + 1, side):
+        for left, wide in _parts(int(columns[0]), int(columns[-1]) + 1, side):
+            if prior[top : top + high, left : left + wide].any():
+                found.append(Block(top, left, high, wide))
+    return found
+
+
+def search_block(
+    told: Told,
+    terrain: Terrain,
+    prior: NDArray[np.float32],
+    block: Block,
+    *,
+    streams: NDArray[np.bool_] | None = None,
+    workers: int = 2,
+    progress: Progress | None = None,
+    is_plain: bool = False,
+) -> BlockFound:
+    """Search one block of a land on square working cells; `prior` is of the whole land, with sum 1."""
+    layers, question = pose_block(told, terrain, prior, block, streams)
+    share = float(prior[block.top : block.top + block.rows, block.left : block.left + block.columns].sum())
+    loops = kernels(is_plain)
+    belief = find_belief(question, told.doubt, layers.shape, loops, workers=workers, told=progress)
+    top, left = _corner(terrain, layers)
+    by_chance = chance_anywhere(question, told.said)
+    return _block_found(block, belief, share, by_chance, top, left)
+
+
+def pose_block(
+    told: Told,
+    terrain: Terrain,
+    prior: NDArray[np.float32],
+    block: Block,
+    streams: NDArray[np.bool_] | None = None,
+) -> tuple[GroundLayers, Question]:
+    """Give the land of a block with all that walks from it can reach, and the log put to it."""
+    cell_m = terrain.cell_east_m
+    domain = domain_of(told.walk, cell_m, block.top, block.left, block.rows, block.columns)
+    room = domain.pad + _STREAM_ROOM
+    rows, columns = terrain.elevation_m.shape
+    t, b = max(domain.top - room, 0), min(domain.top + domain.rows + room, rows)
+    le, ri = max(domain.left - room, 0), min(domain.left + domain.columns + room, columns)
+    piece = _piece(terrain, t, b, le, ri)
+    layers = build_layers(piece, None if streams is None else streams[t:b, le:ri])
+    here = np.zeros(layers.shape, dtype=np.float32)
+    rows_here = slice(block.top - t, block.top - t + block.rows)
+    columns_here = slice(block.left - le, block.left - le + block.columns)
+    mine = prior[block.top : block.top + block.rows, block.left : block.left + block.columns]
+    here[rows_here, columns_here] = mine / max(float(mine.sum(dtype=np.float64)), 1e-30)
+    moved = Domain(domain.top - t, domain.left - le, domain.rows, domain.columns, domain.pad)
+    return layers, pose(told.walk, told.said, layers, moved, here, told.doubt, told.faces_turn_deg)
+
+
+def join_blocks(found: Iterable[BlockFound], shape: tuple[int, int]) -> Found:
+    """Put blocks together, each weighed by its evidence; the order does not matter beyond rounding."""
+    blocks = sorted(found, key=lambda one: (one.block.top, one.block.left))
+    logs = np.array([one.log_chance for one in blocks])
+    start, now = np.zeros(shape, dtype=np.float32), np.zeros(shape, dtype=np.float32)
+    by_chance = float(np.mean([one.by_chance for one in blocks])) if blocks else 0.0
+    if not blocks or not np.isfinite(logs).any():
+        nodes = blocks[0].node_chance if blocks else np.zeros(1)
+        return Found(-math.inf, by_chance, start, now, nodes, False)
+    log_chance = float(np.logaddexp.reduce(logs))
+    shares = np.exp(logs - log_chance)
+    nodes = np.zeros_like(blocks[0].node_chance)
+    for one, share in zip(blocks, shares, strict=True):
+        nodes += share * one.node_chance
+        for goal, piece in ((start, one.start), (now, one.now)):
+            rows, columns = piece.shape
+            goal[one.top : one.top + rows, one.left : one.left + columns] += piece * np.float32(share)
+    for goal in (start, now):
+        total = float(goal.sum(dtype=np.float64))
+        if total > 0:
+            goal /= np.float32(total)
+    is_fine = all(one.is_fine for one, share in zip(blocks, shares, strict=True) if share > 1e-3)
+    return Found(log_chance, by_chance, start, now, nodes, is_fine)
+
+
+def search(
+    told: Told,
+    terrain: Terrain,
+    prior: NDArray[np.float32],
+    *,
+    streams: NDArray[np.bool_] | None = None,
+    workers: int = 2,
+    progress: Progress | None = None,
+    kept: Kept | None = None,
+    keep: Keep | None = None,
+    is_plain: bool = False,
+) -> Found:
+    """Search a land on square working cells.
+
+    Parameters
+    ----------
+    told
+        The log.
+    terrain
+        From `working_terrain`.
+    prior
+        Of the start, on the same cells, with sum 1.
+    streams
+        Cells through which streams are known to run; without them they are found from the heights.
+    workers
+        Threads.
+    progress
+        Told the share done.
+    kept, keep
+        What an earlier search came to for a block, and where to leave what this one comes to.
+    is_plain
+        Leave the compiler out.
+    """
+    blocks = blocks_of(prior)
+
+    def each() -> Iterator[BlockFound]:
+        for number, block in enumerate(blocks):
+            before = None if kept is None else kept(block)
+            if before is not None:
+                yield before
+                continue
+
+            def step(share: float, number: int = number) -> None:
+                if progress is not None:
+                    progress((number + share) / len(blocks))
+
+            found = search_block(
+                told,
+                terrain,
+                prior,
+                block,
+                streams=streams,
+                workers=workers,
+                progress=step,
+                is_plain=is_plain,
+            )
+            if keep is not None:
+                keep(found)
+            yield found
+
+    return join_blocks(each(), terrain.elevation_m.shape)
+
+
+def _parts(first: int, last: int, side: int) -> list[tuple[int, int]]:
+    count = max(1, math.ceil((last - first) / side))
+    edges = np.linspace(first, last, count + 1).round().astype(int)
+    return [(int(low), int(high - low)) for low, high in pairwise(edges)]
+
+
+def _piece(terrain: Terrain, top: int, low: int, left: int, right: int) -> Terrain:
+    cell_m = terrain.cell_east_m
+    # Half a cell in, so that rounding cannot take a neighbour with it.
+    bounds = (
+        terrain.west_m + (left + 0.5) * cell_m,
+        terrain.north_m - (low - 0.5) * cell_m,
+        terrain.west_m + (right - 0.5) * cell_m,
+        terrain.north_m - (top + 0.5) * cell_m,
+    )
+    return window(terrain, bounds)
+
+
+def _corner(terrain: Terrain, layers: GroundLayers) -> tuple[int, int]:
+    return (
+        round((terrain.north_m - layers.north_m) / layers.cell_m),
+        round((layers.west_m - terrain.west_m) / layers.cell_m),
+    )
+
+
+def _block_found(
+    block: Block, belief: Belief, share: float, by_chance: float, top: int, left: int
+) -> BlockFound:
+    log_chance = belief.log_chance + math.log(share) if share > 0 else -math.inf
+    nodes = belief.node_chance
+    return BlockFound(
+        block, log_chance, top, left, belief.start, belief.now, nodes, belief.is_fine, by_chance
+    )

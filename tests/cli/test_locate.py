@@ -1,0 +1,163 @@
+"""pacewright locate, as a caller sees it: keys, files, complaints."""
+
+from __future__ import annotations
+
+import json
+
+import numpy as np
+import pytest
+
+from support.command import run
+from support.made_land_walks import hilly_land, walk_on
+
+rasterio = pytest.importorskip("rasterio")
+
+LAND = hilly_land(140, 0.16, seed=4)
+WALK = walk_on(LAND, 9, {"trend", "side", "lie"}, seed=21)
+WEST, NORTH = 500_000.0, 4_000_000.0
+
+
+def write(path, heights, crs="EPSG:32616", transform=None, nodata=None):
+    from rasterio.transform import from_origin
+
+    rows, columns = heights.shape
+    transform = transform or from_origin(WEST, NORTH, LAND.cell_m, LAND.cell_m)
+    profile = {
+        "driver": "GTiff",
+        "width": columns,
+        "height": rows,
+        "count": 1,
+        "dtype": "float32",
+        "nodata": nodata,
+    }
+    with rasterio.open(path, "w", crs=crs, transform=transform, **profile) as made:
+        made.write(heights.astype("float32"), 1)
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory):
+    made = tmp_path_factory.mktemp("land")
+    write(made / "land.tif", LAND.height_m)
+    (made / "walk.csv").write_text(WALK.text, encoding="utf-8")
+    return made
+
+
+@pytest.fixture(scope="module")
+def told(folder):
+    said = run("locate", folder / "walk.csv", "--terrain", folder / "land.tif", "--json",
+               "--posterior", folder / "belief.tif", "--out", folder / "places.geojson")  # fmt: skip
+    assert said.err == ""
+    return said
+
+
+def test_the_keys_are_there_and_the_place_is_found(told):
+    keys = told.json
+    assert {"candidates", "region_km2", "holds", "can_tell", "advice", "grid_epsg"} <= keys.keys()
+    assert keys["grid_epsg"] == 32616
+    best = keys["candidates"][0]
+    truth = WALK.stations_m + np.array([WEST, NORTH])
+    assert np.hypot(best["now"]["east"] - truth[-1, 0], best["now"]["north"] - truth[-1, 1]) < 150.0
+    assert np.hypot(best["start"]["east"] - truth[0, 0], best["start"]["north"] - truth[0, 1]) < 200.0
+    assert 0.0 < best["probability"] <= 1.0
+    assert np.linalg.eigvalsh(best["covariance"]).min() > 0
+    assert 0.95 <= keys["holds"] <= 1.0
+    assert told.code == (0 if keys["can_tell"] else 1)
+
+
+def test_places_on_the_earth_are_those_of_the_grid(told):
+    from pyproj import Transformer
+
+    now = told.json["candidates"][0]["now"]
+    east, north = Transformer.from_crs("EPSG:4326", "EPSG:32616", always_xy=True).transform(
+        now["lon"], now["lat"]
+    )
+    assert (east, north) == (pytest.approx(now["east"], abs=0.01), pytest.approx(now["north"], abs=0.01))
+
+
+def test_the_belief_is_on_the_terrain_s_own_cells_and_sums_to_one(told, folder):
+    with rasterio.open(folder / "land.tif") as land, rasterio.open(folder / "belief.tif") as belief:
+        assert (belief.width, belief.height, belief.transform) == (land.width, land.height, land.transform)
+        assert belief.crs == land.crs
+        bands = belief.read()
+    assert bands.sum(axis=(1, 2)) == pytest.approx([1.0, 1.0], abs=1e-4)
+    row, column = (int(k) for k in np.unravel_index(bands[1].argmax(), bands[1].shape))
+    best = told.json["candidates"][0]["now"]
+    east, north = WEST + (column + 0.5) * 30.0, NORTH - (row + 0.5) * 30.0
+    assert np.hypot(east - best["east"], north - best["north"]) < 120.0
+
+
+def test_places_and_figures_go_out_as_geojson(told, folder):
+    held = json.loads((folder / "places.geojson").read_text(encoding="utf-8"))
+    kinds = {one["properties"]["what"] for one in held["features"]}
+    assert kinds == {"now", "start", "figure"}
+
+
+def test_the_answer_comes_first_and_the_caution_last(folder):
+    lines = run("locate", folder / "walk.csv", "--terrain", folder / "land.tif").out.splitlines()
+    assert lines[0].startswith(("You are most likely at 16S", "Can't tell"))
+    sentences = lines[: lines.index("")]
+    assert sentences[-1].startswith("Caution: a place found so is a guess")
+
+
+def test_the_same_land_in_degrees_gives_the_same_place(told, folder):
+    from rasterio.warp import Resampling, calculate_default_transform, reproject
+
+    with rasterio.open(folder / "land.tif") as land:
+        new, wide, high = calculate_default_transform(
+            land.crs, "EPSG:4326", land.width, land.height, *land.bounds
+        )
+        made = np.full((high, wide), -9999.0, dtype=np.float32)
+        reproject(rasterio.band(land, 1), made, dst_transform=new, dst_crs="EPSG:4326", dst_nodata=-9999.0,
+                  resampling=Resampling.bilinear)  # fmt: skip
+    write(folder / "degrees.tif", made, "EPSG:4326", new, -9999.0)
+    said = run("locate", folder / "walk.csv", "--terrain", folder / "degrees.tif", "--json",
+               "--posterior", folder / "degrees_belief.tif")  # fmt: skip
+    keys = said.json
+    first, second = told.json["candidates"][0]["now"], keys["candidates"][0]["now"]
+    assert keys["grid_epsg"] == 32616
+    assert np.hypot(first["east"] - second["east"], first["north"] - second["north"]) < 60.0
+    with rasterio.open(folder / "degrees_belief.tif") as belief:
+        assert belief.crs.to_epsg() == 4326 and (belief.width, belief.height) == (wide, high)
+        assert belief.read().sum(axis=(1, 2)) == pytest.approx([1.0, 1.0], abs=1e-4)
+
+
+def test_an_area_that_excludes_the_place_excludes_it(folder, told):
+    now = told.json["candidates"][0]["start"]
+    said = run("locate", folder / "walk.csv", "--terrain", folder / "land.tif", "--json",
+               "--near", f"{now['lat']:.5f} {now['lon']:.5f}", "--within-km", "0.6")  # fmt: skip
+    found = said.json["candidates"][0]["start"]
+    assert np.hypot(found["east"] - now["east"], found["north"] - now["north"]) < 600.0
+    corners = [
+        [now["lon"] + dx, now["lat"] + dy]
+        for dx, dy in ((-0.01, -0.01), (0.01, -0.01), (0.01, 0.01), (-0.01, 0.01))
+    ]
+    area = {"type": "Polygon", "coordinates": [[*corners, corners[0]]]}
+    (folder / "not.geojson").write_text(json.dumps(area), encoding="utf-8")
+    said = run("locate", folder / "walk.csv", "--terrain", folder / "land.tif", "--json", "--not-in",
+               folder / "not.geojson")  # fmt: skip
+    for one in said.json["candidates"]:
+        assert np.hypot(one["start"]["east"] - now["east"], one["start"]["north"] - now["north"]) > 600.0
+
+
+def test_remarks_from_other_land_are_said_to_disagree(folder, tmp_path):
+    plane = np.add.outer(np.arange(140) * 6.0, np.arange(140) * 0.0) + 300.0
+    write(tmp_path / "plane.tif", plane)
+    said = run("locate", folder / "walk.csv", "--terrain", tmp_path / "plane.tif")
+    assert said.code == 1
+    assert said.out.startswith("Log and map disagree")
+
+
+def test_a_log_without_remarks_is_refused_with_what_to_write(folder, tmp_path):
+    (tmp_path / "bare.csv").write_text(
+        "# azimuth: grid degrees\nazimuth,count,notes\n40,100,\n", encoding="utf-8"
+    )
+    said = run("locate", tmp_path / "bare.csv", "--terrain", folder / "land.tif")
+    assert said.code == 2
+    assert (
+        "this log says nothing of the ground, so that it would fit anywhere. Write what you saw" in said.err
+    )
+
+
+def test_within_goes_with_near(folder):
+    said = run("locate", folder / "walk.csv", "--terrain", folder / "land.tif", "--within-km", "3")
+    assert said.code == 2 and "--within-km goes with --near" in said.err
