@@ -93,7 +93,7 @@ def command(
     from pacewright.answers.locate import LocateAsked, answer_locate
     from pacewright.files.locate_json import locate_keys, write_candidates
     from pacewright.files.locate_land import open_land
-    from pacewright.files.placing import open_model
+    from pacewright.files.known_places import open_model
     from pacewright.files.posterior_tif import write_posterior
     from pacewright.files.prior_area import starts_within, streams_on
     from pacewright.wording.locating import place_rows, say_located
@@ -118,9 +118,9 @@ def command(
         if progress is not None:
             progress.end()
         if posterior:
-            write_posterior(posterior, terrain, land, found.found.start, found.found.now, force)
+            write_out(posterior, write_posterior(terrain, land, found.found.start, found.found.now), force)
         if out:
-            write_out(out, write_candidates(found), force, source=file)
+            write_out(out, write_candidates(found), force)
         tables = [Table(*place_rows(found))] if found.candidates else []
         return Answer(locate_keys(found), say_located(found), tables, finding=not found.can_tell)
 

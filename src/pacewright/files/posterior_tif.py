@@ -2,54 +2,43 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import numpy as np
 from numpy.typing import NDArray
 
-from pacewright.exceptions import FormatComplaint, MissingComplaint, OutputComplaint, Where
+from pacewright.exceptions import FormatComplaint, MissingComplaint, Where
 from pacewright.ground.terrain import Terrain
 
 Grid = NDArray[np.float32]
 
 
-def write_posterior(path: str, terrain_file: str, land: Terrain, start: Grid, now: Grid, force: bool) -> None:
+def write_posterior(terrain_file: str, land: Terrain, start: Grid, now: Grid) -> bytes:
     """Write start (band 1) and present place (band 2) as probabilities of the file's own cells.
 
     Each band has the sum 1.
 
     Parameters
     ----------
-    path
-        The file to write.
     terrain_file
         The raster that was searched.
     land
         The cells that were searched.
     start, now
         Belief on them.
-    force
-        Write over a file that is there.
 
     Raises
     ------
-    OutputComplaint
-        The file is there already, or cannot be written.
     FormatComplaint
         The raster cannot be read any more.
     """
     try:
         import rasterio
         from rasterio.errors import RasterioError
+        from rasterio.io import MemoryFile
     except ImportError:
         raise MissingComplaint(
             "writing a raster needs rasterio, which is not installed",
             'Install it with: pip install "pacewright[terrain]"',
         ) from None
-    if Path(path).exists() and not force:
-        raise OutputComplaint(
-            "a file of this name is there already", "Give another name, or --force", Where(path)
-        )
     try:
         with rasterio.open(terrain_file) as dataset:
             profile = {
@@ -62,13 +51,13 @@ def write_posterior(path: str, terrain_file: str, land: Terrain, start: Grid, no
         raise FormatComplaint(
             "the terrain cannot be read again", "Check the file", Where(terrain_file)
         ) from None
-    try:
-        with rasterio.open(path, "w", **profile) as made:
+    with MemoryFile() as memory:
+        with memory.open(**profile) as made:
             for band, (values, name) in enumerate(zip(cells, ("start", "now"), strict=True), 1):
                 made.write(values, band)
                 made.set_band_description(band, name)
-    except (RasterioError, OSError):
-        raise OutputComplaint("this file cannot be written", "Check the folder", Where(path)) from None
+        data: bytes = memory.read()
+    return data
 
 
 def _on_own_cells(belief: Grid, land: Terrain, dataset: object) -> Grid:
