@@ -91,9 +91,9 @@ def command(
     station; those of the start stand in a first row without azimuth and count.
     """
     from pacewright.answers.locate import LocateAsked, answer_locate
+    from pacewright.files.known_places import open_model
     from pacewright.files.locate_json import locate_keys, write_candidates
     from pacewright.files.locate_land import open_land
-    from pacewright.files.known_places import open_model
     from pacewright.files.posterior_tif import write_posterior
     from pacewright.files.prior_area import starts_within, streams_on
     from pacewright.wording.locating import place_rows, say_located
