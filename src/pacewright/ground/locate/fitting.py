@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from pacewright.ground.locate.found_walk import FoundWalk
 from pacewright.ground.locate.ground_said import GroundSaid
-from pacewright.ground.locate.kernels import LegChance
+from pacewright.ground.locate.kernel_arguments import LegChance
 from pacewright.ground.locate.question import Question
 
 Floats = NDArray[np.float64]

@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from pacewright.ground.locate.kernels import MARGIN, LegChance, StationChance
+from pacewright.ground.locate.kernel_arguments import MARGIN, LegChance, StationChance
 
 Field = NDArray[np.float32]
 Runs = NDArray[np.int32]

@@ -17,7 +17,7 @@ from pacewright.ground.locate.chances import (
     with_unknown,
 )
 from pacewright.ground.locate.ground_said import GroundSaid, LegSaid
-from pacewright.ground.locate.kernels import LegChance, StationChance
+from pacewright.ground.locate.kernel_arguments import LegChance, StationChance
 from pacewright.ground.locate.layers import UNKNOWN_KIND, UNKNOWN_STREAM, GroundLayers
 from pacewright.ground.locate.noise_steps import NoiseStep, noise_steps
 from pacewright.ground.locate.streams import KNOWN_ABOVE, UNKNOWN_HEIGHT

@@ -16,7 +16,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pacewright.ground.locate.chances import Doubt
-from pacewright.ground.locate.kernels import MARGIN, Kernels, LegChance
+from pacewright.ground.locate.kernel_arguments import MARGIN, LegChance
+from pacewright.ground.locate.kernels import Kernels
 from pacewright.ground.locate.noise_steps import NoiseStep
 from pacewright.ground.locate.question import Question
 
