@@ -11,27 +11,24 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pacewright.answers.estimate import find_estimate
+from pacewright.answers.located_walk import position_at, told_walk
 from pacewright.answers.way import WayAnswer, WayAsked, answer_way
 from pacewright.core.adjust.standing import with_a_pace
 from pacewright.core.compass import direction_deg
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.scatter import DEFAULT_PROBABILITY
 from pacewright.core.pace.walker import Walker
-from pacewright.core.way.reckoning import Reckoning, reckon
-from pacewright.exceptions import MissingComplaint, ValueComplaint
+from pacewright.exceptions import ValueComplaint
 from pacewright.ground.declination import FieldModel
-from pacewright.ground.grid import to_grid, zone_of
-from pacewright.ground.grid_change import GridChange
 from pacewright.ground.grid_text import Position
 from pacewright.ground.locate.advice import Advice, find_advice
 from pacewright.ground.locate.belief import Progress
 from pacewright.ground.locate.chances import Doubt
 from pacewright.ground.locate.fitting import DISAGREES_BELOW, RemarkFit, remark_fits
 from pacewright.ground.locate.found_walk import FoundWalk, follow_back
-from pacewright.ground.locate.ground_said import GroundSaid, find_ground_said
+from pacewright.ground.locate.ground_said import GroundSaid
 from pacewright.ground.locate.kernels import kernels
 from pacewright.ground.locate.layers import build_layers, working_terrain
-from pacewright.ground.locate.observed import with_observed
 from pacewright.ground.locate.posterior import BeliefRegion, LikelyPlace, likely_places, region_of
 from pacewright.ground.locate.search import (
     Block,
@@ -42,8 +39,7 @@ from pacewright.ground.locate.search import (
     pose_block,
     search,
 )
-from pacewright.ground.locate.walk import SLIP_CHANCE, walk_of
-from pacewright.ground.map_frame import reckon_on_grid
+from pacewright.ground.locate.walk import SLIP_CHANCE
 from pacewright.ground.terrain import Terrain
 
 Floats = NDArray[np.float64]
@@ -207,7 +203,7 @@ def answer_locate(
     """
     asked = asked or LocateAsked()
     walker, is_assumed = with_a_pace(log, walker or Walker())
-    told, remarks = _told(log, walker, land, model, asked)
+    told, remarks = told_walk(log, walker, land, model, asked.doubt, asked.slip_chance)
     if is_assumed:
         remarks.append("The walker has no pace count: five feet a pace were taken, right within 15 %.")
     starts = _starts(land, prior)
@@ -255,60 +251,6 @@ def land_to_search(terrain: Terrain) -> Terrain:
             "Say where the start can have been (--near, --area), or cut the terrain",
         )
     return land
-
-
-def _told(
-    log: TravelLog, walker: Walker, land: Terrain, model: FieldModel | None, asked: LocateAsked
-) -> tuple[Told, list[str]]:
-    said = find_ground_said(log)
-    if not said.count:
-        raise MissingComplaint(
-            "this log says nothing of the ground, so that it would fit anywhere",
-            "Write what you saw: [up] [level] [down] of legs, [faces NE] [on ridge] [alt 512 m] of stations",
-        )
-    reckoning = _on_the_grid_of(log, walker, land, model)
-    walk = with_observed(walk_of(log, reckoning, asked.slip_chance), log, walker, reckoning)
-    return Told(walk, said, asked.doubt, reckoning.frame.turn_deg), list(reckoning.remarks)
-
-
-def _on_the_grid_of(log: TravelLog, walker: Walker, land: Terrain, model: FieldModel | None) -> Reckoning:
-    """Reckon the log in metres along the north of the terrain's own grid, as it lies in its middle."""
-    west, south, east, north = land.bounds
-    middle = ((west + east) / 2.0, (south + north) / 2.0)
-    near = position_at(land.crs, *middle)
-    on_grid = reckon_on_grid(log, walker, model, near)
-    frame = on_grid.reckoning.frame
-    if log.heading.azimuth_reference == "grid":
-        # The azimuths of a map are those of the map that the terrain is.
-        return on_grid.reckoning
-    zone = zone_of(near.latitude_deg, near.longitude_deg)
-    change = GridChange(zone, land.crs)
-    point = to_grid(near.latitude_deg, near.longitude_deg, zone)
-    turn_deg = change.turn_deg(point.east_m, point.north_m)
-    return reckon(log, walker, replace(frame, turn_deg=frame.turn_deg + turn_deg))
-
-
-def position_at(crs: str, east_m: float, north_m: float) -> Position:
-    """Give the place on the earth of a point on a terrain's grid.
-
-    Raises
-    ------
-    ValueComplaint
-        The grid is not known, or does not reach there.
-    """
-    from pyproj import Transformer
-    from pyproj.exceptions import ProjError
-
-    try:
-        turned = Transformer.from_crs(crs, "EPSG:4326", always_xy=True).transform(east_m, north_m)
-    except ProjError:
-        raise ValueComplaint(
-            f"the terrain's grid ({crs[:60]}) is not one that is known here", "Save it on a UTM grid"
-        ) from None
-    longitude, latitude = float(turned[0]), float(turned[1])
-    if not (np.isfinite(longitude) and np.isfinite(latitude)):
-        raise ValueComplaint("the terrain lies outside its own grid", "Save it on the UTM grid of its place")
-    return Position(latitude, (longitude + 180.0) % 360.0 - 180.0)
 
 
 def _starts(land: Terrain, prior: NDArray[np.float32] | None) -> NDArray[np.float32]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -143,6 +143,30 @@ def walk_of(log: TravelLog, reckoning: Reckoning, slip_chance: float = SLIP_CHAN
         scale_sd=reckoning.frame.scale_sd,
         slips=_slips(log, reckoning, slip_chance),
     )
+
+
+def as_adjusted(walk: Walk, place_m: Floats, covariances_m2: Floats) -> Walk:
+    """Give the walk as something observed has it: where its stations lie, and how unsure that leaves them.
+
+    Scatter that a closed round takes back again is left out of the legs that come after it: a search can
+    only let scatter grow.
+
+    Parameters
+    ----------
+    walk
+        As the legs alone have it.
+    place_m, covariances_m2
+        East and north of every station from the start, shape (n + 1, 2), and their covariances, shape
+        (n + 1, 2, 2), with what all legs share still in them.
+    """
+    if math.hypot(*(place_m[-1] - walk.place_m[-1])) > 4.0 * max(walk.scatter_m, 1.0):
+        # So far off that a slip is the likelier reason, and is searched for.
+        return walk
+    shared = (walk.bias_sd_rad**2 + walk.scale_sd**2) * (place_m**2).sum(axis=1)
+    left = np.maximum(np.trace(covariances_m2, axis1=1, axis2=2) - shared, 0.0)
+    own = np.trace(walk.own_m2, axis1=1, axis2=2)
+    share = np.clip(np.diff(np.maximum.accumulate(left)) / np.maximum(own, 1e-12), 0.02, 1.0)
+    return replace(walk, place_m=place_m, own_m2=walk.own_m2 * share[:, None, None])
 
 
 def _line_of_nodes(sd: float, walk: Walk) -> tuple[Floats, Floats]:
