@@ -10,9 +10,11 @@ from typing import Any
 @lru_cache(maxsize=1)
 def is_compiler_there() -> bool:
     """Tell whether the compiler of the `terrain` extra is installed."""
-    from importlib.util import find_spec
-
-    return find_spec("numba") is not None
+    try:
+        import numba
+    except ImportError:
+        return False
+    return bool(numba.__version__)
 
 
 def compiled(function: Callable[..., Any], **options: Any) -> Callable[..., Any]:
