@@ -31,16 +31,15 @@ def write_posterior(terrain_file: str, land: Terrain, start: Grid, now: Grid) ->
         The raster cannot be read any more.
     """
     try:
-        import rasterio
         from rasterio.errors import RasterioError
-        from rasterio.io import MemoryFile
+        from rasterio.io import DatasetReader, DatasetWriter, MemoryFile
     except ImportError:
         raise MissingComplaint(
             "writing a raster needs rasterio, which is not installed",
             'Install it with: pip install "pacewright[terrain]"',
         ) from None
     try:
-        with rasterio.open(terrain_file) as dataset:
+        with DatasetReader(terrain_file) as dataset:
             profile = {
                 "driver": "GTiff", "width": dataset.width, "height": dataset.height, "count": 2,
                 "dtype": "float32", "crs": dataset.crs, "transform": dataset.transform, "compress": "deflate",
@@ -52,7 +51,7 @@ def write_posterior(terrain_file: str, land: Terrain, start: Grid, now: Grid) ->
             "the terrain cannot be read again", "Check the file", Where(terrain_file)
         ) from None
     with MemoryFile() as memory:
-        with memory.open(**profile) as made:
+        with DatasetWriter(memory.name, "w", **profile) as made:
             for band, (values, name) in enumerate(zip(cells, ("start", "now"), strict=True), 1):
                 made.write(values, band)
                 made.set_band_description(band, name)

@@ -16,8 +16,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pacewright.ground.locate.chances import Doubt
+from pacewright.ground.locate.domain import TILE
 from pacewright.ground.locate.kernels import Kernels
-from pacewright.ground.locate.question import TILE, Question
+from pacewright.ground.locate.question import Question
 from pacewright.ground.locate.sweep import Swept, Tiles, sweep
 
 Floats = NDArray[np.float64]

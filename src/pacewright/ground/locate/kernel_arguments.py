@@ -3,6 +3,9 @@
 A belief lies on cells numbered by where the walk began, moved on by all scatter since (never by the walk
 itself, which would blur it afresh at every leg); only the land is looked up at the moved place. Arrays of
 belief carry a margin of `MARGIN` cells on every side, in which nothing is believed.
+
+The loops get these as plain tuples: compiled code is kept on disk with the types of what it was given, and
+must not lean on where a class stands.
 """
 
 from __future__ import annotations

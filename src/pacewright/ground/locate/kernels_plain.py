@@ -65,9 +65,9 @@ def weigh(
     runs: Runs,
     size: int,
     scale: float,
-    leg: LegChance,
+    leg_said: tuple[float, ...],
     slips: NDArray[np.float64],
-    station: StationChance,
+    station_said: tuple[float, ...],
     height: Field,
     kind: NDArray[np.uint16],
     crossings: NDArray[np.uint8],
@@ -82,6 +82,7 @@ def weigh(
     """Weigh a belief by what is said of a leg and of the station at its far end."""
     if not len(runs):
         return
+    leg, station = LegChance(*leg_said), StationChance(*station_said)  # type: ignore[arg-type]
     top, low, left, right = _box(runs, size)
     shape = (low - top, right - left)
     inside = (slice(MARGIN + top, MARGIN + low), slice(MARGIN + left, MARGIN + right))

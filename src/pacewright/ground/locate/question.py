@@ -4,55 +4,29 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from typing import Final, TypeVar
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from pacewright.ground.locate.chances import (
     Doubt,
-    crossing_table,
-    level_limits,
     station_table,
     with_unknown,
 )
-from pacewright.ground.locate.ground_said import GroundSaid, LegSaid
+from pacewright.ground.locate.domain import TILE, Domain, about
+from pacewright.ground.locate.ground_said import GroundSaid
 from pacewright.ground.locate.kernel_arguments import LegChance, StationChance
-from pacewright.ground.locate.layers import UNKNOWN_KIND, UNKNOWN_STREAM, GroundLayers
+from pacewright.ground.locate.layers import UNKNOWN_KIND, GroundLayers
+from pacewright.ground.locate.leg_questions import find_crossings, find_legs
 from pacewright.ground.locate.noise_steps import NoiseStep, noise_steps
 from pacewright.ground.locate.streams import KNOWN_ABOVE, UNKNOWN_HEIGHT
 from pacewright.ground.locate.walk import Nodes, Walk, nodes_of
 
 Floats = NDArray[np.float64]
-S = TypeVar("S", bound=np.generic)
 
-TILE: Final = 24
-"""Cells of a tile each way; a belief on cells three times as wide has tiles of a third."""
-_TREND: Final = {"down": 0, "level": 1, "up": 2}
-_SAMPLES: Final = 20_000
 MOST_MAP_CELLS: Final = 40_000_000
 _NO_READING: Final = -99999.0
-
-
-@dataclass(frozen=True, slots=True)
-class Domain:
-    """The cells over which a walk may have begun, with room about them for scatter and slips.
-
-    Attributes
-    ----------
-    top, left
-        The first of them, in rows and columns of the layers; may lie outside.
-    rows, columns
-        Whole tiles.
-    pad
-        How far the land read reaches beyond it on every side, in cells.
-    """
-
-    top: int
-    left: int
-    rows: int
-    columns: int
-    pad: int
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -191,17 +165,6 @@ def _mean_of_blocks(height: NDArray[np.float32], step: int) -> NDArray[np.float3
     return np.asarray(mean.astype(np.float32))
 
 
-def domain_of(walk: Walk, cell_m: float, top: int, left: int, rows: int, columns: int) -> Domain:
-    """Give the domain for walks that begin on a block of cells."""
-    moved_m = max((math.hypot(w.east_m, w.north_m) for ways in walk.slips for w in ways), default=0.0)
-    room = math.ceil((5.0 * walk.scatter_m + moved_m) / cell_m) + 2
-    high, wide = (-(-(size + 2 * room) // TILE) * TILE for size in (rows, columns))
-    nodes = nodes_of(walk)
-    reach_m = float(np.abs(nodes.places(walk.place_m)).max())
-    pad = math.ceil(reach_m / cell_m) + 3
-    return Domain(top - (high - rows) // 2, left - (wide - columns) // 2, high, wide, pad)
-
-
 def pose(
     walk: Walk,
     said: GroundSaid,
@@ -233,21 +196,21 @@ def pose(
         Further maps of chances over the layers, and which holds for each station (-1 none).
     """
     cell_m = layers.cell_m
-    height = _about(layers.height_m, domain, float(UNKNOWN_HEIGHT))
-    kind = _about(layers.kind, domain, UNKNOWN_KIND)
+    height = about(layers.height_m, domain, float(UNKNOWN_HEIGHT))
+    kind = about(layers.kind, domain, UNKNOWN_KIND)
     share = np.bincount(layers.kind.ravel(), minlength=UNKNOWN_KIND + 1)[:UNKNOWN_KIND].astype(float)
     share /= max(share.sum(), 1.0)
     tables, table_of = _tables(said, faces_turn_deg, doubt, share)
-    crossings, crossing_tables, crossing_of = _crossings(walk, said, layers, domain, doubt)
-    legs, leg_by_chance = _legs(walk, said, layers, doubt, crossing_of, crossing_tables)
+    crossings, crossing_tables, crossing_of = find_crossings(walk, said, layers, domain, doubt)
+    legs, leg_by_chance = find_legs(walk, said, layers, doubt, crossing_of, crossing_tables)
     maps = np.zeros((0, 1, 1), np.float32)
     if extras is not None and len(extras):
-        maps = np.stack([_about(one, domain, 1.0) for one in extras])
+        maps = np.stack([about(one, domain, 1.0) for one in extras])
     stations = _stations(said, layers, doubt, table_of, extra_of_station)
     nodes = nodes_of(walk)
     metres = nodes.places(walk.place_m)
     places = np.stack([-metres[:, :, 1], metres[:, :, 0]], axis=2) / cell_m
-    start = _about(prior, Domain(domain.top, domain.left, domain.rows, domain.columns, 0), 0.0)
+    start = about(prior, Domain(domain.top, domain.left, domain.rows, domain.columns, 0), 0.0)
     return Question(
         domain=domain,
         cell_m=cell_m,
@@ -270,18 +233,6 @@ def pose(
     )
 
 
-def _about(values: NDArray[S], domain: Domain, fill: float) -> NDArray[S]:
-    """Cut out a domain and the land about it; `fill` beyond the edge."""
-    rows, columns = domain.rows + 2 * domain.pad, domain.columns + 2 * domain.pad
-    made = np.full((rows, columns), fill, dtype=values.dtype)
-    top, left = domain.top - domain.pad, domain.left - domain.pad
-    t, b = max(top, 0), min(top + rows, values.shape[0])
-    le, ri = max(left, 0), min(left + columns, values.shape[1])
-    if t < b and le < ri:
-        made[t - top : b - top, le - left : ri - left] = values[t:b, le:ri]
-    return made
-
-
 def _tables(
     said: GroundSaid, turn_deg: float, doubt: Doubt, share: Floats
 ) -> tuple[NDArray[np.float32], list[int]]:
@@ -299,91 +250,6 @@ def _tables(
     if not tables:
         return np.ones((1, UNKNOWN_KIND + 1), np.float32), table_of
     return np.stack(tables), table_of
-
-
-def _crossings(
-    walk: Walk, said: GroundSaid, layers: GroundLayers, domain: Domain, doubt: Doubt
-) -> tuple[NDArray[np.uint8], NDArray[np.float32], list[int]]:
-    told = [k for k, leg in enumerate(said.legs) if leg.is_stream_crossed is not None]
-    crossing_of = [-1] * len(said.legs)
-    if not told:
-        return np.zeros((0, 1, 1), np.uint8), np.ones((1, UNKNOWN_STREAM + 1), np.float32), crossing_of
-    stream = _about(layers.stream, domain, UNKNOWN_STREAM)
-    maps, tables = np.empty((len(told), *stream.shape), np.uint8), []
-    steps = np.diff(walk.place_m, axis=0) / layers.cell_m
-    for number, k in enumerate(told):
-        crossing_of[k] = number
-        _met_on_leg(stream, steps[k], maps[number])
-        table = crossing_table(bool(said.legs[k].is_stream_crossed), doubt)
-        levels = np.bincount(maps[number, ::7, ::7].ravel(), minlength=UNKNOWN_STREAM + 1)[:UNKNOWN_STREAM]
-        table[UNKNOWN_STREAM] = float(table[:UNKNOWN_STREAM] @ levels) / max(1.0, float(levels.sum()))
-        tables.append(table)
-    return maps, np.stack(tables), crossing_of
-
-
-def _met_on_leg(stream: NDArray[np.uint8], step: Floats, out: NDArray[np.uint8]) -> None:
-    """Give, for every cell, the highest level that a leg which ends there has met."""
-    rows, columns = stream.shape
-    out[:] = 0
-    count = max(2, math.ceil(float(np.abs(step).max())) + 1)
-    for part in np.linspace(0.0, 1.0, count):
-        # A step back along the leg: rows run south.
-        down, across = round(float(step[1] * part)), -round(float(step[0] * part))
-        t, b = max(0, -down), min(rows, rows - down)
-        le, ri = max(0, -across), min(columns, columns - across)
-        if t < b and le < ri:
-            piece = out[t:b, le:ri]
-            np.maximum(piece, stream[t + down : b + down, le + across : ri + across], out=piece)
-
-
-def _legs(
-    walk: Walk,
-    said: GroundSaid,
-    layers: GroundLayers,
-    doubt: Doubt,
-    crossing_of: list[int],
-    crossing_tables: NDArray[np.float32],
-) -> tuple[tuple[LegChance, ...], Floats]:
-    made = [LegChance(-1, 0.0, 1.0, doubt.wrong_remarks, 1.0, -1, 0.0, 1.0)]
-    by_chance = np.ones(len(said.legs))
-    steps = np.diff(walk.place_m, axis=0)
-    for k, leg in enumerate(said.legs):
-        trend, limit, soft, unknown = -1, 0.0, 1.0, 1.0
-        if leg.slope is not None:
-            trend = _TREND[leg.slope]
-            limit, soft = level_limits(float(np.hypot(*steps[k])), doubt)
-            unknown = _trend_by_chance(layers, steps[k], leg, (limit, soft, doubt.wrong_remarks))
-        met = crossing_of[k]
-        by_chance[k] = unknown * (float(crossing_tables[met, UNKNOWN_STREAM]) if met >= 0 else 1.0)
-        slipped = sum(way.chance for way in walk.slips[k])
-        made.append(
-            LegChance(
-                trend, limit, soft, doubt.wrong_remarks, unknown, met, float(by_chance[k]), 1.0 - slipped
-            )
-        )
-    return tuple(made), by_chance
-
-
-def _trend_by_chance(
-    layers: GroundLayers, step: Floats, leg: LegSaid, model: tuple[float, float, float]
-) -> float:
-    """Give how likely a leg's lie is anywhere on this land, from cells spread evenly over it."""
-    rows, columns = layers.shape
-    down, across = round(-float(step[1]) / layers.cell_m), round(float(step[0]) / layers.cell_m)
-    stride = max(1, math.isqrt(rows * columns // _SAMPLES))
-    r, c = np.meshgrid(np.arange(0, rows, stride), np.arange(0, columns, stride), indexing="ij")
-    inside = (r + down >= 0) & (r + down < rows) & (c + across >= 0) & (c + across < columns)
-    r, c = r[inside], c[inside]
-    start, end = layers.height_m[r, c], layers.height_m[r + down, c + across]
-    rise = (end - start)[(start > KNOWN_ABOVE) & (end > KNOWN_ABOVE)].astype(float)
-    if not rise.size:
-        return 1.0 / 3.0
-    from scipy.special import ndtr
-
-    limit, soft, wrong = model
-    up, lower = ndtr((rise - limit) / soft), ndtr((-rise - limit) / soft)
-    told = {"up": up, "down": lower, "level": 1.0 - up - lower}[str(leg.slope)]
-    return float((1.0 - wrong) * told.mean() + wrong / 3.0)
 
 
 def _stations(

@@ -17,11 +17,12 @@ from numpy.typing import NDArray
 
 from pacewright.ground.locate.belief import Belief, Progress, find_belief
 from pacewright.ground.locate.chances import Doubt
+from pacewright.ground.locate.domain import Domain, domain_of
 from pacewright.ground.locate.fitting import chance_anywhere
 from pacewright.ground.locate.ground_said import GroundSaid
 from pacewright.ground.locate.kernels import kernels
 from pacewright.ground.locate.layers import GroundLayers, build_layers
-from pacewright.ground.locate.question import Domain, Question, domain_of, pose
+from pacewright.ground.locate.question import Question, pose
 from pacewright.ground.locate.walk import Walk
 from pacewright.ground.terrain import Terrain, window
 

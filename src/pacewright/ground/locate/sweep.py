@@ -128,9 +128,9 @@ def sweep(
         said = question.stations[station]._replace(offset_variance_m2=offset_variance)
         loops.weigh(
             moved.belief, moved.offset, here.belief, here.offset, loops.runs_of(asked), size, 1.0 / total,
-            _leg(question, leg, is_forward) if previous >= 0 else question.legs[0],
+            tuple(_leg(question, leg, is_forward) if previous >= 0 else question.legs[0]),
             slips[leg - 1] if previous >= 0 else np.zeros((0, 3)),
-            said, question.height, question.kind, question.crossings, question.crossing_tables,
+            tuple(said), question.height, question.kind, question.crossings, question.crossing_tables,
             question.tables, question.extras, _at(question, node, station, previous),
             *most,
         )  # fmt: skip
