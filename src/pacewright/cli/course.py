@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from pacewright.cli.course_options import keep_course, open_course, setting_options
+from pacewright.cli.course_options import keep_course, open_course, setting_options, with_outing
 from pacewright.cli.options import json_option, open_walker, out_options, walker_option
 from pacewright.cli.output import Answer, Table, say, write_out
 
@@ -143,7 +143,8 @@ def set_field(
         title=title or "Field course",
         seed=seed,
     )
-    return keep_course(set_field_course(asked, np.random.default_rng(seed)), **more)
+    course = set_field_course(asked, np.random.default_rng(seed))
+    return keep_course(with_outing(course, more), **more)
 
 
 @set_command.command("pace", short_help="A measured line on which to count paces.")
@@ -178,7 +179,7 @@ def set_pace(
         azimuth_reference=reference,
         title=title or "Pace course",
     )
-    return keep_course(set_pace_course(asked), **more)
+    return keep_course(with_outing(set_pace_course(asked), more), **more)
 
 
 @command.command("key", short_help="Where every card ends, and how far off still counts.")

@@ -12,15 +12,58 @@ from pacewright.cli.output import Answer, Table, say, write_out
 
 if TYPE_CHECKING:
     from pacewright.course.course import Course
+    from pacewright.course.safety import Safety, Timing
 
 F = TypeVar("F", bound=Callable[..., Any])
 
 REFERENCES = click.Choice(["magnetic", "true", "grid"])
 
 
+_SAFETY = (
+    click.option("--backstop", default="", metavar="NAME", help="Where somebody lost walks to."),
+    click.option("--backstop-azimuth", type=float, default=None, help="That leads there from anywhere."),
+    click.option("--backstop-within-m", type=float, default=None, help="No farther than this from anywhere."),
+    click.option("--back-by", default="", metavar="HH:MM", help="When everybody is back."),
+    click.option("--recall", default="", metavar="SIGNAL", help="That calls everybody in."),
+    click.option("--call", default="", metavar="NUMBER", help="To call in trouble."),
+)
+_TIMING = (
+    click.option("--metres-per-hour", type=float, default=3000.0, show_default=True, help="Of walking."),
+    click.option("--at-post-min", type=int, default=3, show_default=True, help="Minutes at each post."),
+    click.option(
+        "--search-min", type=float, default=20.0, show_default=True, help="Minutes to search and rest, a card."
+    ),
+)
+SAFETY_NAMES = ("backstop", "backstop_azimuth", "backstop_within_m", "back_by", "recall", "call")
+TIMING_NAMES = ("metres_per_hour", "at_post_min", "search_min")
+
+
+def asked_safety(more: dict[str, Any]) -> Safety:
+    """Take the options of the strip out of what a command was given."""
+    from pacewright.course.safety import Safety
+
+    given = {name: more.pop(name) for name in SAFETY_NAMES}
+    return Safety(backstop_azimuth_deg=given.pop("backstop_azimuth"), **given)
+
+
+def asked_timing(more: dict[str, Any]) -> Timing:
+    """Take the options of the expected return out of what a command was given."""
+    from pacewright.course.safety import Timing
+
+    return Timing(**{name: float(more.pop(name)) for name in TIMING_NAMES})
+
+
+def with_outing(course: Course, more: dict[str, Any]) -> Course:
+    """Give a course its strip and what its returns are reckoned with."""
+    from dataclasses import replace
+
+    return replace(course, safety=asked_safety(more), timing=asked_timing(more))
+
+
 def setting_options(function: F) -> F:
     """Take what every way to set a course takes."""
     for decorate in (
+        *reversed(_SAFETY + _TIMING),
         json_option,
         out_options("the course (TOML; default: course.toml)"),
         click.option("--title", default=None, help="For the sheets."),

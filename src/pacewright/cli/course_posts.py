@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from pacewright.cli.course_options import keep_course, setting_options
+from pacewright.cli.course_options import asked_safety, asked_timing, keep_course, setting_options
 from pacewright.cli.options import open_walker, walker_option
 
 
@@ -21,6 +21,20 @@ from pacewright.cli.options import open_walker, walker_option
 @click.option("--finish", metavar="POST", help="Where every lane ends.")
 @click.option("--barred", "barred_file", metavar="FILE", help="Danger areas and water (CSV).")
 @click.option("--clearance-m", type=float, default=20.0, show_default=True, help="Kept off barred land.")
+@click.option(
+    "--barred-pct",
+    type=float,
+    default=1.0,
+    show_default=True,
+    help="Chance to enter barred land at the most, missing posts and following the card's rule.",
+)
+@click.option(
+    "--apart-on-leg-min",
+    type=int,
+    default=10,
+    show_default=True,
+    help="Minutes between two who set out on one leg.",
+)
 @click.option("--terrain", metavar="FILE", help="The ground, for the climb (GeoTIFF and the like).")
 @click.option("--date", "date_text", metavar="DATE", help="Of the day, for magnetic azimuths from the map.")
 @click.option(
@@ -64,6 +78,8 @@ def command(
     finish: str | None,
     barred_file: str | None,
     clearance_m: float,
+    barred_pct: float,
+    apart_on_leg_min: int,
     terrain: str | None,
     date_text: str | None,
     leg_m: tuple[float, float],
@@ -84,13 +100,14 @@ def command(
     import numpy as np
 
     from pacewright.course.finding_chance import Finding
-    from pacewright.course.posts_asked import PostsAsked, Tolerances
+    from pacewright.course.posts_asked import ClassPace, PostsAsked, Tolerances
     from pacewright.course.posts_setting import set_posts_course
     from pacewright.files.course_land import heights_on, origin_for
     from pacewright.files.disk import read_bytes
     from pacewright.files.elevation import read_terrain
     from pacewright.files.posts_csv import read_barred, read_posts
 
+    timing = asked_timing(more)
     posts, origin = read_posts(read_bytes(posts_file), posts_file, lay=origin_for(reference, date_text))
     barred = read_barred(read_bytes(barred_file), barred_file, origin=origin) if barred_file else ()
     asked = PostsAsked(
@@ -108,6 +125,15 @@ def command(
         height=heights_on(origin, read_terrain(terrain) if terrain else None),
         walker=open_walker(walker_file),
         finding=Finding(seen_m, search_m),
+        safety=asked_safety(more),
+        most_barred_share=barred_pct / 100.0,
+        pace=ClassPace(
+            timing.metres_per_hour,
+            timing.climb_m_per_hour,
+            int(timing.at_post_min),
+            apart_on_leg_min=apart_on_leg_min,
+            search_min=timing.search_min,
+        ),
         tolerances=Tolerances(equal_length_pct / 100.0, equal_climb_m, equal_chance_pct / 100.0),
         seed=seed,
     )

@@ -146,6 +146,29 @@ def first_crossed(
     return next((area for area in areas if crosses(start_m, end_m, corridor, area)), None)
 
 
+def enters(here_m: Array, to_m: Array, areas: Sequence[BarredArea]) -> NDArray[np.bool_]:
+    """Tell which of n straight ways come into an area or cross a line, shape (n,).
+
+    Examples
+    --------
+    >>> pond = BarredArea("pond", ((40, 10), (60, 10), (60, 30), (40, 30)))
+    >>> enters(np.array([[0.0, 20.0], [0.0, 0.0]]), np.array([[50.0, 20.0], [100.0, 0.0]]), (pond,)).tolist()
+    [True, False]
+    """
+    found = np.zeros(len(here_m), dtype=bool)
+    least, most = np.minimum(here_m, to_m), np.maximum(here_m, to_m)
+    for area in areas:
+        begins, ends = area.sides_m()
+        corners = np.array(area.corners_m, dtype=np.float64)
+        near = ((least <= corners.max(axis=0)) & (most >= corners.min(axis=0))).all(axis=1) & ~found
+        if not near.any():
+            continue
+        here, to = here_m[near], to_m[near]
+        meets = _meet(here, to, begins, ends).any(axis=1)
+        found[near] = meets if area.is_line else meets | _inside(to, begins, ends)
+    return found
+
+
 def _strip(start: Array, end: Array, corridor: Corridor) -> Array:
     """Give the four corners of a corridor, shape (4, 2)."""
     length = float(np.hypot(*(end - start)))
@@ -161,13 +184,18 @@ def _strip(start: Array, end: Array, corridor: Corridor) -> Array:
 
 
 def _any_meet(a: Array, b: Array, c: Array, d: Array) -> bool:
-    """Tell whether a line from a to b meets or touches one from c to d."""
+    """Tell whether any line from a to b meets or touches one from c to d."""
+    return bool(_meet(a, b, c, d).any())
+
+
+def _meet(a: Array, b: Array, c: Array, d: Array) -> NDArray[np.bool_]:
+    """Tell which of n lines from a to b meet or touch which of m lines from c to d, shape (n, m)."""
     a, b, c, d = a[:, None], b[:, None], c[None], d[None]
     boxes = np.logical_and(np.minimum(a, b) <= np.maximum(c, d), np.minimum(c, d) <= np.maximum(a, b)).all(
         axis=2
     )
     straddle = (_side(a, b, c) * _side(a, b, d) <= 0) & (_side(c, d, a) * _side(c, d, b) <= 0)
-    return bool((boxes & straddle).any())
+    return np.asarray(boxes & straddle, dtype=np.bool_)
 
 
 def _side(a: Array, b: Array, point: Array) -> Array:

@@ -216,9 +216,10 @@ def _choices(
 
 
 def _at_once(clockwork: Clockwork, lanes: Ints, start_min: Ints) -> Any:
-    """Give the rows of which at most one choice may hold: a post in a minute, and a lane.
+    """Give the rows of which at most one choice may hold: a post or a leg in a minute, and a lane.
 
-    A choice holds its post from its arrival for the window: two that share a minute are too near.
+    A choice holds its post from its arrival for the window: two that share a minute are too near. So it is
+    with its legs and their window.
     """
     from scipy.sparse import csr_array
 
@@ -227,6 +228,12 @@ def _at_once(clockwork: Clockwork, lanes: Ints, start_min: Ints) -> Any:
     minutes = (clockwork.arrivals(lanes)[:, :watched] + start_min[:, None]).ravel()
     choice = np.repeat(np.arange(len(lanes)), watched)
     window = clockwork.window_min[posts]
+    if clockwork.leg_window_min:
+        legs = clockwork.window_min.size + clockwork.leg_numbers()[lanes[:, :-1], lanes[:, 1:]].ravel()
+        begun = (clockwork.settings_out(lanes) + start_min[:, None]).ravel()
+        posts, minutes = np.concatenate([posts, legs]), np.concatenate([minutes, begun])
+        choice = np.concatenate([choice, np.repeat(np.arange(len(lanes)), lanes.shape[1] - 1)])
+        window = np.concatenate([window, np.full(legs.size, clockwork.leg_window_min)])
     visit = np.repeat(np.arange(posts.size), window)
     minute = minutes[visit] + np.arange(visit.size) - np.repeat(np.cumsum(window) - window, window)
     _, lane = np.unique(lanes, axis=0, return_inverse=True)

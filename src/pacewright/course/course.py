@@ -17,6 +17,8 @@ from numpy.typing import NDArray
 from pacewright.core.compass import AzimuthReference, unit_vectors
 from pacewright.core.pace.walker import Slope
 from pacewright.course.barred_land import BarredArea
+from pacewright.course.finding_chance import Finding
+from pacewright.course.safety import Safety, Timing
 from pacewright.exceptions import MissingComplaint, ValueComplaint
 
 CourseKind = Literal["field", "posts", "pace"]
@@ -169,6 +171,8 @@ class Card:
         What it trains beside azimuth and count, or nothing.
     start_minute
         Minutes after the first learner.
+    climb_m
+        What is climbed on the way, where the land is known.
     """
 
     number: int
@@ -177,6 +181,7 @@ class Card:
     ends: str
     drill: Drill = ""
     start_minute: float = 0.0
+    climb_m: float = 0.0
 
     def __post_init__(self) -> None:
         if self.number < 1:
@@ -192,6 +197,8 @@ class Card:
             raise ValueComplaint(
                 f"card {self.number} starts at minute {self.start_minute:g}", "Write minutes, 0 or more"
             )
+        if not 0.0 <= self.climb_m < math.inf:
+            raise ValueComplaint(f"card {self.number} climbs {self.climb_m:g} m", "Write metres, 0 or more")
         if self.legs[-1].ends not in (None, self.ends):
             raise ValueComplaint(
                 f"card {self.number} ends at {self.ends} and its last leg at {self.legs[-1].ends}",
@@ -244,6 +251,12 @@ class Course:
         How far the legs between two posts may come out from the second.
     barred
         Danger areas and water that the legs keep off; every learner must know of them.
+    safety
+        The strip that every learner carries.
+    timing
+        When a learner is to be expected back.
+    finding
+        How far a post is seen and searched for, where the course asks for that.
     """
 
     title: str
@@ -255,6 +268,9 @@ class Course:
     facts: tuple[Fact, ...] = ()
     tolerance_m: float = CLOSES_WITHIN_M
     barred: tuple[BarredArea, ...] = ()
+    safety: Safety = Safety()
+    timing: Timing = Timing()
+    finding: Finding | None = None
 
     def __post_init__(self) -> None:
         if self.kind not in get_args(CourseKind) or self.azimuth_reference not in get_args(AzimuthReference):
@@ -307,6 +323,11 @@ class Course:
     def fact(self, name: str) -> float | None:
         """Give the value of a fact, or None where setting did not find it."""
         return next((fact.value for fact in self.facts if fact.name == name), None)
+
+    def expected_min(self, card: Card) -> int:
+        """Give after how many minutes of walking a learner with this card is to be back."""
+        posts = sum(1 for leg in card.legs[:-1] if leg.ends is not None) + 1
+        return self.timing.expected_min(card.length_m, card.climb_m, posts)
 
     def places_m(self, card: Card) -> Array:
         """Give where a perfect walk of a card starts and where each leg ends, shape (n + 1, 2).

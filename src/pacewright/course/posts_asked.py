@@ -11,6 +11,7 @@ from pacewright.course.barred_land import BarredArea
 from pacewright.course.course import Post
 from pacewright.course.finding_chance import Finding
 from pacewright.course.leg_graph import HeightAt
+from pacewright.course.safety import Safety, Timing
 from pacewright.exceptions import MissingComplaint, ValueComplaint
 
 
@@ -60,6 +61,10 @@ class ClassPace:
         More between two arrivals at one post than that (assumed).
     start_gap_min
         Between two starts at a stated start: 2 (assumed).
+    apart_on_leg_min
+        Between two who set out on the same leg, so that nobody just follows: 10 (assumed).
+    search_min
+        Allowed on a whole card for searching and rest before somebody is overdue (assumed).
     varies_pct
         How far one learner's pace and one leg's stray from the rest, for the share of visits that meet
         somebody all the same: 10 % (assumed).
@@ -70,6 +75,8 @@ class ClassPace:
     at_post_min: int = 3
     spare_min: int = 1
     start_gap_min: int = 2
+    apart_on_leg_min: int = 10
+    search_min: float = 20.0
     varies_pct: float = 10.0
 
     def __post_init__(self) -> None:
@@ -84,8 +91,17 @@ class ClassPace:
                 "the minutes at a post, to spare or between starts cannot be",
                 "Give whole minutes from 1 (to spare from 0) to 60",
             )
+        if not 0 <= self.apart_on_leg_min <= 120:
+            raise ValueComplaint(
+                f"{self.apart_on_leg_min} minutes between two on one leg cannot be", "Give 0 to 120"
+            )
         if not 0 <= self.varies_pct <= 50:
             raise ValueComplaint(f"a pace that varies by {self.varies_pct:g} % is no pace", "Give 0 to 50 %")
+
+
+    def timing(self) -> Timing:
+        """Give what the returns of the class are reckoned with."""
+        return Timing(self.metres_per_hour, self.climb_m_per_hour, float(self.at_post_min), self.search_min)
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,6 +133,11 @@ class PostsAsked:
         Heights of the land, for the climb (see `terrain_heights`); none given, the land is level.
     walker, finding
         The ordinary learner, and when a post counts as found.
+    safety
+        The strip that every learner carries; the backstop is where somebody lost goes.
+    most_barred_share
+        The chance to enter barred land, missing posts and following the rule of the card, at the most on
+        any lane: 1 in 100 (assumed).
     tolerances, pace
         How equal the lanes are to be, and how fast the class moves.
     seed
@@ -140,6 +161,8 @@ class PostsAsked:
     height: HeightAt | None = None
     walker: Walker = Walker()
     finding: Finding = Finding()
+    safety: Safety = Safety()
+    most_barred_share: float = 0.01
     tolerances: Tolerances = Tolerances()
     pace: ClassPace = ClassPace()
     seed: int = 0
@@ -163,6 +186,11 @@ class PostsAsked:
             raise ValueComplaint(
                 f"a clearance of {self.clearance_m:g} m and {self.drift_sds:g} standard deviations cannot be",
                 "Give metres from 0 and standard deviations from 0 to 5",
+            )
+        if not 0.0 < self.most_barred_share <= 1.0:
+            raise ValueComplaint(
+                f"{100 * self.most_barred_share:g} % is no bound on the chance to enter barred land",
+                "Give more than 0 and at most 100 %",
             )
         self._check_names()
         self._check_number_of_posts()

@@ -26,7 +26,8 @@ from pacewright.course.leg_graph import LegGraph, leg_graph
 from pacewright.course.meetings import meeting_share
 from pacewright.course.post_words import draw_words
 from pacewright.course.posts_asked import PostsAsked
-from pacewright.course.sending_off import Land, Sent, send_off
+from pacewright.course.posts_risk import MARGIN, barred_facts, clear_of_barred
+from pacewright.course.sending_off import Land, Sent, lane_risks, send_off
 from pacewright.course.timetable import Clockwork, last_home_bound
 from pacewright.exceptions import NoAnswerComplaint
 
@@ -72,11 +73,11 @@ def set_posts_course(asked: PostsAsked, rng: np.random.Generator, progress: Prog
     """
     tell = progress or _tell_nobody
     tell("legs between posts", 0.0)
-    graph = _legs(asked)
+    graph, risk = clear_of_barred(asked, _legs(asked))
     clockwork = clockwork_of(asked, graph)
     measures = lane_measures(graph, asked.walker, asked.finding)
     tell("possible lanes", 0.05)
-    land = _land(asked, clockwork, measures, rng)
+    land = _land(asked, clockwork, measures, risk, rng)
     tell("starts", 0.2)
     horizon_min = _MOST_STARTS_MIN + asked.legs * (int(clockwork.minutes[graph.allowed].max()) + 60) + 200
     sent = _sent(asked, land, horizon_min, rng, lambda share: tell("starts", 0.2 + 0.2 * share))
@@ -115,6 +116,7 @@ def clockwork_of(asked: PostsAsked, graph: LegGraph) -> Clockwork:
         np.ceil(60.0 * hours - 1e-9).astype(np.intp),
         pace.at_post_min,
         window,
+        pace.apart_on_leg_min,
     )
 
 
@@ -126,7 +128,7 @@ def post_minutes(asked: PostsAsked, course: Course) -> tuple[tuple[int, ...], ..
     tuple
         By card, in the order of the course; by leg. The pace is the one asked for: nobody keeps to it.
     """
-    clockwork = clockwork_of(asked, _legs(asked))
+    clockwork = clockwork_of(asked, clear_of_barred(asked, _legs(asked))[0])
     names = [post.name for post in asked.posts]
     lanes = np.array(
         [
@@ -166,22 +168,32 @@ def _say_refused(graph: LegGraph) -> str:
     return ", ".join(told) or "none was refused"
 
 
-def _land(asked: PostsAsked, clockwork: Clockwork, measures: LaneMeasures, rng: np.random.Generator) -> Land:
+def _land(
+    asked: PostsAsked, clockwork: Clockwork, measures: LaneMeasures, risk: Array, rng: np.random.Generator
+) -> Land:
     """Give the lanes there are, near the middle one."""
     every = all_lanes(clockwork.rules, asked.candidates)
     if every is not None:
-        return _near_the_middle(asked, clockwork, measures, every, is_all=True)
+        return _near_the_middle(asked, clockwork, measures, risk, every, is_all=True)
     drawn = drawn_lanes(clockwork.rules, asked.candidates, rng)
     try:
-        return _near_the_middle(asked, clockwork, measures, drawn, is_all=False)
+        return _near_the_middle(asked, clockwork, measures, risk, drawn, is_all=False)
     except NoAnswerComplaint:
         more = drawn_lanes(clockwork.rules, _MORE * asked.candidates, rng)
-        return _near_the_middle(asked, clockwork, measures, more, is_all=False)
+        return _near_the_middle(asked, clockwork, measures, risk, more, is_all=False)
 
 
 def _near_the_middle(
-    asked: PostsAsked, clockwork: Clockwork, measures: LaneMeasures, lanes: Ints, *, is_all: bool
+    asked: PostsAsked,
+    clockwork: Clockwork,
+    measures: LaneMeasures,
+    risk: Array,
+    lanes: Ints,
+    *,
+    is_all: bool,
 ) -> Land:
+    most_risk = MARGIN * asked.most_barred_share
+    lanes = _safe_lanes(asked, risk, lanes, most_risk)
     values = measures.of(lanes) if len(lanes) else np.zeros((0, 3))
     within = (values[:, 0] >= asked.lane_m[0]) & (values[:, 0] <= asked.lane_m[1])
     _check_lanes(asked, values, int(within.sum()))
@@ -198,7 +210,23 @@ def _near_the_middle(
     if off[nearest[asked.learners - 1]] > 1.0:
         raise _not_equal_enough(asked, values[nearest[: asked.learners]], middle)
     pool = nearest[: max(_POOL, asked.learners)] if not is_all else nearest
-    return Land(clockwork, measures, middle, asked.lane_m, lanes[pool[off[pool] <= 1.0]], is_all)
+    return Land(clockwork, measures, middle, asked.lane_m, risk, most_risk, lanes[pool[off[pool] <= 1.0]], is_all)
+
+
+def _safe_lanes(asked: PostsAsked, risk: Array, lanes: Ints, most_risk: float) -> Ints:
+    """Give the lanes on which the chance to enter barred land stays under the bound."""
+    risks = lane_risks(risk, lanes)
+    safe = lanes[risks <= most_risk]
+    if len(lanes) and len(safe) < asked.learners:
+        least = float(np.sort(risks)[min(asked.learners, len(lanes)) - 1])
+        raise NoAnswerComplaint(
+            f"{len(safe)} lanes for {asked.learners} learners keep the chance to enter barred land under"
+            f" {100 * asked.most_barred_share:g} % for learners who miss posts and follow the rule of the card;"
+            f" the safest {min(asked.learners, len(lanes))} come to {100 * least / MARGIN:.1f} %",
+            "Move posts, ask for shorter legs or more clearance, state a backstop that leads away,"
+            " or state a greater bound if the land allows it",
+        )
+    return safe
 
 
 def _check_lanes(asked: PostsAsked, values: Array, within: int) -> None:
@@ -271,9 +299,15 @@ def _course(
     asked: PostsAsked, land: Land, sent: Sent, bound: int, meeting: float, rng: np.random.Generator
 ) -> Course:
     cards = tuple(
-        _card(asked, number, lane, start)
-        for number, (lane, start) in enumerate(
-            zip(sent.lanes.tolist(), sent.start_min.tolist(), strict=True), start=1
+        _card(asked, number, lane, start, climb_m)
+        for number, (lane, start, climb_m) in enumerate(
+            zip(
+                sent.lanes.tolist(),
+                sent.start_min.tolist(),
+                land.measures.of(sent.lanes)[:, 1].round(1).tolist(),
+                strict=True,
+            ),
+            start=1,
         )
     )
     return Course(
@@ -283,8 +317,11 @@ def _course(
         posts=_worded(asked, rng),
         cards=cards,
         seed=asked.seed,
-        facts=_facts(asked, land, sent, bound, meeting),
+        facts=(*_facts(asked, land, sent, bound, meeting), *barred_facts(asked, sent.lanes)),
         barred=asked.barred,
+        safety=asked.safety,
+        timing=asked.pace.timing(),
+        finding=asked.finding,
     )
 
 
@@ -295,13 +332,13 @@ def _worded(asked: PostsAsked, rng: np.random.Generator) -> tuple[Post, ...]:
     return tuple(post if post.word else replace(post, word=next(words)) for post in asked.posts)
 
 
-def _card(asked: PostsAsked, number: int, lane: list[int], start: int) -> Card:
+def _card(asked: PostsAsked, number: int, lane: list[int], start: int, climb_m: float) -> Card:
     posts = [asked.posts[post] for post in lane]
     legs = []
     for begin, end in pairwise(posts):
         east, north = (there - here for here, there in zip(begin.place_m, end.place_m, strict=True))
         legs.append(CourseLeg(direction_deg(east, north), math.hypot(east, north), end.name))
-    return Card(number, posts[0].name, tuple(legs), posts[-1].name, start_minute=float(start))
+    return Card(number, posts[0].name, tuple(legs), posts[-1].name, start_minute=float(start), climb_m=climb_m)
 
 
 def _facts(asked: PostsAsked, land: Land, sent: Sent, bound: int, meeting: float) -> tuple[Fact, ...]:
@@ -318,6 +355,7 @@ def _facts(asked: PostsAsked, land: Land, sent: Sent, bound: int, meeting: float
         Fact("last_home_bound", float(bound), "min"),
         Fact("gap_to_bound", home / bound - 1.0, "share"),
         Fact("apart_at_post", float(asked.pace.at_post_min + asked.pace.spare_min), "min"),
+        Fact("apart_on_leg", float(asked.pace.apart_on_leg_min), "min"),
         Fact("visits_meeting", meeting, "share"),
         Fact("clearance", asked.clearance_m, "m"),
         Fact("drift_sds", asked.drift_sds, "sd"),

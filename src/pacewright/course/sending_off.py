@@ -31,6 +31,8 @@ class Land:
         Minutes, measures and what is tolerated.
     lane_m
         The shortest and the longest lane.
+    risk, most_risk
+        The chance to enter barred land on each leg, shape (posts, posts), and the most on a lane.
     pool
         Candidates within what is tolerated, shape (lanes, legs + 1).
     is_all
@@ -41,6 +43,8 @@ class Land:
     measures: LaneMeasures
     middle: Middle
     lane_m: tuple[float, float]
+    risk: Array
+    most_risk: float
     pool: Ints
     is_all: bool
 
@@ -48,7 +52,13 @@ class Land:
         """Tell which lanes lie within what is tolerated."""
         values = self.measures.of(lanes)
         within = (values[:, 0] >= self.lane_m[0]) & (values[:, 0] <= self.lane_m[1])
+        within &= lane_risks(self.risk, lanes) <= self.most_risk
         return np.asarray(within & (self.middle.deviation(values) <= 1.0), dtype=np.bool_)
+
+
+def lane_risks(risk: Array, lanes: Ints) -> Array:
+    """Give what the chance to enter barred land on a lane is at most, the sum of its legs', shape (lanes,)."""
+    return np.asarray(risk[lanes[:, :-1], lanes[:, 1:]].sum(axis=1), dtype=np.float64)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -139,6 +149,7 @@ def drawn_round(
     lengths = _leg_lengths(land.measures)
     for leg in range(1, rules.legs + 1):
         here = lanes[:, leg - 1]
+        alone = taken.onward(here, minute)
         reached = minute[:, None] + clockwork.minutes[here]
         goes_home = leg == rules.legs and rules.finish is not None
         if goes_home:
@@ -147,6 +158,7 @@ def drawn_round(
             may = rules.allowed[here] & free & ~taken.minutes[names, reached]
         if rules.finish is not None and leg == rules.legs - 1:
             may &= rules.allowed[:, rules.finish]
+        may &= alone
         wish = rng.random((draws, posts))
         if leg == rules.legs - (0 if rules.finish is None else 1):
             # The last free choice brings the length to that of the middle lane.

@@ -31,12 +31,15 @@ class Clockwork:
     window_min
         How long after one arrival (or start) nobody else may arrive, by post, shape (posts,); 0 where many
         may be at once. At a finish stated for all, many may be at once.
+    leg_window_min
+        How long after one sets out on a leg nobody else may set out on it, so that nobody just follows.
     """
 
     rules: LaneRules
     minutes: Ints
     at_post_min: int
     window_min: Ints
+    leg_window_min: int = 0
 
     @property
     def watched(self) -> int:
@@ -49,6 +52,17 @@ class Clockwork:
         reached = np.cumsum(self.minutes[lanes[:, :-1], lanes[:, 1:]] + stays, axis=1)
         return np.concatenate([np.zeros((len(lanes), 1), dtype=np.intp), reached], axis=1)
 
+    def settings_out(self, lanes: Ints) -> Ints:
+        """Give the minutes after the start at which the legs are begun, shape (lanes, legs)."""
+        stays = np.concatenate([[0], np.full(self.rules.legs - 1, self.at_post_min, dtype=np.intp)])
+        return np.asarray(self.arrivals(lanes)[:, :-1] + stays, dtype=np.intp)
+
+    def leg_numbers(self) -> Ints:
+        """Give a number for every leg that may be walked, -1 where there is none, shape (posts, posts)."""
+        number = np.full(self.rules.allowed.shape, -1, dtype=np.intp)
+        number[self.rules.allowed] = np.arange(int(self.rules.allowed.sum()))
+        return number
+
     def last_home(self, lanes: Ints, start_min: Ints) -> int:
         """Give when the last learner is done."""
         return int((self.arrivals(lanes)[:, -1] + start_min).max()) + self.at_post_min
@@ -57,11 +71,14 @@ class Clockwork:
 class Taken:
     """The minutes at which nobody more may arrive at a post; it fills as learners are sent off."""
 
-    __slots__ = ("_clockwork", "minutes")
+    __slots__ = ("_clockwork", "_number", "legs", "minutes")
 
     def __init__(self, clockwork: Clockwork, horizon_min: int) -> None:
         self._clockwork = clockwork
         self.minutes: Bools = np.zeros((clockwork.window_min.size, horizon_min), dtype=bool)
+        self._number = clockwork.leg_numbers()
+        rows = int(self._number.max()) + 1 if clockwork.leg_window_min else 0
+        self.legs: Bools = np.zeros((rows, horizon_min), dtype=bool)
 
     def add(self, lane: Ints, start_min: int) -> None:
         """Send a learner off."""
@@ -71,12 +88,28 @@ class Taken:
             window = int(self._clockwork.window_min[post])
             if window:
                 self.minutes[post, max(0, minute - window + 1) : minute + window] = True
+        window = self._clockwork.leg_window_min
+        if window:
+            begun = self._clockwork.settings_out(lane[None])[0] + start_min
+            for leg, minute in zip(self._number[lane[:-1], lane[1:]].tolist(), begun.tolist(), strict=True):
+                self.legs[leg, max(0, minute - window + 1) : minute + window] = True
+
+    def onward(self, here: Ints, minute: Ints) -> Bools:
+        """Tell on which legs from posts nobody is too near ahead or behind, shape (lanes, posts)."""
+        if not self.legs.size:
+            return np.ones((here.size, self._number.shape[0]), dtype=bool)
+        number = self._number[here]
+        return np.asarray((number >= 0) & ~self.legs[number, minute[:, None]], dtype=np.bool_)
 
     def is_free(self, lanes: Ints, arrivals: Ints, start_min: int | Ints) -> Bools:
         """Tell which lanes can be walked from a start without meeting anyone, shape (lanes,)."""
         watched = self._clockwork.watched
         minutes = arrivals[:, :watched] + np.reshape(np.asarray(start_min), (-1, 1))
-        return np.asarray(~self.minutes[lanes[:, :watched], minutes].any(axis=1), dtype=np.bool_)
+        free = ~self.minutes[lanes[:, :watched], minutes].any(axis=1)
+        if self.legs.size:
+            begun = self._clockwork.settings_out(lanes) + np.reshape(np.asarray(start_min), (-1, 1))
+            free &= ~self.legs[self._number[lanes[:, :-1], lanes[:, 1:]], begun].any(axis=1)
+        return np.asarray(free, dtype=np.bool_)
 
     def newly_taken(self, lanes: Ints, arrivals: Ints, start_min: int) -> Ints:
         """Give how many free minutes each lane would take from others, shape (lanes,)."""

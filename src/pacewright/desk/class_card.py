@@ -18,11 +18,15 @@ from pacewright.exceptions import Complaint
 from pacewright.wording.course_cards import (
     CARD_CAUTION,
     COUNT_RULE,
+    say_barred,
+    say_dialled,
     say_ground,
+    say_metres,
     say_obstacle,
     say_start,
     say_task,
 )
+from pacewright.wording.safety_words import say_expected, strip_fields
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,8 +59,8 @@ def card_rows(course: Course, card: Card, walker: Walker) -> list[CardRow]:
     return [
         CardRow(
             number,
-            f"{leg.azimuth_deg:g}",
-            f"{leg.length_m:g}",
+            say_dialled(leg),
+            say_metres(leg),
             ", ".join(counts.get(number, ())),
             tuple(words for words in (say_obstacle(leg), say_ground(leg)) if words),
         )
@@ -81,6 +85,9 @@ def entry_context(member: Member, log: KeptLog) -> dict[str, Any]:
         "card": {
             "rows": card_rows(course, card, walker),
             "start": say_start(card),
+            "expected": say_expected(course, card),
+            "barred": say_barred(course),
+            "strip": strip_fields(course),
             "task": say_task(course),
             "reference": course.azimuth_reference,
             "pace_count": entry.pace_typed or ("" if walker.per_100_m is None else f"{walker.per_100_m:g}"),

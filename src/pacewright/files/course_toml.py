@@ -30,6 +30,7 @@ from pacewright.exceptions import (
     OutputComplaint,
     ValueComplaint,
 )
+from pacewright.files.outing_toml import read_finding, read_safety, read_timing, write_outing
 from pacewright.files.toml_tables import dotted, known_keys, number_at, parse_toml, shown, text_at
 
 Made = TypeVar("Made")
@@ -46,10 +47,13 @@ _COURSE_KEYS: Final = (
     "post",
     "barred",
     "card",
+    "safety",
+    "timing",
+    "finding",
 )
 _BARRED_KEYS: Final = ("name", "is_line", "corners_m")
 _POST_KEYS: Final = ("name", "east_m", "north_m", "sd_m", "note", "word")
-_CARD_KEYS: Final = ("number", "start", "ends", "drill", "start_minute", "leg")
+_CARD_KEYS: Final = ("number", "start", "ends", "drill", "start_minute", "climb_m", "leg")
 _LEG_KEYS: Final = ("azimuth_deg", "length_m", "ends", "ground", "slope", "obstacle")
 _OBSTACLE_KEYS: Final = ("way", "side", "at_m", "past_m", "offset_m")
 _FACT_KEYS: Final = ("name", "value", "unit")
@@ -117,6 +121,9 @@ def _course(table: Mapping[str, Any]) -> Course:
         facts=tuple(_each(table, "fact", "", _fact)),
         tolerance_m=_number_or(table, "tolerance_m", "", CLOSES_WITHIN_M),
         barred=tuple(_each(table, "barred", "", _barred)),
+        safety=_made(read_safety, table.get("safety", {}), "safety"),
+        timing=_made(read_timing, table.get("timing", {}), "timing"),
+        finding=_made(read_finding, table["finding"], "finding") if "finding" in table else None,
     )
 
 
@@ -162,6 +169,7 @@ def _card(table: Mapping[str, Any], path: str) -> Card:
         ends=_needed_text(table, "ends", path),
         drill=cast(Drill, text_at(table, "drill", path)),
         start_minute=_number_or(table, "start_minute", path, 0.0),
+        climb_m=_number_or(table, "climb_m", path, 0.0),
     )
 
 
@@ -261,6 +269,7 @@ def _table(course: Course) -> dict[str, Any]:
         "azimuth_reference": course.azimuth_reference,
         "seed": course.seed,
         **({} if course.tolerance_m == CLOSES_WITHIN_M else {"tolerance_m": float(course.tolerance_m)}),
+        **write_outing(course),
         "fact": [{"name": fact.name, "value": float(fact.value), "unit": fact.unit} for fact in course.facts],
         "post": [_post_table(post) for post in course.posts],
         **({"barred": [_barred_table(one) for one in course.barred]} if course.barred else {}),
@@ -289,7 +298,7 @@ def _card_table(card: Card) -> dict[str, Any]:
         "number": card.number,
         "start": card.start,
         "ends": card.ends,
-        **_told(drill=card.drill, start_minute=float(card.start_minute)),
+        **_told(drill=card.drill, start_minute=float(card.start_minute), climb_m=float(card.climb_m)),
         "leg": _leg_tables(card.legs),
     }
 

@@ -42,6 +42,7 @@ from pacewright.wording.course_cards import (
     say_task,
 )
 from pacewright.wording.numbers import say_azimuth, say_whole
+from pacewright.wording.safety_words import say_expected, say_timing, strip_fields
 
 CourseSheetKind = Literal["cards", "key", "labels", "marking", "safety"]
 _PLAN_MM: Final = 170.0
@@ -64,12 +65,13 @@ def _learner_card(course: Course, card: Card) -> list[Block]:
         # On a line of known length the count is what is looked for, not what is worked out beforehand.
         *([] if course.kind == "pace" else [text(COUNT_RULE, size_em=0.9)]),
         fields([[("Nearest stake, or last post", "", 1.3), ("Minutes", "", 0.7)]], 8.0),
+        *_strip(course),
         caution(CARD_CAUTION),
     ]
     head = [
         heading(f"{course.title}: card {card.number}", 1),
         fields([[("Name", "", 1.6), ("Pace count", "", 1.0)]], 8.0),
-        text(say_start(card), bold=True),
+        text(f"{say_start(card)} {say_expected(course, card)}", bold=True),
         *texts(say_barred(course), bold=True),
         *texts(say_task(course), size_em=0.9),
     ]
@@ -77,6 +79,12 @@ def _learner_card(course: Course, card: Card) -> list[Block]:
     if len(card.legs) <= _FEW_LEGS:
         return [keep([*head, legs, *tail, lines(1, 3.0)])]
     return [new_page(), *head, legs, keep(tail)]
+
+
+def _strip(course: Course) -> list[Block]:
+    """Give what is carried along in case of trouble; the hand fills in what was not set."""
+    azimuth, until, back_by, recall, call = ((label, value, 1.0) for label, value in strip_fields(course))
+    return [fields([[azimuth, (*until[:2], 1.4)], [back_by, (*recall[:2], 1.2), (*call[:2], 1.2)]], 8.0)]
 
 
 def _card_table(course: Course, card: Card) -> Block:
@@ -104,6 +112,7 @@ def instructor_key(course: Course, paper: Paper, walker: Walker | None = None) -
         text("For the instructor alone.", bold=True),
         *texts(say_barred(course), bold=True),
         text(BEFORE_USE, size_em=0.9),
+        text(say_timing(course), size_em=0.9),
         *_fact_table(course),
         _plan(course, paper),
         heading("Posts"),
@@ -258,30 +267,31 @@ def marking_sheet(course: Course, paper: Paper) -> Sheet:
 
 def safety_page(course: Course, paper: Paper) -> Sheet:
     """Give the safety page: what the instructor fills in and every learner is shown before the start."""
+    told = dict(strip_fields(course))
+    azimuth, recall = told["Lost? Walk azimuth"], told["Recall signal"]
     rows = [
-        [("Boundary north", "", 1.0)],
-        [("Boundary east", "", 1.0)],
-        [("Boundary south", "", 1.0)],
-        [("Boundary west", "", 1.0)],
-        [("Lost? Walk on this azimuth", "", 1.0), ("until you reach", "", 1.6)],
-        [("Recall signal", "", 1.6), ("Everybody back by", "", 1.0)],
+        [("Boundary north", "", 1.0), ("Boundary east", "", 1.0)],
+        [("Boundary south", "", 1.0), ("Boundary west", "", 1.0)],
+        [("Lost? Walk azimuth", azimuth, 1.0), ("until you reach", told["to"], 1.6)],
+        [("Recall signal", recall, 1.6), ("Everybody back by", told["Back by"], 1.0)],
         [("Danger areas, not to be entered", "", 1.0)],
-        [("Emergency number", "", 1.0), ("Place to tell them", "", 1.6)],
+        [("Emergency number", told["Call"], 1.0), ("Place to tell them", "", 1.6)],
         [("First aid kit at", "", 1.0), ("First aider", "", 1.0)],
         [("Nearest road for help", "", 1.0), ("Vehicle and keys", "", 1.0)],
         [("Who goes to search", "", 1.0), ("Who stays here", "", 1.0)],
     ]
+    row_mm = 8.0 if paper.is_narrow else 9.5
     blocks = [
         caution(BEFORE_USE),
         fields([[("Date", "", 1.0), ("Instructor", "", 1.5), ("Learners out", "", 1.0)]], 9.0),
         heading("Shown to everybody before the start"),
         *texts(say_barred(course), bold=True),
-        fields(rows[:7], 10.0),
+        fields(rows[:5], row_mm),
+        text(f"{say_timing(course)} {IF_LOST}", size_em=0.95),
         heading("If something happens"),
-        fields(rows[7:], 10.0),
+        fields(rows[5:], row_mm),
         text("Emergency plan, step by step:"),
-        lines(6, 8.0),
-        text(IF_LOST, size_em=0.95),
+        lines(5 if paper.is_narrow else 6, row_mm - 1.5),
     ]
     return sheet(f"{course.title}: safety page", blocks)
 

@@ -8,6 +8,7 @@ from typing import Final
 from pacewright.course.answer_key import AnswerKey
 from pacewright.course.course import Card, Course, CourseLeg, Fact
 from pacewright.wording.numbers import say_azimuth, say_whole
+from pacewright.wording.safety_words import say_missed
 
 Rows = tuple[tuple[str, ...], list[tuple[str, ...]]]
 
@@ -34,6 +35,7 @@ _WRITTEN: Final[dict[str, Callable[[float], str]]] = {
     "deg": lambda value: f"{value:.1f} deg",
     "sd": lambda value: f"{value:.1f} standard deviations",
     "count": lambda value: f"{value:g}",
+    "learners": lambda value: f"{value:.2f}",
     "pace": lambda value: f"{value:g} pace{'' if value == 1 else 's'}",
     "minutes": lambda value: f"{value:g} minutes",
     "min": lambda value: f"{value:g} minutes",
@@ -165,6 +167,13 @@ _NAMES: Final = {
     "last_home": "the last is home after",
     "last_home_bound": "no choice of lanes could end before",
     "gap_to_bound": "so far from the best that could be, at the most",
+    "missed_share_mean": "ordinary learners who miss a post at the first try: mean of the cards",
+    "barred_chance_most": "chance to enter barred land, missing posts and following the rule of the card: the worst card",
+    "barred_chance_missing": "the same, of those alone who miss a post: the worst card",
+    "barred_learners": "learners of this class to be expected in barred land",
+    "barred_chance_bound": "asked for on every card at most",
+    "barred_walked": "told by so many made-up learners a card",
+    "apart_on_leg": "two set out on one leg at least so far apart",
     "apart_at_post": "two at one post are apart by at least, by the timetable",
     "visits_meeting": "visits that meet somebody all the same, paces varying by 10 %",
     "clearance": "kept off barred land",
@@ -185,8 +194,8 @@ def say_task(course: Course) -> list[str]:
     if course.kind == "posts":
         return [
             "Each leg ends at a post. Find it and copy the word on it; then start the next leg at the post.",
-            "Write what you walked into your log as you go. If a post is not to be found, write so and go on from where it "
-            "should stand.",
+            "Write what you walked into your log as you go.",
+            *say_missed(course),
         ]
     return [
         "Walk from stake to stake as you walk in the field, and count your paces. Write every count down before the next.",
