@@ -1,7 +1,7 @@
 """Learners who miss posts and do what the card says, one by one, step by step; for tests.
 
 Written from the card's words alone; it shares no code with what sets courses. Each learner is somebody with a
-compass and a pace count that are off by the same all day, and walks straight ways of which every metre is looked at.
+compass and a pace count that are off by the same all day, and every metre of their ways is looked at.
 """
 
 from __future__ import annotations
@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 import random
 from collections.abc import Callable, Sequence
+from itertools import pairwise
 
 Place = tuple[float, float]
 
@@ -89,7 +90,7 @@ def follow_the_card(
             one.walk(one.dial(*backstop))
         return one
 
-    for last, post in zip(posts[:-1], posts[1:], strict=True):
+    for last, post in pairwise(posts):
         metres = round(math.dist(last, post))
         azimuth_deg = round(math.degrees(math.atan2(post[0] - last[0], post[1] - last[1])))
         for _ in range(2):

@@ -31,7 +31,11 @@ _TIMING = (
     click.option("--metres-per-hour", type=float, default=3000.0, show_default=True, help="Of walking."),
     click.option("--at-post-min", type=int, default=3, show_default=True, help="Minutes at each post."),
     click.option(
-        "--search-min", type=float, default=20.0, show_default=True, help="Minutes to search and rest, a card."
+        "--search-min",
+        type=float,
+        default=20.0,
+        show_default=True,
+        help="Minutes to search and rest, a card.",
     ),
 )
 SAFETY_NAMES = ("backstop", "backstop_azimuth", "backstop_within_m", "back_by", "recall", "call")

@@ -1,17 +1,18 @@
-"""What becomes of a learner who misses posts and follows the rule of the card: who enters barred land, and how often.
+"""Learners who miss posts and follow the rule of the card: who enters barred land, and how often.
 
-The rule: where the count ends and no post is seen, go on as far as a post is searched for, once round the place
-at that distance, and back to it. Still none: the back azimuth and the same count to the last post found, and once
-more from there. Missed twice: back to that post and from there to the backstop, or wait there. Where the last post
-is not found either: to the backstop from where one stands, or wait. Every step is walked here with the scatter of
-an ordinary learner, whose compass and pace count are off by the same all day; who is once in barred land stays
-counted.
+The rule: where the count ends and no post is seen, go on as far as a post is searched for, once round the
+place at that distance, and back to it. Still none: the back azimuth and the same count to the last post found,
+and once more from there. Missed twice: back to that post and from there to the backstop, or wait there. Where
+the last post is not found either: to the backstop from where one stands, or wait. Every step is walked here
+with the scatter of an ordinary learner, whose compass and pace count are off by the same all day; who is once
+in barred land stays counted.
 """
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final
 
 import numpy as np
@@ -98,7 +99,7 @@ def walk_lane(outing: Outing, places_m: Array, learners: int, rng: np.random.Gen
     """
     group = _Group(outing, learners, rng)
     going: Ints = np.arange(learners, dtype=np.intp)
-    for here, there in zip(places_m[:-1], places_m[1:], strict=True):
+    for here, there in pairwise(places_m):
         going = _leg(group, here, there, going)
     found_all = np.zeros(learners, dtype=bool)
     found_all[going] = True
@@ -151,7 +152,7 @@ class _Group:
         corners = [ahead_rad + 2.0 * math.pi * side / ROUND for side in range(ROUND + 1)]
         offsets = [radius_m * np.array([math.sin(turn), math.cos(turn)]) for turn in corners]
         steps = [np.zeros(2), *offsets, np.zeros(2)]
-        for first, second in zip(steps[:-1], steps[1:], strict=True):
+        for first, second in pairwise(steps):
             left = np.flatnonzero(~found)
             found[left] |= self.reaches(who[left], here[left] + first, here[left] + second, post)
         return found
@@ -239,14 +240,18 @@ def _is_far(outing: Outing, here: Array, there: Array) -> bool:
     """Tell whether barred land lies out of everybody's reach from a leg."""
     length_m = float(np.hypot(*(there - here)))
     astray = 5.0 * max(
-        math.hypot(math.radians(walked_turn_sd_deg(outing.walker)), math.radians(outing.walker.compass.bias_sd_deg)),
+        math.hypot(
+            math.radians(walked_turn_sd_deg(outing.walker)), math.radians(outing.walker.compass.bias_sd_deg)
+        ),
         math.hypot(outing.walker.count.count_sd_pct, outing.walker.count.scale_sd_pct) / 100.0,
     )
     reach_m = 1.5 * (astray * length_m + outing.finding.reach_m)
     ways = [(here, there)]
     safety = outing.safety
     if safety.backstop and safety.backstop_azimuth_deg is not None:
-        onward = outing.backstop_m * np.array([float(part) for part in unit_vectors(safety.backstop_azimuth_deg)])
+        onward = outing.backstop_m * np.array(
+            [float(part) for part in unit_vectors(safety.backstop_azimuth_deg)]
+        )
         ways += [(here, here + onward), (there, there + onward)]
         reach_m += astray * outing.backstop_m
     return not any(_comes_near(begin, end, reach_m, area) for begin, end in ways for area in outing.barred)
@@ -256,4 +261,3 @@ def _comes_near(begin: Array, end: Array, within_m: float, area: BarredArea) -> 
     corners = np.array(area.corners_m, dtype=np.float64)
     low, high = np.minimum(begin, end) - within_m, np.maximum(begin, end) + within_m
     return bool((corners.min(axis=0) <= high).all() and (corners.max(axis=0) >= low).all())
-

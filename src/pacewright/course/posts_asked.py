@@ -98,7 +98,6 @@ class ClassPace:
         if not 0 <= self.varies_pct <= 50:
             raise ValueComplaint(f"a pace that varies by {self.varies_pct:g} % is no pace", "Give 0 to 50 %")
 
-
     def timing(self) -> Timing:
         """Give what the returns of the class are reckoned with."""
         return Timing(self.metres_per_hour, self.climb_m_per_hour, float(self.at_post_min), self.search_min)

@@ -1,4 +1,4 @@
-"""The chance to enter barred land on a course among posts, for learners who miss posts and follow the rule."""
+"""The chance to enter barred land among posts, for learners who miss posts and follow the rule."""
 
 from __future__ import annotations
 
@@ -38,8 +38,8 @@ def clear_of_barred(asked: PostsAsked, graph: LegGraph) -> tuple[LegGraph, Array
     safe = graph.allowed & (risk <= MARGIN * asked.most_barred_share)
     if not safe.any():
         raise NoAnswerComplaint(
-            f"no leg keeps the chance to enter barred land under {100 * asked.most_barred_share:g} % for learners"
-            f" who miss its post and follow the rule of the card; the safest comes to"
+            f"no leg keeps the chance to enter barred land under {100 * asked.most_barred_share:g} % for"
+            f" learners who miss its post and follow the rule of the card; the safest comes to"
             f" {100 * float(risk[graph.allowed].min()):.1f} %",
             "Move posts, ask for shorter legs, or state a backstop that leads away",
         )

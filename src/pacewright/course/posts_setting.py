@@ -210,7 +210,9 @@ def _near_the_middle(
     if off[nearest[asked.learners - 1]] > 1.0:
         raise _not_equal_enough(asked, values[nearest[: asked.learners]], middle)
     pool = nearest[: max(_POOL, asked.learners)] if not is_all else nearest
-    return Land(clockwork, measures, middle, asked.lane_m, risk, most_risk, lanes[pool[off[pool] <= 1.0]], is_all)
+    return Land(
+        clockwork, measures, middle, asked.lane_m, risk, most_risk, lanes[pool[off[pool] <= 1.0]], is_all
+    )
 
 
 def _safe_lanes(asked: PostsAsked, risk: Array, lanes: Ints, most_risk: float) -> Ints:
@@ -221,7 +223,7 @@ def _safe_lanes(asked: PostsAsked, risk: Array, lanes: Ints, most_risk: float) -
         least = float(np.sort(risks)[min(asked.learners, len(lanes)) - 1])
         raise NoAnswerComplaint(
             f"{len(safe)} lanes for {asked.learners} learners keep the chance to enter barred land under"
-            f" {100 * asked.most_barred_share:g} % for learners who miss posts and follow the rule of the card;"
+            f" {100 * asked.most_barred_share:g} % for learners who miss posts and follow the card's rule;"
             f" the safest {min(asked.learners, len(lanes))} come to {100 * least / MARGIN:.1f} %",
             "Move posts, ask for shorter legs or more clearance, state a backstop that leads away,"
             " or state a greater bound if the land allows it",
@@ -338,7 +340,9 @@ def _card(asked: PostsAsked, number: int, lane: list[int], start: int, climb_m: 
     for begin, end in pairwise(posts):
         east, north = (there - here for here, there in zip(begin.place_m, end.place_m, strict=True))
         legs.append(CourseLeg(direction_deg(east, north), math.hypot(east, north), end.name))
-    return Card(number, posts[0].name, tuple(legs), posts[-1].name, start_minute=float(start), climb_m=climb_m)
+    return Card(
+        number, posts[0].name, tuple(legs), posts[-1].name, start_minute=float(start), climb_m=climb_m
+    )
 
 
 def _facts(asked: PostsAsked, land: Land, sent: Sent, bound: int, meeting: float) -> tuple[Fact, ...]:

@@ -57,7 +57,7 @@ class Land:
 
 
 def lane_risks(risk: Array, lanes: Ints) -> Array:
-    """Give what the chance to enter barred land on a lane is at most, the sum of its legs', shape (lanes,)."""
+    """Give the most that the chance to enter barred land on a lane can be, its legs' sum, shape (lanes,)."""
     return np.asarray(risk[lanes[:, :-1], lanes[:, 1:]].sum(axis=1), dtype=np.float64)
 
 

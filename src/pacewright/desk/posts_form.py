@@ -4,23 +4,26 @@ from __future__ import annotations
 
 import uuid
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Final, cast
 
 from pacewright.core.pace.walker import Walker
-from pacewright.desk.class_courses import NORTHS, first_typed, number, one_of, whole
+from pacewright.desk.class_courses import NORTHS, Told, course_of, first_typed, number, one_of, whole
 from pacewright.desk.class_forms import Asked
 from pacewright.desk.clean_fields import clean_line
 from pacewright.desk.ground_keeping import DEMO_NAME, demo_ground_of, terrain_of
-from pacewright.desk.models import Ground, KeptWalker, Member
+from pacewright.desk.models import Ground, KeptCourse, KeptWalker, Member
 from pacewright.desk.walker_keeping import walker_in
 from pacewright.exceptions import Complaint, MissingComplaint, ValueComplaint
+from pacewright.files.course_toml import write_course
 
 if TYPE_CHECKING:
     from pacewright.course.barred_land import BarredArea
-    from pacewright.course.course import Post
+    from pacewright.course.course import Course, Post
     from pacewright.course.leg_graph import HeightAt
     from pacewright.course.map_origin import MapOrigin
     from pacewright.course.posts_asked import PostsAsked
+    from pacewright.course.safety import Safety
 
 MOST_POSTS: Final = 300
 MOST_CORNERS: Final = 5_000
@@ -39,6 +42,13 @@ POSTS_TYPED: Final[dict[str, str]] = {
     "date": "",
     "barred": "",
     "clearance_m": "20",
+    "barred_pct": "1",
+    "backstop": "",
+    "backstop_azimuth_deg": "",
+    "backstop_within_m": "",
+    "back_by": "",
+    "recall": "",
+    "call": "",
     "ground": "",
     "shortest_leg_m": "300",
     "longest_leg_m": "1200",
@@ -49,10 +59,23 @@ POSTS_TYPED: Final[dict[str, str]] = {
     "equal_length_pct": "5",
     "equal_climb_m": "30",
     "equal_chance_pct": "5",
+    "metres_per_hour": "3000",
+    "at_post_min": "3",
+    "search_min": "20",
+    "apart_on_leg_min": "10",
     "walker": "",
     "seed": "",
 }
 """What the form holds at first: the defaults of the command."""
+SAFETY_FORM: Final = (
+    Asked("backstop", "Backstop", hint="The road or stream somebody lost walks to.", is_number=False),
+    Asked("backstop_azimuth_deg", "Azimuth to it, degrees", hint="That leads there from anywhere."),
+    Asked("backstop_within_m", "It is met within, metres"),
+    Asked("back_by", "Back by", hint="A clock, such as 15:30.", is_number=False),
+    Asked("recall", "Recall signal", is_number=False),
+    Asked("call", "Number to call", is_number=False),
+)
+"""What stands on the strip of every card; empty, a blank is left for the pencil."""
 POSTS_FORM: Final = (
     Asked("title", "Name of the course", is_number=False),
     Asked("learners", "Learners", hint="One lane each; set a few more than you expect."),
@@ -77,11 +100,17 @@ POSTS_FORM: Final = (
     Asked(
         "barred",
         "Barred land: a row a corner, columns name, kind (area or line), east_m, north_m (or place)",
-        hint="Danger areas and water. No leg goes nearer than the clearance.",
+        hint="Danger areas and water. A leg and the ordinary drift about it keep the clearance.",
         lines=5,
         takes_file=True,
     ),
     Asked("clearance_m", "Clearance from barred land, metres"),
+    Asked(
+        "barred_pct",
+        "Chance to enter barred land at most, per cent",
+        hint="Of a learner who misses posts and does what the card then says.",
+    ),
+    *SAFETY_FORM,
     Asked(
         "ground",
         "Ground, for the climb",
@@ -98,6 +127,10 @@ POSTS_FORM: Final = (
     Asked("equal_length_pct", "Lanes differ in length at most by, per cent", is_more=True),
     Asked("equal_climb_m", "In climb at most by, metres", is_more=True),
     Asked("equal_chance_pct", "In the chance to find every post at most by, per cent", is_more=True),
+    Asked("metres_per_hour", "The class walks, metres an hour", is_more=True),
+    Asked("at_post_min", "Minutes at a post", is_more=True),
+    Asked("search_min", "Minutes to search and rest, a card", is_more=True),
+    Asked("apart_on_leg_min", "Minutes between two on one leg, at least", is_more=True),
     Asked("walker", "Lanes are made equal for", is_offered=True, is_more=True),
     Asked("seed", "Seed", hint="The same number gives the same course again.", is_more=True),
 )
@@ -139,7 +172,7 @@ def posts_asked_by(owner: Member, typed: Mapping[str, str]) -> PostsAsked:
         A field does not hold what it should; the column is the name of the field.
     """
     from pacewright.course.finding_chance import Finding
-    from pacewright.course.posts_asked import PostsAsked, Tolerances
+    from pacewright.course.posts_asked import ClassPace, PostsAsked, Tolerances
     from pacewright.files.course_land import heights_on
 
     reference = cast(Any, one_of(typed, "azimuth_reference", {name: name for name in NORTHS}))
@@ -166,8 +199,53 @@ def posts_asked_by(owner: Member, typed: Mapping[str, str]) -> PostsAsked:
             number(typed, "equal_climb_m"),
             number(typed, "equal_chance_pct") / 100.0,
         ),
+        safety=safety_by(typed),
+        most_barred_share=number(typed, "barred_pct") / 100.0,
+        pace=ClassPace(
+            metres_per_hour=number(typed, "metres_per_hour"),
+            at_post_min=whole(typed, "at_post_min"),
+            apart_on_leg_min=whole(typed, "apart_on_leg_min"),
+            search_min=number(typed, "search_min"),
+        ),
         seed=whole(typed, "seed"),
     )
+
+
+def safety_by(typed: Mapping[str, str]) -> Safety:
+    """Give the strip that a form asks for.
+
+    Raises
+    ------
+    Complaint
+        A field does not hold what it should.
+    """
+    from pacewright.course.safety import Safety
+
+    azimuth, within = (
+        number(typed, name) if typed[name] else None for name in ("backstop_azimuth_deg", "backstop_within_m")
+    )
+    said = {name: typed[name] for name in ("backstop", "back_by", "recall", "call")}
+    return Safety(backstop_azimuth_deg=azimuth, backstop_within_m=within, **said)
+
+
+def safety_typed(course: Course) -> dict[str, str]:
+    """Give what the form of the strip holds where a course has one."""
+    found = {}
+    for one in SAFETY_FORM:
+        value = getattr(course.safety, one.name)
+        found[one.name] = "" if value is None else value if isinstance(value, str) else f"{value:g}"
+    return found
+
+
+def keep_safety(kept: KeptCourse, typed: Mapping[str, str]) -> Told | None:
+    """Keep the strip of a course's cards, or tell what is wrong with it."""
+    try:
+        changed = replace(course_of(kept), safety=safety_by(typed))
+    except Complaint as complaint:
+        return Told(f"{complaint.what}. {complaint.do}.", complaint.where.column or "")
+    kept.toml = write_course(changed).decode("utf-8")
+    kept.save(update_fields=["toml"])
+    return None
 
 
 def _posts(typed: Mapping[str, str], reference: Any) -> tuple[tuple[Post, ...], MapOrigin | None]:

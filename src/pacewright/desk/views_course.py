@@ -16,6 +16,7 @@ from pacewright.desk.class_forms import COURSE_FORMS, shown_fields
 from pacewright.desk.class_members import clean_title, group_named
 from pacewright.desk.file_names import handed_in, handed_out, shown_file_name
 from pacewright.desk.models import Exercise, KeptCourse
+from pacewright.desk.posts_form import SAFETY_FORM, keep_safety, safety_typed
 from pacewright.exceptions import Complaint
 from pacewright.files.course_toml import read_course
 
@@ -61,15 +62,25 @@ def course_import(request: HttpRequest) -> HttpResponse:
 
 
 @owner_only
-@require_GET
+@require_http_methods(["GET", "POST"])
 def course(request: HttpRequest, course_id: uuid.UUID) -> HttpResponse:
-    """Show what setting a course found, its plan and its sheets."""
+    """Show what setting a course found, its plan and its sheets; keep the strip of its cards."""
+    kept = own(KeptCourse, request.member, course_id)
+    if request.method == "GET":
+        return _shown(request, kept)
+    typed = typed_in(request.POST, safety_typed(course_of(kept)))
+    told = keep_safety(kept, typed)
+    return redirect("course", course_id=kept.pk) if told is None else _shown(request, kept, typed, told)
+
+
+def _shown(
+    request: HttpRequest, kept: KeptCourse, typed: dict[str, str] | None = None, told: Told | None = None
+) -> HttpResponse:
     from pacewright.drawing.course_plan import draw_course_plan
     from pacewright.sheets.course_sheets import CourseSheetKind
     from pacewright.sheets.paper import PAPERS
     from pacewright.wording.course_cards import BEFORE_USE, say_fact
 
-    kept = own(KeptCourse, request.member, course_id)
     read = course_of(kept)
     context = {
         "kept": kept,
@@ -81,8 +92,10 @@ def course(request: HttpRequest, course_id: uuid.UUID) -> HttpResponse:
         "groups": request.member.groups.all(),
         "exercises": kept.exercises.all(),
         "caution": BEFORE_USE,
+        "strip": shown_fields(SAFETY_FORM, typed or safety_typed(read), told)[0],
+        "told": told.said if told else "",
     }
-    return render(request, "desk/course.html", context)
+    return render(request, "desk/course.html", context, status=422 if told else 200)
 
 
 @owner_only

@@ -1,4 +1,4 @@
-"""The tables of a course file that say how an outing is kept safe: strip, expected return, search for posts."""
+"""The tables of a course file on safety: the strip, the expected return, the search for posts."""
 
 from __future__ import annotations
 
