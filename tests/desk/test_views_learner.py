@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import math
 import re
 
 import pytest
 
+from pacewright.course.barred_land import BarredArea
 from pacewright.course.course import Card, Course, CourseLeg, Post
 from pacewright.course.grading import grade
+from pacewright.course.safety import Safety
 from pacewright.desk.access import new_guest
 from pacewright.desk.class_courses import course_of, keep_course
 from pacewright.desk.class_entries import take_card, write_pace_count
@@ -208,3 +211,30 @@ def test_nothing_that_was_typed_becomes_a_part_of_a_page(owner, guest, guest_mem
     for page in pages:
         assert page.status_code == 200
         assert "<script>alert" not in page.content.decode()
+
+
+def test_the_phones_card_carries_what_paper_carries(owner, guest, guest_member, owner_member):
+    posts = (Post("Gate", (0.0, 0.0)), Post("Fen", (-640.3, 700.2), word="KTF"))
+    leg = CourseLeg(math.degrees(math.atan2(-640.3, 700.2)) % 360, math.hypot(640.3, 700.2), "Fen")
+    pit = BarredArea("Marl pit", ((0.0, 90.0), (9.0, 90.0), (9.0, 99.0)))
+    safety = Safety("Mill road", 187.0, None, "15:30", "three long blasts", "")
+    course = Course(
+        "Fen", "posts", "magnetic", posts, (Card(1, "Gate", (leg,), "Fen"),), barred=(pit,), safety=safety
+    )
+    kept = keep_course(owner_member, course)
+    exercise = Exercise.objects.create(owner=owner_member, course=kept, title="Fen")
+    entry = take_card(guest_member, exercise, 1)
+    page = guest.get(f"/logs/{entry.log_id}").content.decode()
+    assert "Keep out of: Marl pit." in page
+    assert '<td class="figure large">318</td><td class="figure large">949</td>' in page
+    strip = re.search(r'<dl class="card-strip".*?</dl>', page, re.S)
+    assert strip
+    for one in ("187 deg", "Mill road", "15:30", "three long blasts", "not set: ask"):
+        assert one in strip[0]
+    # What the instructor changes stands on the phone from then on.
+    owner.post(f"/class/courses/{kept.pk}", {"back_by": "16:00", "call": "4711"})
+    page = guest.get(f"/logs/{entry.log_id}").content.decode()
+    assert "16:00" in page and "4711" in page
+    told = owner.post(f"/class/courses/{kept.pk}", {"back_by": "soon"})
+    assert told.status_code == 422
+    assert "soon is not a time of day" in told.content.decode()

@@ -1,11 +1,12 @@
 """Learners who miss posts and follow the rule of the card: who enters barred land, and how often.
 
 The rule: where the count ends and no post is seen, go on as far as a post is searched for, once round the
-place at that distance, and back to it. Still none: the back azimuth and the same count to the last post found,
-and once more from there. Missed twice: back to that post and from there to the backstop, or wait there. Where
-the last post is not found either: to the backstop from where one stands, or wait. Every step is walked here
-with the scatter of an ordinary learner, whose compass and pace count are off by the same all day; who is once
-in barred land stays counted.
+place at that distance, and back to it. Still none: the back azimuth and the same count to the last post
+found, and once more from there. Missed twice: back to that post and from there to the backstop, or wait
+there. Where the last post is not found either: to the backstop from where one stands, or wait.
+
+Every step is walked here with the scatter of an ordinary learner, whose compass and pace count are off by
+the same all day; who is once in barred land stays counted.
 """
 
 from __future__ import annotations

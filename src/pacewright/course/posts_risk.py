@@ -23,7 +23,7 @@ _A_LEG: Final = 2_000
 _A_CARD: Final = 4_000
 
 
-def clear_of_barred(asked: PostsAsked, graph: LegGraph) -> tuple[LegGraph, Array]:
+def clear_of_barred(asked: PostsAsked, graph: LegGraph, rng: np.random.Generator) -> tuple[LegGraph, Array]:
     """Give the legs that by themselves keep under the bound, and the chance on each, shape (posts, posts).
 
     Raises
@@ -34,7 +34,7 @@ def clear_of_barred(asked: PostsAsked, graph: LegGraph) -> tuple[LegGraph, Array
     if not asked.barred:
         return graph, np.zeros(graph.allowed.shape)
     outing, places_m = _outing(asked)
-    risk = leg_risks(outing, places_m, graph.allowed, _A_LEG, _chance(asked, 1))
+    risk = leg_risks(outing, places_m, graph.allowed, _A_LEG, rng)
     safe = graph.allowed & (risk <= MARGIN * asked.most_barred_share)
     if not safe.any():
         raise NoAnswerComplaint(
@@ -47,7 +47,7 @@ def clear_of_barred(asked: PostsAsked, graph: LegGraph) -> tuple[LegGraph, Array
     return replace(graph, allowed=safe, refused=refused), risk
 
 
-def barred_facts(asked: PostsAsked, lanes: Ints) -> tuple[Fact, ...]:
+def barred_facts(asked: PostsAsked, lanes: Ints, rng: np.random.Generator) -> tuple[Fact, ...]:
     """Give what the key says of barred land: every card walked afresh by learners who follow the rule.
 
     Parameters
@@ -56,6 +56,8 @@ def barred_facts(asked: PostsAsked, lanes: Ints) -> tuple[Fact, ...]:
         The course.
     lanes
         Posts of every card in order, shape (cards, legs + 1).
+    rng
+        Chance.
 
     Raises
     ------
@@ -63,7 +65,6 @@ def barred_facts(asked: PostsAsked, lanes: Ints) -> tuple[Fact, ...]:
         A card does not keep under the bound after all.
     """
     outing, places_m = _outing(asked)
-    rng = _chance(asked, 2)
     entered, missed, both = [], [], []
     for lane in lanes:
         outcome = walk_lane(outing, places_m[lane], _A_CARD if asked.barred else 1_000, rng)
@@ -93,8 +94,3 @@ def barred_facts(asked: PostsAsked, lanes: Ints) -> tuple[Fact, ...]:
 def _outing(asked: PostsAsked) -> tuple[Outing, Array]:
     places_m = np.array([post.place_m for post in asked.posts], dtype=np.float64)
     return outing_of(asked.walker, asked.finding, asked.safety, asked.barred, places_m), places_m
-
-
-def _chance(asked: PostsAsked, which: int) -> np.random.Generator:
-    # Chance of its own: how many learners are walked here must not change the course.
-    return np.random.default_rng([asked.seed, which])

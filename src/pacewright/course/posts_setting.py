@@ -73,7 +73,9 @@ def set_posts_course(asked: PostsAsked, rng: np.random.Generator, progress: Prog
     """
     tell = progress or _tell_nobody
     tell("legs between posts", 0.0)
-    graph, risk = clear_of_barred(asked, _legs(asked))
+    # Chance of their own: how many learners are walked to tell a risk must not change the course.
+    of_legs, of_cards = rng.spawn(2)
+    graph, risk = clear_of_barred(asked, _legs(asked), of_legs)
     clockwork = clockwork_of(asked, graph)
     measures = lane_measures(graph, asked.walker, asked.finding)
     tell("possible lanes", 0.05)
@@ -89,9 +91,9 @@ def set_posts_course(asked: PostsAsked, rng: np.random.Generator, progress: Prog
     order = np.lexsort((*sent.lanes.T[::-1], sent.start_min))
     sent = Sent(sent.lanes[order], sent.start_min[order] - sent.start_min.min())
     tell("checks", 0.95)
-    course = _course(
-        asked, land, sent, bound, meeting_share(clockwork, sent, asked.pace.varies_pct / 100, rng), rng
-    )
+    meeting = meeting_share(clockwork, sent, asked.pace.varies_pct / 100, rng)
+    course = _course(asked, land, sent, bound, meeting, rng)
+    course = replace(course, facts=(*course.facts, *barred_facts(asked, sent.lanes, of_cards)))
     tell("done", 1.0)
     return course
 
@@ -128,7 +130,7 @@ def post_minutes(asked: PostsAsked, course: Course) -> tuple[tuple[int, ...], ..
     tuple
         By card, in the order of the course; by leg. The pace is the one asked for: nobody keeps to it.
     """
-    clockwork = clockwork_of(asked, clear_of_barred(asked, _legs(asked))[0])
+    clockwork = clockwork_of(asked, _legs(asked))
     names = [post.name for post in asked.posts]
     lanes = np.array(
         [
@@ -319,7 +321,7 @@ def _course(
         posts=_worded(asked, rng),
         cards=cards,
         seed=asked.seed,
-        facts=(*_facts(asked, land, sent, bound, meeting), *barred_facts(asked, sent.lanes)),
+        facts=_facts(asked, land, sent, bound, meeting),
         barred=asked.barred,
         safety=asked.safety,
         timing=asked.pace.timing(),

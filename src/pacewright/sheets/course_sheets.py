@@ -48,6 +48,10 @@ CourseSheetKind = Literal["cards", "key", "labels", "marking", "safety"]
 _PLAN_MM: Final = 170.0
 _PLAN_SHARE: Final = 0.45
 _LETTERS_FOR_LARGE: Final = 9
+LARGEST_PT: Final = 18.0
+"""Azimuth and metres of a card, read at arm's length in poor light (assumed)."""
+TOLD_PT: Final = 10.0
+MY_COUNT_MM: Final = 30.0
 _FEW_LEGS: Final = 12
 """A card of no more legs than this stands on one page with others."""
 
@@ -56,11 +60,11 @@ def learner_cards(course: Course, paper: Paper) -> Sheet:
     """Give a card for every learner: no answers on it."""
     blocks: list[Block] = []
     for card in course.cards:
-        blocks += _learner_card(course, card)
+        blocks += _learner_card(course, card, paper)
     return Sheet(f"{course.title}: cards", tuple(blocks))
 
 
-def _learner_card(course: Course, card: Card) -> list[Block]:
+def _learner_card(course: Course, card: Card, paper: Paper) -> list[Block]:
     tail = [
         # On a line of known length the count is what is looked for, not what is worked out beforehand.
         *([] if course.kind == "pace" else [text(COUNT_RULE, size_em=0.9)]),
@@ -75,7 +79,7 @@ def _learner_card(course: Course, card: Card) -> list[Block]:
         *texts(say_barred(course), bold=True),
         *texts(say_task(course), size_em=0.9),
     ]
-    legs = _card_table(course, card)
+    legs = _card_table(course, card, paper)
     if len(card.legs) <= _FEW_LEGS:
         return [keep([*head, legs, *tail, lines(1, 3.0)])]
     return [new_page(), *head, legs, keep(tail)]
@@ -87,21 +91,22 @@ def _strip(course: Course) -> list[Block]:
     return [fields([[azimuth, (*until[:2], 1.4)], [back_by, (*recall[:2], 1.2), (*call[:2], 1.2)]], 8.0)]
 
 
-def _card_table(course: Course, card: Card) -> Block:
+def _card_table(course: Course, card: Card, paper: Paper) -> Block:
+    large_em, told_em = LARGEST_PT / paper.text_pt, TOLD_PT / paper.text_pt
     last = "Word on the post" if course.kind == "posts" else "What bars the way; ground"
     columns = [
         Column("leg", mm=7, align="right", size_em=0.85),
-        Column(f"azimuth\n{course.azimuth_reference} deg", mm=17, align="right", bold=True, size_em=1.3),
-        Column("metres", mm=13, align="right", bold=True, size_em=1.3),
-        Column("my\ncount", mm=13),
-        Column(last, size_em=0.85),
+        Column(f"azimuth\n{course.azimuth_reference} deg", mm=18, align="right", bold=True, size_em=large_em),
+        Column("metres", mm=20, align="right", bold=True, size_em=large_em),
+        Column("my count", mm=MY_COUNT_MM),
+        Column(last, size_em=told_em),
     ]
     rows = []
     for number, leg in enumerate(card.legs, start=1):
         told = [words for words in (say_obstacle(leg), say_ground(leg)) if words]
         words = "" if course.kind == "posts" and not told else "\n".join(told)
         rows.append([str(number), say_dialled(leg), say_metres(leg), "", words])
-    return table(columns, rows, row_mm=6.5)
+    return table(columns, rows, row_mm=9.0)
 
 
 def instructor_key(course: Course, paper: Paper, walker: Walker | None = None) -> Sheet:
@@ -280,10 +285,10 @@ def safety_page(course: Course, paper: Paper) -> Sheet:
         [("Nearest road for help", "", 1.0), ("Vehicle and keys", "", 1.0)],
         [("Who goes to search", "", 1.0), ("Who stays here", "", 1.0)],
     ]
-    row_mm = 8.0 if paper.is_narrow else 9.5
+    row_mm = 6.0 if paper.is_narrow else 9.5
     blocks = [
         caution(BEFORE_USE),
-        fields([[("Date", "", 1.0), ("Instructor", "", 1.5), ("Learners out", "", 1.0)]], 9.0),
+        fields([[("Date", "", 1.0), ("Instructor", "", 1.5), ("Learners out", "", 1.0)]], row_mm),
         heading("Shown to everybody before the start"),
         *texts(say_barred(course), bold=True),
         fields(rows[:5], row_mm),
@@ -291,7 +296,7 @@ def safety_page(course: Course, paper: Paper) -> Sheet:
         heading("If something happens"),
         fields(rows[5:], row_mm),
         text("Emergency plan, step by step:"),
-        lines(5 if paper.is_narrow else 6, row_mm - 1.5),
+        lines(4 if paper.is_narrow else 6, 6.0 if paper.is_narrow else 8.0),
     ]
     return sheet(f"{course.title}: safety page", blocks)
 
