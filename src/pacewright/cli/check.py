@@ -185,6 +185,7 @@ def _checked(
     two: bool,
     draw: Callable[[Findings, Sequence[Closure], Sequence[Island], Sequence[str]], None] | None,
 ) -> Answer:
+    from pacewright.answers.pulled_stations import fineness_of_log
     from pacewright.files.findings_json import (
         advice_keys,
         bearing_slip_keys,
@@ -199,10 +200,10 @@ def _checked(
     from pacewright.wording.suspects import say_suspect
 
     log = findings.posterior.log
-    found = answer_check(findings, said, two=two)
+    found, fineness = answer_check(findings, said, two=two), fineness_of_log(log)
     data: dict[str, Any] = {
         "closures": closure_keys(found.closures),
-        **findings_keys(findings, lambda suspect: say_suspect(suspect, log)),
+        **findings_keys(findings, lambda suspect: say_suspect(suspect, log, fineness)),
         "bearing_slips": bearing_slip_keys(found.bearings),
         "advice": advice_keys(found.advice),
         "pairs": pair_keys(found.pairs),

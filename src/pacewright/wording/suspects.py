@@ -8,7 +8,7 @@ from pacewright.answers.pulled_stations import fineness_of_log
 from pacewright.core.compass import AzimuthUnit
 from pacewright.core.log.remarks import BackReading
 from pacewright.core.log.travel_log import TravelLog
-from pacewright.core.log.written_azimuths import say_turn
+from pacewright.core.log.written_azimuths import Fineness, say_turn
 from pacewright.core.slips.mistakes import Findings
 from pacewright.core.slips.reading_slips import ReadingSlip
 from pacewright.core.slips.slips import is_declination_in_heading
@@ -29,12 +29,15 @@ LEAST_SHOWN: Final = 0.001
 """A suspect less likely than this is noise in a table; --json holds them all."""
 
 
-def say_suspect(suspect: Suspect, log: TravelLog) -> str:
-    """Say what a row may have been, and by which slip."""
+def say_suspect(suspect: Suspect, log: TravelLog, fineness: Fineness | None = None) -> str:
+    """Say what a row may have been, and by which slip.
+
+    `fineness` is how finely the log is read; who says many suspects of one log gives it.
+    """
     cause = " or ".join(CAUSE[kind] for kind in suspect.kinds)
     unit, counted = log.heading.azimuth_unit, log.heading.count_unit
     if suspect.reading is not None:
-        return f"{_say_read(suspect.reading, log)}: {cause}."
+        return f"{_say_read(suspect.reading, log, fineness or fineness_of_log(log))}: {cause}."
     if suspect.after_legs is not None:
         entry = suspect.entries[0]
         if not entry.count:
@@ -102,19 +105,19 @@ def say_undone(which: str, path: str) -> list[str]:
     return [f"Written to {path} with {what} put back."]
 
 
-def _say_read(slip: ReadingSlip, log: TravelLog) -> str:
+def _say_read(slip: ReadingSlip, log: TravelLog, fineness: Fineness) -> str:
     said = say_reading(slip, log)
     opening = f"{said[0].upper()}{said[1:]}"
     if slip.reading == "station":
-        return f"Every reading at {say_seen_from(slip, log)} may be {_too_high(slip, log)}"
+        return f"Every reading at {say_seen_from(slip, log)} may be {_too_high(slip, fineness)}"
     if slip.reading == "place" and slip.instead:
         return f"{opening} may be less sure than stated, within {slip.instead.removeprefix('+-')}"
     return f"{opening} may have been {slip.instead}" if slip.instead else f"{opening} may be wrong"
 
 
-def _too_high(slip: ReadingSlip, log: TravelLog) -> str:
+def _too_high(slip: ReadingSlip, fineness: Fineness) -> str:
     """Say by how much a station's readings are off, as finely as the log is read."""
-    return f"{say_turn(slip.turn_deg, fineness_of_log(log))} too {'high' if slip.turn_deg < 0 else 'low'}"
+    return f"{say_turn(slip.turn_deg, fineness)} too {'high' if slip.turn_deg < 0 else 'low'}"
 
 
 def _written_reading(suspect: Suspect, log: TravelLog) -> str:

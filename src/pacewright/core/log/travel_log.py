@@ -151,16 +151,18 @@ class TravelLog:
         Legs, bearings and notes in the order walked.
     page
         How it lay on its page; None for a log that was not read but made.
+    legs
+        The legs; leg k is `legs[k - 1]`.
     """
 
     heading: Heading
     rows: tuple[Row, ...]
     page: Page | None = field(default=None, compare=False)
+    legs: tuple[Leg, ...] = field(init=False, repr=False, compare=False)
 
-    @property
-    def legs(self) -> tuple[Leg, ...]:
-        """The legs; leg k is `legs[k - 1]`."""
-        return tuple(row for row in self.rows if type(row) is Leg)
+    def __post_init__(self) -> None:
+        """Pick the legs out once: they are asked for at every turn."""
+        object.__setattr__(self, "legs", tuple(row for row in self.rows if type(row) is Leg))
 
     def sightings(self) -> Iterator[tuple[int, Sighting]]:
         """Give each bearing with the station it was taken from."""
