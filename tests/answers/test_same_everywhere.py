@@ -161,3 +161,19 @@ def test_places_that_tell_the_pace_tell_it_in_every_answer(tmp_path):
     assert apart == pytest.approx(976.7, abs=3)
     back = run("back", page, "--json").json
     assert back["map"]["length_m"] == pytest.approx(math.hypot(metres[4]["east"], metres[4]["north"]))
+
+
+def test_a_mistake_that_may_be_a_leg_or_a_marker_is_warned_of_in_every_answer(tmp_path):
+    """Neither a leg nor a reading is likelier than not by itself; that there is a mistake, is."""
+    page = tmp_path / "walk.csv"
+    page.write_text(
+        "# azimuth: magnetic mils\n# count: steps\n# start: Spring\n# known: Ford = local 300 420 +-4 m\n"
+        "azimuth,count,notes\n600,420,[at Elm]\n800,310,[back 4000] [at Ford]\n3400,500,\n"
+        "4900,430,[at Spring]\n1000,200,\n",
+        encoding="utf-8",
+    )
+    told = run("check", page, "--json").json
+    assert told["mistake_probability"] > 0.7
+    assert max(one["probability"] for one in (*told["by_reading"], *told["by_leg"])) < 0.5
+    for command in ("reckon", "back", "adjust"):
+        assert run(command, page).out.startswith("Take care"), command

@@ -118,10 +118,11 @@ class Estimate:
 
     @property
     def is_condemned(self) -> bool:
-        """True where a mistake is likelier than not: the legs then stand as written."""
+        """True where a mistake is likelier than not, and no one reading is it: the legs stand as written."""
         if self.findings is None:
             return bool(self.unexplained)
-        return self.findings.observed and self.findings.leg_verdict != "none"
+        found = self.findings
+        return found.observed and found.verdict != "none" and found.wrong_reading is None
 
     @property
     def wrong_reading(self) -> ReadingSlip | None:

@@ -99,14 +99,6 @@ class Findings:
         return first if first is not None and first.probability > 0.5 else None
 
     @property
-    def leg_verdict(self) -> Verdict:
-        """The verdict on the legs: `none` where what is wrong is a reading, likelier than not."""
-        legs, none = self.posterior.leg_probability, self.posterior.none_probability
-        if self.verdict == "none" or legs <= 0.5 * (1.0 - none):
-            return "none"
-        return self.verdict
-
-    @property
     def observed(self) -> bool:
         """True where anything but the legs was observed, so that a mistake could show at all."""
         return not self.posterior.model.rows.is_empty
