@@ -14,7 +14,7 @@ import time
 from collections.abc import Callable
 
 from pacewright.core.pace.walker import Walker
-from pacewright.core.way.frames import walker_frame
+from pacewright.files.known_places import open_estimate
 from pacewright.files.log_csv import read_log
 from pacewright.sheets.debrief import debrief_of, debrief_sheet
 from pacewright.sheets.leg_cards import leg_card
@@ -44,7 +44,7 @@ def debriefs() -> list[Sheet]:
     made = []
     for seed in range(10):
         log = read_log(made_log(seed) + b"\n10,300,[at marker 0]")
-        told = debrief_of(log, WALKER, walker_frame(log.heading, WALKER), {})
+        told = debrief_of(open_estimate(log, WALKER))
         made.append(debrief_sheet(told, PAPERS["a4"]))
     return made
 
@@ -54,7 +54,7 @@ def class_set() -> list[Sheet]:
     on, made = PAPERS["a4"], []
     for seed in range(CLASS_SET):
         log = read_log(made_log(seed))
-        made += [leg_card(log, WALKER, on), way_back_card(log, WALKER, on)]
+        made += [leg_card(open_estimate(log, WALKER), on), way_back_card(open_estimate(log, WALKER), on)]
     return made
 
 
@@ -64,19 +64,25 @@ SETS: tuple[tuple[str, PaperName, Callable[[], list[Sheet]]], ...] = (
     (
         "leg cards, 50",
         "a4",
-        lambda: [leg_card(read_log(made_log(i)), WALKER, PAPERS["a4"]) for i in range(50)],
+        lambda: [leg_card(open_estimate(read_log(made_log(i)), WALKER), PAPERS["a4"]) for i in range(50)],
     ),
     (
         "ways back, 20",
         "a4",
-        lambda: [way_back_card(read_log(made_log(i)), WALKER, PAPERS["a4"]) for i in range(20)],
+        lambda: [
+            way_back_card(open_estimate(read_log(made_log(i)), WALKER), PAPERS["a4"]) for i in range(20)
+        ],
     ),
     ("debriefs, 10", "a4", debriefs),
-    ("traverse table", "a4", lambda: [traverse_sheet(read_log(made_log(1)), PAPERS["a4"])]),
+    (
+        "traverse table",
+        "a4",
+        lambda: [traverse_sheet(open_estimate(read_log(made_log(1)), WALKER), PAPERS["a4"])],
+    ),
     (
         "pocket cards, 20",
         "pocket",
-        lambda: [leg_card(read_log(made_log(i)), WALKER, PAPERS["pocket"]) for i in range(20)],
+        lambda: [leg_card(open_estimate(read_log(made_log(i)), WALKER), PAPERS["pocket"]) for i in range(20)],
     ),
     ("class set", "a4", class_set),
 )

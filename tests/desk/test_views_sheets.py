@@ -86,7 +86,7 @@ def test_a_sheet_of_a_log_is_that_of_the_command(
     owner: Client, owner_member: Member, folder: Path, kind: str, asked: dict[str, str], arguments: list[str]
 ) -> None:
     log = example_log(owner_member)
-    by = [] if kind in ("log", "traverse-table") else ["--walker", folder / "ines.toml"]
+    by = [] if kind == "log" else ["--walker", folder / "ines.toml", "--start", log.start_place]
     pdf = printed(folder, kind, folder / "walk.csv", *by, *arguments)
     same(owner.get(f"/logs/{log.pk}/sheets/{kind}", asked), pdf)
 

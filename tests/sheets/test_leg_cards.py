@@ -9,6 +9,7 @@ import pytest
 
 from pacewright.answers.way import way_back
 from pacewright.core.pace.walker import Walker
+from pacewright.files.known_places import open_estimate
 from pacewright.sheets.leg_cards import card_legs, leg_card
 from pacewright.sheets.paper import PAPER_NAMES, PAPERS
 from pacewright.sheets.typesetting import typeset
@@ -35,7 +36,7 @@ def test_a_row_holds_azimuth_back_azimuth_count_and_cord():
 
 def test_what_to_expect_is_what_the_log_has():
     legs = card_legs(WALK, INES)
-    assert legs[1].expect == "dry so far; Fire tower bears 346 from its end; ends at Split oak"
+    assert legs[1].expect == "ends at Split oak; dry so far; Fire tower bears 346 from its end"
     assert legs[2].expect == "box right: 40 out, 40 back; pond"
     assert legs[3].expect == "estimated only, to 15 %; river"
 
@@ -87,14 +88,17 @@ def test_a_log_in_steps_sets_the_cord_in_paces():
 
 def test_a_log_in_mils_stays_in_mils():
     told = words(
-        typeset([leg_card(log_of((1600, 100), azimuth="grid mils"), INES, PAPERS["a4"])], PAPERS["a4"])
+        typeset(
+            [leg_card(open_estimate(log_of((1600, 100), azimuth="grid mils"), INES), PAPERS["a4"])],
+            PAPERS["a4"],
+        )
     )
     assert "grid mils" in told and "1600" in told and "4800" in told
 
 
 @pytest.mark.parametrize("name", PAPER_NAMES)
 def test_every_leg_and_the_way_back_stand_on_every_paper(name):
-    told = words(typeset([leg_card(WALK, INES, PAPERS[name])], PAPERS[name]))
+    told = words(typeset([leg_card(open_estimate(WALK, INES), PAPERS[name])], PAPERS[name]))
     for leg in card_legs(WALK, INES):
         assert leg.count in told and leg.back in told and str(leg.too_far) in told
     way = way_back(WALK, INES)
@@ -103,7 +107,9 @@ def test_every_leg_and_the_way_back_stand_on_every_paper(name):
 
 
 def test_a_walk_that_has_come_back_still_has_a_card():
-    told = words(typeset([leg_card(log_of((0, 100), (180, 100)), INES, PAPERS["a4"])], PAPERS["a4"]))
+    told = words(
+        typeset([leg_card(open_estimate(log_of((0, 100), (180, 100)), INES), PAPERS["a4"])], PAPERS["a4"])
+    )
     assert "there is no way to walk" in told
 
 
@@ -111,14 +117,14 @@ def test_three_hundred_legs_make_a_card():
     log = log_of(
         *((i % 360, 100 + i, "[at A very long name of a place]" if i == 7 else "") for i in range(300))
     )
-    told = words(typeset([leg_card(log, INES, PAPERS["pocket"])], PAPERS["pocket"]))
+    told = words(typeset([leg_card(open_estimate(log, INES), PAPERS["pocket"])], PAPERS["pocket"]))
     assert "399" in told
 
 
 @pytest.mark.parametrize("name", PAPER_NAMES)
 def test_a_card_whose_legs_may_hold_a_mistake_says_so(name):
     gap = log_of((0, 900, "[at Oak]"), (90, 700), (180, 500, "[at Oak]"), (90, 200))
-    told = words(typeset([leg_card(gap, INES, PAPERS[name])], PAPERS[name]))
+    told = words(typeset([leg_card(open_estimate(gap, INES), PAPERS[name])], PAPERS[name]))
     assert "Take care: this log may hold a mistake" in told
-    sound = words(typeset([leg_card(WALK, INES, PAPERS[name])], PAPERS[name]))
+    sound = words(typeset([leg_card(open_estimate(WALK, INES), PAPERS[name])], PAPERS[name]))
     assert "may hold a mistake" not in sound

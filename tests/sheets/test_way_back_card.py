@@ -8,15 +8,21 @@ import re
 import pytest
 
 from pacewright.answers.way import aim_off, way_back
+from pacewright.core.pace.tally import tally_of_count
 from pacewright.core.pace.walker import PaceClass, Walker
 from pacewright.core.way.search_pattern import expanding_square, overshoot
 from pacewright.drawing.search_diagram import draw_search
 from pacewright.exceptions import ValueComplaint
+from pacewright.files.field_model import open_norths
+from pacewright.files.known_places import open_estimate
 from pacewright.sheets.paper import PAPER_NAMES, PAPERS
 from pacewright.sheets.typesetting import typeset
 from pacewright.sheets.way_back_card import WayBackAsked, way_back_card
+from pacewright.wording.numbers import say_tally
 from support.logs import log_of
-from support.pdf_pages import words
+from support.made_sheets import INES as MADE
+from support.made_sheets import made_log
+from support.pdf_pages import opened, words
 
 INES = Walker(name="Ines Rowe", per_100_m=62.5)
 WALK = log_of(
@@ -25,7 +31,7 @@ WALK = log_of(
 
 
 def printed(asked=None, name="a4", log=WALK, walker=INES):
-    return words(typeset([way_back_card(log, walker, PAPERS[name], asked)], PAPERS[name]))
+    return words(typeset([way_back_card(open_estimate(log, walker), PAPERS[name], asked)], PAPERS[name]))
 
 
 @pytest.mark.parametrize("name", PAPER_NAMES)
@@ -43,8 +49,9 @@ def test_the_search_and_the_legs_back_are_there(name):
     told = printed(WayBackAsked(sighting_distance=20.0), name)
     square = expanding_square(way_back(WALK, INES), 20.0)
     for i, leg in enumerate(square.legs, start=1):
-        assert f"{i} {leg.azimuth_deg:.0f} deg {leg.length:.0f} {leg.total:.0f}" in told
-    for row in ("344 260", "232 330 [at Split oak] [box left 40]", "218 185", "125 240 [at Gate]"):
+        assert f"{i} {leg.azimuth_deg:.0f} {leg.length:.0f} {leg.total:.0f}" in told
+    rows = ("1 344 260", "2 232 330 ends at Split oak; box left: 40 out, 40 back", "4 125 240 ends at Gate")
+    for row in rows:
         assert row in told
 
 
@@ -112,6 +119,35 @@ def test_the_card_warns_where_the_legs_may_hold_a_mistake(name):
     gap = log_of((0, 900, "[at Oak]"), (90, 700), (180, 500, "[at Oak]"), (90, 200))
     assert "this log may hold a mistake" in printed(name=name, log=gap)
     assert "may hold a mistake" not in printed(name=name)
+
+
+def test_a_log_of_steps_is_walked_back_in_steps_the_cord_included():
+    """Two steps are a pace (FM 3-25.26, from memory); nothing on the card is in another unit."""
+    log = log_of((305, 480), (38, 370, "[at Split oak]"), (52, 660), count="steps")
+    told, way = printed(log=log), way_back(log, INES)
+    turn = overshoot(way)
+    assert f"{way.azimuth_deg:.0f} {2 * way.count} {2 * turn.look_from} {2 * turn.stop_at}" in told
+    assert "Cord: 1 lower bead = 100 steps" in told and "40 steps off (taken so" in told
+    assert f"The cord then shows {say_tally(tally_of_count(2 * way.count), 'step')}." in told
+
+
+@pytest.mark.parametrize(("name", "legs"), [("a4", 4), ("a4", 6), ("letter", 4)])
+def test_a_way_back_of_a_few_legs_is_one_page(name, legs):
+    log = made_log(legs)
+    assert (
+        opened(typeset([way_back_card(open_estimate(log, MADE), PAPERS[name])], PAPERS[name])).page_count == 1
+    )
+
+
+def test_the_card_says_whose_it_is_and_what_it_takes_for_granted():
+    pdf = typeset(
+        [way_back_card(open_estimate(made_log(4), MADE), PAPERS["a4"])], PAPERS["a4"], "", "2026-05-15"
+    )
+    told = words(pdf)
+    norths = open_norths("37.4521 -119.2984", "2026-05-14")
+    assert "Ines Rowe; log Cinder Fen, 2026-05-14. 62.5 paces to 100 m" in told
+    assert f"declination {norths.found.declination_deg:.1f} deg east (WMM" in told
+    assert "printed 2026-05-15, page 1 of 1" in told
 
 
 def test_the_card_counts_on_the_ground_that_is_asked_for():

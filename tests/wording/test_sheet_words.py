@@ -20,7 +20,7 @@ from support.logs import log_of
             "[on ridge] [faces NE] [alt 512 m]",
             "its end on a ridge; the ground there faces 45; its end at 512 m",
         ),
-        ("[time 14:32] [was 52] [back 126] fence [at Oak]", "fence; ends at Oak"),
+        ("[time 14:32] [was 52] [back 126] fence [at Oak]", "ends at Oak; fence"),
     ],
 )
 def test_what_to_expect_leaves_out_what_is_past(notes, told):

@@ -240,7 +240,8 @@ def test_half_paces_go_up_and_add_up_as_they_are_printed():
 
 def test_the_way_leg_by_leg_adds_up_to_its_column():
     log = log_of((90, "12.5"), (0, 30))
-    assert say_retrace(log, retrace(log), 2, 1, 0.95)[0].startswith("Leg by leg: 2 legs, 42.5 paces in all, ")
+    (said,) = say_retrace("pace", retrace(log), 2, 1, 0.95)
+    assert said.startswith("Leg by leg: 2 legs, 42.5 paces in all, ")
 
 
 def test_a_search_of_one_side_is_not_sides():
@@ -260,7 +261,7 @@ def test_the_way_leg_by_leg_is_three_columns():
 
 
 def test_retracing_is_said_to_be_set_right_by_markers():
-    (said,) = say_retrace(LOG, retrace(LOG), 12.0, 1.0, 0.95)
+    (said,) = say_retrace("pace", retrace(LOG), 12.0, 1.0, 0.95)
     assert said.startswith("Leg by leg: 2 legs, 700 paces in all, as in the table below.")
     assert "within 12 paces along and 1 pace across" in said
     assert "every marker you meet sets the count right again" in said

@@ -104,6 +104,8 @@ def _write(
     paper_name: PaperName,
 ) -> tuple[str, list[list[str]]]:
     """Write the PDF; give the name it was written under, and of every sheet what is to be noted."""
+    import datetime
+
     from pacewright.sheets.typesetting import print_sheets
     from pacewright.wording.sheets import say_by_number
 
@@ -112,6 +114,6 @@ def _write(
         raise click.UsageError("--out - and --json both want standard output; give --out a file name.")
     if target != "-" and not target.lower().endswith(".pdf"):
         raise OutputComplaint("a sheet is a PDF", "End the file name in .pdf", Where(target))
-    printed = print_sheets(sheets, on)
+    printed = print_sheets(sheets, on, printed_on=datetime.date.today().isoformat())
     write_out(target, printed.pdf, force)
     return target, [[say_by_number(letters)] if letters else [] for letters in printed.by_number]

@@ -18,6 +18,7 @@ from pacewright.cli.placing import open_start, start_options
 from pacewright.cli.printing import paper_options, print_each, print_one
 
 if TYPE_CHECKING:
+    from pacewright.answers.estimate import Estimate
     from pacewright.core.compass import AzimuthUnit
     from pacewright.core.pace.walker import Slope
     from pacewright.sheets.paper import Paper, Sheet
@@ -40,6 +41,16 @@ def _unit_option(function: F) -> F:
     return click.option("--unit", type=UNITS, default=None, help="Of the azimuths; degrees if not given.")(
         function
     )
+
+
+def _estimates(
+    walker_file: str | None, start_text: str | None, start_sd_m: float
+) -> Callable[[str], Estimate]:
+    """Give what opens a log, put together with all that is known: the one estimate behind every answer."""
+    from pacewright.files.known_places import open_estimate
+
+    walker, start = open_walker(walker_file), open_start(start_text)
+    return lambda file: open_estimate(open_log_of(file, walker), walker, start, start_sd_m)
 
 
 _files = click.argument("files", nargs=-1, required=True, metavar="FILE...")
@@ -87,18 +98,23 @@ def pace_card_page(walker_file: str, **paper: Any) -> int:
 @command.command("leg-card", short_help="Azimuth, count, cord, what to expect, when it is too far.")
 @_files
 @walker_option
+@start_options
 @probability_option
 @paper_options
-def leg_card_page(files: tuple[str, ...], walker_file: str | None, probability: float, **paper: Any) -> int:
+def leg_card_page(
+    files: tuple[str, ...],
+    walker_file: str | None,
+    start_text: str | None,
+    start_sd_m: float,
+    probability: float,
+    **paper: Any,
+) -> int:
     """Print leg cards of travel logs, the way back at the foot."""
     from pacewright.sheets.leg_cards import leg_card
 
-    walker = open_walker(walker_file)
+    estimate_of = _estimates(walker_file, start_text, start_sd_m)
     return print_each(
-        "leg-card",
-        files,
-        lambda file, on: leg_card(open_log_of(file, walker), walker, on, probability),
-        **paper,
+        "leg-card", files, lambda file, on: leg_card(estimate_of(file), on, probability), **paper
     )
 
 
@@ -113,6 +129,7 @@ def leg_card_page(files: tuple[str, ...], walker_file: str | None, probability: 
 @click.option("--sighting-distance", type=float, metavar="N", help="How far off you see the goal (else 20).")
 @click.option("--ground", metavar="NAME", help="Ground of the way back (default: what you walked out on).")
 @click.option("--slope", type=click.Choice(["up", "level", "down"]), help="How the way back lies.")
+@start_options
 @probability_option
 @paper_options
 def way_back_page(
@@ -124,29 +141,31 @@ def way_back_page(
     sighting_distance: float | None,
     ground: str | None,
     slope: Slope | None,
+    start_text: str | None,
+    start_sd_m: float,
     probability: float,
     **paper: Any,
 ) -> int:
     """Print the way back on a card: direct, aiming off, leg by leg, and the search to scale."""
-    from pacewright.files.known_places import open_estimate
     from pacewright.sheets.way_back_card import WayBackAsked, way_back_card
 
-    walker = open_walker(walker_file)
+    estimate_of = _estimates(walker_file, start_text, start_sd_m)
 
     def work(file: str, on: Paper) -> Sheet:
-        log = open_log_of(file, walker)
+        estimate = estimate_of(file)
+        log = estimate.log
         unit = log.heading.azimuth_unit
         here = log.find_station(from_name) if from_name is not None else len(log.legs)
         asked = WayBackAsked(
             from_station=here,
-            to_station=0 if to_name is None else open_estimate(log, walker).find_goal(to_name, here),
+            to_station=0 if to_name is None else estimate.find_goal(to_name, here),
             probability=probability,
             line_azimuth_deg=None if line is None else option_azimuth("--line", line, unit),
             sighting_distance=sighting_distance,
             ground=ground,
             slope=slope,
         )
-        return way_back_card(log, walker, on, asked)
+        return way_back_card(estimate, on, asked)
 
     return print_each("way-back", files, work, **paper)
 
@@ -154,20 +173,24 @@ def way_back_page(
 @command.command("debrief", short_help="The walk as walked: figure, closures, suspects, adjusted stations.")
 @_files
 @walker_option
+@start_options
 @probability_option
 @paper_options
-def debrief_page(files: tuple[str, ...], walker_file: str | None, probability: float, **paper: Any) -> int:
+def debrief_page(
+    files: tuple[str, ...],
+    walker_file: str | None,
+    start_text: str | None,
+    start_sd_m: float,
+    probability: float,
+    **paper: Any,
+) -> int:
     """Print the debrief of travel logs: how each closes, what may be wrong in it, and the way back."""
-    from pacewright.files.known_places import open_known
     from pacewright.sheets.debrief import debrief_of, debrief_sheet
 
-    walker = open_walker(walker_file)
+    estimate_of = _estimates(walker_file, start_text, start_sd_m)
 
     def work(file: str, on: Paper) -> Sheet:
-        log = open_log_of(file, walker)
-        known = open_known(log, walker, None)
-        told = debrief_of(log, walker, known.frame, known.placed, known.said)
-        return debrief_sheet(told, on, probability)
+        return debrief_sheet(debrief_of(estimate_of(file)), on, probability)
 
     return print_each("debrief", files, work, **paper)
 
@@ -188,17 +211,27 @@ def plotting_page(walker_file: str | None, scale: float, unit: AzimuthUnit | Non
 @command.command("traverse-table", short_help="North and east parts, with a log worked.")
 @click.argument("file", required=False, metavar="[FILE]")
 @walker_option
+@start_options
 @_unit_option
 @paper_options
-def traverse_page(file: str | None, walker_file: str | None, unit: AzimuthUnit | None, **paper: Any) -> int:
+def traverse_page(
+    file: str | None,
+    walker_file: str | None,
+    start_text: str | None,
+    start_sd_m: float,
+    unit: AzimuthUnit | None,
+    **paper: Any,
+) -> int:
     """Print the traverse table, and a log (FILE, or the one that comes with the tool) worked with it."""
     from pacewright.files.bundled import DEMO_LOG, bundled
+    from pacewright.files.known_places import open_estimate
     from pacewright.files.log_csv import read_log
     from pacewright.sheets.traverse_sheet import traverse_sheet
 
     walker = open_walker(walker_file)
-    log = read_log(bundled(DEMO_LOG), DEMO_LOG) if file is None else open_log_of(file, None)
-    return print_one("traverse-table", lambda on: traverse_sheet(log, on, unit, walker), **paper)
+    log = read_log(bundled(DEMO_LOG), DEMO_LOG) if file is None else open_log_of(file, walker)
+    estimate = open_estimate(log, walker, open_start(start_text), start_sd_m)
+    return print_one("traverse-table", lambda on: traverse_sheet(estimate, on, unit), **paper)
 
 
 @command.command("ranging", short_help="Six ways to find a distance that cannot be walked.")
@@ -227,11 +260,11 @@ def north_page(
     place: tuple[str, ...], date_text: str, height_m: float, unit: AzimuthUnit | None, **paper: Any
 ) -> int:
     """Print the declination card of a place and a date."""
-    from pacewright.sheets.north_asked import find_north
+    from pacewright.files.field_model import open_norths
     from pacewright.sheets.north_card import north_card
 
     _refuse_unknown_options(place)
-    found = find_north(" ".join(place), date_text, height_m)
+    found = open_norths(" ".join(place), date_text, height_m)
     return print_one("north", lambda on: north_card(found, on, unit or "degrees"), **paper)
 
 
@@ -257,12 +290,9 @@ def map_page(
 ) -> int:
     """Print a map sheet with a log on it; at a stated scale cut into pages, with an index."""
     from pacewright.files.elevation import read_terrain
-    from pacewright.files.known_places import open_estimate
     from pacewright.sheets.map_of_log import map_of_log
 
-    walker = open_walker(walker_file)
-    log = open_log_of(file, walker)
-    estimate = open_estimate(log, walker, open_start(start_text), start_sd_m)
+    estimate = _estimates(walker_file, start_text, start_sd_m)(file)
     ground = read_terrain(terrain)
 
     def make(on: Paper) -> Sheet:

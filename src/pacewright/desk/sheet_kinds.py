@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -12,13 +13,12 @@ from pacewright.core.pace.walker import Walker
 from pacewright.desk.ground_keeping import terrain_of
 from pacewright.desk.log_files import whole_estimate, whole_log
 from pacewright.desk.models import KeptLog, KeptWalker
-from pacewright.desk.page_reading import known_of, walker_of
 from pacewright.desk.walker_keeping import walker_in
 from pacewright.exceptions import MissingComplaint, ValueComplaint
 from pacewright.sheets.paper import PAPERS, Paper, PaperName, Sheet
 
 if TYPE_CHECKING:
-    from pacewright.core.log.travel_log import TravelLog
+    from pacewright.answers.estimate import Estimate
 
 Asked = Mapping[str, str]
 MOST_PAGES: Final = 50
@@ -120,10 +120,11 @@ def _plotting(asked: Asked, walker: Walker, on: Paper) -> Sheet:
 
 def _traverse(asked: Asked, walker: Walker, on: Paper) -> Sheet:
     from pacewright.files.bundled import DEMO_LOG, bundled
+    from pacewright.files.known_places import open_estimate
     from pacewright.files.log_csv import read_log
     from pacewright.sheets.traverse_sheet import traverse_sheet
 
-    return traverse_sheet(read_log(bundled(DEMO_LOG), DEMO_LOG), on, _unit(asked))
+    return traverse_sheet(open_estimate(read_log(bundled(DEMO_LOG), DEMO_LOG), walker), on, _unit(asked))
 
 
 def _ranging(asked: Asked, walker: Walker, on: Paper) -> Sheet:
@@ -133,14 +134,14 @@ def _ranging(asked: Asked, walker: Walker, on: Paper) -> Sheet:
 
 
 def _north(asked: Asked, walker: Walker, on: Paper) -> Sheet:
-    from pacewright.sheets.north_asked import find_north
+    from pacewright.files.field_model import open_norths
     from pacewright.sheets.north_card import north_card
 
     place, when = asked.get("place", "").strip(), asked.get("date", "").strip()
     if not place:
         raise MissingComplaint("no place is given", "Write latitude and longitude, UTM or MGRS")
     height_m = _number(asked, "height", 0.0, "a height in metres", -1000, 10_000)
-    return north_card(find_north(place, when, height_m), on, _unit(asked) or "degrees")
+    return north_card(open_norths(place, when, height_m), on, _unit(asked) or "degrees")
 
 
 _BLANK_MAKERS: Final[dict[str, Callable[[Asked, Walker, Paper], Sheet]]] = {
@@ -161,46 +162,46 @@ def log_sheet(kind: str, asked: Asked, kept: KeptLog) -> Sheet:
     Complaint
         The page is not understood as a whole, or something asked for is none.
     """
-    on, log, walker = paper_of(asked), whole_log(kept), walker_of(kept)
+    on = paper_of(asked)
     if kind == "leg-card":
         from pacewright.sheets.leg_cards import leg_card
 
-        return leg_card(log, walker, on)
+        return leg_card(whole_estimate(kept), on)
     if kind == "way-back":
-        return _way_back(log, walker, on, asked)
+        return _way_back(whole_estimate(kept), on, asked)
     if kind == "log":
         from pacewright.sheets.log_page import filled_log
 
-        return filled_log(log, on)
+        return filled_log(whole_log(kept), on)
     if kind == "debrief":
-        return _debrief(kept, log, walker, on)
+        return _debrief(whole_estimate(kept), on)
     if kind == "traverse-table":
         from pacewright.sheets.traverse_sheet import traverse_sheet
 
-        return traverse_sheet(log, on, _unit(asked), walker)
+        return traverse_sheet(whole_estimate(kept), on, _unit(asked))
     return _map(kept, on, asked)
 
 
-def _way_back(log: TravelLog, walker: Walker, on: Paper, asked: Asked) -> Sheet:
+def _way_back(estimate: Estimate, on: Paper, asked: Asked) -> Sheet:
     from pacewright.sheets.way_back_card import WayBackAsked, way_back_card
 
+    log = estimate.log
     unit = log.heading.azimuth_unit
     here = log.find_station(asked["from"]) if asked.get("from") else len(log.legs)
     sighting = _number(asked, "sighting", math.nan, "a sighting distance", 0.001, 1_000_000)
     wanted = WayBackAsked(
         from_station=here,
-        to_station=log.find_station(asked["to"], near=here) if asked.get("to") else 0,
+        to_station=estimate.find_goal(asked["to"], here) if asked.get("to") else 0,
         line_azimuth_deg=parse_azimuth(asked["line"], unit) if asked.get("line", "").strip() else None,
         sighting_distance=None if math.isnan(sighting) else sighting,
     )
-    return way_back_card(log, walker, on, wanted)
+    return way_back_card(estimate, on, wanted)
 
 
-def _debrief(kept: KeptLog, log: TravelLog, walker: Walker, on: Paper) -> Sheet:
+def _debrief(estimate: Estimate, on: Paper) -> Sheet:
     from pacewright.sheets.debrief import debrief_of, debrief_sheet
 
-    known = known_of(kept, log, walker)
-    return debrief_sheet(debrief_of(log, walker, known.frame, known.placed, known.said), on)
+    return debrief_sheet(debrief_of(estimate), on)
 
 
 def _map(kept: KeptLog, on: Paper, asked: Asked) -> Sheet:
@@ -260,7 +261,7 @@ def sheet_pdf(make: Callable[[], Sheet], asked: Asked) -> bytes:
     """
     from pacewright.sheets.typesetting import typeset
 
-    return typeset([make()], paper_of(asked))
+    return typeset([make()], paper_of(asked), printed_on=datetime.date.today().isoformat())
 
 
 def log_sheet_pdf(kept: KeptLog, kind: str, asked: Asked) -> bytes:

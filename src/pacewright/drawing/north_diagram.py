@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
 
-from pacewright.core.compass import AzimuthReference, AzimuthUnit
+from pacewright.core.compass import FULL_CIRCLE, AzimuthReference, AzimuthUnit
 from pacewright.drawing import svg
 from pacewright.drawing.labels import Box, Segment, Wish, place_labels
 from pacewright.drawing.svg import ACCENT, INK, PAPER, PENCIL, Point
@@ -35,7 +35,14 @@ _HALF_DIAL_DEG: Final = 50.0
 
 _WIDEST_DEG: Final = 42.0
 _TIMES: Final = (1, 2, 3, 4, 5, 8, 10, 15, 20, 30, 50, 100)
-_TICK_STEPS_DEG: Final = (0.1, 0.5, 1.0, 5.0, 10.0, 30.0, 90.0)
+_TICK_STEPS: Final[dict[AzimuthUnit, tuple[float, ...]]] = {
+    "degrees": (0.1, 0.5, 1.0, 5.0, 10.0, 30.0, 90.0),
+    "mils": (1.0, 5.0, 10.0, 50.0, 100.0, 500.0, 1600.0),
+    "gon": (0.1, 0.5, 1.0, 5.0, 10.0, 50.0, 100.0),
+}
+_LIFTS_MM: Final = (0.0, 10.5, -13.5)
+"""How far out of the rim a sign stands that would lie on its neighbour's."""
+_SIGNS_APART_MM: Final = 5.0
 _TICK_APART_MM: Final = 3.0
 _LABEL_APART_MM: Final = 9.0
 _NUMBER_CLEAR_MM: Final = 4.5
@@ -54,7 +61,7 @@ class _Letters:
     """How far out the arcs of the angles lie, as a share: farther in, where the rim's numbers are large."""
 
 
-_LARGE: Final = _Letters(6.4, 5.6, 7.2, 0.85)
+_LARGE: Final = _Letters(6.8, 6.6, 7.2, 0.85)
 
 
 def draw_norths(
@@ -79,7 +86,7 @@ def draw_norths(
     notes
         Sentences to stand under the drawing: whose declination it is, what to beware of.
     unit
-        Of the azimuths that the rules are for; the dial and its angles stay in degrees.
+        Of the azimuths, of the dial and of its angles.
     dial_only
         Leave heading, rules and notes out, and write larger: for paper on which the drawing is made small.
 
@@ -99,28 +106,32 @@ def draw_norths(
     spokes: list[Segment] = [(*_at(drawn[north], 3.0), *_at(drawn[north], _RIM_MM)) for north in NORTHS]
     letters = _LARGE if dial_only else _Letters()
     body = [] if dial_only else _heading(title)
-    body += [*_dial(times, list(drawn.values()), letters), *_how_sure(relation, times)]
-    body += [_spoke(north, drawn[north]) for north in NORTHS]
-    body += _labels(_names(drawn, letters), [*map(_sign_box, drawn.values()), *_inside_of_rim()], [], letters)
+    body += [*_dial(times, list(drawn.values()), letters, unit), *_how_sure(relation, times)]
+    lifts = _lifts(drawn)
+    body += [_spoke(north, drawn[north], lifts[north]) for north in NORTHS]
+    signs = [_sign_box(drawn[north], lifts[north]) for north in NORTHS]
+    body += _labels(_names(drawn, lifts, letters), [*signs, *_inside_of_rim()], [], letters)
     sizes = []
     for name, start_deg, end_deg in _arcs(drawn, named):
         radius_mm = letters.arcs * _ARCS_MM[name]
         arc = _curve_points(radius_mm, start_deg, end_deg)
         body.append(_arc(radius_mm, start_deg, end_deg))
         spokes += [(*one, *other) for one, other in pairwise(arc)]
-        size = f"{abs(named[name]):.1f}"
+        size = f"{abs(named[name]) * FULL_CIRCLE[unit] / 360:.1f}"
         sizes.append(
             Wish(size, *_at((start_deg + end_deg) / 2, radius_mm), 0.4, letters.label_mm, short=size)
         )
     body += _labels(sizes, [], spokes, letters)
-    body += [station_mark(*_FOOT, "named"), *_listed(named, letters)]
+    body += [station_mark(*_FOOT, "named"), *_listed(named, letters, unit)]
     rules, height_mm = ([], _FOOT[1] + _DIAL_EDGE_MM) if dial_only else _rules(relation, times, notes, unit)
     return svg.drawing(
         PAGE_WIDTH_MM,
         height_mm,
         [*body, *rules],
         title=f"The three norths: {title}" if title else "The three norths",
-        description=", ".join(f"{name} {say_angle(angle_deg)}" for name, angle_deg in named.items()),
+        description=", ".join(
+            f"{name} {say_angle(angle_deg, unit=unit)}" for name, angle_deg in named.items()
+        ),
     )
 
 
@@ -150,25 +161,26 @@ def _heading(title: str) -> list[str]:
     ]
 
 
-def _dial(times: float, spokes_deg: Sequence[float], letters: _Letters) -> list[str]:
-    """Draw the rim with its degrees, counted from true north to either side; no number under a spoke."""
+def _dial(times: float, spokes_deg: Sequence[float], letters: _Letters, unit: AzimuthUnit) -> list[str]:
+    """Draw the rim, counted from true north to either side; no number under a spoke."""
     larger = letters.small_mm / _SMALL_MM
-    mm_per_deg = math.radians(times) * _RIM_MM
-    tick_deg = next(s for s in _TICK_STEPS_DEG if s * mm_per_deg >= _TICK_APART_MM)
-    named_deg = next(
-        s for s in _TICK_STEPS_DEG if s >= tick_deg and s * mm_per_deg >= larger * _LABEL_APART_MM
-    )
+    deg = 360 / FULL_CIRCLE[unit]
+    mm_per_unit = math.radians(times * deg) * _RIM_MM
+    steps = _TICK_STEPS[unit]
+    tick = next(s for s in steps if s * mm_per_unit >= _TICK_APART_MM)
+    apart_mm = larger * _LABEL_APART_MM * (1.3 if unit == "mils" else 1.0)
+    numbered = next(s for s in steps if s >= tick and s * mm_per_unit >= apart_mm)
     drawn = [_curve(_RIM_MM, -_HALF_DIAL_DEG, _HALF_DIAL_DEG, stroke=INK, stroke_width=0.35)]
-    last = math.floor(_HALF_DIAL_DEG / times / tick_deg + 1e-9)
+    last = math.floor(_HALF_DIAL_DEG / times / deg / tick + 1e-9)
     for i in range(-last, last + 1):
-        real_deg = i * tick_deg
-        named = math.isclose(real_deg / named_deg, round(real_deg / named_deg), abs_tol=1e-6)
+        real_deg = i * tick * deg
+        named = math.isclose(i * tick / numbered, round(i * tick / numbered), abs_tol=1e-6)
         outer, inner = (_at(real_deg * times, _RIM_MM - depth) for depth in (0.0, 3.0 if named else 1.6))
         drawn.append(svg.line(*outer, *inner, stroke=INK, stroke_width=0.3))
         aside = min(abs(real_deg * times - spoke_deg) for spoke_deg in spokes_deg)
         if named and math.radians(aside) * _RIM_MM >= larger * _NUMBER_CLEAR_MM:
             x, y = _at(real_deg * times, _RIM_MM - 3.0 - letters.small_mm)
-            size = f"{abs(real_deg):g}"
+            size = f"{abs(i * tick):g}"
             drawn.append(
                 svg.text(x, y + 1.1, size, letters.small_mm, anchor="middle", halo_mm=0.4, fill=PENCIL)
             )
@@ -184,10 +196,23 @@ def _how_sure(relation: NorthRelation, times: float) -> list[str]:
     return [_curve(_RIM_MM, *ends, stroke=ACCENT, stroke_width=1.5, stroke_linecap="butt")]
 
 
-def _spoke(north: AzimuthReference, drawn_deg: float) -> str:
+def _lifts(drawn: Mapping[AzimuthReference, float]) -> dict[AzimuthReference, float]:
+    """Give how far beyond the rim each sign stands, so that none lies on another."""
+    lifts: dict[AzimuthReference, float] = {}
+    for north in ("true", "magnetic", "grid"):
+        near = {
+            lift
+            for other, lift in lifts.items()
+            if math.radians(abs(drawn[other] - drawn[north])) * _RIM_MM < _SIGNS_APART_MM
+        }
+        lifts[north] = next(lift for lift in _LIFTS_MM if lift not in near)
+    return lifts
+
+
+def _spoke(north: AzimuthReference, drawn_deg: float, lift_mm: float) -> str:
     """Draw one north: a thin line from where one stands, and its sign beyond the rim."""
     x, y = _FOOT
-    rim = y - _RIM_MM
+    rim = y - _RIM_MM - lift_mm
     line = svg.line(x, y - 3.0, x, rim, stroke=INK, stroke_width=0.5 if north == "true" else THIN_MM)
     pieces = {"magnetic": _needle, "true": _ring, "grid": _mesh}[north](x, rim)
     return svg.group(
@@ -231,8 +256,8 @@ def _mesh(x: float, rim: float) -> list[str]:
     ]
 
 
-def _sign_box(drawn_deg: float) -> Box:
-    x, y = _at(drawn_deg, _RIM_MM + _SIGN_MM / 2)
+def _sign_box(drawn_deg: float, lift_mm: float) -> Box:
+    x, y = _at(drawn_deg, _RIM_MM + lift_mm + _SIGN_MM / 2)
     half = _SIGN_MM / 2 + 0.5
     wide = 2.0 + abs(math.sin(math.radians(drawn_deg))) * (half - 2.0)
     return Box(x - wide, y - half, x + wide, y + half)
@@ -255,11 +280,20 @@ def _arcs(
     return found
 
 
-def _names(drawn: Mapping[AzimuthReference, float], letters: _Letters) -> list[Wish]:
+def _names(
+    drawn: Mapping[AzimuthReference, float], lifts: Mapping[AzimuthReference, float], letters: _Letters
+) -> list[Wish]:
     """Give the names beside the signs, those farthest out placed first."""
     outward = sorted(drawn, key=lambda north: -abs(drawn[north]))
     return [
-        Wish(north, *_at(drawn[north], _RIM_MM + _SIGN_MM), 1.0, letters.label_mm, short=north, rank=rank)
+        Wish(
+            north,
+            *_at(drawn[north], _RIM_MM + lifts[north] + _SIGN_MM),
+            1.0,
+            letters.label_mm,
+            short=north,
+            rank=rank,
+        )
         for rank, north in enumerate(outward)
     ]
 
@@ -275,7 +309,7 @@ def _inside_of_rim() -> list[Box]:
     return boxes
 
 
-def _listed(named: Mapping[str, float], letters: _Letters) -> list[str]:
+def _listed(named: Mapping[str, float], letters: _Letters, unit: AzimuthUnit) -> list[str]:
     """Write the three angles to either side of the foot, where no spoke can reach."""
     lower_mm = _LISTED_Y_MM
     upper_mm = lower_mm - 2.5 * letters.listed_mm - 2.5
@@ -287,9 +321,8 @@ def _listed(named: Mapping[str, float], letters: _Letters) -> list[str]:
     drawn = []
     for name, (x, y, anchor) in places.items():
         drawn.append(svg.text(x, y, name, letters.small_mm, anchor=anchor, fill=PENCIL))
-        drawn.append(
-            svg.text(x, y + 0.8 + letters.listed_mm, say_angle(named[name]), letters.listed_mm, anchor=anchor)
-        )
+        size = say_angle(named[name], unit=unit)
+        drawn.append(svg.text(x, y + 0.8 + letters.listed_mm, size, letters.listed_mm, anchor=anchor))
     return drawn
 
 
@@ -343,7 +376,7 @@ def _rules(
         drawn.append(svg.text(_EDGE_MM + 33, y, step, _SMALL_MM, font_weight="bold"))
         drawn.append(svg.text(_EDGE_MM + 73, y, rule, _RULE_MM, fill=PENCIL))
         y += 5.0
-    said = ["In the rules east is plus and west is minus.", *say_drawn_angles(relation, times)]
+    said = ["In the rules east is plus and west is minus.", *say_drawn_angles(relation, times, unit)]
     y += 1.5
     for note in [*said, *notes]:
         for line in svg.wrap_text(note, _SMALL_MM, PAGE_WIDTH_MM - 2 * _EDGE_MM):

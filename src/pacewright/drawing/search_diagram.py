@@ -58,6 +58,8 @@ def draw_search(way: WayBack, turn: Overshoot, square: ExpandingSquare | None, s
     ]
     frame = Box(0.4, 0.4, size_mm - 0.4, size_mm - 0.4)
     fit = fit_page([(float(e), float(n)) for e, n in points], frame, 7.0)
+    # Between the bar's number with its unit and the arrow nothing may touch.
+    longest_mm = min(0.4 * size_mm, size_mm - 58.0)
     body = [
         symbols.region_shape(fit.points(outline), "arrival"),
         *_search(corners, fit),
@@ -73,7 +75,7 @@ def draw_search(way: WayBack, turn: Overshoot, square: ExpandingSquare | None, s
             stroke=INK,
             stroke_width=0.4,
         ),
-        symbols.scale_bar(6.0, size_mm + 4.0, fit.length_mm(1.0), way.unit, 0.4 * size_mm),
+        symbols.scale_bar(6.0, size_mm + 4.0, fit.length_mm(1.0), way.unit, longest_mm),
         symbols.north_arrow(size_mm - 28.0, size_mm + 17.0, 14.0, way.azimuth_reference),
     ]
     told = f"the goal lies in the hatched region {100 * way.probability:g} times in 100"

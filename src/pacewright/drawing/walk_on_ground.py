@@ -17,6 +17,7 @@ from pacewright.drawing.walk_of import walk_of, way_back_line
 from pacewright.exceptions import MissingComplaint
 from pacewright.ground.grid_change import GridChange
 from pacewright.ground.terrain import Terrain, height_at, say_bounds
+from pacewright.wording.norths import MAGNETIC_UNKNOWN
 from pacewright.wording.numbers import say_chance
 
 
@@ -78,12 +79,13 @@ def walk_on_ground(
 
     norths = Norths(
         true_deg=turn_deg - on_grid.norths.convergence_deg,
-        magnetic_deg=turn_deg + on_grid.norths.grid_magnetic_deg,
+        magnetic_deg=turn_deg + on_grid.norths.grid_magnetic_deg if on_grid.knows_magnetic else None,
         said_of=str(log.heading.date or ""),
     )
     moved = moved_walk(figure, move, turn_deg)
     held = f"The region of a station holds its true place {say_chance(probability)}."
-    return WalkOnGround(moved, terrain, norths, (held, *_beyond(moved, terrain)))
+    unknown = () if on_grid.knows_magnetic else (MAGNETIC_UNKNOWN,)
+    return WalkOnGround(moved, terrain, norths, (held, *unknown, *_beyond(moved, terrain)))
 
 
 def draw_walk_on_ground(

@@ -11,6 +11,8 @@ import numpy as np
 from pacewright.exceptions import FormatComplaint, Where
 from pacewright.files.bundled import bundled
 from pacewright.ground.declination import FieldModel
+from pacewright.ground.grid_text import parse_place
+from pacewright.ground.norths_at import NorthsAt, norths_at
 
 FIELD_MODEL: Final = "WMM2025.COF"
 _YEARS: Final = 5
@@ -21,6 +23,26 @@ _YEARS: Final = 5
 def bundled_field_model() -> FieldModel:
     """Give the magnetic model that ships with the tool."""
     return read_field_model(bundled(FIELD_MODEL), FIELD_MODEL)
+
+
+def open_norths(place: str, when: str, height_m: float = 0.0) -> NorthsAt:
+    """Give the three norths at a place and a date, by the magnetic model that ships with the tool.
+
+    Parameters
+    ----------
+    place
+        Latitude and longitude, UTM or MGRS.
+    when
+        An ISO date, or a decimal year.
+    height_m
+        Height above the sea.
+
+    Raises
+    ------
+    Complaint
+        There is no such place or date, or the model does not reach it.
+    """
+    return norths_at(bundled_field_model(), parse_place(place), when, height_m)
 
 
 def read_field_model(data: bytes, name: str) -> FieldModel:

@@ -33,10 +33,13 @@ class GridReckoning:
     scale
         A metre on the ground is as many metres on the grid.
     norths
-        How magnetic, true and grid north stand to each other here.
+        How magnetic, true and grid north stand to each other here; of magnetic north nothing where
+        `knows_magnetic` is False.
     declination
-        What the magnetic model says, where it was asked; None where the heading says it, or where the
-        azimuths are not magnetic.
+        What the magnetic model says, where it was asked; None where the heading says it, or where
+        azimuths that are not magnetic have no date.
+    knows_magnetic
+        False where the azimuths are not magnetic and neither heading nor model says the declination.
     reckoning
         Stations from the start.
     """
@@ -46,6 +49,7 @@ class GridReckoning:
     norths: NorthRelation
     declination: Declination | None
     reckoning: Reckoning
+    knows_magnetic: bool = True
 
 
 def has_places(log: TravelLog) -> bool:
@@ -73,7 +77,8 @@ def reckon_on_grid(log: TravelLog, walker: Walker, model: FieldModel | None, nea
     """
     zone = near.zone or zone_of(near.latitude_deg, near.longitude_deg)
     turn = grid_turn(near.latitude_deg, near.longitude_deg, zone)
-    norths, declination = _norths(log, near, turn, model)
+    relation, declination = _norths(log, near, turn, model)
+    norths = relation or NorthRelation(0.0, turn.convergence_deg)
     frame = map_frame(log.heading, walker)
     reference = log.heading.azimuth_reference
     declination_sd_deg = norths.declination_sd_deg if reference == "magnetic" else 0.0
@@ -85,7 +90,8 @@ def reckon_on_grid(log: TravelLog, walker: Walker, model: FieldModel | None, nea
         units_per_pace=frame.units_per_pace * turn.scale,
         bias_sd_deg=math.hypot(frame.bias_sd_deg, declination_sd_deg),
     )
-    return GridReckoning(zone, turn.scale, norths, declination, reckon(log, walker, frame))
+    reckoning = reckon(log, walker, frame)
+    return GridReckoning(zone, turn.scale, norths, declination, reckoning, relation is not None)
 
 
 def known_places(log: TravelLog) -> dict[str, tuple[Position, KnownPoint]]:
@@ -108,13 +114,17 @@ def known_places(log: TravelLog) -> dict[str, tuple[Position, KnownPoint]]:
 
 def _norths(
     log: TravelLog, near: Position, turn: GridTurn, model: FieldModel | None
-) -> tuple[NorthRelation, Declination | None]:
+) -> tuple[NorthRelation | None, Declination | None]:
     heading = log.heading
-    if heading.azimuth_reference != "magnetic":
-        return NorthRelation(heading.declination_deg or 0.0, turn.convergence_deg), None
     if heading.declination_deg is not None:
         return NorthRelation(heading.declination_deg, turn.convergence_deg), None
-    found = _modelled(log, near, model)
+    try:
+        found = _modelled(log, near, model)
+    except MissingComplaint:
+        if heading.azimuth_reference == "magnetic":
+            raise
+        # Azimuths of a map need no magnetic north; none is said then.
+        return None, None
     relation = NorthRelation(found.declination_deg, turn.convergence_deg, found.declination_sd_deg)
     return relation, found
 

@@ -84,6 +84,7 @@ def table(
     fills_page: bool = False,
     leading_em: float = 0.36,
     uprights_mm: Sequence[float] = (),
+    is_dense: bool = False,
 ) -> Block:
     """Give a ruled table.
 
@@ -106,6 +107,8 @@ def table(
     uprights_mm
         Of a table that fills its page: rules down it, from its left edge, where one cell
         holds many numbers.
+    is_dense
+        Its type is as small as it says: numbers that have no room otherwise.
     """
     cells = [list(row) for row in rows]
     assert all(len(row) == len(columns) for row in cells), "a cell for every column"
@@ -121,6 +124,7 @@ def table(
         "leading_em": leading_em,
         "uprights_mm": list(uprights_mm),
         "fills_page": fills_page,
+        "is_dense": is_dense,
         # A row goes over to the next page whole, unless it is longer than a page may be.
         "whole_rows": max((len(cell) for row in cells for cell in row), default=0) < _LONG_CELL,
     }
@@ -189,7 +193,7 @@ def caution(words: str) -> Block:
 
 
 def lines(count: int, height_mm: float = 8.0) -> Block:
-    """Give ruled lines for the pencil."""
+    """Give ruled lines for the pencil; a count of 0 fills the rest of a flat page."""
     return {"kind": "lines", "count": count, "height_mm": height_mm}
 
 

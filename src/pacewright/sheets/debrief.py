@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
 from pacewright.answers.closing import adjust_log, search_of
-from pacewright.answers.estimate import Estimate, KnownPlaces, find_estimate
+from pacewright.answers.estimate import Estimate
 from pacewright.answers.way import WayAsked, answer_way
 from pacewright.core.adjust.adjustment import Adjustment
 from pacewright.core.log.travel_log import TravelLog
-from pacewright.core.pace.walker import Walker
-from pacewright.core.way.frames import Frame
-from pacewright.core.way.observations import MapPlaces
 from pacewright.exceptions import Complaint, NoAnswerComplaint
 from pacewright.sheets.blocks import Block, Column, caution, heading, keep, lines, table, text, texts
 from pacewright.sheets.debrief_figure import adjusted_figure, suspects_figure
@@ -62,28 +58,12 @@ class Debrief:
         return self.estimate.log
 
 
-def debrief_of(
-    log: TravelLog,
-    walker: Walker,
-    frame: Frame,
-    placed: MapPlaces,
-    said: Sequence[str] = (),
-) -> Debrief:
-    """Give what is told of a walk after it: closures, suspects, the adjusted stations.
-
-    Parameters
-    ----------
-    log, walker, frame
-        The log, the one who walked it, and the frame of its places.
-    placed
-        Places of known points that only a map can tell, metres east and north from the start.
-    said
-        What was said of its known places.
-    """
-    known = KnownPlaces(frame, placed)
-    estimate = find_estimate(log, walker, known)
+def debrief_of(estimate: Estimate) -> Debrief:
+    """Give what is told of a walk after it: closures, suspects, the adjusted stations."""
+    log, walker, known = estimate.log, estimate.walker, estimate.known
+    said = known.said
     adjustment = adjust_log(estimate)
-    closures = answer_closures(log, walker, frame, placed, said)
+    closures = answer_closures(log, walker, known.frame, known.placed, said)
     try:
         check = answer_check(search_of(estimate), said)
     except NoAnswerComplaint as complaint:

@@ -8,7 +8,8 @@ from typing import Final
 
 import numpy as np
 
-from pacewright.answers.estimate import as_written_in_paces
+from pacewright.answers.estimate import Estimate, as_written_in_paces
+from pacewright.answers.in_steps import as_counted
 from pacewright.answers.way import WayAsked, answer_way
 from pacewright.core.compass import AzimuthUnit, back_azimuth, format_azimuth, from_degrees, unit_vectors
 from pacewright.core.log.travel_log import Sighting, TravelLog
@@ -16,7 +17,6 @@ from pacewright.core.pace.tally import Tally, tally_of_count, whole_count
 from pacewright.core.pace.walker import Walker
 from pacewright.core.way.reckoning import walked_covariance
 from pacewright.exceptions import Complaint
-from pacewright.files.known_places import open_estimate
 from pacewright.route.travel_cost import walking_time_h
 from pacewright.sheets.blocks import Block, Column, caution, heading, keep, lines, table, text, texts
 from pacewright.sheets.paper import Paper, Sheet, sheet
@@ -117,8 +117,9 @@ def _cord(count: float, log: TravelLog, walker: Walker) -> Tally | None:
     return tally_of_count(whole_count(count / 2 if log.heading.count_unit == "steps" else count))
 
 
-def leg_card(log: TravelLog, walker: Walker, paper: Paper, probability: float = 0.95) -> Sheet:
+def leg_card(estimate: Estimate, paper: Paper, probability: float = 0.95) -> Sheet:
     """Give the leg card of a log, with the direct way back at its foot."""
+    log, walker = estimate.log, estimate.walker
     legs = card_legs(log, walker)
     build = _narrow_table if paper.is_narrow else _wide_table
     notes = [TOO_FAR_RULE]
@@ -133,16 +134,17 @@ def leg_card(log: TravelLog, walker: Walker, paper: Paper, probability: float = 
         *texts(say_assumed(log, walker), size_em=0.9),
         build(legs, log),
         *texts(notes, size_em=0.85),
-        *_way_back_at_foot(log, walker, probability, paper),
+        *_way_back_at_foot(estimate, probability, paper),
     ]
     title = log.heading.title or "Travel log"
     return sheet(f"Leg card: {title}", blocks)
 
 
-def _way_back_at_foot(log: TravelLog, walker: Walker, probability: float, paper: Paper) -> list[Block]:
+def _way_back_at_foot(estimate: Estimate, probability: float, paper: Paper) -> list[Block]:
+    log = estimate.log
     warned: list[str] = []
     try:
-        found = answer_way(open_estimate(log, walker), WayAsked(len(log.legs), probability=probability))
+        found = as_counted(answer_way(estimate, WayAsked(len(log.legs), probability=probability)))
         warned, said = list(say_doubt(found)), say_way_back(log, found.way, found.turn)
     except Complaint as complaint:
         said = say_not_possible("way back", complaint)

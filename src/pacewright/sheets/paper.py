@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final, Literal, get_args
 
+from pacewright.exceptions import ValueComplaint
 from pacewright.sheets.blocks import Block, heading
 
 PaperName = Literal["a4", "letter", "a5", "pocket", "pocket-letter"]
@@ -27,7 +28,7 @@ class Panel:
     """
 
     width_mm: float = 65.0
-    height_mm: float = 95.0
+    height_mm: float = 93.0
     pad_mm: float = 4.0
     across: int = 4
     down: int = 2
@@ -45,10 +46,12 @@ class Paper:
         Of the page.
     margin_mm
         Kept free on all sides of a flat sheet.
-    text_pt
-        Height of the type: on a card so that its smallest, 0.8 of it, is still 2 mm.
+    text_pt, least_pt
+        Height of the type, and of the smallest.
     panel
         The faces of a folded card; None for a flat sheet.
+    binding_mm
+        Kept free beside the margin where sheets printed on both sides are bound.
     """
 
     name: PaperName
@@ -57,14 +60,26 @@ class Paper:
     margin_mm: float
     text_pt: float
     panel: Panel | None = None
+    least_pt: float = 8.0
+    binding_mm: float = 0.0
+
+    @property
+    def text_width_mm(self) -> float:
+        """Width of what is printed: of the page between its margins, or of a panel."""
+        if self.panel is not None:
+            return self.panel.width_mm - 2 * self.panel.pad_mm
+        return self.width_mm - 2 * self.margin_mm - self.binding_mm
+
+    def shown_em(self, size_em: float) -> float:
+        """Size of type as it is printed: never smaller than the smallest."""
+        return max(size_em, self.least_pt / self.text_pt)
 
     @property
     def room_mm(self) -> tuple[float, float]:
         """Width and height that a picture may take, below a heading."""
         if self.panel is not None:
-            pad = 2 * self.panel.pad_mm
-            return self.panel.width_mm - pad, self.panel.height_mm - pad - 4.6
-        return self.width_mm - 2 * self.margin_mm, self.height_mm - 2 * self.margin_mm - 20.0
+            return self.text_width_mm, self.panel.height_mm - 2 * self.panel.pad_mm - 4.6
+        return self.text_width_mm, self.height_mm - 2 * self.margin_mm - 20.0
 
     @property
     def is_card(self) -> bool:
@@ -78,13 +93,31 @@ class Paper:
 
 
 PAPERS: Final[dict[PaperName, Paper]] = {
-    "a4": Paper("a4", 210.0, 297.0, 15.0, 9.0),
-    "letter": Paper("letter", 215.9, 279.4, 15.0, 9.0),
-    "a5": Paper("a5", 148.0, 210.0, 11.0, 7.6),
-    "pocket": Paper("pocket", 297.0, 210.0, 8.0, 7.1, Panel()),
-    "pocket-letter": Paper("pocket-letter", 279.4, 215.9, 8.0, 7.1, Panel()),
+    "a4": Paper("a4", 210.0, 297.0, 13.0, 9.0),
+    "letter": Paper("letter", 215.9, 279.4, 13.0, 9.0),
+    "a5": Paper("a5", 148.0, 210.0, 9.0, 8.0),
+    "pocket": Paper("pocket", 297.0, 210.0, 8.0, 7.1, Panel(), least_pt=7.0),
+    "pocket-letter": Paper("pocket-letter", 279.4, 215.9, 8.0, 7.1, Panel(), least_pt=7.0),
 }
 """A4 and A5: ISO 216; Letter: ANSI/ASME Y14.1, 8.5 by 11 in."""
+
+
+BINDING_MM: Final = 10.0
+
+
+def bound(paper: Paper) -> Paper:
+    """Give a paper with room for the binding, on the inner side of pages that are printed on both sides.
+
+    Raises
+    ------
+    ValueComplaint
+        A card is cut out and not bound.
+    """
+    if paper.is_card:
+        raise ValueComplaint(
+            "a pocket card is cut out and not bound", "Leave --binding away, or take other paper"
+        )
+    return replace(paper, binding_mm=BINDING_MM)
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,7 +17,9 @@ _LEADING_EM: Final = 0.525
 """Between lines, as it measures on paper."""
 _HEADING_EM: Final = {1: 1.82, 2: 1.3}
 _CARD_HEADING_EM: Final = {1: 1.47, 2: 1.3}
-_RULE_MM: Final = {1: 1.7, 2: 1.0}
+_RULE_MM: Final = {1: 1.4, 2: 0.7}
+_HANGING_EM: Final = 0.236
+"""From the line down to the foot of a letter that hangs."""
 _CAUTION_EM: Final = 0.92
 _CAUTION_INSET_MM: Final = 1.6
 
@@ -43,7 +45,7 @@ def height_mm(block: Block, paper: Paper) -> float:
         case "heading":
             level = block["level"]
             size_em = (_CARD_HEADING_EM if paper.is_card else _HEADING_EM)[level]
-            return _lines_mm(block["text"], size_em, width_mm, paper) + _RULE_MM[level]
+            return _lines_mm(block["text"], size_em, width_mm, paper, _HANGING_EM) + _RULE_MM[level]
         case "caution":
             inset = 2 * _CAUTION_INSET_MM
             return _lines_mm(block["text"], _CAUTION_EM, width_mm - inset, paper) + inset
@@ -56,7 +58,8 @@ def heights_mm(blocks: Sequence[Block], paper: Paper) -> float:
     return sum(height_mm(block, paper) + gap_mm(paper) for block in blocks)
 
 
-def _lines_mm(words: str, size_em: float, width_mm: float, paper: Paper) -> float:
+def _lines_mm(words: str, size_em: float, width_mm: float, paper: Paper, hanging_em: float = 0.0) -> float:
+    size_em = paper.shown_em(size_em)
     em_mm = paper.text_pt * MM_PER_PT
     count = sum(max(1, len(svg.wrap_text(line, size_em * em_mm, width_mm))) for line in words.split("\n"))
-    return em_mm * (count * _CAP_EM * size_em + (count - 1) * _LEADING_EM * max(size_em, 1.0))
+    return em_mm * (count * (_CAP_EM + hanging_em) * size_em + (count - 1) * _LEADING_EM * max(size_em, 1.0))

@@ -44,8 +44,7 @@ def with_heights(blocks: Sequence[dict[str, Any]], paper: Paper) -> list[dict[st
 
 def full_width_mm(paper: Paper) -> float:
     """Give the width that a table takes."""
-    panel = paper.panel
-    return paper.width_mm - 2 * paper.margin_mm if panel is None else panel.width_mm - 2 * panel.pad_mm
+    return paper.text_width_mm
 
 
 def _each(blocks: Sequence[dict[str, Any]], paper: Paper, width_mm: float) -> list[dict[str, Any]]:

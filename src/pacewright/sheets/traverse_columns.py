@@ -6,24 +6,23 @@ import math
 from collections.abc import Iterable
 from typing import Final
 
-from pacewright.core.compass import FULL_CIRCLE, AzimuthUnit, to_degrees, unit_vectors
+from pacewright.core.compass import FULL_CIRCLE, AzimuthUnit, to_degrees
 from pacewright.sheets.blocks import Block, Column, heading, new_page, table
 from pacewright.sheets.paper import Paper
 from pacewright.sheets.row_heights import CELL_INSET_MM, MONO_ADVANCE_EM, full_width_mm
-from pacewright.sheets.traverse_table import STEP, part, ratio_of_row, rounded
+from pacewright.sheets.traverse_table import CARD_DECIMALS, DECIMALS, STEP, part, part_of_one, ratio_of_row
 
 _GROUP: Final = 5
 _QUARTERS: Final = ("N+\nE+", "N-\nE+", "N-\nE-", "N+\nE-")
 _DIGITS: Final = range(1, 10)
 _PART: Final = len("9.000")
-_AZIMUTHS_EM: Final = 0.86
-_RATIO_EM: Final = 0.8
+_LEAST_PT: Final = {"a5": 7.0}
+"""On half a sheet nine parts of a row have no room side by side in larger type."""
 _LEADING_EM: Final = 0.15
 _LINE_EM: Final = 0.965
 _PAD_MM: Final = 0.4
 _TAKEN_EM: Final = 9.5
 """Height that heading, heads and what stands below a table take of its page."""
-_LEAST_DIGITS_EM: Final = 0.9
 _MOST_DIGITS_EM: Final = 1.1
 _BLANK: Final = "\u00a0"
 """Blanks that are kept, so that numbers written in one cell stand below each other."""
@@ -51,23 +50,28 @@ def _room_mm(paper: Paper) -> float:
     return paper.height_mm - 2 * paper.margin_mm - 4.0 - _TAKEN_EM * type_mm
 
 
+def _least_em(paper: Paper) -> float:
+    return _LEAST_PT.get(paper.name, paper.least_pt) / paper.text_pt
+
+
 def _two_lines_mm(paper: Paper, size_em: float) -> float:
     type_mm = paper.text_pt * 25.4 / 72
     return type_mm * (2 * _LINE_EM * size_em + _LEADING_EM) + 2 * _PAD_MM
 
 
 def _most_rows(paper: Paper) -> int:
-    return math.floor(_room_mm(paper) / _two_lines_mm(paper, _LEAST_DIGITS_EM))
+    return math.floor(_room_mm(paper) / _two_lines_mm(paper, _least_em(paper)))
 
 
 def _digits_em(unit: AzimuthUnit, paper: Paper, rows: int) -> float:
     """Give the largest type, in hundredths, at which the rows and their nine parts fit the page."""
-    sizes = range(round(100 * _MOST_DIGITS_EM), round(100 * _LEAST_DIGITS_EM), -1)
+    least_em = _least_em(paper)
+    sizes = range(round(100 * _MOST_DIGITS_EM), math.ceil(100 * least_em), -1)
     for size_em in (size / 100 for size in sizes):
         high = rows * _two_lines_mm(paper, size_em) <= _room_mm(paper)
         if high and _gap(unit, paper, size_em) >= 1:
             return size_em
-    return _LEAST_DIGITS_EM
+    return least_em
 
 
 def _letter_mm(paper: Paper, size_em: float) -> float:
@@ -84,9 +88,9 @@ def _between(paper: Paper) -> str:
 
 def _fixed_mm(unit: AzimuthUnit, paper: Paper) -> tuple[float, float]:
     azimuths = 4 * _azimuth_width(unit) + 3 * len(_between(paper))
-    azimuths_mm = azimuths * _letter_mm(paper, _AZIMUTHS_EM) + 2 * CELL_INSET_MM + 0.3
+    azimuths_mm = azimuths * _letter_mm(paper, _least_em(paper)) + 2 * CELL_INSET_MM + 0.3
     # As wide as the word above it.
-    return azimuths_mm, len("small/") * _letter_mm(paper, _RATIO_EM) + 2 * CELL_INSET_MM + 0.3
+    return azimuths_mm, len("small/") * _letter_mm(paper, _least_em(paper)) + 2 * CELL_INSET_MM + 0.3
 
 
 def _gap(unit: AzimuthUnit, paper: Paper, size_em: float) -> int:
@@ -102,7 +106,7 @@ def _page(unit: AzimuthUnit, paper: Paper, rows_at: list[int], start: int, rows:
     The four azimuths of a row stand in one cell, and so do the nine parts to a side, as they are read out:
     a cell for every number would take three times as long to set.
     """
-    size_em = _digits_em(unit, paper, rows)
+    size_em, least_em = _digits_em(unit, paper, rows), _least_em(paper)
     gap = _gap(unit, paper, size_em)
     fixed_mm = _fixed_mm(unit, paper)
     half = FULL_CIRCLE[unit] // 2
@@ -111,10 +115,10 @@ def _page(unit: AzimuthUnit, paper: Paper, rows_at: list[int], start: int, rows:
             _heads(unit, paper),
             mm=fixed_mm[0],
             bold=True,
-            size_em=_AZIMUTHS_EM,
-            head_em=_AZIMUTHS_EM,
+            size_em=least_em,
+            head_em=least_em,
         ),
-        Column("small/\nlarge", mm=fixed_mm[1], align="right", size_em=_RATIO_EM, head_em=_RATIO_EM),
+        Column("small/\nlarge", mm=fixed_mm[1], align="right", size_em=least_em, head_em=least_em),
         Column(_parts(_BLANK, map(str, _DIGITS), gap), size_em=size_em, head_em=size_em),
     ]
     made = []
@@ -138,6 +142,7 @@ def _page(unit: AzimuthUnit, paper: Paper, rows_at: list[int], start: int, rows:
         fills_page=True,
         leading_em=_LEADING_EM,
         uprights_mm=uprights,
+        is_dense=True,
     )
 
 
@@ -156,16 +161,17 @@ def _parts(sign: str, parts: Iterable[str], gap: int) -> str:
 
 def _unit_table(unit: AzimuthUnit, rows_at: list[int]) -> Block:
     half = FULL_CIRCLE[unit] // 2
+    decimals = CARD_DECIMALS[unit]
+    azimuth_mm = 6.4 if decimals > DECIMALS else 7.4
     columns = [
-        *(Column(head, mm=7.6, align="right", bold=True, size_em=0.9) for head in _QUARTERS),
-        Column("north\nof 1", align="right", size_em=0.9),
-        Column("east\nof 1", align="right", size_em=0.9),
-        Column("small/\nlarge", align="right", size_em=0.9),
+        *(Column(head, mm=azimuth_mm, align="right", bold=True) for head in _QUARTERS),
+        Column("north\nof 1", decimals + 2.9, align="right"),
+        Column("east\nof 1", decimals + 2.9, align="right"),
+        Column("s/l", DECIMALS + 2.9, align="right"),
     ]
     rows = []
     for row in rows_at:
-        azimuth_deg = to_degrees(row, unit)
-        east, north = (rounded(abs(float(v)), 4) for v in unit_vectors(azimuth_deg))
+        north, east = (part_of_one(to_degrees(row, unit), unit, to_north=way) for way in (True, False))
         azimuths = [str(one) for one in (row, half - row, half + row, (2 * half - row) % (2 * half))]
         rows.append([*azimuths, str(north), str(east), str(ratio_of_row(row, unit))])
     return table(columns, rows, pad_mm=0.45, heavy_every=_GROUP)

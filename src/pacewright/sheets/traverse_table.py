@@ -16,6 +16,8 @@ from pacewright.core.pace.walker import Walker
 from pacewright.exceptions import ValueComplaint
 
 DECIMALS: Final = 3
+CARD_DECIMALS: Final[dict[AzimuthUnit, int]] = {"degrees": 4, "mils": 3, "gon": 4}
+"""Of the parts of one on a pocket card: four figures of an azimuth leave room for no more."""
 STEP: Final[dict[AzimuthUnit, int]] = {"degrees": 1, "mils": 20, "gon": 1}
 
 
@@ -64,6 +66,16 @@ def part(azimuth_deg: float, units: int, *, to_north: bool) -> Decimal:
     return rounded(abs(float(north if to_north else east)) * units)
 
 
+def part_of_one(azimuth_deg: float, unit: AzimuthUnit, *, to_north: bool) -> Decimal:
+    """Give the north or east part of one unit as the table of a pocket card prints it, without its sign.
+
+    >>> part_of_one(15.5, "degrees", to_north=True)
+    Decimal('0.9636')
+    """
+    east, north = unit_vectors(azimuth_deg)
+    return rounded(abs(float(north if to_north else east)), CARD_DECIMALS[unit])
+
+
 def rounded(value: float, decimals: int = DECIMALS) -> Decimal:
     """Give a part as a table prints it.
 
@@ -74,13 +86,15 @@ def rounded(value: float, decimals: int = DECIMALS) -> Decimal:
     return Decimal(f"{value:.12f}").quantize(Decimal(1).scaleb(-decimals), ROUND_HALF_UP)
 
 
-def worked_leg(azimuth: int, count: int, unit: AzimuthUnit = "degrees") -> WorkedLeg:
-    """Work one leg with the table, digit by digit."""
+def worked_leg(azimuth: int, count: int, unit: AzimuthUnit = "degrees", *, by_one: bool = False) -> WorkedLeg:
+    """Work one leg with the table, digit by digit; `by_one`, with the parts of one of a pocket card."""
     azimuth_deg = to_degrees(azimuth, unit)
     digits = tuple(_digits(count))
     sign_east, sign_north = (1 if float(v) >= 0 else -1 for v in unit_vectors(azimuth_deg))
     north, east = (
-        sum(
+        count * part_of_one(azimuth_deg, unit, to_north=way)
+        if by_one
+        else sum(
             (part(azimuth_deg, int(str(one)[0]), to_north=way) * 10 ** (len(str(one)) - 1) for one in digits),
             Decimal(0),
         )
@@ -103,11 +117,11 @@ def table_bound(count: int) -> Decimal:
     )
 
 
-def worked_way(log: TravelLog, walker: Walker | None = None) -> WorkedWay:
+def worked_way(log: TravelLog, walker: Walker | None = None, *, by_one: bool = False) -> WorkedWay:
     """Work a log with the table, and the way back from its last station to its start.
 
-    Azimuths are taken to the table's nearest row, counts to the whole unit, those of a class of ground
-    brought to ordinary ground first.
+    With `by_one` it is worked with the parts of one of a pocket card. Azimuths are taken to the table's
+    nearest row, counts to the whole unit, those of a class of ground brought to ordinary ground first.
 
     Raises
     ------
@@ -117,7 +131,7 @@ def worked_way(log: TravelLog, walker: Walker | None = None) -> WorkedWay:
     unit = log.heading.azimuth_unit
     lengths = as_written_in_paces(log, walker or Walker()).length
     legs = tuple(
-        worked_leg(_row_of(leg.azimuth_deg, unit), whole_count(float(length)), unit)
+        worked_leg(_row_of(leg.azimuth_deg, unit), whole_count(float(length)), unit, by_one=by_one)
         for leg, length in zip(log.legs, lengths, strict=True)
     )
     # A pencil carries the sums on to a tenth.
@@ -131,7 +145,11 @@ def worked_way(log: TravelLog, walker: Walker | None = None) -> WorkedWay:
     ratio = (small / large).quantize(Decimal("0.001"), ROUND_HALF_UP)
     row = _row_of_ratio(ratio, abs(east) > abs(north), unit)
     row_deg = to_degrees(row, unit)
-    distance = abs(north) * part(row_deg, 1, to_north=True) + abs(east) * part(row_deg, 1, to_north=False)
+    of_north, of_east = (
+        part_of_one(row_deg, unit, to_north=way) if by_one else part(row_deg, 1, to_north=way)
+        for way in (True, False)
+    )
+    distance = abs(north) * of_north + abs(east) * of_east
     return WorkedWay(legs, north, east, ratio, _in_quarter(row, -north, -east, unit), distance)
 
 

@@ -57,12 +57,12 @@ class Printed:
     by_number: tuple[tuple[str, ...], ...]
 
 
-def typeset(sheets: Sequence[Sheet], paper: Paper, title: str = "") -> bytes:
+def typeset(sheets: Sequence[Sheet], paper: Paper, title: str = "", printed_on: str = "") -> bytes:
     """Give the sheets as one PDF; see `print_sheets`."""
-    return print_sheets(sheets, paper, title).pdf
+    return print_sheets(sheets, paper, title, printed_on).pdf
 
 
-def print_sheets(sheets: Sequence[Sheet], paper: Paper, title: str = "") -> Printed:
+def print_sheets(sheets: Sequence[Sheet], paper: Paper, title: str = "", printed_on: str = "") -> Printed:
     """Give the sheets as one PDF, and which letters of each no font could show.
 
     Parameters
@@ -73,6 +73,8 @@ def print_sheets(sheets: Sequence[Sheet], paper: Paper, title: str = "") -> Prin
         What they are printed on.
     title
         Of the document; by default that of the first sheet.
+    printed_on
+        The day, such as `2026-05-14`, at the foot of every page; it is left out where it is not given.
 
     Raises
     ------
@@ -87,6 +89,7 @@ def print_sheets(sheets: Sequence[Sheet], paper: Paper, title: str = "") -> Prin
     book = {
         "title": title or sheets[0].title,
         "paper": asdict(paper),
+        "printed": f"printed {printed_on}" if printed_on else "",
         "sheets": [
             {"foot": _shortened(one.title), "blocks": _with_drawings_apart(list(one.blocks), drawings)}
             for one in sheets
@@ -96,7 +99,7 @@ def print_sheets(sheets: Sequence[Sheet], paper: Paper, title: str = "") -> Prin
     never = [_letters_of(one, _ILLEGAL) for one in book["sheets"]]
     clean = _each_text(book, _fit_for_paper, _NO_TEXT | {"drawings"})
     for one in clean["sheets"]:
-        one["blocks"] = with_heights(one["blocks"], paper)
+        one["blocks"] = with_heights(_legible(one["blocks"], paper), paper)
     with_system_fonts = _needs_more_letters(clean)
     missing: frozenset[str] = frozenset()
     for round_ in range(_MOST_ROUNDS):
@@ -130,6 +133,18 @@ def _noted(book: dict[str, Any], by_number: Sequence[Sequence[str]]) -> dict[str
         for one, letters in zip(book["sheets"], by_number, strict=True)
     ]
     return {**book, "sheets": sheets}
+
+
+def _legible(part: Any, paper: Paper) -> Any:
+    """Give blocks whose type is nowhere smaller than the smallest of the paper."""
+    if isinstance(part, list):
+        return [_legible(inner, paper) for inner in part]
+    if not isinstance(part, dict) or part.get("is_dense"):
+        return part
+    return {
+        name: paper.shown_em(inner) if name in ("size_em", "head_em") else _legible(inner, paper)
+        for name, inner in part.items()
+    }
 
 
 def _shortened(title: str) -> str:

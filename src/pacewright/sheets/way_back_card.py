@@ -5,13 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
+from pacewright.answers.estimate import Estimate
+from pacewright.answers.in_steps import as_counted
 from pacewright.answers.way import WayAnswer, WayAsked, answer_way
 from pacewright.core.log.travel_log import TravelLog
-from pacewright.core.pace.walker import Slope, Walker
+from pacewright.core.pace.walker import Slope
 from pacewright.core.way.search_pattern import ExpandingSquare, LineSearch
 from pacewright.core.way.way_back import WayBack
 from pacewright.drawing.search_diagram import draw_search
-from pacewright.files.known_places import open_estimate
 from pacewright.sheets.blocks import (
     Block,
     Column,
@@ -26,9 +27,10 @@ from pacewright.sheets.blocks import (
     texts,
 )
 from pacewright.sheets.paper import Paper, Sheet, sheet
+from pacewright.sheets.way_figures import legs_in_words, way_figures
 from pacewright.wording.numbers import say_azimuth, say_chance, say_length, say_place
-from pacewright.wording.sheets import PAPER_CAUTION, say_north
-from pacewright.wording.walk import retrace_table, say_assumed, say_map_figure, say_way_back, search_table
+from pacewright.wording.sheets import PAPER_CAUTION, say_bead, say_whose
+from pacewright.wording.walk import say_assumed, say_map_figure, say_way_back, search_table
 from pacewright.wording.way_answer import (
     say_aimed,
     say_doubt,
@@ -42,6 +44,11 @@ SIGHTING_DISTANCE: Final = 20.0
 """How far off the goal is taken to be seen, in the unit of the way, where nothing is said of it."""
 
 
+SMALL_EM: Final = 0.9
+_MOST_BESIDE: Final = 16
+"""Sides of a search that stand beside its drawing."""
+_DRAWN_TIMES: Final = {False: 1.19, True: 1.36}
+"""How many times as wide the search is drawn: made smaller on paper, its letters are still large enough."""
 _MOST_ROWS_KEPT: Final = 14
 """A table of no more rows than this stays on one page."""
 
@@ -73,8 +80,17 @@ class WayBackAsked:
     slope: Slope | None = None
 
 
-def way_back_card(log: TravelLog, walker: Walker, paper: Paper, asked: WayBackAsked | None = None) -> Sheet:
+def way_back_card(estimate: Estimate, paper: Paper, asked: WayBackAsked | None = None) -> Sheet:
     """Give the card of the way back.
+
+    Parameters
+    ----------
+    estimate
+        The log put together: the same as behind every other answer.
+    paper
+        What it is printed on.
+    asked
+        Which way, and what else is asked.
 
     Raises
     ------
@@ -82,21 +98,28 @@ def way_back_card(log: TravelLog, walker: Walker, paper: Paper, asked: WayBackAs
         The two stations are the same, or the sighting distance is none.
     """
     asked = asked or WayBackAsked()
-    found = answer_way(open_estimate(log, walker), _way_asked(log, asked))
+    log, walker = estimate.log, estimate.walker
+    found = as_counted(answer_way(estimate, _way_asked(log, asked)))
     way = found.way
     here, there = say_place(way.from_name, way.from_station), say_place(way.to_name, way.to_station or 0)
     title = f"Way back: {here} to {there}"
     blocks = [
-        *texts(say_assumed(log, walker), size_em=0.9),
+        text(say_whose(estimate), size_em=SMALL_EM),
+        *texts(say_assumed(log, walker), size_em=SMALL_EM),
         *(caution(said) for said in say_doubt(found)),
-        *_to_walk(found),
+        *_to_walk(found, estimate, paper),
         *_not_aimed(found),
         *_searched(found, asked, paper),
         *_retraced(found, paper),
         *_beside_it(found),
-        keep([text("Seen on the way back:", size_em=0.85), lines(3, 7.0)]),
+        *_for_the_pencil(paper),
     ]
     return sheet(title, blocks)
+
+
+def _for_the_pencil(paper: Paper) -> list[Block]:
+    seen = text("Seen on the way back:", size_em=SMALL_EM)
+    return [keep([seen, lines(3, 7.0)])] if paper.is_card else [seen, lines(0, 7.0)]
 
 
 def _way_asked(log: TravelLog, asked: WayBackAsked) -> WayAsked:
@@ -113,25 +136,13 @@ def _way_asked(log: TravelLog, asked: WayBackAsked) -> WayAsked:
     )
 
 
-def _to_walk(found: WayAnswer) -> list[Block]:
+def _to_walk(found: WayAnswer, estimate: Estimate, paper: Paper) -> list[Block]:
     """The one way to walk, in figures and in words: aimed off where it is, else the direct one."""
-    log, way, turn, aim = found.log, found.way, found.turn, found.aimed
-    goal = "" if aim is None else " (the line)"
-    heads = [
-        f"azimuth\n{say_north(log.heading)}",
-        f"count\n{way.unit}s",
-        f"look from{goal}",
-        f"stop at{goal}",
-    ]
-    azimuth_deg = way.azimuth_deg if aim is None else aim.azimuth_deg
-    counts = (
-        (way.count, turn.look_from, turn.stop_at) if aim is None else (aim.count, aim.line_from, aim.line_by)
-    )
-    cells = [say_azimuth(azimuth_deg, log.heading.azimuth_unit).split()[0], *map(str, counts)]
-    figures = table([Column(head, align="center", bold=True, size_em=2.0) for head in heads], [cells])
-    said = texts(say_way_back(log, way, turn) if aim is None else say_aimed(found))
-    shown = [] if aim is None and way.count == 0 else [figures]
-    return [*shown, *said, caution(PAPER_CAUTION)]
+    said = say_way_back(found.log, found.way, found.turn) if found.aimed is None else say_aimed(found)
+    bead = say_bead(found.log.heading, estimate.walker)
+    shown = way_figures(found)
+    told = [*said, *([bead] if bead and shown else [])]
+    return [*shown, *(texts(told) if paper.is_card else [text("\n".join(told))]), caution(PAPER_CAUTION)]
 
 
 def _searched(found: WayAnswer, asked: WayBackAsked, paper: Paper) -> list[Block]:
@@ -143,30 +154,48 @@ def _searched(found: WayAnswer, asked: WayBackAsked, paper: Paper) -> list[Block
     search = search_of(found)
     said = list(say_searched(found))
     if search is not None:
-        said.append(f"For a goal that is seen from {say_length(seen_from, way.unit)} off{taken}.")
+        off = say_length(2 * seen_from if way.unit == "step" else seen_from, way.unit)
+        said.append(f"For a goal that is seen from {off} off{taken}.")
     sides = [] if search is None else [_sides(log, search, way)]
     if isinstance(search, LineSearch):
         return [keep([heading("If it is not there"), *texts(said), *sides])]
-    room = paper.room_mm[0]
-    wide = room if paper.is_card else min(88.0, 0.55 * room)
-    drawn = picture(draw_search(way, found.turn, search, 110.0 if not paper.is_card else 80.0), width_mm=wide)
+    wide_mm = _wide_mm(paper)
+    drawn = picture(
+        draw_search(way, found.turn, search, _DRAWN_TIMES[paper.is_card] * wide_mm), width_mm=wide_mm
+    )
     told = f"Hatched: the goal lies there {say_chance(way.probability)}, seen from where the count is full."
     if paper.is_card:
-        return [heading("If it is not there"), *texts(said), keep([drawn, text(told, size_em=0.85)]), *sides]
-    right: list[Block] = [*texts([*said, told], size_em=0.9)]
-    if search is not None and len(search.legs) <= 12:
-        return [keep([heading("If it is not there"), beside([drawn], [*right, *sides], wide)])]
-    return [keep([heading("If it is not there"), beside([drawn], right, wide)]), *sides]
+        return [
+            heading("If it is not there"),
+            *texts(said),
+            keep([drawn, text(told, size_em=SMALL_EM)]),
+            *sides,
+        ]
+    words = [text("\n".join([*said, told]), size_em=SMALL_EM)]
+    is_short = search is not None and len(search.legs) <= _MOST_BESIDE
+    right, below = ([*words, *sides], []) if is_short else (words, sides)
+    return [keep([heading("If it is not there"), beside([drawn], right, wide_mm)]), *below]
+
+
+def _wide_mm(paper: Paper) -> float:
+    room = paper.room_mm[0]
+    return room if paper.is_card else min(62.0, 0.45 * room)
 
 
 def _sides(log: TravelLog, search: ExpandingSquare | LineSearch, way: WayBack) -> Block:
-    heads, rows = search_table(log, search, way)
-    shares = (0.7, 1.3, 1.0, 1.0, 1.6)
+    (side, azimuth, length, total, _), rows = search_table(log, search, way)
+    unit = say_azimuth(0.0, log.heading.azimuth_unit).split()[1]
+    heads = (side, f"{azimuth}\n{unit}", length, total, "seen by then\nof 100")
+    shares = (0.7, 1.4, 1.0, 1.0, 1.3)
     columns = [
-        Column(head, share, align="right", bold=head in ("azimuth", heads[2]), size_em=0.85)
-        for head, share in zip(heads, shares, strict=True)
+        Column(head, share, align="right", bold=i in (1, 2), size_em=SMALL_EM)
+        for i, (head, share) in enumerate(zip(heads, shares, strict=True))
     ]
-    return table(columns, rows, pad_mm=0.6)
+    shown = [
+        [one, at.removesuffix(f" {unit}"), *more, seen.removesuffix(" in 100")]
+        for one, at, *more, seen in rows
+    ]
+    return table(columns, shown, pad_mm=0.45)
 
 
 def _not_aimed(found: WayAnswer) -> list[Block]:
@@ -179,21 +208,13 @@ def _beside_it(found: WayAnswer) -> list[Block]:
     """The direct way on the map, or a note of it beside a way that is aimed off; what was not used."""
     is_bare = found.aimed is not None or found.way.is_there or found.way.to_station is None
     on_map = [] if is_bare else say_map_figure(found.log, found.way, found.walker)
-    return texts([*on_map, *say_note(found)], size_em=0.85)
+    said = [*on_map, *say_note(found)]
+    return [text("\n".join(said), size_em=SMALL_EM)] if said else []
 
 
 def _retraced(found: WayAnswer, paper: Paper) -> list[Block]:
     if found.retraced is None:
         return []
-    log, back = found.log, found.retraced.log
-    _, rows = retrace_table(back)
-    width = 11.0 if paper.is_card else 18.0
-    columns = [
-        Column("row", mm=10 if paper.is_card else 15, size_em=0.8),
-        Column(f"azimuth\n{say_north(log.heading)}", mm=1.35 * width, align="right", bold=True, size_em=1.2),
-        Column(f"count\n{log.heading.count_unit}", mm=width, align="right", bold=True, size_em=1.2),
-        Column("notes", size_em=0.9),
-    ]
-    said = say_retraced(found)
-    parts = [heading("Leg by leg"), *texts(said), table(columns, rows, row_mm=4.5, heavy_every=5)]
-    return parts if paper.is_card or len(rows) > _MOST_ROWS_KEPT else [keep(parts)]
+    back = found.retraced.log
+    parts = [heading("Leg by leg"), *texts(say_retraced(found), size_em=SMALL_EM), legs_in_words(back, paper)]
+    return parts if paper.is_card or len(back.rows) > _MOST_ROWS_KEPT else [keep(parts)]

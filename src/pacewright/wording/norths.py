@@ -18,6 +18,11 @@ CAUTION: Final = (
     "know a direction; local rules and what qualified instruction taught you come first."
 )
 
+MAGNETIC_UNKNOWN: Final = (
+    "Magnetic north is not known here: the heading says neither a declination nor a date that the magnetic model "
+    "answers for."
+)
+
 _RULES: Final[dict[tuple[AzimuthReference, AzimuthReference], str]] = {
     ("magnetic", "true"): "true = magnetic + declination",
     ("true", "magnetic"): "magnetic = true - declination",
@@ -31,16 +36,16 @@ _POLE_DEG: Final = 89.0
 _FAR_OFF_DEG: Final = 1.0
 
 
-def say_angle(angle_deg: float, decimals: int = 1) -> str:
+def say_angle(angle_deg: float, decimals: int = 1, unit: AzimuthUnit = "degrees") -> str:
     """Write an angle between two norths with its side.
 
-    >>> say_angle(5.52), say_angle(-0.33), say_angle(0.01)
-    ('5.5 deg east', '0.3 deg west', '0.0 deg')
+    >>> say_angle(5.52), say_angle(-0.33), say_angle(0.01), say_angle(9, unit="mils")
+    ('5.5 deg east', '0.3 deg west', '0.0 deg', '160.0 mils east')
     """
-    size = f"{abs(angle_deg):.{decimals}f}"
+    size = f"{from_degrees(abs(angle_deg), unit):.{decimals}f}"
     if float(size) == 0:
-        return f"{size} deg"
-    return f"{size} deg {'east' if angle_deg > 0 else 'west'}"
+        return f"{size} {_UNITS[unit]}"
+    return f"{size} {_UNITS[unit]} {'east' if angle_deg > 0 else 'west'}"
 
 
 def say_rule(from_north: AzimuthReference, to_north: AzimuthReference) -> str:
@@ -85,7 +90,7 @@ def say_norths(norths: NorthsAt, said: Sequence[str] = ()) -> list[str]:
     ]
 
 
-def say_declination(found: Declination, when: str) -> str:
+def say_declination(found: Declination, when: str, unit: AzimuthUnit = "degrees") -> str:
     """Say the declination, how sure it is, and how it moves.
 
     Parameters
@@ -94,12 +99,14 @@ def say_declination(found: Declination, when: str) -> str:
         The declination.
     when
         The date, as it is to be read: `2026-05-14`, or a decimal year.
+    unit
+        In which angles are said.
     """
     moves = abs(found.annual_change_deg) >= 0.005
-    way = say_angle(found.annual_change_deg, 2) if moves else "by next to nothing"
+    way = say_angle(found.annual_change_deg, 2, unit) if moves else "by next to nothing"
     return (
-        f"{_lies('Magnetic', found.declination_deg, 'true')} {'on' if '-' in when else 'at'} {when}: that is the "
-        f"declination. Its standard deviation is {found.declination_sd_deg:.1f} deg; it moves {way} a year."
+        f"{_lies('Magnetic', found.declination_deg, 'true', unit)} {'on' if '-' in when else 'at'} {when}: that is "
+        f"the declination. Its standard deviation is {_size(found.declination_sd_deg, unit)}; it moves {way} a year."
     )
 
 
@@ -123,11 +130,13 @@ def say_model(found: Declination) -> str:
     return f"By the World Magnetic Model {found.model.removeprefix('WMM-')}, which answers until {found.valid_to}."
 
 
-def say_grid(turn: GridTurn, zone: GridZone, relation: NorthRelation) -> list[str]:
+def say_grid(
+    turn: GridTurn, zone: GridZone, relation: NorthRelation, unit: AzimuthUnit = "degrees"
+) -> list[str]:
     """Say the grid convergence and the grid-magnetic angle."""
     return [
-        f"{_lies('Grid', turn.convergence_deg, 'true')} ({zone}): that is the convergence.",
-        f"{_lies('Magnetic', relation.grid_magnetic_deg, 'grid')}: that is the grid-magnetic angle, the "
+        f"{_lies('Grid', turn.convergence_deg, 'true', unit)} ({zone}): that is the convergence.",
+        f"{_lies('Magnetic', relation.grid_magnetic_deg, 'grid', unit)}: that is the grid-magnetic angle, the "
         "declination less the convergence.",
     ]
 
@@ -178,10 +187,14 @@ def say_map_declination(brought: MapDeclination, found: Declination) -> list[str
     return lines
 
 
-def _lies(north: str, angle_deg: float, other: str) -> str:
+def _lies(north: str, angle_deg: float, other: str, unit: AzimuthUnit) -> str:
     if float(f"{angle_deg:.1f}") == 0:
         return f"{north} north is {other} north to within a tenth of a degree"
-    return f"{north} north lies {say_angle(angle_deg)} of {other} north"
+    return f"{north} north lies {say_angle(angle_deg, unit=unit)} of {other} north"
+
+
+def _size(angle_deg: float, unit: AzimuthUnit) -> str:
+    return f"{from_degrees(angle_deg, unit):.1f} {_UNITS[unit]}"
 
 
 def rule_table(relation: NorthRelation, unit: AzimuthUnit = "degrees") -> Rows:

@@ -63,8 +63,8 @@ def say_chance(probability: float) -> str:
     return f"{round(probability * 1000)} times in 1000"
 
 
-def say_tally(tally: Tally) -> str:
-    """Write a setting of the cord in words.
+def say_tally(tally: Tally, unit: str = "pace") -> str:
+    """Write a setting of the cord in words; the rest is in a unit.
 
     >>> say_tally(Tally(1, 4, 80)), say_tally(Tally(7, 2, 0)), say_tally(Tally(0, 0, 59))
     ('1 upper bead, 4 lower beads, 80 paces', '1 full cord, 2 upper beads, 2 lower beads', '59 paces')
@@ -74,7 +74,7 @@ def say_tally(tally: Tally) -> str:
         (tally.full_cords, "full cord"),
         (tally.upper_beads, "upper bead"),
         (tally.hundreds, "lower bead"),
-        (whole_count(tally.paces), "pace"),
+        (whole_count(tally.paces), unit),
     ):
         if number:
             parts.append(f"{number} {noun}{'' if number == 1 else 's'}")

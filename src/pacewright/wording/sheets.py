@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from pacewright.core.compass import AzimuthReference, AzimuthUnit, format_azimuth
+from pacewright.answers.estimate import Estimate
+from pacewright.core.compass import AzimuthReference, AzimuthUnit, format_azimuth, from_degrees
 from pacewright.core.log.log_heading import Heading
 from pacewright.core.log.remarks import (
     Altitude,
@@ -23,6 +24,7 @@ from pacewright.core.log.remarks import (
     prose,
 )
 from pacewright.core.log.travel_log import Leg, Sighting
+from pacewright.core.pace.walker import Walker
 from pacewright.ground.north import NorthRelation
 from pacewright.wording.norths import say_angle, say_step
 
@@ -49,6 +51,50 @@ _MOST_LETTERS: Final = 12
 _SHORT: Final[dict[AzimuthUnit, str]] = {"degrees": "deg", "mils": "mils", "gon": "gon"}
 
 
+def say_whose(estimate: Estimate) -> str:
+    """Say of a card whose it is, of which log, and what pace count and declination it assumes."""
+    heading, walker = estimate.log.heading, estimate.walker
+    whose = [one for one in (walker.name or heading.walker, _log_words(heading)) if one]
+    paced = (
+        "No pace count"
+        if walker.per_100_m is None
+        else f"{walker.per_100_m:g} paces to 100 m (known to {walker.count.scale_sd_pct:g} %)"
+    )
+    return f"{'; '.join(whose)}. {paced}; {_declination_words(estimate)}."
+
+
+def _log_words(heading: Heading) -> str:
+    title = f"log {heading.title}" if heading.title else "log without a title"
+    return f"{title}, {heading.date}" if heading.date else f"{title}, no date"
+
+
+def _declination_words(estimate: Estimate) -> str:
+    heading, anchor = estimate.log.heading, estimate.known.anchor
+    if heading.declination_deg is not None:
+        return f"declination {say_angle(heading.declination_deg, unit=heading.azimuth_unit)} (heading)"
+    found = None if anchor is None else anchor.on_grid.declination
+    if found is not None:
+        return f"declination {say_angle(found.declination_deg, unit=heading.azimuth_unit)} ({found.model})"
+    return "no declination taken: azimuths as read"
+
+
+def say_bead(heading: Heading, walker: Walker) -> str:
+    """Say what a bead of the cord is worth in the unit that a log counts; nothing where that is not known.
+
+    >>> say_bead(Heading(), Walker())
+    'Cord: 1 lower bead = 100 paces, 1 upper bead = 1000 paces.'
+    >>> say_bead(Heading(count_unit="metres"), Walker(per_100_m=62.5))
+    'Cord: 1 lower bead = 100 m, 1 upper bead = 1000 m; slide one every 62.5 paces.'
+    """
+    if heading.count_unit != "metres":
+        unit = heading.count_unit
+        return f"Cord: 1 lower bead = 100 {unit}, 1 upper bead = 1000 {unit}."
+    if walker.per_100_m is None:
+        return ""
+    each = f"{walker.per_100_m:.1f}".removesuffix(".0")
+    return f"Cord: 1 lower bead = 100 m, 1 upper bead = 1000 m; slide one every {each} paces."
+
+
 def say_north(heading: Heading) -> str:
     """Write which north and which unit the azimuths of a log are read in.
 
@@ -68,7 +114,7 @@ def say_read(reference: AzimuthReference, unit: AzimuthUnit) -> str:
 
 
 def say_expect(leg: Leg, seen: tuple[Sighting, ...], unit: AzimuthUnit) -> str:
-    """Write what to expect on a leg and at its end, as the log has it.
+    """Write what to expect on a leg and at its end, the end first, as the log has it.
 
     Parameters
     ----------
@@ -79,12 +125,11 @@ def say_expect(leg: Leg, seen: tuple[Sighting, ...], unit: AzimuthUnit) -> str:
     unit
         Of the azimuths.
     """
-    said = [words for remark in leg.remarks if (words := _say_remark(remark, unit))]
+    said = [f"ends at {leg.at_name}"] if leg.at_name else []
+    said += [words for remark in leg.remarks if (words := _say_remark(remark, unit))]
     if words := prose(leg.cells.notes):
         said.append(words)
     said += [f"{one.name} bears {format_azimuth(one.azimuth_deg, unit)} from its end" for one in seen]
-    if leg.at_name:
-        said.append(f"ends at {leg.at_name}")
     return "; ".join(said)
 
 
@@ -126,7 +171,7 @@ def say_dial(relation: NorthRelation, unit: AzimuthUnit = "degrees") -> list[str
     lies = (
         "The needle points along the grid lines, to within a tenth of a degree."
         if abs(relation.grid_magnetic_deg) < 0.05
-        else f"Laid along a grid line, the needle points {say_angle(relation.grid_magnetic_deg)} of it, to the {side}."
+        else f"Laid along a grid line, the needle points {say_angle(relation.grid_magnetic_deg, unit=unit)} of it, to the {side}."
     )
     return [
         f"From the map to the dial: {to_magnetic}, and turn the dial until that number is at the index.",
@@ -150,17 +195,18 @@ def say_by_number(letters: Sequence[str]) -> str:
     )
 
 
-def say_drawn_angles(relation: NorthRelation, times: float) -> list[str]:
+def say_drawn_angles(relation: NorthRelation, times: float, unit: AzimuthUnit = "degrees") -> list[str]:
     """Say how wide the angles of a drawing of the norths are drawn, and what the bar on its rim holds."""
     said = [
         "Angles are drawn as they are."
         if times == 1
-        else f"Angles are drawn {times:g} times as wide as they are; the rim counts real degrees."
+        else f"Angles are drawn {times:g} times as wide as they are; the rim counts real {unit}."
     ]
     if relation.declination_sd_deg:
         doubt = SHARE_95_SD * relation.declination_sd_deg
         said.append(
-            f"The bar on the rim holds magnetic north 95 times in 100 ({doubt:.1f} deg to either side), where no iron "
+            f"The bar on the rim holds magnetic north 95 times in 100 ({from_degrees(doubt, unit):.1f} {_SHORT[unit]} to "
+            "either side), where no iron "
             "or rock turns the compass."
         )
     return said

@@ -16,6 +16,7 @@ from pacewright.core.log.travel_log import Leg, Sighting, TravelLog
 from pacewright.core.pace.tally import whole_count
 from pacewright.core.pace.walker import Walker
 from pacewright.core.way.aiming_off import AimingOff
+from pacewright.core.way.frames import CountedUnit
 from pacewright.core.way.reckoning import Reckoning
 from pacewright.core.way.regions import ellipse_axes, reach_of, station_region
 from pacewright.core.way.search_pattern import ExpandingSquare, LineSearch, Overshoot
@@ -199,16 +200,16 @@ def say_way_back(log: TravelLog, way: WayBack, turn: Overshoot) -> list[str]:
             f"{_sure(way.probability)} {there} lies within {say_length(max(way.along, way.across), way.unit)} of you; "
             "if you do not see it, search.",
         ]
-    cord = f" The cord then shows {say_tally(way.tally)}." if way.tally else ""
+    cord = f" The cord then shows {say_tally(way.tally, _of_cord(way.unit))}." if way.tally else ""
     return [
         f"From {here} to {there}: azimuth {say_azimuth(way.azimuth_deg, unit)} ({way.azimuth_reference}), "
-        f"{say_length(way.count, way.unit)}{_in_steps(log, way.count)}.{cord}",
+        f"{say_length(way.count, way.unit)}{_in_steps(log, way.count, way.unit)}.{cord}",
         f"{_sure(way.probability)} you will then stand within {say_length(way.along, way.unit)} along the way and "
         f"{say_length(way.across, way.unit)} across it of {there}.",
-        f"Look for it from {_counted(log, turn.look_from)} on; at {_counted(log, turn.stop_at)} stop and search, do "
+        f"Look for it from {_counted(log, turn.look_from, way.unit)} on; at {_counted(log, turn.stop_at, way.unit)} stop and search, do "
         "not walk on.",
         f"If you have overshot: turn to {say_azimuth(back_azimuth(way.azimuth_deg), unit)}, walk back "
-        f"{_counted(log, turn.stop_at - way.count)}.",
+        f"{_counted(log, turn.stop_at - way.count, way.unit)}.",
         *_say_ground(way.ground, way.other_counts),
     ]
 
@@ -223,12 +224,18 @@ def _say_ground(ground: Sequence[tuple[str, float]], other_counts: Sequence[tupl
     return [f"{counted} On other ground: {others}." if others else counted]
 
 
-def _counted(log: TravelLog, count: int) -> str:
-    return f"{count} paces ({2 * count} steps)" if log.heading.count_unit == "steps" else str(count)
+def _counted(log: TravelLog, count: int, unit: CountedUnit) -> str:
+    steps = _in_steps(log, count, unit)
+    return f"{count} paces{steps}" if steps else str(count)
 
 
-def _in_steps(log: TravelLog, count: int) -> str:
-    return f" ({2 * count} steps)" if log.heading.count_unit == "steps" else ""
+def _in_steps(log: TravelLog, count: int, unit: CountedUnit) -> str:
+    return f" ({2 * count} steps)" if log.heading.count_unit == "steps" and unit == "pace" else ""
+
+
+def _of_cord(unit: CountedUnit) -> str:
+    """Between two beads a walker counts paces, in a log of metres as well."""
+    return "step" if unit == "step" else "pace"
 
 
 def say_map_figure(log: TravelLog, way: WayBack, walker: Walker) -> list[str]:
@@ -261,15 +268,15 @@ def say_aiming_off(log: TravelLog, aim: AimingOff, way: WayBack) -> list[str]:
     """Say the way that is aimed off: where to walk, when the line should come, and the turn there."""
     unit = log.heading.azimuth_unit
     here, there = say_place(way.from_name, way.from_station), say_place(way.to_name, way.to_station or 0)
-    cord = f" The cord then shows {say_tally(aim.tally)}." if aim.tally else ""
+    cord = f" The cord then shows {say_tally(aim.tally, _of_cord(aim.unit))}." if aim.tally else ""
     return [
         f"From {here} to {there}, aiming off: azimuth {say_azimuth(aim.azimuth_deg, unit)} ({way.azimuth_reference}), "
-        f"{say_length(aim.count, aim.unit)}{_in_steps(log, aim.count)}, to the line.{cord}",
-        f"Look for the line from {_counted(log, aim.line_from)} on; at {_counted(log, aim.line_by)} stop and search "
+        f"{say_length(aim.count, aim.unit)}{_in_steps(log, aim.count, aim.unit)}, to the line.{cord}",
+        f"Look for the line from {_counted(log, aim.line_from, aim.unit)} on; at {_counted(log, aim.line_by, aim.unit)} stop and search "
         "for it, do not walk on.",
         f"At the line turn {aim.turn} and follow it on {say_azimuth(aim.turn_azimuth_deg, unit)}: {there} should come "
         f"after about {say_length(aim.offset, aim.unit)}. If it has not come after "
-        f"{_counted(log, aim.follow_to)}, it lies behind you: turn round.",
+        f"{_counted(log, aim.follow_to, aim.unit)}, it lies behind you: turn round.",
         f"The chance of meeting the line on the wrong side is {_say_small(aim.wrong_side_chance)} in 100.",
         *_say_ground(way.ground, _others_aimed(aim, way)),
     ]
@@ -356,10 +363,9 @@ def search_table(log: TravelLog, search: ExpandingSquare | LineSearch, way: WayB
 
 
 def say_retrace(
-    log: TravelLog, back: TravelLog, along: float, across: float, probability: float
+    unit: CountedUnit, back: TravelLog, along: float, across: float, probability: float
 ) -> list[str]:
     """Say what walking back leg by leg is worth."""
-    unit = "metre" if log.heading.count_unit == "metres" else "pace"
     in_all = f"{sum(leg.count for leg in back.legs):.10g} {back.heading.count_unit}"
     return [
         f"Leg by leg: {say_length(len(back.legs), 'leg')}, {in_all} in all, as in the table below. Without meeting a marker on the way, "

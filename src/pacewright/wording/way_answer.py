@@ -114,7 +114,7 @@ def say_retraced(answer: WayAnswer) -> tuple[str, ...]:
     back = answer.retraced
     if back is None:
         return ()
-    return tuple(say_retrace(answer.log, back.log, back.along, back.across, answer.way.probability))
+    return tuple(say_retrace(answer.way.unit, back.log, back.along, back.across, answer.way.probability))
 
 
 def search_of(answer: WayAnswer) -> ExpandingSquare | LineSearch | None:

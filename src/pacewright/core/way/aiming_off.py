@@ -26,7 +26,7 @@ from pacewright.core.compass import (
 from pacewright.core.pace.scatter import DEFAULT_PROBABILITY
 from pacewright.core.pace.tally import Tally, whole_count
 from pacewright.core.pace.walker import Walker
-from pacewright.core.way.frames import Frame, LengthUnit
+from pacewright.core.way.frames import CountedUnit, Frame
 from pacewright.core.way.lead import Lead
 from pacewright.core.way.reckoning import Reckoning, walked_turn_sd_deg
 from pacewright.core.way.way_back import tally_on_way
@@ -86,7 +86,7 @@ class AimingOff:
     line_sd: float
     wrong_side_chance: float
     crossing_deg: float
-    unit: LengthUnit
+    unit: CountedUnit
 
 
 def aim_along(

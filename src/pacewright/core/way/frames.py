@@ -21,6 +21,8 @@ from pacewright.exceptions import MissingComplaint
 
 FrameKind = Literal["walker", "map"]
 LengthUnit = Literal["pace", "metre"]
+CountedUnit = Literal["pace", "metre", "step"]
+"""What a way is counted in: two steps are a pace."""
 
 STEPS_IN_PACE: Final = 2.0
 ASSUMED_PACE_M: Final = 1.5

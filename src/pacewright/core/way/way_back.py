@@ -17,7 +17,7 @@ from pacewright.core.compass import AzimuthReference, direction_deg
 from pacewright.core.pace.scatter import DEFAULT_PROBABILITY
 from pacewright.core.pace.tally import LARGEST_COUNT, Tally, tally_of_count, whole_count
 from pacewright.core.pace.walker import Walker
-from pacewright.core.way.frames import LengthUnit
+from pacewright.core.way.frames import CountedUnit, LengthUnit
 from pacewright.core.way.ground_of_way import GroundOfWay
 from pacewright.core.way.lead import Lead, WalkedLeg
 from pacewright.core.way.reckoning import Reckoning, walked_covariance, walked_turn_sd_deg
@@ -59,7 +59,7 @@ class WayBack:
     from_name, to_name
         Their names, or None.
     unit
-        What is counted: paces, or metres where the log counts metres.
+        What is counted: paces, or metres where the log counts metres; steps where it was put so.
     azimuth_reference
         The north of the azimuth: the log's own.
     azimuth_deg, distance
@@ -93,7 +93,7 @@ class WayBack:
     to_station: int | None
     from_name: str | None
     to_name: str | None
-    unit: LengthUnit
+    unit: CountedUnit
     azimuth_reference: AzimuthReference
     azimuth_deg: float
     distance: float
