@@ -161,3 +161,16 @@ def test_a_log_without_remarks_is_refused_with_what_to_write(folder, tmp_path):
 def test_within_goes_with_near(folder):
     said = run("locate", folder / "walk.csv", "--terrain", folder / "land.tif", "--within-km", "3")
     assert said.code == 2 and "--within-km goes with --near" in said.err
+
+
+def test_the_place_is_drawn_on_the_map_to_scale(folder):
+    said = run("locate", folder / "walk.csv", "--terrain", folder / "land.tif", "--picture", folder / "place.svg",
+               "--scale", "25000", "--keep", folder / "kept")  # fmt: skip
+    assert said.err == ""
+    drawn = (folder / "place.svg").read_text(encoding="utf-8")
+    assert (
+        "1:25 000" in drawn and "start?" in drawn and "a place found so is a guess" in " ".join(drawn.split())
+    )
+    assert list((folder / "kept").glob("*.npz"))
+    again = run("locate", folder / "walk.csv", "--terrain", folder / "land.tif", "--keep", folder / "kept")
+    assert again.out == said.out

@@ -211,6 +211,10 @@ def answer_locate(
         told, land, starts, streams=streams, workers=asked.workers, progress=progress, kept=kept, keep=keep,
         is_plain=asked.is_plain,
     )  # fmt: skip
+    if found.searched < 0.999:
+        remarks.append(
+            f"The search was stopped after {100 * found.searched:.0f} % of the land and is said of that"
+        )
     cell_m = land.cell_east_m
     region = region_of(found.now, cell_m, asked.probability)
     likely = likely_places(found.now, cell_m)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from pathlib import PurePath
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -19,7 +20,12 @@ from pacewright.cli.output import Answer, Table, answer_each, write_out
 from pacewright.exceptions import Complaint
 
 if TYPE_CHECKING:
+    from pacewright.answers.locate import LocateAsked
+    from pacewright.core.log.travel_log import TravelLog
+    from pacewright.core.pace.walker import Walker
     from pacewright.files.prior_area import AreaAsked
+    from pacewright.files.search_keeping import SearchKeeping
+    from pacewright.ground.terrain import Terrain
 
 
 @click.command()
@@ -58,6 +64,16 @@ if TYPE_CHECKING:
     "--posterior", metavar="FILE.tif", help="Write the probability of every cell: band 1 start, band 2 now."
 )
 @click.option("--out", metavar="FILE", help="Write the likely places and their figures (.geojson).")
+@click.option(
+    "--picture",
+    metavar="FILE",
+    help="Draw the likely places on the map (.svg, .png, .pdf): FILE, FILE-2 and so on.",
+)
+@click.option("--scale", type=click.FloatRange(100, 1_000_000), metavar="N", help="With --picture: 1:N.")
+@click.option(
+    "--keep", metavar="FOLDER", help="Keep what is found so far there, and go on from it another time."
+)
+@click.option("--workers", metavar="ADDRESS", help="Search on the workers of this Dask scheduler.")
 @click.option("--force", is_flag=True, help="Write over files that are already there.")
 @click.option(
     "--threads", type=click.IntRange(1, 256), default=2, show_default=True, help="Threads to search with."
@@ -79,6 +95,10 @@ def command(
     altimeter_off_m: float | None,
     posterior: str | None,
     out: str | None,
+    picture: str | None,
+    scale: float | None,
+    keep: str | None,
+    workers: str | None,
     force: bool,
     threads: int,
     probability: float,
@@ -91,17 +111,21 @@ def command(
     station; those of the start stand in a first row without azimuth and count.
     """
     from pacewright.answers.locate import LocateAsked, answer_locate
+    from pacewright.drawing.located_map import draw_located, drawn_places
+    from pacewright.drawing.render import render
+    from pacewright.files.cluster import searcher_on
     from pacewright.files.known_places import open_model
     from pacewright.files.locate_json import locate_keys, write_candidates
     from pacewright.files.locate_land import open_land
     from pacewright.files.posterior_tif import write_posterior
     from pacewright.files.prior_area import starts_within, streams_on
+    from pacewright.ground.locate.search import search
     from pacewright.wording.locating import place_rows, say_located
 
     if (near is None and along is None) != (within_km is None):
         raise click.UsageError("--within-km goes with --near PLACE or --along FILE, and they need it.")
-    if len(files) > 1 and (posterior or out):
-        raise click.UsageError("--posterior and --out take one log: give one FILE.")
+    if len(files) > 1 and (posterior or out or picture):
+        raise click.UsageError("--posterior, --out and --picture take one log: give one FILE.")
     walker = open_walker(walker_file)
     area = _area(inside, outside, near, along, within_km)
     land = open_land(terrain, area)
@@ -112,19 +136,37 @@ def command(
     def work(file: str) -> Answer:
         log = open_log(file)
         progress = None if as_json else _Progress()
+        keeping = None if keep is None else _keeping(keep, log, walker, asked, land, starts, rivers)
         found = answer_locate(
-            log, walker, land, open_model(log), starts, asked, streams=rivers, progress=progress
-        )
+            log, walker, land, open_model(log), starts, asked, streams=rivers, progress=progress,
+            kept=None if keeping is None else keeping.kept, keep=None if keeping is None else keeping.keep,
+            searcher=search if workers is None else searcher_on(workers),
+        )  # fmt: skip
         if progress is not None:
             progress.end()
         if posterior:
             write_out(posterior, write_posterior(terrain, land, found.found.start, found.found.now), force)
         if out:
             write_out(out, write_candidates(found), force)
+        for number in drawn_places(found) if picture else ():
+            svg = draw_located(found, number, scale=scale)
+            target = PurePath(str(picture))
+            name = target if number == 0 else target.with_stem(f"{target.stem}-{number + 1}")
+            write_out(str(name), render(svg, target.suffix or ".svg"), force)
         tables = [Table(*place_rows(found))] if found.candidates else []
         return Answer(locate_keys(found), say_located(found), tables, finding=not found.can_tell)
 
     return answer_each(files, as_json, work)
+
+
+def _keeping(
+    folder: str, log: TravelLog, walker: Walker, asked: LocateAsked, land: Terrain, starts: Any, rivers: Any
+) -> SearchKeeping:
+    from pacewright.files.log_csv import write_log
+    from pacewright.files.search_keeping import SearchKeeping
+
+    texts = (write_log(log).decode("utf-8"), repr(walker), repr(asked))
+    return SearchKeeping(folder, texts, land, starts, rivers)
 
 
 def _area(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from pacewright.answers.locate import LocateAnswer, PlaceFound
+from pacewright.answers.locate import LocateAnswer
 from pacewright.core.compass import format_azimuth
 from pacewright.core.log.remarks import format_remark
 from pacewright.core.log.travel_log import Leg, TravelLog
@@ -200,7 +200,15 @@ def _sentence(text: str) -> str:
     return text if text.endswith(".") else f"{text}."
 
 
-def say_place_short(one: PlaceFound, number: int) -> str:
-    """Write a place for the margin of a map."""
-    azimuth = format_azimuth(one.back_azimuth_deg)
-    return f"{number}: {say_chance_of(one.probability)}, {format_place(one.now, 'mgrs')}; start {azimuth} deg"
+def say_look_for(answer: LocateAnswer, number: int) -> list[str]:
+    """Say below a map of a place what it is and what to look for there."""
+    place = answer.candidates[number]
+    azimuth = format_azimuth(place.back_azimuth_deg)
+    said = [
+        f"If this is the place, you are at {format_place(place.now, 'mgrs')} and set out from "
+        f"{format_place(place.start, 'mgrs')}, {place.back_m:.0f} m on grid azimuth {azimuth}. The chance of that is "
+        f"{say_chance_of(place.probability)}.",
+        "Hold the land about you against this map: the side the slope faces, what rises and falls, where water runs. "
+        "One thing that does not fit speaks against the place.",
+    ]
+    return [*said, *say_advice(answer)[:1]]

@@ -7,8 +7,8 @@ any order, on other machines, and again from where a search was stopped.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final
 
@@ -111,6 +111,8 @@ class Found:
         Of every bias and scale.
     is_fine
         Whether it stands on the land's own cells wherever it matters.
+    searched
+        Share of the possible starts that was searched; less than 1 where the search was stopped.
     """
 
     log_chance: float
@@ -119,6 +121,7 @@ class Found:
     now: NDArray[np.float32]
     node_chance: Floats
     is_fine: bool
+    searched: float = 1.0
 
 
 Kept = Callable[[Block], BlockFound | None]
@@ -133,7 +136,7 @@ def blocks_of(prior: NDArray[np.float32], side: int = BLOCK_CELLS) -> list[Block
     found = []
     for top, high in _parts(int(rows[0]), int(rows[-1]) + 1, side):
         for left, wide in _parts(int(columns[0]), int(columns[-1]) + 1, side):
-            if prior[top : top + high, left : left + wide].any():
+            if _of_block(prior, Block(top, left, high, wide)).any():
                 found.append(Block(top, left, high, wide))
     return found
 
@@ -151,7 +154,7 @@ def search_block(
 ) -> BlockFound:
     """Search one block of a land on square working cells; `prior` is of the whole land, with sum 1."""
     layers, question = pose_block(told, terrain, prior, block, streams)
-    share = float(prior[block.top : block.top + block.rows, block.left : block.left + block.columns].sum())
+    share = float(_of_block(prior, block).sum())
     loops = kernels(is_plain)
     belief = find_belief(question, told.doubt, layers.shape, loops, workers=workers, told=progress)
     top, left = _corner(terrain, layers)
@@ -178,7 +181,7 @@ def pose_block(
     here = np.zeros(layers.shape, dtype=np.float32)
     rows_here = slice(block.top - t, block.top - t + block.rows)
     columns_here = slice(block.left - le, block.left - le + block.columns)
-    mine = prior[block.top : block.top + block.rows, block.left : block.left + block.columns]
+    mine = _of_block(prior, block)
     here[rows_here, columns_here] = mine / max(float(mine.sum(dtype=np.float64)), 1e-30)
     moved = Domain(domain.top - t, domain.left - le, domain.rows, domain.columns, domain.pad)
     return layers, pose(told.walk, told.said, layers, moved, here, told.doubt, told.faces_turn_deg)
@@ -220,6 +223,7 @@ def search(
     kept: Kept | None = None,
     keep: Keep | None = None,
     is_plain: bool = False,
+    side: int = BLOCK_CELLS,
 ) -> Found:
     """Search a land on square working cells.
 
@@ -241,21 +245,28 @@ def search(
         What an earlier search came to for a block, and where to leave what this one comes to.
     is_plain
         Leave the compiler out.
-    """
-    blocks = blocks_of(prior)
+    side
+        Cells of a block each way.
 
-    def each() -> Iterator[BlockFound]:
+    Raises
+    ------
+    KeyboardInterrupt
+        It was stopped before anything was known.
+    """
+    blocks = blocks_of(prior, side)
+    found: list[BlockFound] = []
+    try:
         for number, block in enumerate(blocks):
             before = None if kept is None else kept(block)
             if before is not None:
-                yield before
+                found.append(before)
                 continue
 
             def step(share: float, number: int = number) -> None:
                 if progress is not None:
                     progress((number + share) / len(blocks))
 
-            found = search_block(
+            one = search_block(
                 told,
                 terrain,
                 prior,
@@ -266,10 +277,18 @@ def search(
                 is_plain=is_plain,
             )
             if keep is not None:
-                keep(found)
-            yield found
+                keep(one)
+            found.append(one)
+    except KeyboardInterrupt:
+        # Stopped by hand: what is known so far is an answer about the part that was searched.
+        if not found:
+            raise
+    joined = join_blocks(found, terrain.elevation_m.shape)
+    return replace(joined, searched=sum(float(_of_block(prior, one.block).sum()) for one in found))
 
-    return join_blocks(each(), terrain.elevation_m.shape)
+
+def _of_block(prior: NDArray[np.float32], block: Block) -> NDArray[np.float32]:
+    return prior[block.top : block.top + block.rows, block.left : block.left + block.columns]
 
 
 def _parts(first: int, last: int, side: int) -> list[tuple[int, int]]:

@@ -1,0 +1,111 @@
+"""A search spread over the machines of a cluster: the same blocks, the same functions, the same answer."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pacewright.exceptions import MissingComplaint, ValueComplaint
+from pacewright.ground.locate.search import (
+    BLOCK_CELLS,
+    Block,
+    BlockFound,
+    Found,
+    blocks_of,
+    join_blocks,
+    search_block,
+)
+
+if TYPE_CHECKING:
+    from pacewright.answers.locate import Searcher
+    from pacewright.ground.locate.belief import Progress
+    from pacewright.ground.locate.search import Keep, Kept, Told
+    from pacewright.ground.terrain import Terrain
+
+_WAIT_S = 20
+_TRIES = 5
+
+
+def searcher_on(address: str, side: int = BLOCK_CELLS) -> Searcher:
+    """Give what searches on the workers of a scheduler; a worker that dies is done without.
+
+    Parameters
+    ----------
+    address
+        Of the scheduler, such as `tcp://192.168.1.20:8786`.
+    side
+        Cells of a block each way.
+
+    Raises
+    ------
+    MissingComplaint
+        When it is used: the library for it is not installed.
+    ValueComplaint
+        When it is used: nobody answers there.
+    """
+
+    def search_there(
+        told: Told,
+        terrain: Terrain,
+        prior: NDArray[np.float32],
+        *,
+        streams: NDArray[np.bool_] | None = None,
+        workers: int = 2,
+        progress: Progress | None = None,
+        kept: Kept | None = None,
+        keep: Keep | None = None,
+        is_plain: bool = False,
+    ) -> Found:
+        found: list[BlockFound] = []
+        blocks = blocks_of(prior, side)
+        left: list[Block] = []
+        for block in blocks:
+            before = None if kept is None else kept(block)
+            if before is None:
+                left.append(block)
+            else:
+                found.append(before)
+        with _client(address) as client:
+            land = client.scatter((told, terrain, prior, streams), broadcast=True)
+            jobs = client.map(
+                _one, left, land=land, threads=workers, is_plain=is_plain, retries=_TRIES, pure=False
+            )
+            for done in _as_completed(jobs):
+                result: BlockFound = done.result()
+                found.append(result)
+                if keep is not None:
+                    keep(result)
+                if progress is not None:
+                    progress(len(found) / len(blocks))
+        return join_blocks(found, terrain.elevation_m.shape)
+
+    return search_there
+
+
+def _one(block: Any, land: Any, threads: int, is_plain: bool) -> BlockFound:
+    told, terrain, prior, streams = land
+    return search_block(told, terrain, prior, block, streams=streams, workers=threads, is_plain=is_plain)
+
+
+def _client(address: str) -> Any:
+    try:
+        from distributed import Client
+    except ImportError:
+        raise MissingComplaint(
+            "searching on several machines needs distributed, which is not installed",
+            'Install it with: pip install "pacewright[cluster]"',
+        ) from None
+    try:
+        return Client(address, timeout=_WAIT_S)
+    except (OSError, ValueError):
+        raise ValueComplaint(
+            f"no scheduler answers at {address[:80]}", "Start one there, and workers that have this tool"
+        ) from None
+
+
+def _as_completed(jobs: Any) -> Any:
+    from distributed import as_completed
+
+    return as_completed(jobs)
