@@ -43,7 +43,7 @@ def test_a_check_line_longer_than_the_paper_is_refused():
 @pytest.mark.parametrize("width_mm", [57.0, 126.0, 180.0])
 def test_the_words_of_the_check_line_are_wrapped_and_not_made_small(width_mm):
     drawn = draw_rulers([Ruler("a ruler", 0.3)], width_mm, 50)
-    words = re.findall(r'font-size="2.6"[^>]*>([^<]+)<', drawn)
+    words = re.findall(r'font-size="2.85"[^>]*>([^<]+)<', drawn)
     assert " ".join(words) == "check: this line measures 50 mm, or all is out of scale"
-    lowest = max(float(y) for y in re.findall(r' y="([\d.]+)" font-size="2.6"', drawn))
+    lowest = max(float(y) for y in re.findall(r' y="([\d.]+)" font-size="2.85"', drawn))
     assert lowest < float(re.search(r'height="([\d.]+)mm"', drawn)[1])

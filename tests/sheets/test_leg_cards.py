@@ -80,9 +80,9 @@ def test_an_estimated_leg_is_too_far_later_than_a_counted_one():
     assert card_legs(estimated, INES)[0].too_far > card_legs(counted, INES)[0].too_far + 50
 
 
-def test_a_log_in_steps_sets_the_cord_in_paces():
+def test_a_log_in_steps_sets_the_cord_in_steps():
     leg = card_legs(log_of((10, 500), count="steps"), INES)[0]
-    assert (leg.count, leg.tally.hundreds, leg.tally.paces) == ("500", 2, 50)
+    assert (leg.count, leg.tally.hundreds, leg.tally.paces) == ("500", 5, 0)
     assert leg.minutes == round(60 * 0.4 / 4)
 
 

@@ -29,8 +29,16 @@ class Word:
     right: float
     bottom: float
     size_pt: float
+    direction: tuple[float, float] = (1.0, 0.0)
+
+    @property
+    def is_slanted(self) -> bool:
+        """Whether it stands neither level nor upright: its box says little of its letters."""
+        return min(abs(part) for part in self.direction) > 0.05
 
     def meets(self, other: Word) -> bool:
+        if self.is_slanted or other.is_slanted:
+            return False
         wide = min(self.right, other.right) - max(self.left, other.left)
         high = min(self.bottom, other.bottom) - max(self.top, other.top)
         return wide > TOUCH_MM and high > TOUCH_MM
@@ -63,7 +71,7 @@ def _word(chars: list[dict[str, Any]], size_pt: float, direction: tuple[float, f
         left, right = left + trim, right - trim
         top, bottom = min(c["bbox"][1] for c in chars), max(c["bbox"][3] for c in chars)
     text = "".join(c["c"] for c in chars)
-    return Word(text, *(MM_PER_PT * part for part in (left, top, right, bottom)), size_pt)
+    return Word(text, *(MM_PER_PT * part for part in (left, top, right, bottom)), size_pt, direction)
 
 
 def without_drawings(sheet: Sheet) -> Sheet:
@@ -123,9 +131,10 @@ def on_rules(pdf: bytes) -> list[str]:
         for one in words_of(page):
             hangs = DESCENDER_EM * one.size_pt * MM_PER_PT if set(one.text) & set("gjpqy") else 0.0
             for y, left, right, half in across:
+                above, below = (0.0, hangs) if one.direction[0] > 0 else (hangs, 0.0)
                 if (
-                    one.top - 0.1 < y + half
-                    and y - half < one.bottom + hangs + 0.05
+                    one.top - above - 0.1 < y + half
+                    and y - half < one.bottom + below + 0.05
                     and min(right, one.right) - max(left, one.left) > 0.3
                 ):
                     said.append(f"page {number}: {one.text!r} on a rule at {y:.1f} mm")

@@ -16,18 +16,20 @@ from pacewright.exceptions import ValueComplaint
 LEAST_RADIUS_MM: Final = 20.0
 LARGEST_RADIUS_MM: Final = 150.0
 
-_STEPS: Final[dict[AzimuthUnit, tuple[tuple[int, ...], int]]] = {
-    "degrees": ((1, 5, 10), 10),
-    "mils": ((20, 100, 200), 200),
-    "gon": ((1, 5, 10), 10),
+_STEPS: Final[dict[AzimuthUnit, tuple[tuple[float, float, float], ...]]] = {
+    "degrees": ((0.5, 1, 10), (1, 5, 10), (2, 10, 10), (5, 10, 30)),
+    "mils": ((10, 50, 200), (20, 100, 200), (50, 100, 200), (100, 200, 400)),
+    "gon": ((0.5, 1, 10), (1, 5, 10), (2, 10, 10), (5, 10, 50)),
 }
-"""Every tick, longer and longest ones, and how far apart the numbers stand."""
-_CLOSEST_TICKS_MM: Final = 0.7
+"""Every tick, longer and longest ones, the finest first."""
+_NUMBERED: Final[dict[AzimuthUnit, int]] = {"degrees": 10, "mils": 200, "gon": 10}
+_CLOSEST_TICKS_MM: Final = 0.8
 _EDGE_MM: Final = 0.3
-_SMALLER: Final = 0.85
+_SMALLER: Final = 0.9
 """Of the back azimuths, in letters of the azimuths."""
-_LEAST_NUMBER_MM: Final = 2.0
-"""Fewer numbers are written before they are smaller than this."""
+_LEAST_NUMBER_MM: Final = {False: 2.48, True: 2.84}
+"""Fewer numbers are written before they are smaller than this, on a small dial and on a large one."""
+_LARGE_MM: Final = 40.0
 
 
 def draw_protractor(radius_mm: float, unit: AzimuthUnit = "degrees") -> str:
@@ -62,6 +64,7 @@ def draw_protractor(radius_mm: float, unit: AzimuthUnit = "degrees") -> str:
         *_ticks(middle, radius_mm, unit),
         *_numbers(middle, radius_mm, unit),
         *_heart(middle, radius_mm),
+        svg.text(middle, middle + 0.36 * radius_mm, unit, _unit_mm(radius_mm), anchor="middle", halo_mm=0.8),
     ]
     return svg.drawing(
         size,
@@ -73,21 +76,23 @@ def draw_protractor(radius_mm: float, unit: AzimuthUnit = "degrees") -> str:
     )
 
 
+def _unit_mm(radius_mm: float) -> float:
+    return max(2.6, min(4.0, 0.07 * radius_mm))
+
+
 def _at(middle: float, radius_mm: float, azimuth_deg: float) -> Point:
     east, north = unit_vectors(azimuth_deg)
     return middle + radius_mm * float(east), middle - radius_mm * float(north)
 
 
 def _ticks(middle: float, radius_mm: float, unit: AzimuthUnit) -> list[str]:
-    (step, longer, longest), _ = _STEPS[unit]
     full = FULL_CIRCLE[unit]
-    while 2 * math.pi * radius_mm * step / full < _CLOSEST_TICKS_MM:
-        step *= 2
-        if longer % step:
-            step = longer
-            break
+    step, longer, longest = next(
+        (one for one in _STEPS[unit] if 2 * math.pi * radius_mm * one[0] / full >= _CLOSEST_TICKS_MM),
+        _STEPS[unit][-1],
+    )
     drawn = []
-    for value in range(0, full, step):
+    for value in (k * step for k in range(round(full / step))):
         share = 0.085 if value % longest == 0 else 0.06 if value % longer == 0 else 0.035
         azimuth_deg = to_degrees(value, unit)
         inner, outer = _at(middle, radius_mm * (1 - share), azimuth_deg), _at(middle, radius_mm, azimuth_deg)
@@ -99,10 +104,9 @@ def _ticks(middle: float, radius_mm: float, unit: AzimuthUnit) -> list[str]:
 
 
 def _numbers(middle: float, radius_mm: float, unit: AzimuthUnit) -> list[str]:
-    _, apart = _STEPS[unit]
-    full = FULL_CIRCLE[unit]
+    apart, full = _NUMBERED[unit], FULL_CIRCLE[unit]
     fitting_mm = 2 * math.pi * 0.72 * radius_mm * apart / full / (0.66 * len(str(full)))
-    if _SMALLER * fitting_mm < _LEAST_NUMBER_MM:
+    if _SMALLER * fitting_mm < _LEAST_NUMBER_MM[radius_mm >= _LARGE_MM]:
         times = 3 if unit == "degrees" else 2
         apart, fitting_mm = times * apart, times * fitting_mm
     size_mm = min(3.4, fitting_mm)

@@ -18,7 +18,7 @@ PAGE_WIDTH_MM: Final = 120.0
 
 _EDGE_MM: Final = 6.0
 _TITLE_MM: Final = 4.6
-_CAPTION_MM: Final = 3.6
+_CAPTION_MM: Final = 3.8
 
 _TITLES: Final[dict[RangeMethod, str]] = {
     "right_angle": "Width by a right angle",

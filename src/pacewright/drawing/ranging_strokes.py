@@ -16,7 +16,7 @@ from pacewright.drawing.symbols import THIN_MM, arrow_head
 ROOM: Final = Box(6.0, 15.0, 114.0, 85.0)
 """Where the figure and its labels stand on the page, in mm."""
 
-LABEL_MM: Final = 3.5
+LABEL_MM: Final = 3.78
 
 _SQUARE_MM: Final = 2.4
 _TICK_MM: Final = 1.7

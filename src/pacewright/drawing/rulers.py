@@ -16,7 +16,7 @@ _LEAST_TICK_MM: Final = 0.9
 _NUMBER_MM: Final = 3.0
 _HIGH_MM: Final = 14.0
 _CHECK_MM: Final = 11.0
-_CHECK_LETTERS_MM: Final = 2.6
+_CHECK_LETTERS_MM: Final = 2.85
 
 
 @dataclass(frozen=True, slots=True)

@@ -91,7 +91,7 @@ def table(
     Parameters
     ----------
     columns, rows
-        A cell for every column.
+        A cell for every column; a row of one cell alone runs below the row before it, over all columns.
     row_mm
         Rows are at least so high.
     pad_mm
@@ -111,7 +111,7 @@ def table(
         Its type is as small as it says: numbers that have no room otherwise.
     """
     cells = [list(row) for row in rows]
-    assert all(len(row) == len(columns) for row in cells), "a cell for every column"
+    assert all(len(row) in (1, len(columns)) for row in cells), "a cell for every column, or one for all"
     made = [{name: getattr(one, name) for name in Column.__slots__} for one in columns]
     return {
         "kind": "table",

@@ -24,8 +24,8 @@ _LEAST_WIDE_MM: Final = 170.0
 """In two columns the words of the key have no room on a narrower drawing."""
 _HIGH_MM: Final = 112.0
 """Height of a drawing without its key."""
-_CARD_PAGE_MM: Final = (100.0, 112.0)
-"""Drawn so large and made small for a card, its letters are still 2 mm."""
+_CARD_PAGE_MM: Final = (88.0, 100.0)
+"""Drawn so large and made small for a card, its letters are still 7 pt."""
 _SHARE: Final = 0.88
 """Of the width of flat paper, so that what is said of it stands on the same page."""
 _LEAST_SHARE: Final = 0.55

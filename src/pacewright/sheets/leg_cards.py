@@ -20,11 +20,15 @@ from pacewright.exceptions import Complaint
 from pacewright.route.travel_cost import walking_time_h
 from pacewright.sheets.blocks import Block, Column, caution, heading, keep, lines, table, text, texts
 from pacewright.sheets.paper import Paper, Sheet, sheet
+from pacewright.sheets.way_figures import way_figures
 from pacewright.wording.numbers import say_place, say_tally
-from pacewright.wording.sheets import PAPER_CAUTION, TOO_FAR_RULE, say_expect, say_north
+from pacewright.wording.sheets import PAPER_CAUTION, TOO_FAR_RULE, say_bead, say_expect, say_north, say_whose
 from pacewright.wording.walk import say_assumed, say_not_possible, say_way_back
 from pacewright.wording.way_answer import say_doubt
 
+SMALL_EM: Final = 0.9
+FIGURE_EM: Final = 1.5
+"""Of what is dialled and counted, out and back."""
 _WHOLE_WITHIN: Final = 0.05
 _SURE_SD: Final = 1.96
 """Of a normal distribution, 39 times in 40 no farther out on that side."""
@@ -44,8 +48,9 @@ class CardLeg:
         To dial, and back from its end, in the log's unit and north.
     count
         In the log's unit, as written.
-    tally
-        The cord's setting at its end; None where metres are counted and there is no pace count.
+    tally, tally_unit
+        The cord's setting at its end, and what is counted between two beads; None where metres are counted
+        and there is no pace count.
     minutes
         By the rule, without rests and slopes; None without a pace count.
     expect
@@ -61,6 +66,7 @@ class CardLeg:
     back: str
     count: str
     tally: Tally | None
+    tally_unit: str
     minutes: int | None
     expect: str
     too_far: int
@@ -97,6 +103,7 @@ def card_legs(log: TravelLog, walker: Walker) -> list[CardLeg]:
                 back=_dialled(back_azimuth(leg.azimuth_deg), unit),
                 count=leg.cells.count.strip(),
                 tally=_cord(leg.count, log, walker),
+                tally_unit="step" if log.heading.count_unit == "steps" else "pace",
                 minutes=None if hours is None else round(60 * float(hours)),
                 expect=say_expect(leg, tuple(seen.get(k, ())), unit),
                 too_far=math.ceil(leg.count + reach / per_count),
@@ -114,27 +121,29 @@ def _dialled(azimuth_deg: float, unit: AzimuthUnit) -> str:
 def _cord(count: float, log: TravelLog, walker: Walker) -> Tally | None:
     if log.heading.count_unit == "metres":
         return None if walker.per_100_m is None else tally_of_count(count / walker.pace_m(), walker.per_100_m)
-    return tally_of_count(whole_count(count / 2 if log.heading.count_unit == "steps" else count))
+    return tally_of_count(whole_count(count))
 
 
 def leg_card(estimate: Estimate, paper: Paper, probability: float = 0.95) -> Sheet:
     """Give the leg card of a log, with the direct way back at its foot."""
     log, walker = estimate.log, estimate.walker
     legs = card_legs(log, walker)
-    build = _narrow_table if paper.is_narrow else _wide_table
     notes = [TOO_FAR_RULE]
     if legs and legs[0].minutes is not None:
         notes.append("Minutes: 4 km in the hour off paths, on the level, no rests.")
+    counted = f"counts in {log.heading.count_unit}"
+    a_pace = ", a pace is two steps" if log.heading.count_unit == "paces" else ""
+    bead = say_bead(log.heading, walker)
+    read = [f"Azimuths {say_north(log.heading)}; {counted}{a_pace}.", *([bead] if bead else [])]
+    build = _card_table if paper.is_card else _narrow_table if paper.is_narrow else _wide_table
     blocks = [
-        text(
-            f"Azimuths {say_north(log.heading)}; counts in {log.heading.count_unit}"
-            f"{', a pace is two steps' if log.heading.count_unit == 'paces' else ''}.",
-            bold=True,
-        ),
-        *texts(say_assumed(log, walker), size_em=0.9),
+        text(say_whose(estimate), size_em=SMALL_EM),
+        text("\n".join(read), bold=True),
+        *texts(say_assumed(log, walker), size_em=SMALL_EM),
         build(legs, log),
-        *texts(notes, size_em=0.85),
         *_way_back_at_foot(estimate, probability, paper),
+        keep(texts(notes, size_em=SMALL_EM)),
+        *_for_the_pencil(paper),
     ]
     title = log.heading.title or "Travel log"
     return sheet(f"Leg card: {title}", blocks)
@@ -143,68 +152,92 @@ def leg_card(estimate: Estimate, paper: Paper, probability: float = 0.95) -> She
 def _way_back_at_foot(estimate: Estimate, probability: float, paper: Paper) -> list[Block]:
     log = estimate.log
     warned: list[str] = []
+    figures: list[Block] = []
     try:
         found = as_counted(answer_way(estimate, WayAsked(len(log.legs), probability=probability)))
         warned, said = list(say_doubt(found)), say_way_back(log, found.way, found.turn)
+        figures = way_figures(found, FIGURE_EM)
     except Complaint as complaint:
         said = say_not_possible("way back", complaint)
-    return [
-        keep([heading("The way back"), *map(caution, warned), *texts(said), caution(PAPER_CAUTION)]),
-        keep(
-            [
-                text("Backstops, light, who knows where you are:", size_em=0.85),
-                lines(5 if paper.is_card else 2, 7.0),
-            ]
-        ),
-    ]
+    told = texts(said) if paper.is_card else [text("\n".join(said))]
+    parts = [*map(caution, warned), *figures, *told, caution(PAPER_CAUTION)]
+    if paper.is_card:
+        return [keep([heading("The way back"), *parts[:1]]), *parts[1:]]
+    return [keep([heading("The way back"), *parts])]
+
+
+def _for_the_pencil(paper: Paper) -> list[Block]:
+    asked = text("Backstops, light, who knows where you are:", size_em=SMALL_EM)
+    return [keep([asked, lines(3, 7.0)])] if paper.is_card else [asked, lines(0, 8.0)]
+
+
+def _figure(head: str, mm: float, size_em: float) -> Column:
+    return Column(head, mm=mm, align="right", bold=True, size_em=size_em)
 
 
 def _wide_table(legs: list[CardLeg], log: TravelLog) -> Block:
-    read = say_north(log.heading)
+    unit = say_north(log.heading).split()[-1]
     columns = [
-        Column("leg", mm=8, align="right", size_em=0.85),
-        Column(f"azimuth\n{read}", mm=22, align="right", bold=True, size_em=1.5),
-        Column(f"back\n{read}", mm=22, align="right"),
-        Column(f"count\n{log.heading.count_unit}", mm=18, align="right", bold=True, size_em=1.5),
-        Column("cord at the end", mm=27, size_em=0.9),
-        Column("min", mm=9, align="right"),
-        Column("what to expect", size_em=0.9),
-        Column("too far\nat", mm=16, align="right", bold=True),
+        Column("done", mm=9.5),
+        Column("leg", mm=8.5, align="right"),
+        _figure(f"azimuth\n{unit}", 18, FIGURE_EM),
+        Column(f"back\n{unit}", mm=15, align="right"),
+        _figure(f"count\n{log.heading.count_unit}", 18, FIGURE_EM),
+        _figure("TOO\nFAR", 15, FIGURE_EM),
+        Column("my\ncount", mm=15),
+        Column("time", mm=14),
+        Column("what to expect; cord at the end"),
     ]
-    return table(columns, [_wide_row(leg) for leg in legs], row_mm=7.5)
+    return table(columns, [_row(leg) for leg in legs], row_mm=7.0)
 
 
-def _wide_row(leg: CardLeg) -> list[str]:
-    return [
-        str(leg.number),
-        leg.azimuth,
-        leg.back,
-        leg.count,
-        _cord_words(leg),
-        "" if leg.minutes is None else str(leg.minutes),
-        leg.expect,
-        str(leg.too_far),
-    ]
+def _row(leg: CardLeg) -> list[str]:
+    told = [one for one in (leg.expect, _below(leg)) if one]
+    return ["", str(leg.number), leg.azimuth, leg.back, leg.count, str(leg.too_far), "", "", "\n".join(told)]
+
+
+def _below(leg: CardLeg) -> str:
+    """The cord at the end of a leg and the minutes to it."""
+    minutes = "" if leg.minutes is None else f"{leg.minutes}\u00a0min"
+    return "; ".join(one for one in (_cord_words(leg), minutes) if one)
 
 
 def _narrow_table(legs: list[CardLeg], log: TravelLog) -> Block:
-    read = say_north(log.heading)
     columns = [
-        Column("leg", mm=6, align="right", size_em=0.85),
-        Column(f"azimuth\n{read}", mm=14.5, align="right", bold=True, size_em=1.25),
-        Column(f"count\n{log.heading.count_unit}", mm=11, align="right", bold=True, size_em=1.25),
-        Column("back azimuth, cord, min;\nexpect; too far at", size_em=0.9),
+        Column("done", mm=9),
+        Column("leg", mm=8, align="right"),
+        _figure(f"azimuth\n{say_north(log.heading).split()[-1]}", 18, FIGURE_EM),
+        _figure(f"count\n{log.heading.count_unit}", 15, FIGURE_EM),
+        _figure("TOO\nFAR", 15, FIGURE_EM),
+        Column("my\ncount", mm=14),
+        Column("time", mm=12),
+        Column("back azimuth; what to expect; cord at the end"),
     ]
     rows = []
     for leg in legs:
-        told = f"back {leg.back}; {_cord_words(leg)}"
-        if leg.minutes is not None:
-            told += f"; {leg.minutes} min"
-        if leg.expect:
-            told += f"\n{leg.expect}"
-        rows.append([str(leg.number), leg.azimuth, leg.count, f"{told}\nTOO FAR at {leg.too_far}"])
-    return table(columns, rows, row_mm=0.0)
+        told = [f"back {leg.back}", *(one for one in (leg.expect, _below(leg)) if one)]
+        cells = ["", str(leg.number), leg.azimuth, leg.count, str(leg.too_far), "", ""]
+        rows.append([*cells, "\n".join(told)])
+    return table(columns, rows, row_mm=7.0)
+
+
+def _card_table(legs: list[CardLeg], log: TravelLog) -> Block:
+    columns = [
+        Column("v", mm=4.5),
+        Column("leg", mm=6.2, align="right"),
+        _figure("azimuth", 12.2, 1.3),
+        _figure("count", 10.6, 1.3),
+        _figure("TOO\nFAR", 10.6, 1.3),
+        Column("my\nno.", mm=6.4),
+        Column("time", mm=6.5),
+    ]
+    rows: list[list[str]] = []
+    for leg in legs:
+        rows.append(["", str(leg.number), leg.azimuth, leg.count, str(leg.too_far), "", ""])
+        told = [f"back {leg.back}", *(one for one in (leg.expect, _below(leg)) if one)]
+        rows.append(["; ".join(told)])
+    return table(columns, rows, row_mm=3.6, pad_mm=0.5, heavy_every=2)
 
 
 def _cord_words(leg: CardLeg) -> str:
-    return "" if leg.tally is None else say_tally(leg.tally)
+    return "" if leg.tally is None else say_tally(leg.tally, leg.tally_unit)

@@ -108,7 +108,8 @@ def _rows(
     rows: list[list[str]], paper: Paper, *, fills_page: bool, head: str = "no.", read: str = ""
 ) -> Block:
     width = paper.room_mm[0]
-    number, azimuth, count = (7.0, 11.5, 11.5) if paper.is_card else (9.0, 0.13 * width, 0.13 * width)
+    read = read.split()[-1] if paper.is_card and read else read
+    number, azimuth, count = (7.0, 12.2, 11.5) if paper.is_card else (9.0, 0.13 * width, 0.13 * width)
     columns = [
         Column(head, mm=number, align="right", size_em=0.82),
         Column(f"azimuth\n{read}" if read else "azimuth", mm=azimuth, align="right", bold=True, size_em=1.15),

@@ -72,9 +72,12 @@ def pace_card(walker: Walker, paper: Paper) -> Sheet:
         blocks += [block for rows in tables for block in (new_page(), rows)]
     elif _is_small(grounds, paper):
         blocks.append(beside([tables[0]], [tables[1]], (full_width_mm(paper) - BESIDE_GUTTER_MM) / 2))
+    elif paper.is_narrow:
+        half = len(tables) // 2
+        blocks += [*tables[:half], _bead(ordinary, size_em), changes, new_page(), *tables[half:]]
     else:
         blocks += tables
-    blocks += [] if paper.is_card else [_bead(ordinary, size_em), changes]
+    blocks += [] if paper.is_card or _is_long(grounds, paper) else [_bead(ordinary, size_em), changes]
     return sheet(f"Pace card{whose}", blocks)
 
 
@@ -99,7 +102,7 @@ def _table(first: str, grounds: list[Ground], cells: Cells, paper: Paper) -> Blo
     ]
     rows = [[str(length), *cells(length, grounds)] for length in LENGTHS]
     if not (paper.is_card or _is_small(grounds, paper)):
-        return table(columns, rows, pad_mm=0.27 if paper.is_narrow else 0.5, heavy_every=9)
+        return table(columns, rows, pad_mm=0.9 if paper.is_narrow else 0.5, heavy_every=9)
     # The rows fill the panel or the page, in letters as large as they leave room for.
     taken_mm = _HEADS_MM[_lines_of_heads(grounds, paper)] if paper.is_card else _TAKEN_MM
     row_mm = (paper.room_mm[1] - taken_mm) / len(rows)
@@ -111,6 +114,11 @@ def _table(first: str, grounds: list[Ground], cells: Cells, paper: Paper) -> Blo
 def _is_small(grounds: list[Ground], paper: Paper) -> bool:
     """Tell whether both tables have room beside each other."""
     return not paper.is_card and len(grounds) <= (_MOST_BESIDE_NARROW if paper.is_narrow else _MOST_BESIDE)
+
+
+def _is_long(grounds: list[Ground], paper: Paper) -> bool:
+    """Tell whether a narrow page holds one of both tables alone."""
+    return paper.is_narrow and not paper.is_card and not _is_small(grounds, paper)
 
 
 def _lines_of_heads(grounds: list[Ground], paper: Paper) -> int:

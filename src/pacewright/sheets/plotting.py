@@ -10,7 +10,17 @@ from pacewright.core.pace.walker import Walker
 from pacewright.drawing.protractor import draw_protractor
 from pacewright.drawing.rulers import Ruler, draw_rulers, squared_paper
 from pacewright.exceptions import ValueComplaint
-from pacewright.sheets.blocks import Block, at_exact_scale, heading, keep, new_page, text, texts
+from pacewright.sheets.blocks import (
+    Block,
+    at_exact_scale,
+    caution,
+    fields,
+    heading,
+    keep,
+    new_page,
+    text,
+    texts,
+)
 from pacewright.sheets.paper import Paper, Sheet, sheet
 from pacewright.wording.sheets import PAPER_CAUTION
 
@@ -21,6 +31,10 @@ PACES_PER_CM: Final = 50.0
 _SCALES: Final = (500.0, 250_000.0)
 _LARGEST_RADIUS_MM: Final = 62.0
 _RULERS_MM: Final = 68.0
+_CUT: Final = (
+    "Cut out along the rim and pierce the cross in the middle with a needle: the thread or the pencil goes "
+    "through there. To see a map through it, copy this page to film at 100 % and measure the check line."
+)
 _STEPS: Final = (
     "1. Draw a north line through the start. Lay the middle of the protractor on the start, its top "
     "along north.",
@@ -68,12 +82,18 @@ def plotting_sheet(
     ruled = at_exact_scale(
         draw_rulers(_rulers(walker, scale, paper), width, check_mm), paper.room_mm, "the rulers"
     )
-    steps: list[Block] = [keep([heading("A log on paper"), *texts(_STEPS, size_em=0.92)])]
+    steps: list[Block] = [
+        keep([heading("A log on paper"), *texts(_STEPS, size_em=0.92), caution(PAPER_CAUTION)])
+    ]
     if not paper.is_card:
-        blank = squared_paper(width, math.floor(height / 10) * 10.0 - 2.0)
-        steps += [new_page(), heading("Plot"), at_exact_scale(blank, paper.room_mm, "squared paper")]
+        blank = squared_paper(width, math.floor(height / 10) * 10.0 - 12.0)
+        asked = fields([[("North up the page is", "", 1.0), ("10 mm are", "", 1.0), ("Log", "", 1.4)]], 6.0)
+        side = text(f"A heavy square is 10 mm: {PACES_PER_CM:g} own paces on the first ruler.")
+        steps += [new_page(), heading("Plot"), asked, side]
+        steps += [at_exact_scale(blank, paper.room_mm, "squared paper")]
     told = [text("Print at 100 %, not fitted to the page; measure the check line first.", bold=True)]
-    return sheet("Protractor and rulers", [*told, ruled, dial, *steps, text(PAPER_CAUTION, size_em=0.85)])
+    cut = text(_CUT, size_em=0.9)
+    return sheet("Protractor and rulers", [*told, ruled, dial, cut, *steps])
 
 
 def _rulers(walker: Walker, scale: float, paper: Paper) -> list[Ruler]:

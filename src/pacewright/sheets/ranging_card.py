@@ -34,6 +34,8 @@ from pacewright.wording.numbers import say_whole
 from pacewright.wording.ranging import CAUTION, say_range
 
 _MILS_IN_CIRCLE: Final = 6400
+WIDE_MM: Final = 90.5
+"""Of a drawing, so that its letters are 8 pt."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,7 +169,10 @@ def _method(method: RangingMethod, walker: Walker, paper: Paper) -> list[Block]:
         tall = picture(draw_ranging(example, sketch_only=True), width_mm=paper.room_mm[1] - 1.0, turned=True)
         told = texts([method.how, drawn], size_em=0.9)
         return [keep([heading(method.title), *told, rows]), tall]
-    wide = 72.0 if not paper.is_narrow else 70.0
+    wide = WIDE_MM
+    if paper.is_narrow:
+        told = texts([method.how, drawn], size_em=0.9)
+        return [keep([heading(method.title), picture(draw_ranging(example), width_mm=wide), *told, rows])]
     left = [picture(draw_ranging(example), width_mm=wide)]
     right = [*texts([method.how, drawn], size_em=0.85), rows]
     return [keep([heading(method.title), beside(left, right, wide)])]

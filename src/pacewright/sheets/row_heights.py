@@ -73,7 +73,9 @@ def _heights(table: dict[str, Any], paper: Paper, width_mm: float) -> list[float
     line_mm = _LINE_EM * _type_mm(paper) * max(column["size_em"] for column in columns)
     height_mm = max(table["row_mm"], line_mm) + 2 * table["pad_mm"]
     return [
-        height_mm if all(_fits(*cell) for cell in zip(row, letters, strict=True)) else None
+        height_mm
+        if len(row) == len(columns) and all(_fits(*cell) for cell in zip(row, letters, strict=True))
+        else None
         for row in table["rows"]
     ]
 

@@ -71,12 +71,12 @@ def _columns(paper: Paper) -> list[Column]:
     kg, metres = ("kg", "m") if paper.is_card else ("load kg", "metres")
     return [
         Column("run", mm=6 if paper.is_card else 9, align="right", size_em=0.85),
-        Column("ground", 1.6),
-        Column("slope", 1.1),
-        Column(kg, 0.8, align="right"),
+        Column("ground", 1.4),
+        Column("slope", 1.13),
+        Column(kg, 0.68 if paper.is_card else 1.0, align="right"),
         Column(metres, 0.9, align="right"),
-        Column("count", 1.0, align="right", bold=True),
-        Column("to\n100 m", 1.0, align="right", bold=True),
+        Column("count", 1.15, align="right", bold=True),
+        Column("to\n100 m", 1.14, align="right", bold=True),
     ]
 
 
