@@ -29,6 +29,10 @@ LOGS = {
 }
 
 
+def say_place(place):
+    return place if isinstance(place, str) else f"station {place}"
+
+
 @pytest.fixture(params=LOGS, ids=lambda name: name.replace(" ", "_"))
 def page(request, tmp_path):
     path = tmp_path / "walk.csv"
@@ -45,8 +49,10 @@ def test_commands_sheets_and_exports_say_the_same_of_one_log(page):
     assert back["count"] == math.floor(math.hypot(*step) + 0.5)
     assert back["azimuth_deg"] == pytest.approx(math.degrees(math.atan2(*step)) % 360, abs=1e-6)
 
+    line, *more = run("back", page, *walker).out.splitlines()
+    assert line.startswith(f"{back['azimuth_deg']:.0f} deg  {back['count']} paces")
+    assert f"From {say_place(back['from'])} to {say_place(back['to'])} (magnetic)." in more
     order = f"azimuth {back['azimuth_deg']:.0f} deg (magnetic), {back['count']} paces"
-    assert order in run("back", page, *walker).out
     for kind in ("way-back", "leg-card", "debrief"):
         out = page.with_name(f"{kind}.pdf")
         assert run("sheet", kind, page, *walker, "--out", out).code == 0
@@ -74,8 +80,11 @@ def test_commands_sheets_and_exports_say_the_same_of_one_log(page):
 def test_every_output_that_sends_somebody_warns_of_a_bad_log(tmp_path):
     page = tmp_path / "bad.csv"
     page.write_text(HEAD + LOGS["a bad loop on the way"], encoding="utf-8")
-    assert run("reckon", page).out.startswith("Take care")
-    assert run("back", page).out.startswith("Take care")
+    # The answer stands alone in the first line, and the warning right under it.
+    assert run("reckon", page).out.splitlines()[1].startswith("Take care")
+    assert run("back", page).out.splitlines()[1].startswith("Take care")
+    for command in ("reckon", "back"):
+        assert "Take care" in run(command, page, "--brief").out, command
     assert run("adjust", page).out.startswith("Take care")
     assert "not adjusted" in run("adjust", page).out
     assert "Take care" in run("export", page, "--out", tmp_path / "s.csv").out

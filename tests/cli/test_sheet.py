@@ -85,10 +85,9 @@ def test_the_figures_on_paper_are_those_of_the_json(desk):
     for name in ("way-back.pdf", "leg-card.pdf"):
         told = words((desk / name).read_bytes())
         assert f"azimuth {back['azimuth_deg']:.0f} deg (magnetic), {back['count']} paces" in told
-        assert (
-            f"within {back['along']:.0f} paces along the way and {back['across']:.0f} paces across it" in told
-        )
-        assert f"Look for it from {back['look_from']} on; at {back['stop_at']} stop" in told
+        near = f"within {back['along']:.0f} paces of Gate along your line and {back['across']:.0f} across it"
+        assert near in told
+        assert f"Look for it from {back['look_from']} on. Stop at {back['stop_at']}; do not walk on." in told
 
 
 def test_the_sums_on_the_traverse_sheet_are_those_of_reckon(desk):

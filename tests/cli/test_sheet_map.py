@@ -67,7 +67,7 @@ def test_the_sheet_warns_of_a_mistake_where_back_does(desk, paper):
 
 def test_without_the_way_back_nothing_is_said_of_it(desk):
     told = words(printed(desk, "--no-back")[1])
-    assert "stop and search" not in told and "way back" not in told and "An aid, not a promise." in told
+    assert "Look for it from" not in told and "way back" not in told and "An aid, not a promise." in told
 
 
 @pytest.mark.parametrize(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import os
 import sys
 from dataclasses import dataclass
 from typing import Any
@@ -33,13 +34,14 @@ class Said:
         return [json.loads(line) for line in self.out.splitlines()]
 
 
-def run(*arguments: object, stdin: bytes = b"") -> Said:
+def run(*arguments: object, stdin: bytes = b"", columns: int = 2000) -> Said:
     """Give what the command line answers to these arguments."""
     out, err = (io.TextIOWrapper(io.BytesIO(), "utf-8", newline="", write_through=True) for _ in range(2))
     given = io.TextIOWrapper(io.BytesIO(stdin), "utf-8")
     with (
         mock.patch.object(sys, "argv", ["pacewright", *map(str, arguments)]),
         mock.patch.multiple(sys, stdin=given, stdout=out, stderr=err),
+        mock.patch.dict(os.environ, {"COLUMNS": str(columns)}),
     ):
         try:
             main()

@@ -15,20 +15,19 @@ from pacewright.core.way.retrace import retrace
 from pacewright.core.way.search_pattern import expanding_square, line_search, overshoot
 from pacewright.files.log_csv import read_log
 from pacewright.wording.numbers import say_tally
+from pacewright.wording.searching import say_line_search, say_square, search_table
 from pacewright.wording.walk import (
     CAUTION,
     MOST_ROWS,
     retrace_table,
     say_aiming_off,
     say_assumed,
-    say_line_search,
+    say_frame,
     say_map_figure,
     say_not_to_walk,
     say_reckoning,
     say_retrace,
-    say_square,
     say_way_back,
-    search_table,
     station_table,
 )
 from support.logs import log_of
@@ -53,30 +52,31 @@ def test_the_caution_defers_to_local_rules_and_instruction():
 
 def test_where_you_are_is_said_with_its_frame():
     said = said_place(LOG)
-    assert said[0] == "Cinder Fen: 2 legs, 700 paces walked."
-    assert said[1] == "You are 500 paces from Gate, on azimuth 53 deg (magnetic)."
-    assert said[2].startswith("95 times in 100 the true place lies within ")
-    assert "walker's frame" in said[3]
-    on_map = said_place(LOG, make=map_frame)
-    assert on_map[1] == "You are 800 metres from Gate, on azimuth 53 deg (magnetic)."
-    assert "map frame" in on_map[3]
+    assert said[0] == "You are 500 paces from Gate, on azimuth 53 deg (magnetic)."
+    assert said[1].startswith("Give or take ") and said[1].endswith(" across it (95 in 100).")
+    assert said[2] == "Cinder Fen: 2 legs, 700 paces walked."
+    assert said_place(LOG, make=map_frame)[0] == "You are 800 metres from Gate, on azimuth 53 deg (magnetic)."
+    for make, named in ((walker_frame, "(the walker's frame)"), (map_frame, "(the map frame)")):
+        assert named in say_frame(reckon(LOG, MEASURED, make(LOG.heading, MEASURED)))
 
 
 def test_the_half_widths_said_are_those_along_and_across_the_line_from_the_start():
     log = log_of((0, 1000))
     along, across = 2.4477 * (50**2 + 1 / 12) ** 0.5, 2.4477 * 1000 * 2.5167 * 3.14159265 / 180
-    assert f"within {along:.0f} paces along that line and {across:.0f} paces across it" in said_place(log)[2]
+    assert f"Give or take {along:.0f} paces along that line and {across:.0f} across it" in said_place(log)[1]
 
 
 def test_one_leg_is_not_legs():
-    assert said_place(log_of((0, 1)))[0] == "1 leg, 1 pace walked."
+    assert said_place(log_of((0, 1)))[2] == "1 leg, 1 pace walked."
 
 
 def test_a_log_that_ends_where_it_began_is_told_its_gap():
     log = log_of((0, 100), (90, 100), (180, 100), (270, 90, "[at Gate]"))
     said = " ".join(said_place(log))
-    assert "The log ends at Gate again; by the reckoning it ends 10 paces from Gate" in said
-    assert "You are" not in said
+    assert said.startswith(
+        "You are at Gate again: the log says so. By its legs alone the walk ends 10 paces from Gate"
+    )
+    assert "by that much, give or take " in said
 
 
 def test_a_ground_that_was_not_told_apart_is_said():
@@ -90,12 +90,11 @@ def test_the_way_back_is_azimuth_count_cord_region_and_when_to_stop():
         "From Split oak to Gate: azimuth 233 deg (magnetic), 500 paces. The cord then shows 5 lower beads."
     )
     assert said[1] == (
-        f"95 times in 100 you will then stand within {way.along:.0f} paces along the way and "
-        f"{way.across:.0f} paces across it of Gate."
+        f"You will end within {way.along:.0f} paces of Gate along your line and "
+        f"{way.across:.0f} across it (95 in 100)."
     )
     assert said[2] == (
-        f"Look for it from {overshoot(way).look_from} on; at {overshoot(way).stop_at} stop and search, "
-        "do not walk on."
+        f"Look for it from {overshoot(way).look_from} on. Stop at {overshoot(way).stop_at}; do not walk on."
     )
 
 
@@ -103,7 +102,8 @@ def test_who_counts_steps_is_told_steps_as_well():
     said = said_back(log_of((0, 500), count="steps"))
     assert "250 paces (500 steps)" in said[0]
     assert any(
-        re.fullmatch(r"Look for it from \d+ paces \(\d+ steps\) on; at \d+ paces .*", one) for one in said
+        re.fullmatch(r"Look for it from \d+ paces \(\d+ steps\) on. Stop at \d+ paces .*", one)
+        for one in said
     )
 
 
@@ -133,7 +133,7 @@ def test_the_map_figure_says_why_it_differs():
     assert figure.startswith("On the map: azimuth 233 deg (magnetic), 800 metres")
     assert "pace count (3 %)" in why
     assert "compass (1.5 deg)" in why
-    assert why.endswith("Walk by your own paces.")
+    assert why.endswith("so walk by your own paces.")
     assert "declination" not in why
 
 
@@ -142,7 +142,7 @@ def test_a_declination_is_said_to_turn_the_map_figure(side, azimuth):
     log = log_of((0, 500), more=[f"declination: 8 {side}"])
     figure, why = say_map_figure(log, way_back(log, MEASURED), MEASURED)
     assert figure.startswith(f"On the map: azimuth {azimuth} deg (true)")
-    assert why.startswith(f"The azimuths differ by the declination, 8 deg {side}.")
+    assert why.startswith(f"The two azimuths differ by the declination, 8 deg {side}.")
 
 
 def test_without_a_pace_count_the_map_figure_is_said_to_be_missing():
@@ -158,11 +158,11 @@ def test_aiming_off_is_an_order_with_its_cord_and_its_counts_for_the_line():
         f"From station 1 to Gate, aiming off: azimuth {aim.azimuth_deg:.0f} deg (magnetic), "
         f"{aim.count} paces, to the line. The cord then shows {say_tally(tally_of_count(aim.count))}."
     )
-    assert said[1].startswith(f"Look for the line from {aim.line_from} on; at {aim.line_by} stop and search")
+    assert said[1].startswith(f"Look for the line from {aim.line_from} on. Stop at {aim.line_by} and search")
     assert said[2].startswith(
         "At the line turn right and follow it on 270 deg: Gate should come after about "
     )
-    assert f"If it has not come after {aim.follow_to}, it lies behind you" in said[2]
+    assert f"Not there after {aim.follow_to}? It lies behind you" in said[2]
     assert said[3] == (
         f"The chance of meeting the line on the wrong side is {100 * aim.wrong_side_chance:.2g} in 100."
     )
@@ -190,7 +190,7 @@ def test_the_search_is_said_with_its_length_and_its_share():
     way = way_back(LOG)
     square = expanding_square(way, 30.0)
     first, then = say_square(square, way)
-    assert "(500) and look round: the goal may be in sight before the first step (" in first
+    assert "(500) and look round: the goal is in sight at once " in first
     assert "all turns to the right" in then
     assert f"sides 45 paces apart: {len(square.legs)} sides, {square.legs[-1].total:.0f} paces in all" in then
     heading, rows = search_table(LOG, square, way)
@@ -203,7 +203,7 @@ def test_the_search_is_said_with_its_length_and_its_share():
 def test_a_goal_that_may_be_in_sight_at_once_is_said_to_be_so():
     way = way_back(LOG)
     square = expanding_square(way, 200.0)
-    assert "before the first step (more than 99 times in 100)" in say_square(square, way)[0]
+    assert "in sight at once more than 99 times in 100." in say_square(square, way)[0]
     assert search_table(LOG, square, way)[1][0] == ("0", "look round", "0", "0", "> 99 in 100")
     assert search_table(LOG, expanding_square(way, 3.0, 0.5), way)[1][0][-1] == "< 1 in 100"
 
@@ -234,14 +234,15 @@ def test_a_search_in_half_paces_adds_up_as_it_is_printed():
 
 def test_half_paces_go_up_and_add_up_as_they_are_printed():
     log = log_of((90, "12.5"), (90, "13.5"))
-    assert say_reckoning(log, reckon(log), 0.95)[0] == "2 legs, 27 paces walked."
+    assert say_reckoning(log, reckon(log), 0.95)[2] == "2 legs, 27 paces walked."
     assert [row[3] for row in station_table(log, reckon(log), 0.95)[1]] == ["", "13", "14"]
 
 
 def test_the_way_leg_by_leg_adds_up_to_its_column():
     log = log_of((90, "12.5"), (0, 30))
-    (said,) = say_retrace("pace", retrace(log), 2, 1, 0.95)
-    assert said.startswith("Leg by leg: 2 legs, 42.5 paces in all, ")
+    assert say_retrace("pace", retrace(log), 2, 1, 0.95)[0].startswith(
+        "Leg by leg: 2 legs, 42.5 paces in all, "
+    )
 
 
 def test_a_search_of_one_side_is_not_sides():
@@ -262,15 +263,15 @@ def test_the_way_leg_by_leg_is_three_columns():
 
 def test_retracing_is_said_to_be_set_right_by_markers():
     (said,) = say_retrace("pace", retrace(LOG), 12.0, 1.0, 0.95)
-    assert said.startswith("Leg by leg: 2 legs, 700 paces in all, as in the table below.")
-    assert "within 12 paces along and 1 pace across" in said
-    assert "every marker you meet sets the count right again" in said
+    assert said.startswith("Leg by leg: 2 legs, 700 paces in all, as in the table.")
+    assert "within 12 paces along and 1 across" in said
+    assert "Every marker you meet sets the count right again" in said
 
 
 def test_what_the_heading_left_out_is_said():
     assert say_assumed(LOG) == []
     (said,) = say_assumed(read_log(b"azimuth,count,notes\n10,20,\n"))
-    assert "'azimuth: magnetic degrees' and 'count: paces'" in said
+    assert "'azimuth: magnetic degrees' and 'count: paces' is assumed" in said
 
 
 def test_the_table_has_a_row_a_station():

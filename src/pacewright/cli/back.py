@@ -79,7 +79,7 @@ def command(
     from pacewright.answers.way import WayAsked, answer_way
     from pacewright.files.known_places import open_estimate
     from pacewright.files.log_csv import write_log
-    from pacewright.wording.way_answer import say_way, way_tables
+    from pacewright.wording.way_answer import brief_way, explain_way, say_way, way_tables
 
     if out and (not retrace or len(files) != 1):
         raise click.UsageError("--out writes the retraced log of one FILE: add --retrace and give one FILE.")
@@ -108,7 +108,14 @@ def command(
         if out and found.retraced is not None:
             write_out(out, write_log(found.retraced.log), force)
         tables = [Table(*table) for table in way_tables(found)]
-        return Answer(_keys(found), say_way(found), tables, finding=found.is_finding)
+        return Answer(
+            _keys(found),
+            say_way(found),
+            tables,
+            found.is_finding,
+            explain_way(found),
+            brief_way(found),
+        )
 
     return answer_each(files, as_json, work)
 

@@ -14,14 +14,16 @@ from pacewright.exceptions import OutputComplaint, Where
 
 @click.command()
 @click.option(
+    "--into",
     "--out-dir",
+    "into",
     default="pacewright-demo",
     show_default=True,
     metavar="FOLDER",
-    help="Folder for the log, the walker file and the pictures.",
+    help="Folder for the log, the walker file and the pictures; '.' is the one you are in.",
 )
 @json_option
-def command(out_dir: str, as_json: bool) -> int:
+def command(into: str, as_json: bool) -> int:
     """Run the main job on a log that comes with the tool: from the page to the way back.
 
     The walk, its walker and its places are made up.
@@ -32,20 +34,15 @@ def command(out_dir: str, as_json: bool) -> int:
     from pacewright.files.log_csv import read_log
     from pacewright.files.result_json import reckoning_keys, way_back_keys
     from pacewright.files.walker_toml import read_walker
-    from pacewright.wording.walk import (
-        CAUTION,
-        say_map_figure,
-        say_reckoning,
-        say_way_back,
-        station_table,
-    )
+    from pacewright.wording.walk import say_reckoning, station_table
+    from pacewright.wording.way_answer import say_way
 
     page = bundled(DEMO_LOG)
     log, walker = read_log(page, DEMO_LOG), read_walker(bundled(DEMO_WALKER), DEMO_WALKER)
     estimate = open_estimate(log, walker)
     stations, answer = estimate.stations(), answer_way(estimate, WayAsked(len(log.legs)))
     way = answer.way
-    written = _leave(Path(out_dir))
+    written = _leave(Path(into))
     keys: dict[str, Any] = {
         "reckon": reckoning_keys(stations),
         "back": way_back_keys(way),
@@ -55,9 +52,9 @@ def command(out_dir: str, as_json: bool) -> int:
         *page.decode("utf-8").splitlines(),
         "",
         *say_reckoning(log, stations, way.probability),
-        *say_way_back(log, way, answer.turn),
-        *say_map_figure(log, way, walker),
-        CAUTION,
+        "",
+        "The way back:",
+        *say_way(answer),
     ]
     say(Answer(keys, sentences, [Table(*station_table(log, stations, way.probability))]), as_json)
     if not as_json:
@@ -79,7 +76,7 @@ def _leave(folder: Path) -> list[str]:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as refused:
         raise OutputComplaint(
-            f"this folder cannot be made ({refused.strerror})", "Give another --out-dir", Where(str(folder))
+            f"this folder cannot be made ({refused.strerror})", "Give another --into", Where(str(folder))
         ) from None
     log, walker = read_log(bundled(DEMO_LOG)), read_walker(bundled(DEMO_WALKER), DEMO_WALKER)
     svg = draw_log(open_estimate(log, walker))

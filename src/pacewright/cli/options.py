@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from pacewright.cli.output import DETAIL
 from pacewright.exceptions import Complaint
 
 if TYPE_CHECKING:
@@ -30,8 +31,34 @@ def walker_option(command: F) -> F:
 
 
 def json_option(command: F) -> F:
-    """Answer with one JSON object a file instead of sentences."""
-    return click.option("--json", "as_json", is_flag=True, help="Print one JSON object a file.")(command)
+    """Take `--json` (one object a file), and how much to say of an answer: `--brief`, `--explain`."""
+    for decorate in (
+        click.option(
+            "--explain",
+            is_flag=True,
+            expose_value=False,
+            callback=_keep_detail,
+            help="Say also what the answer rests on, and what its words mean.",
+        ),
+        click.option(
+            "--brief",
+            is_flag=True,
+            expose_value=False,
+            callback=_keep_detail,
+            help="Say the answer in at most three lines.",
+        ),
+        click.option("--json", "as_json", is_flag=True, help="Print one JSON object a file."),
+    ):
+        command = decorate(command)
+    return command
+
+
+def _keep_detail(context: click.Context, option: click.Parameter, is_given: bool) -> None:
+    if not is_given:
+        return
+    if context.meta.get(DETAIL, option.name) != option.name:
+        raise click.UsageError("--brief and --explain are opposites: give one.")
+    context.meta[DETAIL] = option.name
 
 
 def out_options(what: str, forced: str = "") -> Callable[[F], F]:

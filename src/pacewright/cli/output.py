@@ -1,15 +1,23 @@
-"""Sentences, then a table, or --json; a file is written only where none stood, unless forced."""
+"""The answer first, then what goes with it, or --json; no file is written over unless forced.
+
+`--brief` prints at most three lines, `--explain` adds what the figures rest on.
+"""
 
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, Final
 
 import click
 
+from pacewright.cli.terminal import lay_out, with_signs, wrap
 from pacewright.exceptions import Complaint
+
+DETAIL: Final = "pacewright.detail"
+"""Where the context of a command keeps whether `--brief` or `--explain` was given."""
+MOST_LINES_IN_BRIEF: Final = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,29 +37,74 @@ class Answer:
     data
         The keys of `--json`.
     sentences
-        Plain sentences, a line each.
+        Plain sentences, a line each, the answer first; a caution last.
     tables
         Printed below them.
     finding
         True where the caller must look at something (exit code 1).
+    explained
+        What the answer rests on and what its words mean: printed with `--explain` alone.
+    brief
+        The three lines of `--brief`; where there are none, the first sentences that fit and the caution.
     """
 
     data: Mapping[str, Any]
     sentences: Sequence[str] = ()
     tables: Sequence[Table] = field(default=())
     finding: bool = False
+    explained: Sequence[str] = ()
+    brief: Sequence[str] = ()
 
 
 def say(answer: Answer, as_json: bool) -> None:
-    """Print one answer."""
+    """Print one answer, as much of it as was asked for."""
     if as_json:
         _print_json(answer.data)
         return
-    for sentence in answer.sentences:
-        click.echo(sentence)
+    detail = _detail()
+    if detail == "brief":
+        _echo(line for line in _in_brief(answer))
+        return
+    # A caution stands last: what explains the answer goes before it.
+    last = 1 if answer.sentences and is_caution(answer.sentences[-1]) else 0
+    cut = len(answer.sentences) - last
+    explained = answer.explained if detail == "explain" else ()
+    for sentence in (*answer.sentences[:cut], *explained, *answer.sentences[cut:]):
+        _echo(wrap(with_signs(sentence)))
     for table in answer.tables:
-        click.echo()
-        click.echo(_lay_out(table))
+        signed = [[with_signs(str(cell)) for cell in row] for row in table.rows]
+        _echo(["", *lay_out([with_signs(head) for head in table.heading], signed)])
+
+
+def is_caution(sentence: str) -> bool:
+    """Tell whether a sentence is one that `--brief` keeps wherever it stands."""
+    return sentence.startswith(("Caution:", "Take care:"))
+
+
+def _detail() -> str:
+    context = click.get_current_context(silent=True)
+    return "" if context is None else context.meta.get(DETAIL, "")
+
+
+def _in_brief(answer: Answer) -> list[str]:
+    """Give at most three lines: the answer, and the warning that must not be lost."""
+    if answer.brief:
+        return [with_signs(sentence) for sentence in answer.brief[:MOST_LINES_IN_BRIEF]]
+    said = [sentence for sentence in answer.sentences if sentence.strip()]
+    kept = [sentence for sentence in said if is_caution(sentence)][-1:]
+    lines: list[str] = []
+    below = [line for sentence in kept for line in wrap(with_signs(sentence))]
+    for sentence in (one for one in said if one not in kept):
+        more = wrap(with_signs(sentence))
+        if len(lines) + len(more) + len(below) > MOST_LINES_IN_BRIEF:
+            break
+        lines += more
+    return [*(lines or wrap(with_signs(said[0]))[:1] if said else []), *below][:MOST_LINES_IN_BRIEF]
+
+
+def _echo(lines: Iterable[str]) -> None:
+    for line in lines:
+        click.echo(line)
 
 
 def answer_each(files: Sequence[str], as_json: bool, work: Callable[[str], Answer]) -> int:
@@ -105,16 +158,16 @@ def _complain(complaint: Complaint, file: str, as_json: bool) -> None:
     else:
         # What was said of the files before must come first, also through two pipes.
         sys.stdout.flush()
-        click.echo(str(complaint), err=True)
+        say_complaint(str(complaint))
+
+
+def say_complaint(sentence: str) -> None:
+    """Say what is wrong on standard error: wrapped on a terminal, one line elsewhere."""
+    lines = wrap(with_signs(sentence, sys.stderr)) if sys.stderr.isatty() else [sentence]
+    click.echo("\n".join(lines), err=True)
 
 
 def _print_json(data: Mapping[str, Any]) -> None:
     from pacewright.files.result_json import encode
 
     click.echo(encode(data).decode("utf-8"))
-
-
-def _lay_out(table: Table) -> str:
-    from tabulate import tabulate
-
-    return tabulate(table.rows, headers=table.heading, tablefmt="simple", disable_numparse=True)

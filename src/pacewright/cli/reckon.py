@@ -83,14 +83,15 @@ def _joined(parts: list[Answer]) -> Answer:
         data |= part.data
     sentences = [sentence for part in parts for sentence in part.sentences]
     tables = [table for part in parts for table in part.tables]
-    return Answer(data, [*sentences, CAUTION], tables)
+    explained = [sentence for part in parts for sentence in part.explained]
+    return Answer(data, [*sentences, CAUTION], tables, explained=explained)
 
 
 def _reckoned(estimate: Estimate, frame: FrameKind | None, probability: float, as_walked: bool) -> Answer:
     from pacewright.core.way.regions import station_region
     from pacewright.files.result_json import reading_keys, reckoning_keys, region_keys
     from pacewright.wording.estimate import say_condemned, say_in_metres, say_pencil_sum, say_rests_on
-    from pacewright.wording.walk import say_reckoned, station_table
+    from pacewright.wording.walk import say_frame, say_reckoned, say_within_column, station_table
 
     log, walker = estimate.log, estimate.walker
     # Paces come first, whatever is known in metres; those stand beside them.
@@ -99,6 +100,7 @@ def _reckoned(estimate: Estimate, frame: FrameKind | None, probability: float, a
     region = station_region(stations, stations.last, probability)
     warned = say_condemned(estimate)
     rests = [say_pencil_sum(estimate)] if as_walked else say_rests_on(estimate)
+    reckoned = say_reckoned(log, stations, probability, walker)
     keys = {
         **reckoning_keys(stations),
         **reading_keys(log, walker),
@@ -108,8 +110,10 @@ def _reckoned(estimate: Estimate, frame: FrameKind | None, probability: float, a
     }
     if frame is None and not as_walked:
         rests = [*say_in_metres(estimate, probability), *rests]
-    sentences = [*warned, *say_reckoned(log, stations, probability, walker), *rests]
-    return Answer(keys, sentences, [Table(*station_table(log, stations, probability))])
+    # The answer stands alone in the first line; a warning comes before how sure it is.
+    sentences = [reckoned[0], *warned, *reckoned[1:], *rests]
+    table = Table(*station_table(log, stations, probability))
+    return Answer(keys, sentences, [table], explained=[say_frame(stations), say_within_column(probability)])
 
 
 def _placed(estimate: Estimate, is_needed: bool, probability: float) -> Answer:

@@ -145,7 +145,8 @@ def _shown(estimate: Estimate, found: WayAnswer) -> dict[str, Any]:
     from pacewright.drawing.walk_map import draw_walk_map
     from pacewright.drawing.walk_of import walk_of
     from pacewright.wording import way_answer as words
-    from pacewright.wording.walk import CAUTION, retrace_table, search_table
+    from pacewright.wording.searching import search_table
+    from pacewright.wording.walk import CAUTION, retrace_table
 
     log, search, back = found.log, words.search_of(found), found.retraced
     stations = estimate.stations("walker")

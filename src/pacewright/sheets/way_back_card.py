@@ -29,8 +29,9 @@ from pacewright.sheets.blocks import (
 from pacewright.sheets.paper import Paper, Sheet, sheet
 from pacewright.sheets.way_figures import legs_in_words, way_figures
 from pacewright.wording.numbers import say_azimuth, say_chance, say_length, say_place
+from pacewright.wording.searching import search_table
 from pacewright.wording.sheets import PAPER_CAUTION, say_bead, say_whose
-from pacewright.wording.walk import say_assumed, say_map_figure, say_way_back, search_table
+from pacewright.wording.walk import say_assumed, say_map_figure, say_way_back
 from pacewright.wording.way_answer import (
     say_aimed,
     say_doubt,

@@ -63,22 +63,47 @@ def say_chance(probability: float) -> str:
     return f"{round(probability * 1000)} times in 1000"
 
 
+def say_odds(probability: float) -> str:
+    """Write a chance as one stands beside a figure.
+
+    >>> say_odds(0.95), say_odds(0.999)
+    ('95 in 100', '999 in 1000')
+    """
+    return say_chance(probability).replace("times ", "").replace("time ", "")
+
+
 def say_tally(tally: Tally, unit: str = "pace") -> str:
     """Write a setting of the cord in words; the rest is in a unit.
 
     >>> say_tally(Tally(1, 4, 80)), say_tally(Tally(7, 2, 0)), say_tally(Tally(0, 0, 59))
     ('1 upper bead, 4 lower beads, 80 paces', '1 full cord, 2 upper beads, 2 lower beads', '59 paces')
     """
-    parts = []
-    for number, noun in (
+    paces = whole_count(tally.paces)
+    parts = [*_beads(tally), *([_number_of(paces, unit)] if paces else [])]
+    return ", ".join(parts) or "an empty cord"
+
+
+def _beads(tally: Tally) -> list[str]:
+    beads = (
         (tally.full_cords, "full cord"),
         (tally.upper_beads, "upper bead"),
         (tally.hundreds, "lower bead"),
-        (whole_count(tally.paces), unit),
-    ):
-        if number:
-            parts.append(f"{number} {noun}{'' if number == 1 else 's'}")
-    return ", ".join(parts) or "an empty cord"
+    )
+    return [_number_of(number, noun) for number, noun in beads if number]
+
+
+def _number_of(number: int, noun: str) -> str:
+    return f"{number} {noun}{'' if number == 1 else 's'}"
+
+
+def say_cord(tally: Tally) -> str:
+    """Write a setting of the cord in few words: beads, and the paces on from the last.
+
+    >>> say_cord(Tally(0, 3, 92)), say_cord(Tally(1, 0, 0)), say_cord(Tally(0, 0, 59)), say_cord(Tally(0, 0, 0))
+    ('3 lower beads + 92', '1 upper bead', '', '')
+    """
+    beads, paces = _beads(tally), whole_count(tally.paces)
+    return " + ".join([*beads, *([str(paces)] if paces else [])]) if beads else ""
 
 
 def say_place(name: str | None, station: int) -> str:

@@ -1,4 +1,4 @@
-"""A way back, said: its doubt, the way, aiming off, the search, leg by leg."""
+"""A way back, said: what to walk first, then its doubt, how sure it is, the search, leg by leg."""
 
 from __future__ import annotations
 
@@ -15,26 +15,85 @@ from pacewright.wording.findings import (
     say_taken_as_written,
     say_unsearched,
 )
+from pacewright.wording.numbers import say_odds, say_whole
+from pacewright.wording.searching import say_line_search, say_square, search_table
 from pacewright.wording.walk import (
     CAUTION,
     retrace_table,
     say_aiming_off,
+    say_answer_line,
     say_assumed,
-    say_line_search,
+    say_at_line,
+    say_from_to,
     say_map_figure,
+    say_no_way,
     say_not_possible,
     say_not_to_walk,
     say_retrace,
-    say_square,
     say_way_back,
-    search_table,
+    say_way_end,
 )
 
 
 def say_way(answer: WayAnswer) -> tuple[str, ...]:
-    """Say all of a way, the order to walk first and the caution last."""
-    parts = [*say_doubt(answer), *say_order(answer), *say_searched(answer), *say_retraced(answer)]
-    return (*parts, *say_note(answer), CAUTION)
+    """Say all of a way, what to walk alone in the first line and the caution last."""
+    parts = [*_say_walk(answer), *say_searched(answer), *say_retraced(answer)]
+    return (*parts, *say_note(answer), *say_assumed(answer.log, answer.walker), CAUTION)
+
+
+def _say_walk(answer: WayAnswer) -> tuple[str, ...]:
+    log, way, aim = answer.log, answer.way, answer.aimed
+    if aim is None and (way.is_there or way.count == 0):
+        first, *more = say_no_way(way)
+        return (first, *say_doubt(answer), *more, *say_aimed(answer))
+    line = say_answer_line(log, way, aim)
+    where = f"{say_from_to(way)}{', aiming off' if aim else ''} ({way.azimuth_reference})."
+    if aim is not None:
+        return (f"{line}  to the line", *say_doubt(answer), where, *say_at_line(log, aim, way))
+    on_map = () if way.to_station is None else say_map_figure(log, way, answer.walker)[:1]
+    return (line, *say_doubt(answer), where, *say_way_end(log, way, answer.turn), *on_map, *say_aimed(answer))
+
+
+def explain_way(answer: WayAnswer) -> tuple[str, ...]:
+    """Say what the figures of a way rest on: the frame, and why the figure in metres differs."""
+    way = answer.way
+    if way.is_there or way.count == 0:
+        return ()
+    figure = () if way.to_station is None else say_map_figure(answer.log, way, answer.walker)[1:]
+    return (
+        f"The way is in your own {way.unit}s and by your own compass (the walker's frame): nothing is converted. The "
+        "doubt holds the scatter of every leg and of walking back.",
+        *figure,
+    )
+
+
+def brief_way(answer: WayAnswer) -> tuple[str, ...]:
+    """Say what to walk, when to look and stop, and the caution, a line each; a doubt takes the place of the region."""
+    log, way, aim = answer.log, answer.way, answer.aimed
+    short = _short_doubt(answer.doubt)
+    if aim is None and (way.is_there or way.count == 0):
+        return (say_no_way(way)[0], *([short] if short else []), CAUTION)
+    look_from, stop_at = (
+        (answer.turn.look_from, answer.turn.stop_at) if aim is None else (aim.line_from, aim.line_by)
+    )
+    look = f"Look from {look_from}, stop at {stop_at}."
+    sure = (
+        short
+        or f"Within {say_whole(way.along)} along, {say_whole(way.across)} across ({say_odds(way.probability)})."
+    )
+    to_line = "" if aim is None else f"  to the line, then turn {aim.turn}"
+    return (f"{say_answer_line(log, way, aim)}{to_line}", f"{look} {sure}", CAUTION)
+
+
+def _short_doubt(doubt: Doubt) -> str:
+    if doubt.elsewhere is not None:
+        return f"Take care: a mistake elsewhere ({say_percent(doubt.elsewhere)})."
+    if doubt.left_out is not None:
+        return "Take care: one reading was left out."
+    if not doubt.is_warned:
+        return ""
+    likely = "" if doubt.chance is None else f" ({say_percent(doubt.chance)})"
+    return f"Take care: it may hold a mistake{likely}."
 
 
 def say_order(answer: WayAnswer) -> tuple[str, ...]:
