@@ -81,7 +81,7 @@ def test_the_caption_of_the_way_back_warns_first_and_then_says_where_to_stop():
     rows = ((0, 500, "[at Oak]"), (90, 300), (180, 100, "[at Oak]"), (90, 100, "[at End]"))
     log = log_of(*rows)
     said = say_short(answer_way(find_estimate(log, WALKER), WayAsked(len(log.legs))))
-    assert said[0].startswith("Take care") and "stop and search" in said[-2]
+    assert said[0].startswith("Take care") and "do not walk on" in said[-2]
     sound = log_of((0, 500, "[at Oak]"), (90, 300))
     assert not any(
         "Take care" in one

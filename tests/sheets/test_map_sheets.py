@@ -29,7 +29,7 @@ WITHIN_MM = 0.2
 PLACES = [(CENTRE[0] + e, CENTRE[1] + n) for e, n in ((-400, -450), (-420, 60), (380, 450), (410, -390))]
 WAY = (
     "From Heron post to Gate: azimuth 266 deg (magnetic), 506 paces.",
-    "Look for it from 430 on; at 582 stop and search, do not walk on.",
+    "Look for it from 430 on. Stop at 582; do not walk on.",
 )
 LONG = "Heron post beyond the very long ditch of the seven alder stumps"
 

@@ -40,7 +40,7 @@ def test_the_figures_are_those_of_the_way_back(name):
     turn = overshoot(way)
     figures = f"{way.azimuth_deg:.0f} {way.count} {turn.look_from} {turn.stop_at}"
     assert figures in told
-    assert f"Look for it from {turn.look_from} on; at {turn.stop_at} stop and search" in told
+    assert f"Look for it from {turn.look_from} on. Stop at {turn.stop_at}; do not walk on." in told
     assert "Local rules and what qualified instruction taught you" in told
 
 
