@@ -49,6 +49,12 @@ def assert_says_what_the_command_says(response: Any, *arguments: object) -> None
     sentences = [line for line in said.out.split("\n\n")[0].splitlines() if line.strip()]
     assert len(sentences) > 2
     page = without_lines(text_of(response))
+    if arguments[0] == "back":
+        # Its first line is what is to walk and nothing else; the page says that in a sentence.
+        azimuth, count, *_ = sentences.pop(0).split("  ")
+        order = next(one for one in sentences if re.match(r"From .*\(magnetic\)\.$", one))
+        sentences.remove(order)
+        assert order.replace(" (magnetic).", f": azimuth {azimuth} (magnetic), {count}") in page
     for sentence in sentences:
         assert without_lines(sentence) in page
 
