@@ -133,7 +133,7 @@ def test_a_plan_is_told_where_to_look():
 
 
 def test_the_caution_defers_to_rules_and_instruction():
-    assert "local rules" in CAUTION
+    assert "Local rules" in CAUTION
     assert "qualified instruction" in CAUTION
 
 

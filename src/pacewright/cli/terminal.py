@@ -85,8 +85,10 @@ def _narrowed(widths: list[int], room: int) -> list[int]:
 
 
 def _tabulated(heads: list[str], cells: list[list[str]], widths: list[int]) -> list[str]:
-    from tabulate import tabulate
+    import tabulate as library
 
+    library.MIN_PADDING = 0
+    tabulate = library.tabulate
     if widths == _widths(heads, cells):
         return _lines(tabulate(cells, headers=heads, tablefmt="simple", disable_numparse=True))
     wrapped = [[_in_cell(cell, width) for cell, width in zip(row, widths, strict=True)] for row in cells]

@@ -22,10 +22,7 @@ from pacewright.wording.numbers import say_azimuth, say_length, say_place
 
 Rows = tuple[tuple[str, ...], list[tuple[str, ...]]]
 
-CAUTION: Final = (
-    "Caution: a suspect is a place to look, not a finding. Look at the page, walk the leg again, or take a "
-    "bearing before you rely on it; local rules and what qualified instruction taught you come first."
-)
+CAUTION: Final = "Caution: suspects, not proof. Local rules and qualified instruction come first."
 SURE: Final = 0.99
 
 CAUSE: Final[dict[SlipKind | ReadingKind, str]] = {

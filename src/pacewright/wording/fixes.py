@@ -21,10 +21,7 @@ from pacewright.core.way.regions import ellipse_axes, reach_of
 from pacewright.wording.closure import say_how_often
 from pacewright.wording.numbers import say_azimuth, say_chance, say_length, say_place, say_whole
 
-CAUTION: Final = (
-    "Caution: a fix by compass is an aid, not a promise. Local rules and what qualified instruction taught you "
-    "come first; check the fix against the ground before you rely on it."
-)
+CAUTION: Final = "Caution: check on the ground. Local rules and qualified instruction come first."
 """Said beside every fix."""
 GAP_BELOW: Final = 0.01
 """Scatter alone puts fix and reckoning so far apart less often than this: said aloud."""

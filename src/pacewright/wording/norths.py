@@ -13,10 +13,7 @@ from pacewright.ground.norths_at import NorthsAt
 
 Rows = tuple[tuple[str, ...], list[tuple[str, ...]]]
 
-CAUTION: Final = (
-    "Caution: iron, magnets, power lines and some rocks turn a compass by more than this. Check it where you "
-    "know a direction; local rules and what qualified instruction taught you come first."
-)
+CAUTION: Final = "Caution: iron turns a compass. Local rules and qualified instruction come first."
 
 MAGNETIC_UNKNOWN: Final = (
     "Magnetic north is not known here: the heading says neither a declination nor a date that the magnetic model "

@@ -22,10 +22,7 @@ SLIPS: Final[dict[Slip, str]] = {
 }
 """What a slip in counting is called."""
 
-CAUTION: Final = (
-    "The trials show you rested, on a measured course and by day; tired, in the dark or in brush the count "
-    "changes. Check it against the ground as you go."
-)
+CAUTION: Final = "Caution: tired, in the dark or in brush the count changes. Check it as you go."
 
 _UNLIKE_BELOW: Final = 0.01
 """A class's own scatter is called unlike the others' where chance makes it so less often than this."""

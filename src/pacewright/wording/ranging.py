@@ -19,10 +19,7 @@ from pacewright.core.ranging.range_result import (
 ACROSS: Final = frozenset({"right_angle", "stakes"})
 """Methods that give a width."""
 
-CAUTION: Final = (
-    "A width says nothing of depth, current or footing: whether to cross is for local rules and for what "
-    "qualified instruction taught you."
-)
+CAUTION: Final = "Caution: depth is not known. Local rules and qualified instruction come first."
 """Said beside every width."""
 
 _SAME_PCT: Final = 0.05

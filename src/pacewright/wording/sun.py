@@ -22,10 +22,7 @@ HORIZON: Final = (
     "Rise and set are for a level horizon and clear air: hills, trees and cloud take daylight away, and under "
     "trees it is dark well before sunset."
 )
-CAUTION: Final = (
-    "Caution: walking times are rules of thumb without rests, injuries or night. Local rules and what qualified "
-    "instruction taught you come first; turn back while there is light."
-)
+CAUTION: Final = "Caution: no rests are counted. Local rules and qualified instruction come first."
 EYES: Final = "Never look into the sun, least of all through a sighting compass: read the shadow instead."
 
 _PARTS: Final = {
