@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import os
-import shutil
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from support.chromium import open_chromium
 from support.desk_server import DeskServer
 from support.desk_setup import HOST, set_up_desk, wipe
 
@@ -24,16 +24,6 @@ from pacewright.desk.page_changes import PageState, new_row  # noqa: E402
 
 HEADING = "title: Crossing\nazimuth: magnetic degrees\ncount: paces\nstart: Gate"
 LIVE = {"desk_server", "new_desk", "forks", "browser"}
-SWITCHES = [
-    "--headless",
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
@@ -131,23 +121,13 @@ def new_desk(tmp_path: Path) -> Iterator[Callable[..., DeskServer]]:
         server.close()
 
 
-def chromium_path() -> str | None:
-    """Where the system's Chromium lies."""
-    return next(filter(None, map(shutil.which, ("chromium", "chromium-browser"))), None)
-
-
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Any]:
     """A browser for the whole run."""
-    path = chromium_path()
-    if path is None:
-        pytest.skip("no Chromium is installed")
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as driver:
-        opened = driver.chromium.launch(executable_path=path, args=SWITCHES)
+    with open_chromium() as opened:
+        if opened is None:
+            pytest.skip("no Chromium is installed")
         yield opened
-        opened.close()
 
 
 @pytest.fixture

@@ -30,6 +30,7 @@ COMMANDS: Final[dict[str, tuple[str, str]]] = {
     "draw": ("draw", "Draw the walked figure, its regions and the way back."),
     "locate": ("locate", "Find where on a terrain a log was walked, and where you now are."),
     "sheet": ("sheet", "Print log pages, leg cards, the way back and tables: one PDF for the pocket."),
+    "pocket": ("pocket", "Write one HTML file for a phone with no signal: type a row, see the way back."),
     "export": ("export", "Write stations and legs as CSV, GeoJSON, GPX or GeoPackage."),
     "course": ("course", "Set a practice course, print cards and key, grade a class."),
     "desk": ("desk", "Open the desk: the same in a browser, on this machine, with no internet."),

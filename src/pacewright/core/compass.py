@@ -215,7 +215,8 @@ def format_azimuth(azimuth_deg: float, unit: AzimuthUnit = "degrees", decimals: 
     >>> format_azimuth(359.7), format_azimuth(45, "mils"), format_azimuth(12.34, decimals=1)
     ('0', '800', '12.3')
     """
-    shown = f"{from_degrees(normal_azimuth(azimuth_deg), unit):.{decimals}f}"
+    # The ninth decimal: a half that was worked out in binary is a half all the same.
+    shown = f"{round(from_degrees(normal_azimuth(azimuth_deg), unit), 9):.{decimals}f}"
     return f"{0:.{decimals}f}" if float(shown) >= FULL_CIRCLE[unit] else shown
 
 

@@ -41,11 +41,7 @@ def pace_card(walker: Walker, paper: Paper) -> Sheet:
     MissingComplaint
         The walker has no pace count.
     """
-    ordinary = 100.0 / walker.pace_m()
-    grounds: list[Ground] = [
-        ("ordinary", ordinary),
-        *((_label(one), one.per_100_m) for one in walker.classes),
-    ]
+    ordinary, grounds = 100.0 / walker.pace_m(), _grounds(walker)
     whose = f" of {walker.name}" if walker.name else ""
     said = [
         f"{ordinary:g} paces to 100 m on ordinary ground, known to {walker.count.scale_sd_pct:g} %; a leg's "
@@ -62,10 +58,7 @@ def pace_card(walker: Walker, paper: Paper) -> Sheet:
     blocks += [_bead(ordinary, size_em), changes] if paper.is_card else []
     tables = [
         keep([heading(title if number == 0 else f"{title}, more ground"), _table(first, some, cells, paper)])
-        for title, first, cells in (
-            ("Paces for metres", "metres", _paces),
-            ("Metres for paces", "paces", _metres),
-        )
+        for title, first, cells in _TABLES
         for number, some in enumerate(_side_by_side(grounds, paper))
     ]
     if paper.is_card:
@@ -79,6 +72,27 @@ def pace_card(walker: Walker, paper: Paper) -> Sheet:
         blocks += tables
     blocks += [] if paper.is_card or _is_long(grounds, paper) else [_bead(ordinary, size_em), changes]
     return sheet(f"Pace card{whose}", blocks)
+
+
+def pace_tables(walker: Walker) -> list[tuple[str, tuple[list[str], list[list[str]]]]]:
+    """Give the tables of the pace card as texts: the title of each, its heading and its rows.
+
+    Raises
+    ------
+    MissingComplaint
+        The walker has no pace count.
+    """
+    grounds = _grounds(walker)
+    heads = [label.replace("\n", ", ") for label, _ in grounds]
+    return [
+        (title, ([first, *heads], [[str(length), *cells(length, grounds)] for length in LENGTHS]))
+        for title, first, cells in _TABLES
+    ]
+
+
+def _grounds(walker: Walker) -> list[Ground]:
+    ordinary = ("ordinary", 100.0 / walker.pace_m())
+    return [ordinary, *((_label(one), one.per_100_m) for one in walker.classes)]
 
 
 def _side_by_side(grounds: list[Ground], paper: Paper) -> list[list[Ground]]:
@@ -133,6 +147,12 @@ def _paces(metres: int, grounds: list[Ground]) -> list[str]:
 
 def _metres(paces: int, grounds: list[Ground]) -> list[str]:
     return [say_whole(paces * 100 / per_100_m) for _, per_100_m in grounds]
+
+
+_TABLES: Final[tuple[tuple[str, str, Cells], ...]] = (
+    ("Paces for metres", "metres", _paces),
+    ("Metres for paces", "paces", _metres),
+)
 
 
 def _to_a_tenth(value: float) -> str:

@@ -143,8 +143,9 @@ def aim_along(
     )
     sds = -NormalDist().inv_cdf(wrong_side_chance)
     if _angle_off(course, sds, 1) is None and _angle_off(course, sds, -1) is None:
+        distance = math.hypot(*step)
         raise NoAnswerComplaint(
-            f"a way of {math.hypot(*step):.0f} {reckoning.frame.unit}s is too short to aim off on it: the "
+            f"a way of {whole_count(distance)} {reckoning.frame.unit}s is too short to aim off on it: the "
             "legs scatter by more",
             "Walk the direct way back and search at its end",
         )

@@ -1,0 +1,70 @@
+"""The pocket page as a file: small, whole, and asking nobody for anything."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from pacewright.core.pace.walker import PaceClass, Walker
+from pacewright.exceptions import ValueComplaint
+from pacewright.pocket.carried import carry
+from pacewright.pocket.page_text import LARGEST_PAGE_BYTES, page_text
+from support.command import run
+
+DEMO = Path(__file__).parents[2] / "src" / "pacewright" / "data" / "cinder_fen.csv"
+
+
+def test_the_page_is_one_small_file_that_asks_nobody() -> None:
+    page = page_text(carry(Walker(per_100_m=62.5), [DEMO.read_text(encoding="utf-8")]))
+    assert len(page.encode("utf-8")) < LARGEST_PAGE_BYTES
+    assert "default-src 'none'" in page
+    # The one address in it names the language of the drawing, and is never asked.
+    assert set(re.findall(r"[a-z]+://[^\"'` ]*", page)) == {"http://www.w3.org/2000/svg"}
+    assert not re.search(r"\b(?:src|href)=", page.partition("<script")[0])
+
+
+def test_what_a_log_holds_cannot_leave_its_place_in_the_page() -> None:
+    page = page_text(carry(Walker(), ["azimuth,count,notes\n305,240,</script><script>alert(1)</script>\n"]))
+    assert "<script>alert" not in page
+    assert page.count("</script>") == 2
+
+
+def test_a_log_too_large_for_the_page_is_refused() -> None:
+    rows = "305,240,a long note about nothing at all\n" * 4000
+    with pytest.raises(ValueComplaint, match="must stay under 200 kB"):
+        page_text(carry(Walker(), [f"azimuth,count,notes\n{rows}"]))
+
+
+def test_the_pace_tables_and_classes_travel_inside() -> None:
+    walker = Walker("Ines Rowe", 62.5, classes=(PaceClass("brush", "up", None, 71.0, runs=4),))
+    carried = carry(walker)
+    assert carried["classes"] == [["ground, slope", "paces to 100 m", "runs"], [["brush, up", "71", "4"]]]
+    first = carried["tables"][0]
+    assert first["heading"] == ["metres", "ordinary", "brush, up"]
+    assert ["1000", "625", "710"] in first["rows"]
+
+
+def test_the_command_writes_the_page_and_says_what_is_inside(tmp_path: Path) -> None:
+    out = tmp_path / "pocket.html"
+    done = run("pocket", str(DEMO), "--out", str(out))
+    assert done.code == 0
+    assert "all in one file" in done.out
+    assert "No pace count is inside" in done.out
+    assert "Cinder Fen, first crossing" in out.read_text(encoding="utf-8")
+    assert run("pocket", "--out", str(out)).code == 2
+
+
+def test_a_page_needs_a_file_to_go_to() -> None:
+    done = run("pocket")
+    assert done.code == 2
+    assert "add --out pocket.html" in done.err
+
+
+def test_a_log_that_cannot_be_read_is_refused(tmp_path: Path) -> None:
+    bad = tmp_path / "bad.csv"
+    bad.write_text("azimuth,count,notes\n361,240,\n", encoding="utf-8")
+    done = run("pocket", str(bad), "--out", str(tmp_path / "pocket.html"))
+    assert done.code == 2
+    assert "361 is not an azimuth" in done.err

@@ -1,0 +1,39 @@
+"""The system's Chromium: where it lies and how it is started for tests."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Any
+
+SWITCHES = [
+    "--headless",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+
+
+def chromium_path() -> str | None:
+    """Where the system's Chromium lies."""
+    return next(filter(None, map(shutil.which, ("chromium", "chromium-browser"))), None)
+
+
+@contextmanager
+def open_chromium() -> Iterator[Any]:
+    """A browser, closed at the end; None where none is installed."""
+    path = chromium_path()
+    if path is None:
+        yield None
+        return
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as driver:
+        opened = driver.chromium.launch(executable_path=path, args=SWITCHES)
+        yield opened
+        opened.close()
