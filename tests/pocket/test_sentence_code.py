@@ -9,8 +9,9 @@ import pytest
 from pacewright.exceptions import FormatComplaint
 from pacewright.pocket.modules import bare, join_modules, take_exports
 from pacewright.pocket.page_text import engine_text
-from pacewright.pocket.sentence_code import Scope, write
+from pacewright.pocket.sentence_code import write
 from pacewright.pocket.sentence_functions import write_complaints, write_functions
+from pacewright.pocket.sentence_means import Scope
 from pacewright.wording.numbers import say_length
 
 

@@ -11,133 +11,21 @@ from __future__ import annotations
 import ast
 import json
 import re
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable
 from types import FunctionType
 from typing import Any, Final
 
 from pacewright.exceptions import FormatComplaint
-
-READ_FROM: Final = (
-    "pacewright.wording.",
-    "pacewright.core.log.questions",
-    "pacewright.core.way.reckoning._ground_not_told",
+from pacewright.pocket.sentence_means import (
+    BUILTINS,
+    HELPED,
+    LIBRARY,
+    METHODS,
+    OPERATORS,
+    Scope,
+    name_of,
+    refuse,
 )
-"""Rooms, files and functions that are written again; any other function is in the engine of the page."""
-
-OPERATORS: Final[dict[type[ast.AST], str]] = {
-    ast.Lt: "<",
-    ast.LtE: "<=",
-    ast.Gt: ">",
-    ast.GtE: ">=",
-    ast.Sub: "-",
-    ast.Div: "/",
-    ast.Pow: "**",
-}
-HELPED: Final[dict[type[ast.AST], str]] = {
-    ast.Add: "ADD",
-    ast.Mult: "MUL",
-    ast.Mod: "MOD",
-    ast.FloorDiv: "FDIV",
-}
-BUILTINS: Final = frozenset(
-    [
-        "len",
-        "max",
-        "min",
-        "abs",
-        "sum",
-        "zip",
-        "enumerate",
-        "tuple",
-        "list",
-        "sorted",
-        "round",
-        "str",
-        "float",
-        "int",
-        "any",
-        "all",
-        "range",
-        "reversed",
-        "map",
-    ]
-)
-LIBRARY: Final = frozenset(
-    [
-        "math.hypot",
-        "math.floor",
-        "math.ceil",
-        "math.isclose",
-        "math.radians",
-        "math.degrees",
-        "unicodedata.normalize",
-        "dict.fromkeys",
-        "itertools.accumulate",
-    ]
-)
-METHODS: Final = frozenset(
-    [
-        "join",
-        "strip",
-        "lstrip",
-        "rstrip",
-        "lower",
-        "upper",
-        "casefold",
-        "removeprefix",
-        "removesuffix",
-        "replace",
-        "split",
-        "startswith",
-        "endswith",
-        "isdecimal",
-        "isalpha",
-        "append",
-        "tolist",
-        "fullmatch",
-        "partition",
-        "capitalize",
-    ]
-)
-_SHARED: Final = frozenset(("items", "get"))
-
-
-def refuse(node: ast.AST, scope: Scope) -> FormatComplaint:
-    """Say that something in a sentence's function is not known here."""
-    line = getattr(node, "lineno", 0) + scope.first_line - 1
-    return FormatComplaint(
-        f"{scope.place}, line {line}: {ast.unparse(node)[:60]} is not known to the pocket page",
-        "Write the sentence with plain means, or teach sentence_code.py",
-    )
-
-
-@dataclass(slots=True)
-class Scope:
-    """Where names of a function come from.
-
-    Attributes
-    ----------
-    place
-        Of the function, for complaints.
-    known
-        Globals of its module.
-    own
-        Its own names.
-    is_told
-        True where its own names are handed over in one object, as for a complaint's texts.
-    wanted
-        Functions of the tool that it calls.
-    first_line
-        Of the function in its file.
-    """
-
-    place: str
-    known: Mapping[str, Any]
-    own: frozenset[str] = frozenset()
-    is_told: bool = False
-    wanted: list[FunctionType] = field(default_factory=list)
-    first_line: int = 1
 
 
 def write(node: Any, scope: Scope) -> str:
@@ -182,18 +70,6 @@ def literal(value: Any, scope: Scope) -> str:
     raise FormatComplaint(
         f"{scope.place}: {str(value)[:40]} cannot stand on the pocket page", "Use texts and numbers"
     )
-
-
-def is_read(function: FunctionType) -> bool:
-    """Whether a function is written again; one of the engine is called by its name there."""
-    module = function.__module__
-    return module.startswith(READ_FROM) or f"{module}.{function.__name__}" in READ_FROM
-
-
-def name_of(function: FunctionType) -> str:
-    """Give a function's name on the page."""
-    first, *more = function.__name__.split("_")
-    return function.__name__ if is_read(function) else first + "".join(one.capitalize() for one in more)
 
 
 def _name(node: Any, scope: Scope) -> str:
@@ -361,7 +237,7 @@ def _call(node: Any, scope: Scope) -> str:
         return _call_of_tool(node, scope)
     if isinstance(node.func, ast.Attribute):
         base, method = write(node.func.value, scope), node.func.attr
-        if method in METHODS or method in _SHARED:
+        if method in METHODS:
             return f"PY.{method}({', '.join([base, *(write(one, scope) for one in node.args)])})"
         return f"{base}.{method}({_all(node.args, scope)})"
     return f"{write(node.func, scope)}({_all(node.args, scope)})"

@@ -10,7 +10,8 @@ from types import FunctionType, ModuleType
 from typing import Any
 
 from pacewright.exceptions import FormatComplaint
-from pacewright.pocket.sentence_code import (
+from pacewright.pocket.sentence_code import names_in, pattern_of, write
+from pacewright.pocket.sentence_means import HELPED, Scope, is_read, name_of, refuse
     HELPED,
     Scope,
     is_read,
