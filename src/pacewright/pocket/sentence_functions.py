@@ -12,15 +12,6 @@ from typing import Any
 from pacewright.exceptions import FormatComplaint
 from pacewright.pocket.sentence_code import names_in, pattern_of, write
 from pacewright.pocket.sentence_means import HELPED, Scope, is_read, name_of, refuse
-    HELPED,
-    Scope,
-    is_read,
-    name_of,
-    names_in,
-    pattern_of,
-    refuse,
-    write,
-)
 
 
 def write_functions(

@@ -1,4 +1,4 @@
-"""What the writing of sentences in JavaScript knows of Python: operators, functions, methods, and whose names."""
+"""What the writing of sentences in JavaScript knows of Python: operators, functions, methods, names."""
 
 from __future__ import annotations
 
