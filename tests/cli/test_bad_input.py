@@ -180,3 +180,13 @@ def test_what_was_read_stays_as_it_was(walk):
     for command in ("reckon", "back", "draw", "export"):
         assert run(command, walk).code == 0
     assert walk.read_bytes() == before
+
+
+def test_a_name_in_a_log_does_not_drive_the_terminal(tmp_path):
+    """ECMA-48: escape sequences begin with a control character; ours is taken out, the rest is text."""
+    path = tmp_path / "walk.csv"
+    path.write_text("# start: G\x9b31mate\nazimuth,count,notes\n90,100,\n", encoding="utf-8")
+    said = run("reckon", path)
+    assert said.code == 0
+    assert "from G31mate" in said.out
+    assert "\x9b" not in said.out

@@ -11,10 +11,11 @@ from django.test import Client, override_settings
 from hypothesis import given
 from hypothesis import strategies as st
 
+from pacewright.core.plain_text import clean_line, clean_text
 from pacewright.desk.access import join_code, new_guest
 from pacewright.desk.class_entries import clean_name
 from pacewright.desk.class_members import clean_title
-from pacewright.desk.clean_fields import clean_json, clean_line, clean_text
+from pacewright.desk.clean_fields import clean_json
 from pacewright.desk.keeping import new_log
 from pacewright.desk.models import GUEST, Entry, KeptLog, KeptWalker, Member, Setting
 from pacewright.desk.page_changes import PageState, new_row

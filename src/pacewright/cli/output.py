@@ -102,9 +102,12 @@ def _in_brief(answer: Answer) -> list[str]:
     return [*(lines or wrap(with_signs(said[0]))[:1] if said else []), *below][:MOST_LINES_IN_BRIEF]
 
 
-def _echo(lines: Iterable[str]) -> None:
+def _echo(lines: Iterable[str], *, err: bool = False) -> None:
+    # A name in a log must not drive the terminal that it is printed on.
+    from pacewright.core.plain_text import clean_text
+
     for line in lines:
-        click.echo(line)
+        click.echo(clean_text(line), err=err)
 
 
 def answer_each(files: Sequence[str], as_json: bool, work: Callable[[str], Answer]) -> int:
@@ -164,7 +167,7 @@ def _complain(complaint: Complaint, file: str, as_json: bool) -> None:
 def say_complaint(sentence: str) -> None:
     """Say what is wrong on standard error: wrapped on a terminal, one line elsewhere."""
     lines = wrap(with_signs(sentence, sys.stderr)) if sys.stderr.isatty() else [sentence]
-    click.echo("\n".join(lines), err=True)
+    _echo(lines, err=True)
 
 
 def _print_json(data: Mapping[str, Any]) -> None:

@@ -12,8 +12,9 @@ from typing import Any, Final
 from django.db import models
 from django.utils.dateparse import parse_datetime
 
+from pacewright.core.plain_text import clean_line, clean_text
 from pacewright.desk.class_backup import CLASS_CHECKS
-from pacewright.desk.clean_fields import clean_json, clean_line, clean_text
+from pacewright.desk.clean_fields import clean_json
 from pacewright.desk.importing import check_page
 from pacewright.desk.models import (
     Edit,

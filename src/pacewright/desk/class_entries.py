@@ -11,11 +11,11 @@ from django.db import IntegrityError, transaction
 from django.db.models import Max
 from django.utils import timezone
 
+from pacewright.core.plain_text import clean_line
 from pacewright.core.plausible import MINUTES, TAPED_M, TYPED
 from pacewright.course.course import Card, Course
 from pacewright.desk.access import new_guest
 from pacewright.desk.class_courses import course_of
-from pacewright.desk.clean_fields import clean_line
 from pacewright.desk.handing_in import changed_since
 from pacewright.desk.keeping import new_log
 from pacewright.desk.models import LONGEST_NAME, Entry, Exercise, KeptLog, Member

@@ -11,7 +11,7 @@ from django.contrib.sessions.models import Session
 from django.db import transaction
 from django.http import Http404, HttpRequest
 
-from pacewright.desk.clean_fields import clean_line
+from pacewright.core.plain_text import clean_line
 from pacewright.desk.models import GUEST, Exercise, Ground, Group, KeptLog, Member
 from pacewright.desk.models_class import LONGEST_TITLE
 from pacewright.exceptions import ValueComplaint

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, BinaryIO, Final
 from django.conf import settings
 from django.core.files.uploadedfile import UploadedFile
 
-from pacewright.desk.clean_fields import clean_line
+from pacewright.core.plain_text import clean_line
 from pacewright.desk.models import LONGEST_NAME, Ground, Member
 from pacewright.exceptions import Complaint, ValueComplaint
 

@@ -11,7 +11,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
-from pacewright.desk.clean_fields import clean_text
+from pacewright.core.plain_text import clean_text
 from pacewright.desk.models import LONGEST_CELL
 from pacewright.exceptions import FormatComplaint
 

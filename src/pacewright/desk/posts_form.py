@@ -8,9 +8,9 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Final, cast
 
 from pacewright.core.pace.walker import Walker
+from pacewright.core.plain_text import clean_line
 from pacewright.desk.class_courses import NORTHS, Told, course_of, first_typed, number, one_of, whole
 from pacewright.desk.class_forms import Asked
-from pacewright.desk.clean_fields import clean_line
 from pacewright.desk.ground_keeping import DEMO_NAME, demo_ground_of, terrain_of
 from pacewright.desk.models import Ground, KeptCourse, KeptWalker, Member
 from pacewright.desk.walker_keeping import walker_in

@@ -10,6 +10,7 @@ from typing import Any, Final
 
 from django.db import Error, models, transaction
 
+from pacewright.core.plain_text import clean_line
 from pacewright.desk.backing_up import counted, kinds_of, most_manifest_bytes
 from pacewright.desk.backup_check import say_skipped
 from pacewright.desk.backup_records import (
@@ -22,7 +23,6 @@ from pacewright.desk.backup_records import (
     related_fields,
     values_of,
 )
-from pacewright.desk.clean_fields import clean_line
 from pacewright.desk.ground_keeping import put_ground_back
 from pacewright.desk.keeping import MOST_GUEST_LOGS
 from pacewright.desk.models import GUEST, OWNER, Edit, Ground, KeptLog, KeptWalker, Member

@@ -10,7 +10,7 @@ from typing import Any, Final
 from pacewright.core.pace.pace_table import PaceTable, TrialClass
 from pacewright.core.pace.pace_trials import CountUnit, PaceRun
 from pacewright.core.pace.walker import Evidence, Walker
-from pacewright.desk.clean_fields import clean_line
+from pacewright.core.plain_text import clean_line
 from pacewright.desk.models import LONGEST_CELL
 from pacewright.exceptions import Complaint, FormatComplaint
 from pacewright.files.trials_csv import COLUMNS, read_trial_cells, read_trials, write_trials

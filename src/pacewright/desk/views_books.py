@@ -14,8 +14,8 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
+from pacewright.core.plain_text import clean_line
 from pacewright.desk.access import own, own_log
-from pacewright.desk.clean_fields import clean_line
 from pacewright.desk.importing import take_in, take_in_files
 from pacewright.desk.keeping import new_log, state_of
 from pacewright.desk.models import KeptLog

@@ -10,6 +10,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
+from pacewright.core.plain_text import clean_line
 from pacewright.desk.access import (
     forget_if_empty,
     is_join_code,
@@ -22,7 +23,6 @@ from pacewright.desk.access import (
     sign_in,
     use_once_link,
 )
-from pacewright.desk.clean_fields import clean_line
 from pacewright.desk.guards import Tries
 from pacewright.desk.models import LONGEST_NAME
 

@@ -9,6 +9,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from pacewright.core.plain_text import clean_line
 from pacewright.desk.access import own, owner_only
 from pacewright.desk.class_entries import clean_name
 from pacewright.desk.class_export import group_zip
@@ -19,7 +20,6 @@ from pacewright.desk.class_members import (
     learner_of,
     new_group,
 )
-from pacewright.desk.clean_fields import clean_line
 from pacewright.desk.file_names import handed_out
 from pacewright.desk.models import GUEST, Group, Member
 from pacewright.desk.models_class import LONGEST_TITLE

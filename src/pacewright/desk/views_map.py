@@ -12,8 +12,8 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
+from pacewright.core.plain_text import clean_line
 from pacewright.desk.access import own, own_log, owner_only
-from pacewright.desk.clean_fields import clean_line
 from pacewright.desk.ground_keeping import keep_ground, terrain_of, throw_ground
 from pacewright.desk.models import Ground, KeptLog
 from pacewright.desk.page_reading import FIGURE_MM, PROBABILITY, estimate_of

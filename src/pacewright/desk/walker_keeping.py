@@ -8,7 +8,7 @@ from django.db import transaction
 from django.http import Http404
 
 from pacewright.core.pace.walker import Walker
-from pacewright.desk.clean_fields import clean_line
+from pacewright.core.plain_text import clean_line
 from pacewright.desk.kept_bytes import SHARES
 from pacewright.desk.models import LONGEST_NAME, KeptLog, KeptWalker, Member, WalkerPast
 from pacewright.exceptions import MissingComplaint, OutputComplaint
