@@ -21,7 +21,7 @@ from pacewright.core.pace.walker import Walker
 from pacewright.exceptions import ValueComplaint
 from pacewright.ground.declination import FieldModel
 from pacewright.ground.grid_text import Position
-from pacewright.ground.locate.advice import Advice, find_advice
+from pacewright.ground.locate.advice import WALK_M, Advice, find_advice
 from pacewright.ground.locate.belief import Progress
 from pacewright.ground.locate.chances import Doubt
 from pacewright.ground.locate.fitting import DISAGREES_BELOW, RemarkFit, remark_fits
@@ -301,13 +301,23 @@ def _looked_at(
 
 
 def _advice(told: Told, land: Terrain, found: Found, streams: NDArray[np.bool_] | None) -> tuple[Advice, ...]:
-    layers = build_layers(
-        land, np.zeros(land.elevation_m.shape, dtype=np.bool_) if streams is None else streams
+    rows, columns = np.nonzero(found.now > float(found.now.max()) * 1e-4)
+    room = round(2.0 * WALK_M / land.cell_east_m)
+    top, left = max(int(rows.min()) - room, 0), max(int(columns.min()) - room, 0)
+    low, right = int(rows.max()) + room, int(columns.max()) + room
+    piece = replace(
+        land,
+        elevation_m=land.elevation_m[top:low, left:right],
+        west_m=land.west_m + left * land.cell_east_m,
+        north_m=land.north_m - top * land.cell_north_m,
     )
+    no_streams = np.zeros(piece.elevation_m.shape, dtype=np.bool_)
+    layers = build_layers(piece, no_streams if streams is None else streams[top:low, left:right])
+    now = found.now[top:low, left:right]
     offset_sd_m = told.doubt.altimeter_offset_sd_m
     if told.said.has_altitudes:
         offset_sd_m = told.doubt.altimeter_sd_m
-    return find_advice(layers, found.now, told.doubt, offset_sd_m)
+    return find_advice(layers, now, told.doubt, offset_sd_m)
 
 
 def _block_about(place: LikelyPlace, told: Told, land: Terrain) -> Block:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -15,9 +16,10 @@ from pacewright.exceptions import Complaint, MissingComplaint, ValueComplaint
 from pacewright.ground.declination import FieldModel
 from pacewright.ground.grid import to_grid, zone_of
 from pacewright.ground.grid_change import GridChange
-from pacewright.ground.grid_text import Position
+from pacewright.ground.grid_text import Position, parse_place
 from pacewright.ground.locate.chances import Doubt
 from pacewright.ground.locate.ground_said import find_ground_said
+from pacewright.ground.locate.known_things import KnownThing
 from pacewright.ground.locate.search import Told
 from pacewright.ground.locate.walk import Walk, as_adjusted, walk_of
 from pacewright.ground.map_frame import reckon_on_grid
@@ -40,14 +42,44 @@ def told_walk(
         The log says nothing of the ground, or the declination is not known.
     """
     said = find_ground_said(log)
-    if not said.count:
+    if not said.count and not log.heading.known:
         raise MissingComplaint(
             "this log says nothing of the ground, so that it would fit anywhere",
             "Write what you saw: [up] [level] [down] of legs, [faces NE] [on ridge] [alt 512 m] of stations",
         )
     reckoning = _on_the_grid_of(log, walker, land, model)
     walk = _with_observed(walk_of(log, reckoning, slip_chance), log, walker, reckoning)
-    return Told(walk, said, doubt, reckoning.frame.turn_deg), list(reckoning.remarks)
+    known = _known_things(log, walker, land, reckoning)
+    return Told(walk, said, doubt, reckoning.frame.turn_deg, known), list(reckoning.remarks)
+
+
+def _known_things(
+    log: TravelLog, walker: Walker, land: Terrain, reckoning: Reckoning
+) -> tuple[KnownThing, ...]:
+    """Give what the log knows by a place on the earth: stations, and things that bearings were taken to."""
+    from pyproj import Transformer
+
+    to_grid_of_land = Transformer.from_crs("EPSG:4326", land.crs, always_xy=True).transform
+    frame, compass = reckoning.frame, walker.compass
+    sd_deg = math.hypot(compass.sighting_sd_deg, frame.bias_sd_deg)
+    sightings, names = list(log.sightings()), log.station_names()
+    found = []
+    for point in log.heading.known:
+        if point.local_m is not None:
+            continue
+        try:
+            place = parse_place(point.place)
+        except Complaint as complaint:
+            raise complaint.at(column=f"heading known: {point.name}") from None
+        east, north = to_grid_of_land(place.longitude_deg, place.latitude_deg)
+        for station, name in enumerate(names):
+            if name == point.name:
+                found.append(KnownThing(station, float(east), float(north), point.sd_m))
+        for station, seen in sightings:
+            if seen.name == point.name:
+                azimuth_deg = seen.azimuth_deg + frame.sighting_turn_deg
+                found.append(KnownThing(station, float(east), float(north), point.sd_m, azimuth_deg, sd_deg))
+    return tuple(found)
 
 
 def _on_the_grid_of(log: TravelLog, walker: Walker, land: Terrain, model: FieldModel | None) -> Reckoning:

@@ -50,15 +50,15 @@ if TYPE_CHECKING:
 @click.option("--streams", metavar="FILE", help="Streams as lines, instead of those found from the heights.")
 @click.option(
     "--wrong-remarks", type=click.FloatRange(0, 60), default=None, metavar="PCT",
-    help="Share of remarks that may be plainly wrong (default 12).",
+    help="Share of remarks that may be plainly wrong (default 10).",
 )  # fmt: skip
 @click.option(
     "--height-error-m", type=click.FloatRange(0, 100), default=None, metavar="N",
-    help="How far the terrain's heights are off (default 6).",
+    help="How far the terrain's heights are off (default 5).",
 )  # fmt: skip
 @click.option(
     "--altimeter-off-m", type=click.FloatRange(0, 1000), default=None, metavar="N",
-    help="How far the altimeter may be off all day (default 35).",
+    help="How far the altimeter may be off all day (default 30).",
 )  # fmt: skip
 @click.option(
     "--posterior", metavar="FILE.tif", help="Write the probability of every cell: band 1 start, band 2 now."

@@ -156,3 +156,37 @@ def test_a_slip_of_the_pencil_does_not_lose_the_walk():
     told = how_well(LAND, slipped, searched(LAND, slipped))
     assert told.is_held
     assert told.now_off_m < 150.0
+
+
+def test_a_bearing_to_a_known_thing_narrows_the_place():
+    plain = "# azimuth: grid degrees\n# count: metres\n{known}azimuth,count,notes\n90,300,[up]\n{seen}"
+    from pacewright.answers.locate import answer_locate
+    from pacewright.answers.located_walk import position_at
+
+    land = terrain_of(LAND)
+    tower = position_at(land.crs, 502_000.0, 3_998_000.0)
+    known = f"# known: Tower = {tower.latitude_deg:.6f} {tower.longitude_deg:.6f} +-10 m\n"
+    seen = "135,,[see Tower]\n"
+    without, with_it = (
+        answer_locate(read_log(plain.format(known=k, seen=s).encode(), "made.csv"), None, land)
+        for k, s in (("", ""), (known, seen))
+    )
+    assert with_it.region.km2 < 0.4 * without.region.km2
+    rows, columns = np.nonzero(with_it.found.now > with_it.region.least)
+    off = np.degrees(np.arctan2(2000.0 - (columns + 0.5) * 30.0, -2000.0 + (rows + 0.5) * 30.0)) - 135.0
+    assert np.mean(np.abs((off + 180.0) % 360.0 - 180.0) < 10.0) > 0.95
+
+
+def test_a_round_walked_back_to_its_start_is_as_sure_of_its_end():
+    text = (
+        "# azimuth: grid degrees\n# count: metres\n# start: Gate\nazimuth,count,notes\n"
+        "0,500,[up]\n90,500,\n180,500,\n270,505,[at Gate]\n"
+    )
+    from pacewright.answers.located_walk import told_walk
+
+    log = read_log(text.encode(), "made.csv")
+    told, _ = told_walk(log, Walker(), terrain_of(LAND), None, Doubt(), 0.03)
+    open_round = read_log(text.replace("[at Gate]", "").encode(), "made.csv")
+    other, _ = told_walk(open_round, Walker(), terrain_of(LAND), None, Doubt(), 0.03)
+    assert np.hypot(*told.walk.place_m[-1]) < 1.5
+    assert told.walk.scatter_m < 0.8 * other.walk.scatter_m

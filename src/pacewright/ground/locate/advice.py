@@ -73,7 +73,9 @@ def find_advice(
         Advice("slope", _gain(_slopes(doubt)[:, kinds], weight)),
         Advice("altitude", _gain_of_altitude(layers.height_m[rows, columns], weight, doubt, offset_sd_m)),
     ]
-    walks = [_walk(layers, rows, columns, weight, 360.0 * k / _WAYS, doubt) for k in range(_WAYS)]
+    sides = _sides(doubt)
+    sides = sides / np.maximum(sides.sum(axis=0), 1e-12)
+    walks = [_walk(layers, (rows, columns), weight, 360.0 * k / _WAYS, doubt, sides) for k in range(_WAYS)]
     found.append(max(walks, key=lambda one: one.bits))
     return tuple(sorted((one for one in found if one.bits >= LEAST_BITS), key=lambda one: -one.bits))
 
@@ -142,18 +144,18 @@ def _gain_of_altitude(
 
 def _walk(
     layers: GroundLayers,
-    rows: NDArray[np.intp],
-    columns: NDArray[np.intp],
+    cells: tuple[NDArray[np.intp], NDArray[np.intp]],
     weight: Floats,
     azimuth_deg: float,
     doubt: Doubt,
+    sides: Floats,
 ) -> Advice:
     """Give what a walk tells whose lie is noted, and the side that its end faces."""
     from scipy.special import ndtr
 
-    cells = WALK_M / layers.cell_m
-    down = round(-cells * math.cos(math.radians(azimuth_deg)))
-    across = round(cells * math.sin(math.radians(azimuth_deg)))
+    (rows, columns), far = cells, WALK_M / layers.cell_m
+    down = round(-far * math.cos(math.radians(azimuth_deg)))
+    across = round(far * math.sin(math.radians(azimuth_deg)))
     r = np.clip(rows + down, 0, layers.shape[0] - 1)
     c = np.clip(columns + across, 0, layers.shape[1] - 1)
     start, end = layers.height_m[rows, columns], layers.height_m[r, c]
@@ -161,7 +163,6 @@ def _walk(
     limit, soft = level_limits(WALK_M, doubt)
     up, lower = ndtr((rise - limit) / soft), ndtr((-rise - limit) / soft)
     trend = (1.0 - doubt.wrong_remarks) * np.stack([lower, 1.0 - up - lower, up]) + doubt.wrong_remarks / 3.0
-    sides = _sides(doubt)[:, layers.kind[r, c]]
-    sides = sides / np.maximum(sides.sum(axis=0), 1e-12)
-    both = (trend[:, None, :] * sides[None, :, :]).reshape(-1, weight.size)
+    ends = sides[:, layers.kind[r, c]]
+    both = (trend[:, None, :] * ends[None, :, :]).reshape(-1, weight.size)
     return Advice("walk", _gain(both, weight), azimuth_deg, WALK_M)

@@ -62,10 +62,10 @@ class Doubt:
         How much more that may be from one station to the next.
     """
 
-    wrong_remarks: float = 0.12
-    height_sd_m: float = 6.0
+    wrong_remarks: float = 0.1
+    height_sd_m: float = 5.0
     altimeter_sd_m: float = 10.0
-    altimeter_offset_sd_m: float = 35.0
+    altimeter_offset_sd_m: float = 30.0
     altimeter_drift_m: float = 1.0
 
 

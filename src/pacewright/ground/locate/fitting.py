@@ -50,7 +50,8 @@ def chance_anywhere(question: Question, said: GroundSaid) -> float:
     # An altimeter read without looking is as likely as one read anywhere; so is what is said beside it.
     blind = said.blind_chance - sum(math.log(3.5449077 * max(one.fill_m, 10.0)) for one in readings)
     beside = [one for one in said.stations if one.is_on_stream or one.slope_pct is not None]
-    return at_random if beside else max(at_random, blind)
+    has_known = any(one.extra >= 0 for one in question.stations)
+    return at_random if beside or has_known else max(at_random, blind)
 
 
 def remark_fits(question: Question, said: GroundSaid, walk: FoundWalk) -> tuple[RemarkFit, ...]:

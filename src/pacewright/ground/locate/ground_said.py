@@ -113,6 +113,12 @@ class GroundSaid:
         return sum(logs) - ninths * math.log(9.0) - thirds * math.log(3.0) - halves * math.log(2.0)
 
     @property
+    def speaks_of_streams(self) -> bool:
+        """Whether a stream was seen, or looked for."""
+        is_crossing = any(one.is_stream_crossed is not None for one in self.legs)
+        return is_crossing or any(one.is_on_stream for one in self.stations)
+
+    @property
     def has_altitudes(self) -> bool:
         """Whether an altimeter was read."""
         return any(one.altitude_m is not None for one in self.stations)

@@ -229,7 +229,7 @@ def pose(
         stations=stations,
         steps=_steps(walk, cell_m),
         slips_forward=_slips(walk, cell_m),
-        by_chance=(_stations_by_chance(said, stations, tables, share), leg_by_chance),
+        by_chance=(_stations_by_chance(said, stations, tables, share, extras), leg_by_chance),
     )
 
 
@@ -270,7 +270,11 @@ def _stations(
 
 
 def _stations_by_chance(
-    said: GroundSaid, stations: tuple[StationChance, ...], tables: NDArray[np.float32], share: Floats
+    said: GroundSaid,
+    stations: tuple[StationChance, ...],
+    tables: NDArray[np.float32],
+    share: Floats,
+    extras: NDArray[np.float32] | None,
 ) -> Floats:
     chances = np.ones(len(stations))
     for k, one in enumerate(stations):
@@ -278,4 +282,6 @@ def _stations_by_chance(
             chances[k] *= float(tables[one.table, UNKNOWN_KIND])
         if said.stations[k].altitude_m is not None:
             chances[k] *= 1.0 / (math.sqrt(4.0 * math.pi) * max(one.fill_m, 10.0))
+        if extras is not None and one.extra >= 0:
+            chances[k] *= float(extras[one.extra].mean())
     return chances

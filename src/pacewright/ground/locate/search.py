@@ -21,6 +21,7 @@ from pacewright.ground.locate.domain import Domain, domain_of
 from pacewright.ground.locate.fitting import chance_anywhere
 from pacewright.ground.locate.ground_said import GroundSaid
 from pacewright.ground.locate.kernels import kernels
+from pacewright.ground.locate.known_things import KnownThing, maps_of
 from pacewright.ground.locate.layers import GroundLayers, build_layers
 from pacewright.ground.locate.question import Question, pose
 from pacewright.ground.locate.walk import Walk
@@ -46,12 +47,15 @@ class Told:
         How far remarks and land are trusted.
     faces_turn_deg
         Added to a side as told, to make it one of the land's grid.
+    known
+        Bearings to known things, and stations at known places.
     """
 
     walk: Walk
     said: GroundSaid
     doubt: Doubt
     faces_turn_deg: float = 0.0
+    known: tuple[KnownThing, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,6 +181,9 @@ def pose_block(
     t, b = max(domain.top - room, 0), min(domain.top + domain.rows + room, rows)
     le, ri = max(domain.left - room, 0), min(domain.left + domain.columns + room, columns)
     piece = _piece(terrain, t, b, le, ri)
+    if streams is None and not told.said.speaks_of_streams:
+        # Finding where water gathers is the longest part of it, and nothing here asks.
+        streams = np.zeros(terrain.elevation_m.shape, dtype=np.bool_)
     layers = build_layers(piece, None if streams is None else streams[t:b, le:ri])
     here = np.zeros(layers.shape, dtype=np.float32)
     rows_here = slice(block.top - t, block.top - t + block.rows)
@@ -184,7 +191,9 @@ def pose_block(
     mine = _of_block(prior, block)
     here[rows_here, columns_here] = mine / max(float(mine.sum(dtype=np.float64)), 1e-30)
     moved = Domain(domain.top - t, domain.left - le, domain.rows, domain.columns, domain.pad)
-    return layers, pose(told.walk, told.said, layers, moved, here, told.doubt, told.faces_turn_deg)
+    maps, map_of = maps_of(told.known, layers, told.walk.legs + 1)
+    question = pose(told.walk, told.said, layers, moved, here, told.doubt, told.faces_turn_deg, maps, map_of)
+    return layers, question
 
 
 def join_blocks(found: Iterable[BlockFound], shape: tuple[int, int]) -> Found:

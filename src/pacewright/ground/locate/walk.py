@@ -24,7 +24,7 @@ NODES_REACH: Final = 2.4
 NODE_STEP_NOISES: Final = 2.0
 """How far a step from node to node may move the last station, in its own scatter."""
 
-SLIP_CHANCE: Final = 0.03
+SLIP_CHANCE: Final = 0.025
 """The chance that a leg holds a slip of the pencil (assumed, on the high side)."""
 MOST_WAYS: Final = 7
 _SAME_PLACE_M: Final = 20.0
