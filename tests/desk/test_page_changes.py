@@ -188,3 +188,48 @@ def test_a_page_that_would_grow_too_large_is_refused() -> None:
     with pytest.raises(FormatComplaint, match="a page holds at most 5000 rows"):
         changed(full, kind="put", id="one-more")
     assert len(changed(full, kind="put", id="r7", notes="still").rows) == MOST_ROWS
+
+
+def met(state: PageState, **change: Any) -> tuple[str, dict[str, list[str]]]:
+    row = changed(state, kind="put", id="a", azimuth="", notes="", only=["count"], **change).rows[0]
+    return row["count"], row.get("other", {})
+
+
+def test_a_value_that_meets_a_newer_one_is_kept_beside_it() -> None:
+    state = page("a")
+    assert met(state, count="180", was={"count": "a"}) == ("180", {})
+    assert met(state, count="180", was={"count": "older"}) == ("a", {"count": ["180"]})
+    # The same value typed twice is one.
+    assert met(state, count="a", was={"count": "older"}) == ("a", {})
+
+
+def test_writing_a_cell_that_asks_is_the_answer_and_undo_asks_again() -> None:
+    asking, _ = apply_change(page("a"), parse_change({**put_of("180"), "was": {"count": "older"}}))
+    settled, inverse = apply_change(asking, parse_change({**put_of("180"), "was": {"count": "a"}}))
+    assert settled.rows[0]["count"] == "180"
+    assert "other" not in settled.rows[0]
+    assert apply_change(settled, parse_change(inverse))[0] == asking
+
+
+def put_of(count: str) -> Change:
+    return {"kind": "put", "id": "a", "azimuth": "a", "count": count, "notes": "a", "only": ["count"]}
+
+
+@pytest.mark.parametrize(
+    ("row", "after", "expected"),
+    [("c", "", "cab"), ("a", "c", "bca"), ("a", "b", "bac"), ("b", "gone", "abc"), ("b", "b", "abc")],
+)
+def test_a_row_is_moved_after_another_and_back(row: str, after: str, expected: str) -> None:
+    state = page("a", "b", "c")
+    moved, inverse = apply_change(state, parse_change({"kind": "move", "id": row, "after": after}))
+    assert order(moved) == expected
+    assert apply_change(moved, inverse)[0] == state
+
+
+def test_a_heading_changed_in_two_places_keeps_both_lines_that_differ() -> None:
+    was = "title: Crossing\nstart: Gate"
+    state = PageState("title: Crossing\nstart: Mill\ncount: paces", ())
+    mine = "title: Far crossing\nstart: Ford"
+    merged = changed(state, kind="heading", heading=mine, was=was).heading
+    assert merged.split("\n") == ["start: Mill", "count: paces", "title: Far crossing", "start: Ford"]
+    assert changed(state, kind="heading", heading=mine, was=state.heading).heading == mine

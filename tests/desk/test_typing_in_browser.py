@@ -102,7 +102,7 @@ def test_a_whole_page_is_pasted_from_a_spreadsheet_and_one_undo_takes_it_back(
     heading = page.input_value("#heading-text").splitlines()
     assert heading.count("title: Cinder Fen") == 1
     assert heading.count("start: Gate") == 1
-    page.keyboard.press("Alt+Backspace")
+    page.keyboard.press("Control+z")
     until(page, "document.querySelectorAll('#page .row').length === 1")
     saved(page)
     assert kept(desk_server.owner, page) == []
@@ -139,7 +139,7 @@ def test_rows_are_inserted_struck_and_taken_back(browser_page: OpenPage, desk_se
     until(page, "was => document.querySelector('#answer .short').textContent === was", whole)
     assert cell(page, 2, "azimuth").input_value() == "90"
     assert not cell(page, 2, "azimuth").is_editable()
-    keys.press("Alt+Backspace")
+    keys.press("Control+z")
     page.wait_for_selector(".row.struck", state="detached")
     page.get_by_role("button", name="Strike out row 2").click()
     page.wait_for_selector(".row.struck")
@@ -158,7 +158,7 @@ def test_an_undo_in_haste_takes_back_what_was_typed_last(
     saved(page)
     # Typed, undone and typed on within one pause: nothing of it was sent when the undo was pressed.
     keys.type("9")
-    keys.press("Alt+Backspace")
+    keys.press("Control+z")
     saved(page)
     assert kept(desk_server.owner, page) == [("305", "240", "")]
     assert on_page(page) == [("305", "240", "")]

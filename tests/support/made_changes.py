@@ -19,8 +19,12 @@ ROWS = st.lists(
 CHANGES = st.one_of(
     st.fixed_dictionaries(
         {"kind": st.just("put"), "id": IDENTITIES, **dict.fromkeys(CELLS, TEXTS), "after": AFTER},
-        optional={"only": st.lists(st.sampled_from(CELLS))},
+        optional={
+            "only": st.lists(st.sampled_from(CELLS)),
+            "was": st.dictionaries(st.sampled_from(CELLS), TEXTS),
+        },
     ),
+    st.fixed_dictionaries({"kind": st.just("move"), "id": IDENTITIES, "after": AFTER}),
     st.fixed_dictionaries({"kind": st.just("strike"), "id": IDENTITIES, "struck": st.booleans()}),
     st.fixed_dictionaries({"kind": st.just("remove"), "ids": st.lists(IDENTITIES)}),
     st.fixed_dictionaries({"kind": st.just("paste"), "rows": ROWS, "after": AFTER}),

@@ -191,9 +191,17 @@ def check_log(values: Mapping[str, Any]) -> None:
 def _is_row(row: Any) -> bool:
     return (
         isinstance(row, dict)
-        and set(row) == {"id", *CELLS, "struck"}
+        and set(row) - {"other"} == {"id", *CELLS, "struck"}
         and all(isinstance(row[name], str) for name in ("id", *CELLS))
         and isinstance(row["struck"], bool)
+        and _is_other(row.get("other", {}))
+    )
+
+
+def _is_other(other: Any) -> bool:
+    return isinstance(other, dict) and all(
+        name in CELLS and isinstance(texts, list) and all(isinstance(text, str) for text in texts)
+        for name, texts in other.items()
     )
 
 

@@ -34,7 +34,7 @@ def state_of(log: KeptLog) -> PageState:
     return PageState(log.heading, tuple(log.rows))
 
 
-def keep_change(log_id: Any, key: str, change: Change) -> Kept:
+def keep_change(log_id: Any, key: str, change: Change, who: str = "") -> Kept:
     """Make one change of a log, unless it was made before, and keep it.
 
     Parameters
@@ -43,13 +43,19 @@ def keep_change(log_id: Any, key: str, change: Change) -> Kept:
         The log's identity; that its owner asks is the caller's matter.
     key
         Chosen by the browser, one for each change: a change posted twice is made once.
+    change
+        What is to be made.
+    who
+        The name of whoever makes it.
 
     Raises
     ------
     FormatComplaint
         The key or the change is none.
+    OutputComplaint
+        The log lies in the bin.
     """
-    kept = keep_changes(log_id, [(key, change)])
+    kept = keep_changes(log_id, [(key, change)], who)
     for complaint in kept.refused.values():
         raise complaint
     return Kept(kept.log, is_repeated=key in kept.repeated)
@@ -64,7 +70,7 @@ class KeptAll:
     refused: Mapping[str, Complaint]
 
 
-def keep_changes(log_id: Any, changes: Sequence[tuple[str, Change]]) -> KeptAll:
+def keep_changes(log_id: Any, changes: Sequence[tuple[str, Change]], who: str = "") -> KeptAll:
     """Make several changes of a log in order, each unless it was made before, and keep them all at once.
 
     A change that is refused does not stop those after it.
@@ -75,12 +81,21 @@ def keep_changes(log_id: Any, changes: Sequence[tuple[str, Change]]) -> KeptAll:
         The log's identity; that its owner asks is the caller's matter.
     changes
         Each with its key, chosen by the browser.
+    who
+        The name of whoever makes them.
+
+    Raises
+    ------
+    OutputComplaint
+        The log lies in the bin.
     """
     refused: dict[str, Complaint] = {}
     with transaction.atomic():
         whole = KeptLog.objects.select_related("owner")
         log = whole.select_for_update(of=("self",)).get(pk=log_id)
         known = _known_keys(log, [key for key, _ in changes])
+        if not known.issuperset(key for key, _ in changes):
+            check_not_thrown(log)
         state, edits, repeated = state_of(log), [], set()
         for key, change in changes:
             if key in known:
@@ -92,6 +107,7 @@ def keep_changes(log_id: Any, changes: Sequence[tuple[str, Change]]) -> KeptAll:
                 refused[key] = complaint
                 continue
             known.add(key)
+            edit.who = who
             edits.append(edit)
         if edits:
             try:
@@ -127,13 +143,27 @@ def _made(log: KeptLog, state: PageState, key: str, change: Change) -> tuple[Pag
     return after, _edit(log, key, parsed, inverse)
 
 
-def undo_last(log_id: Any, key: str) -> Kept:
+def check_not_thrown(log: KeptLog) -> None:
+    """Refuse to write on a log that lies in the bin.
+
+    Raises
+    ------
+    OutputComplaint
+        It does.
+    """
+    if log.thrown_at is not None:
+        raise OutputComplaint("this log lies in the bin", "Take it back first, then write on it")
+
+
+def undo_last(log_id: Any, key: str, who: str = "") -> Kept:
     """Take the latest change that still stands back.
 
     Raises
     ------
     MissingComplaint
         There is none.
+    OutputComplaint
+        The log lies in the bin.
     """
     if not _KEY.fullmatch(key):
         raise FormatComplaint("this change has no key", "Load the page again")
@@ -141,6 +171,7 @@ def undo_last(log_id: Any, key: str) -> Kept:
         log = KeptLog.objects.select_for_update().get(pk=log_id)
         if log.edits.filter(key=key).exists():
             return Kept(log, is_repeated=True)
+        check_not_thrown(log)
         last = log.edits.filter(is_undone=False, is_undo=False).order_by("-number").first()
         if last is None:
             raise MissingComplaint("there is nothing to undo", "Go on typing")
@@ -148,6 +179,7 @@ def undo_last(log_id: Any, key: str) -> Kept:
         last.is_undone = True
         last.save(update_fields=["is_undone"])
         edit = _edit(log, key, last.inverse, inverse, is_undo=True)
+        edit.who = who
         edit.save()
         _store(log, after)
         bound_undo(log, [edit])

@@ -118,7 +118,8 @@ class KeptLog(models.Model):
 class Edit(models.Model):
     """One change of a log, with the change that takes it back.
 
-    `key` is chosen by the browser: the same change posted twice is made once.
+    `key` is chosen by the browser: the same change posted twice is made once. `who` is the name of whoever
+    made it, as it was then.
     """
 
     log = models.ForeignKey(KeptLog, on_delete=models.CASCADE, related_name="edits")
@@ -128,6 +129,7 @@ class Edit(models.Model):
     inverse: Any = CleanJSONField()
     is_undone = models.BooleanField(default=False)
     is_undo = models.BooleanField(default=False)
+    who = CleanCharField(max_length=LONGEST_NAME, default="", blank=True)
     at = models.DateTimeField(auto_now_add=True)
 
     class Meta:

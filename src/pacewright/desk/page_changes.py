@@ -1,13 +1,16 @@
-"""Changes of a typed page: put, strike, remove, paste, replace; each gives the change that takes it back.
+"""Changes of a typed page: put, strike, move, remove, paste, replace; each gives what takes it back.
 
 A page is a list of rows; a row has `id`, `azimuth`, `count`, `notes` and `struck`. A change names rows by
 their identity and never by their number, so that two tabs that type at once do not write over each other.
+
+A put may tell by `was` what stood in its cells when they were written. Where something else stands there by
+now, neither is lost: what stands stays, what was sent is kept under the row's `other`, and the cell asks.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -19,6 +22,8 @@ Row = dict[str, Any]
 Change = dict[str, Any]
 CELLS: Final = ("azimuth", "count", "notes")
 MOST_ROWS: Final = 5_000
+MOST_OTHER: Final = 5
+"""Values kept beside the one that stands in a cell; the oldest go first, and stand in the history."""
 LONGEST_HEADING: Final = 10_000
 _IDENTITY: Final = re.compile(r"[A-Za-z0-9_-]{1,40}")
 _LINE_BREAKS: Final = re.compile(r"[\r\n]+")
@@ -32,9 +37,16 @@ class PageState:
     rows: tuple[Row, ...]
 
 
-def new_row(identity: str, cells: Sequence[str] = ("", "", ""), *, struck: bool = False) -> Row:
-    """Give a row."""
-    return {"id": identity, **dict(zip(CELLS, cells, strict=True)), "struck": struck}
+def new_row(
+    identity: str,
+    cells: Sequence[str] = ("", "", ""),
+    *,
+    struck: bool = False,
+    other: Mapping[str, list[str]] | None = None,
+) -> Row:
+    """Give a row; `other` holds by cell what was sent where something else stood by then."""
+    row = {"id": identity, **dict(zip(CELLS, cells, strict=True)), "struck": struck}
+    return {**row, "other": dict(other)} if other else row
 
 
 def parse_change(sent: Change) -> Change:
@@ -73,7 +85,16 @@ def _read_put(sent: Change) -> Change:
     only = sent.get("only")
     if isinstance(only, list):
         put["only"] = [name for name in CELLS if name in only]
+    was = sent.get("was")
+    if isinstance(was, dict):
+        put["was"] = {name: _cell(was, name) for name in CELLS if name in was}
+    if "other" in sent:
+        put["other"] = _other(sent)
     return {**put, **_after(sent)}
+
+
+def _read_move(sent: Change) -> Change:
+    return {"id": _identity(sent), "after": sent["after"] if _after(sent) else ""}
 
 
 def _read_strike(sent: Change) -> Change:
@@ -92,7 +113,8 @@ def _read_paste(sent: Change) -> Change:
 
 
 def _read_heading(sent: Change) -> Change:
-    return {"heading": _heading_text(sent)}
+    was = {"was": _heading_text({"heading": sent["was"]})} if isinstance(sent.get("was"), str) else {}
+    return {"heading": _heading_text(sent), **was}
 
 
 def _read_replace(sent: Change) -> Change:
@@ -103,6 +125,7 @@ def _read_replace(sent: Change) -> Change:
 _READERS: Final[dict[str, Callable[[Change], Change]]] = {
     "put": _read_put,
     "strike": _read_strike,
+    "move": _read_move,
     "remove": _read_remove,
     "paste": _read_paste,
     "heading": _read_heading,
@@ -114,17 +137,49 @@ def _put(state: PageState, change: Change) -> tuple[PageState, Change]:
     """Write a row's cells; a row that is not there yet comes in after the one named (or first, or last).
 
     `only` names the cells that were written where the others merely lay on the page: what another
-    tab wrote into those since then stays, but a row that was taken away comes back whole.
+    tab wrote into those since then stays, but a row that was taken away comes back whole. To write a cell
+    that asks which of its values counts is the answer.
     """
     identity = change["id"]
     at = _place(state, identity)
     if at is None:
-        row = new_row(identity, [change[name] for name in CELLS])
+        row = new_row(identity, [change[name] for name in CELLS], other=change.get("other"))
         return _inserted(state, [row], change.get("after")), {"kind": "remove", "ids": [identity]}
     old = state.rows[at]
-    written = {name: change[name] for name in change.get("only", CELLS)}
+    written, other = _met(old, change)
     inverse = {"kind": "put", "id": identity, **{name: old[name] for name in CELLS}}
-    return _with(state, at, {**old, **written}), inverse
+    if "other" in old or other:
+        inverse["other"] = old.get("other", {})
+    cells = [written.get(name, old[name]) for name in CELLS]
+    return _with(state, at, new_row(identity, cells, struck=old["struck"], other=other)), inverse
+
+
+def _met(old: Row, change: Change) -> tuple[dict[str, str], dict[str, list[str]]]:
+    """Give what a put writes into a row, and by cell what waits beside it from then on."""
+    sent = {name: change[name] for name in change.get("only", CELLS)}
+    was = change.get("was", {})
+    late = {name for name in sent if name in was and old[name] not in (was[name], sent[name])}
+    written = {name: text for name, text in sent.items() if name not in late}
+    if "other" in change:
+        return written, change["other"]
+    other = {name: list(texts) for name, texts in old.get("other", {}).items() if name not in written}
+    for name in sorted(late):
+        known = other.get(name, [])
+        if sent[name] not in known:
+            other[name] = [*known, sent[name]][-MOST_OTHER:]
+    return written, other
+
+
+def _move(state: PageState, change: Change) -> tuple[PageState, Change]:
+    """Put a row after another, or first; it stays where the other is not on the page any more."""
+    at = _known_place(state, change["id"])
+    before = state.rows[at - 1]["id"] if at else ""
+    inverse = {"kind": "move", "id": change["id"], "after": before}
+    after = change["after"]
+    if after == change["id"] or (after and _place(state, after) is None):
+        return state, inverse
+    without = PageState(state.heading, (*state.rows[:at], *state.rows[at + 1 :]))
+    return _inserted(without, [state.rows[at]], after), inverse
 
 
 def _strike(state: PageState, change: Change) -> tuple[PageState, Change]:
@@ -162,8 +217,13 @@ def _paste(state: PageState, change: Change) -> tuple[PageState, Change]:
 
 
 def _heading(state: PageState, change: Change) -> tuple[PageState, Change]:
-    """Write the heading anew."""
-    return PageState(change["heading"], state.rows), {"kind": "heading", "heading": state.heading}
+    """Write the heading anew; where it was changed meanwhile, line by line, and both lines stay that differ."""
+    heading, was = change["heading"], change.get("was", state.heading)
+    if state.heading not in (was, heading):
+        mine, old, theirs = heading.split("\n"), was.split("\n"), state.heading.split("\n")
+        stay = [line for line in theirs if line in mine or line not in old]
+        heading = "\n".join([*stay, *(line for line in mine if line not in old and line not in stay)])
+    return PageState(heading, state.rows), {"kind": "heading", "heading": state.heading}
 
 
 def _replace(state: PageState, change: Change) -> tuple[PageState, Change]:
@@ -174,6 +234,7 @@ def _replace(state: PageState, change: Change) -> tuple[PageState, Change]:
 _MAKERS: Final[dict[str, Callable[[PageState, Change], tuple[PageState, Change]]]] = {
     "put": _put,
     "strike": _strike,
+    "move": _move,
     "remove": _remove,
     "paste": _paste,
     "heading": _heading,
@@ -202,11 +263,27 @@ def _rows(sent: Change) -> list[Row]:
     if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
         raise FormatComplaint("this change holds no rows", "Load the page again")
     read = [
-        new_row(_identity(row), list(_cells(row).values()), struck=row.get("struck") is True) for row in rows
+        new_row(
+            _identity(row), list(_cells(row).values()), struck=row.get("struck") is True, other=_other(row)
+        )
+        for row in rows
     ]
     if len({row["id"] for row in read}) < len(read):
         raise FormatComplaint("two rows of this change have one identity", "Load the page again")
     return read
+
+
+def _other(sent: Change) -> dict[str, list[str]]:
+    """Give by cell the values that wait beside the one that stands there."""
+    other = sent.get("other")
+    if not isinstance(other, dict):
+        return {}
+    found = {name: other[name] for name in CELLS if isinstance(other.get(name), list)}
+    return {
+        name: [_cell({name: text}, name) for text in texts][-MOST_OTHER:]
+        for name, texts in found.items()
+        if texts
+    }
 
 
 def _cells(sent: Change) -> dict[str, str]:

@@ -33,15 +33,22 @@ def form_changes(form: Any) -> list[tuple[str, Change]]:
             made.append((f"{key}-{identity}", change))
         if written != served or any(served.values()):
             after = identity
-    return [*made, *_of_button(form, key)]
+    return [*made, *_of_button(form, key, form.getlist("row"))]
 
 
-def _of_button(form: Mapping[str, Any], key: str) -> list[tuple[str, Change]]:
+def _of_button(form: Mapping[str, Any], key: str, order: list[str]) -> list[tuple[str, Change]]:
     verb, _, identity = str(form.get("do", "save")).partition(":")
     if verb == "undo":
         return [(f"{key}-undo", {"kind": "undo"})]
     if verb in ("strike", "unstrike"):
         return [(f"{key}-{verb}", {"kind": "strike", "id": identity, "struck": verb == "strike"})]
+    if verb == "remove":
+        return [(f"{key}-remove", {"kind": "remove", "ids": [identity]})]
+    if verb in ("up", "down") and identity in order:
+        at = order.index(identity)
+        to = at - 2 if verb == "up" else at + 1
+        after = order[to] if 0 <= to < len(order) else "" if verb == "up" else order[at - 1] if at else ""
+        return [(f"{key}-{verb}", {"kind": "move", "id": identity, "after": after})]
     if verb == "insert":
         # The new row's identity follows from the form's key, so that the same form sent twice makes one.
         return [(f"{key}-insert", {"kind": "put", "id": f"i{key}"[:40], "after": identity})]

@@ -18,13 +18,14 @@ if TYPE_CHECKING:
     from pacewright.ground.grid_text import Position
 
 PROBABILITY: Final = 0.95
+STRUCK: Final = "Struck out: it counts no more. To write in it, take the stroke away."
 FIGURE_MM: Final = (130.0, 130.0)
 """Smaller than a sheet of paper, so that its lettering is large enough on a phone."""
 
 
 @dataclass(frozen=True, slots=True)
 class RowMark:
-    """What the margin shows beside a row."""
+    """What the margin shows beside a row; `other` holds by cell what was sent where something else stood."""
 
     id: str
     azimuth: str
@@ -34,6 +35,7 @@ class RowMark:
     says: str
     wrong: str
     column: str
+    other: dict[str, list[str]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,13 +119,14 @@ def mark_rows(log: KeptLog, page: TypedPage) -> list[RowMark]:
     marks = []
     for row in log.rows:
         cells = (row["id"], row["azimuth"], row["count"], row["notes"])
+        other = row.get("other", {})
         if row["struck"]:
-            marks.append(RowMark(*cells, struck=True, says="struck out", wrong="", column=""))
+            marks.append(RowMark(*cells, struck=True, says=STRUCK, wrong="", column="", other=other))
             continue
         said, complaint = next(says), next(typed).complaint
         wrong = f"{complaint.what}. {complaint.do}." if complaint else ""
         column = (complaint.where.column or "") if complaint else ""
-        marks.append(RowMark(*cells, struck=False, says=said, wrong=wrong, column=column))
+        marks.append(RowMark(*cells, struck=False, says=said, wrong=wrong, column=column, other=other))
     return marks
 
 

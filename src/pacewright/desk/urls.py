@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import include, path
 
-from pacewright.desk import views_door, views_guests, views_notebook
+from pacewright.desk import views_door, views_guests, views_history, views_notebook
 
 handler400 = "pacewright.desk.guards.wrong_request"
 handler404 = "pacewright.desk.guards.not_found"
@@ -21,6 +21,9 @@ urlpatterns = [
     path("logs/<uuid:log_id>", views_notebook.notebook, name="notebook"),
     path("", include("pacewright.desk.urls_reading")),
     path("logs/<uuid:log_id>/changes", views_notebook.changes, name="changes"),
+    path("logs/<uuid:log_id>/since", views_notebook.since, name="since"),
+    path("logs/<uuid:log_id>/history", views_history.history, name="history"),
+    path("logs/<uuid:log_id>/history/restore", views_history.restore, name="restore_state"),
     path("logs/<uuid:log_id>/page", views_notebook.save_page, name="save_page"),
     path("logs/<uuid:log_id>/answer", views_notebook.answer, name="answer"),
     path("", include("pacewright.desk.urls_class")),

@@ -25,7 +25,7 @@ from pacewright.desk.page_changes import Change
 from pacewright.desk.page_form import form_changes
 from pacewright.desk.page_reading import PageAnswer, answer_page, heading_says, mark_rows, read_page
 from pacewright.desk.workers.asking import Question, answer_to, nothing_new, of_log, still_waits
-from pacewright.exceptions import Complaint, FormatComplaint
+from pacewright.exceptions import Complaint, FormatComplaint, OutputComplaint
 
 MOST_CHANGES: Final = 500
 AT_ONCE: Final = 150
@@ -83,26 +83,49 @@ def changes(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
         sent = _sent(request.body)
     except Complaint as complaint:
         return JsonResponse({"complaint": _line(complaint)}, status=422)
+    keyed = [(str(one.get("key", "")), one) for one in sent["changes"]]
     with TURNS.served():
-        refused = _keep_all(log_id, [(str(one.get("key", "")), one) for one in sent["changes"]])
+        try:
+            refused = _keep_all(log_id, keyed, request.member.name)
+        except OutputComplaint as complaint:
+            return JsonResponse({"complaint": _line(complaint)}, status=423)
         return JsonResponse({"refused": refused, **_told(request, fresh_log(log_id), sent.get("goal"))})
 
 
-def _keep_all(log_id: uuid.UUID, sent: list[tuple[str, Change]]) -> list[dict[str, str]]:
-    """Keep changes in order, those between two undos at once; give why not where one could not be."""
+@require_GET
+def since(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
+    """Give the page as it stands to a browser that has another revision of it; nothing where it is the same."""
+    log = own_log(request.member, log_id)
+    is_thrown = "1" if log.thrown_at is not None else "0"
+    if (request.GET.get("revision"), request.GET.get("thrown", "0")) == (str(log.revision), is_thrown):
+        return nothing_new()
+    with TURNS.served():
+        return JsonResponse({"refused": [], **_told(request, log, _goal(request.GET.get("to")))})
+
+
+def _keep_all(log_id: uuid.UUID, sent: list[tuple[str, Change]], who: str) -> list[dict[str, str]]:
+    """Keep changes in order, those between two undos at once; give why not where one could not be.
+
+    Raises
+    ------
+    OutputComplaint
+        The log lies in the bin.
+    """
     refused: list[dict[str, str]] = []
     for is_undo, run in groupby(sent, key=lambda one: one[1].get("kind") == "undo"):
         if is_undo:
-            told = dict(filter(None, (_undo(log_id, key) for key, _ in run)))
+            told = dict(filter(None, (_undo(log_id, key, who) for key, _ in run)))
         else:
-            told = dict(keep_changes(log_id, [(key, _bare(change)) for key, change in run]).refused)
+            told = dict(keep_changes(log_id, [(key, _bare(change)) for key, change in run], who).refused)
         refused += [{"key": key, "complaint": _line(complaint)} for key, complaint in told.items()]
     return refused
 
 
-def _undo(log_id: uuid.UUID, key: str) -> tuple[str, Complaint] | None:
+def _undo(log_id: uuid.UUID, key: str, who: str) -> tuple[str, Complaint] | None:
     try:
-        undo_last(log_id, key)
+        undo_last(log_id, key, who)
+    except OutputComplaint:
+        raise
     except Complaint as complaint:
         return key, complaint
     return None
@@ -140,7 +163,7 @@ def _told(request: HttpRequest, log: KeptLog, goal: Any) -> dict[str, Any]:
         "heading": log.heading,
         "heading_says": heading_says(page),
         "title": log.title,
-        "can_undo": can_undo(log),
+        "thrown": log.thrown_at is not None,
         "answer": _answer_in_turn(request, log, page, goal if isinstance(goal, int) else None),
     }
 
@@ -189,7 +212,7 @@ def _answer_in_turn(request: HttpRequest, log: KeptLog, page: TypedPage, goal: i
 def save_page(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
     """Keep a whole page that was sent as a plain form, and what its button asks for."""
     own_log(request.member, log_id)
-    for refused in _keep_all(log_id, form_changes(request.POST)):
+    for refused in _keep_all(log_id, form_changes(request.POST), request.member.name):
         messages.error(request, refused["complaint"])
     to = request.POST.get("to", "")
     tail = f"?to={int(to)}" if to.isdecimal() and len(to) < 8 else ""

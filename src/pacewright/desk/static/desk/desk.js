@@ -37,6 +37,20 @@ const desk = {
       clearTimeout(timer);
     }
   },
+  async look(address) {
+    const stop = new AbortController();
+    const timer = setTimeout(() => stop.abort(), 8000);
+    try {
+      const answer = await fetch(address, { credentials: "same-origin", signal: stop.signal });
+      return { status: answer.status, told: answer.status === 200 ? await answer.json() : null };
+    } catch {
+      return { status: 0, told: null };
+    } finally {
+      clearTimeout(timer);
+    }
+  },
+  // A change as it travels.
+  bare: ({ isSent, isTried, ...change }) => change,
   // As many from the front of a list as the desk takes at once.
   batch(list, most = desk.MOST_AT_ONCE) {
     let size = 0, many = 0;
@@ -73,7 +87,7 @@ const desk = {
     for (const [name, kept] of desk.orphans()) {
       while (kept.queue.length) {
         const batch = desk.batch(kept.queue);
-        const { told } = await desk.post(kept.address, batch.map(({ isSent, ...change }) => change), null);
+        const { told } = await desk.post(kept.address, batch.map(desk.bare), null);
         if (!told) break;
         done.sent += batch.length;
         done.refused.push(...told.refused.map((one) => one.complaint));

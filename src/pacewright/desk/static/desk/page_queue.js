@@ -1,0 +1,135 @@
+// The queue of a page: changes live in this browser until the desk has them, and are sent in their order.
+"use strict";
+// hooks: goal() gives what the answer is asked for; told(told, batch) takes what the desk answers; say(words);
+// state(words); changed() after every change of the queue; allKept() gives the words for a queue that is empty.
+desk.makeQueue = (form, hooks) => {
+  const address = form.dataset.changes;
+  const shelf = desk.PREFIX + form.dataset.log + ":" + desk.key("t");
+  const PAUSE_MS = 350, BEAT_MS = 2000, LONGEST_WAIT_MS = 10000;
+  let list = [], timer = 0, wait = 0, unanswered = 0, isSending = false, sent = 0, isUnreached = false;
+
+  function keep() {
+    try {
+      if (list.length) localStorage.setItem(shelf, JSON.stringify({ alive: Date.now(), address, queue: list }));
+      else localStorage.removeItem(shelf);
+    } catch {
+      hooks.say("This browser keeps nothing by itself (its storage is full or closed). Wait for \"Saved\" before you leave.");
+    }
+    hooks.changed();
+  }
+  function add(change, isSame, pause = PAUSE_MS) {
+    const key = desk.key("k");
+    // What is changed again before it was ever sent goes once, at its old place in the order and under a new
+    // key: a key never changes its content, and what was on its way once may have arrived.
+    const from = list.findLastIndex((one) => one.isTried) + 1;
+    // Nothing overtakes another change of the same row.
+    const last = list.findLastIndex((one, k) => k >= from && touches(one, change));
+    const at = last >= 0 && isSame(list[last]) ? last : -1;
+    if (at < 0) list.push({ ...change, key });
+    else list[at] = { ...joined(list[at], change), key };
+    keep();
+    hooks.state("Saving…");
+    plan(pause);
+  }
+  const touches = (one, other) => (one.kind === "heading" ? other.kind === "heading" : ids(one).some((id) => ids(other).includes(id)));
+  function joined(old, change) {
+    if (change.kind === "heading") return { ...change, was: old.was };
+    if (change.kind !== "put") return change;
+    const was = Object.fromEntries(Object.entries(change.was).filter(([name]) => !old.only.includes(name)));
+    return { ...change, after: old.after, only: [...new Set([...old.only, ...change.only])], was: { ...was, ...old.was } };
+  }
+  function plan(pause) {
+    clearTimeout(timer);
+    timer = setTimeout(send, pause);
+  }
+  async function send() {
+    if (isSending) return;
+    clearTimeout(timer);
+    const batch = desk.batch(list);
+    batch.forEach((one) => { one.isTried = true; });
+    isSending = true;
+    const { status, told } = await desk.post(address, batch.map(desk.bare), hooks.goal());
+    isSending = false;
+    sent += 1;
+    if (told) take(told, batch);
+    else refuse(status);
+  }
+  function take(told, batch) {
+    const keys = new Set(batch.map((one) => one.key));
+    list = list.filter((one) => !keys.has(one.key));
+    wait = 0;
+    isUnreached = false;
+    if (told.answer !== null) unanswered = 0;
+    hooks.say(told.refused.map((one) => one.complaint).join(" "));
+    hooks.told(told, batch);
+    keep();
+    if (list.length) return plan(0);
+    settled(told);
+  }
+  // All is at the desk; where the answer is not there yet, it is asked for again.
+  function settled(told) {
+    if (told.answer === null) {
+      // Many type at once: whoever waits longest asks least, and not all at the same moment.
+      unanswered += 1;
+      plan(Math.min(LONGEST_WAIT_MS, PAUSE_MS * 2 ** unanswered) * (0.5 + Math.random()));
+    }
+    hooks.state(told.answer === null ? "Saved; the answer follows." : hooks.allKept());
+  }
+  function refuse(status) {
+    keep();
+    trouble(status);
+    if (!list.length) return unreached();
+    hooks.state("Not saved yet: kept in this browser, trying again.");
+    wait = Math.min(LONGEST_WAIT_MS, wait ? wait * 2 : 1000);
+    plan(wait);
+  }
+  function unreached() {
+    isUnreached = true;
+    hooks.state("The desk does not answer. What is typed is kept in this browser; what others change is not seen.");
+  }
+  function trouble(status) {
+    if (status === 403) {
+      hooks.say("The desk does not know this browser any more. What you typed is kept here: open the desk by its link, and it is sent.");
+    } else if (status === 404) {
+      hooks.say("This log is no longer on the desk: it was deleted for good. What you typed since is kept in this browser only; copy what you need.");
+    } else if (status === 423) {
+      hooks.say("This log lies in the bin, and nothing is written on it. Take it back, and what you typed here is sent.");
+    } else if (status >= 400 && status < 500) {
+      hooks.say("The desk did not take this (" + status + "). What you typed is kept in this browser.");
+    } else if (status === 507) {
+      hooks.say("The disk of the desk's machine is full: nothing can be saved until there is room. What you typed is kept in this browser.");
+    }
+  }
+  // What others changed: asked for while nothing of this page is on its way. Gives the page, or nothing.
+  async function look(revision, thrown) {
+    if (document.hidden || list.length || isSending) return null;
+    const before = sent, to = hooks.goal();
+    const { status, told } = await desk.look(form.dataset.since + "?revision=" + revision + "&thrown=" + thrown + (to === null ? "" : "&to=" + to));
+    if (before !== sent || isSending || list.length) return null;
+    if (status !== 200 && status !== 204) {
+      trouble(status);
+      unreached();
+      return null;
+    }
+    if (isUnreached) {
+      isUnreached = false;
+      hooks.state(hooks.allKept());
+    }
+    return told;
+  }
+  const ids = (one) => (one.rows ? one.rows.map((row) => row.id) : one.ids || (one.id ? [one.id] : []));
+
+  setInterval(() => { if (list.length) keep(); }, BEAT_MS);
+  window.addEventListener("pagehide", () => {
+    if (list.length) desk.post(address, desk.batch(list).map(desk.bare), null, true);
+  });
+  window.addEventListener("online", () => plan(0));
+  return {
+    add, plan, send, look, settled, ids,
+    all: () => list,
+    has: (id) => list.some((one) => ids(one).includes(id)),
+    // Whether a cell's own text is on its way.
+    holds: (id, name) => list.some((one) => ids(one).includes(id) && (one.kind === "paste" || (one.kind === "put" && one.only.includes(name)))),
+    flush: () => { if (list.length) plan(0); },
+  };
+};
