@@ -217,7 +217,7 @@ def _paste(state: PageState, change: Change) -> tuple[PageState, Change]:
 
 
 def _heading(state: PageState, change: Change) -> tuple[PageState, Change]:
-    """Write the heading anew; where it was changed meanwhile, line by line, and both lines stay that differ."""
+    """Write the heading anew; where it was changed meanwhile, both lines that differ stay."""
     heading, was = change["heading"], change.get("was", state.heading)
     if state.heading not in (was, heading):
         mine, old, theirs = heading.split("\n"), was.split("\n"), state.heading.split("\n")

@@ -94,7 +94,7 @@ def changes(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
 
 @require_GET
 def since(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
-    """Give the page as it stands to a browser that has another revision of it; nothing where it is the same."""
+    """Give the page to a browser that has another revision of it; nothing where it is the same."""
     log = own_log(request.member, log_id)
     is_thrown = "1" if log.thrown_at is not None else "0"
     if (request.GET.get("revision"), request.GET.get("thrown", "0")) == (str(log.revision), is_thrown):
