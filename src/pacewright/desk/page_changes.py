@@ -150,7 +150,7 @@ def _put(state: PageState, change: Change) -> tuple[PageState, Change]:
     inverse = {"kind": "put", "id": identity, **{name: old[name] for name in CELLS}}
     if "other" in old or other:
         inverse["other"] = old.get("other", {})
-    cells = [written.get(name, old[name]) for name in CELLS]
+    cells: list[str] = [written[name] if name in written else old[name] for name in CELLS]
     return _with(state, at, new_row(identity, cells, struck=old["struck"], other=other)), inverse
 
 
