@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Callable
 
 from pacewright.core.log.travel_log import TravelLog
@@ -10,6 +11,9 @@ from pacewright.files.field_model import open_norths
 from pacewright.files.known_places import open_estimate
 from pacewright.files.log_csv import read_log
 from pacewright.sheets.debrief import debrief_of, debrief_sheet
+from pacewright.sheets.emergency_card import emergency_card
+from pacewright.sheets.field_cards import angle_card, cord_card, lost_card, obstacle_card
+from pacewright.sheets.fix_worksheet import fix_worksheet
 from pacewright.sheets.leg_cards import leg_card
 from pacewright.sheets.log_page import blank_log, filled_log
 from pacewright.sheets.north_card import north_card
@@ -17,6 +21,7 @@ from pacewright.sheets.pace_card import pace_card
 from pacewright.sheets.paper import Paper, Sheet
 from pacewright.sheets.plotting import plotting_sheet
 from pacewright.sheets.ranging_card import ranging_card
+from pacewright.sheets.route_card import route_card
 from pacewright.sheets.traverse_sheet import traverse_sheet
 from pacewright.sheets.trial_sheet import trial_sheet
 from pacewright.sheets.way_back_card import WayBackAsked, way_back_card
@@ -93,6 +98,9 @@ OF_A_LOG: dict[str, Callable[[TravelLog, Paper], Sheet]] = {
     ),
     "log": filled_log,
     "debrief": lambda log, on: debrief_sheet(debrief_of(open_estimate(log, INES)), on),
+    "route": lambda log, on: route_card(open_estimate(log, INES), on, datetime.time(9, 15)),
+    "emergency": lambda log, on: emergency_card(open_estimate(log, INES), on),
+    "fix": lambda log, on: fix_worksheet(on, log),
     "traverse": lambda log, on: traverse_sheet(open_estimate(log, INES), on),
 }
 
@@ -102,6 +110,13 @@ BLANK: dict[str, Callable[[Paper], Sheet]] = {
     "pace-card": lambda on: pace_card(INES, on),
     "plotting": lambda on: plotting_sheet(on, INES, 5000.0),
     "plotting-25000": lambda on: plotting_sheet(on, INES, 25_000.0, "mils"),
+    "obstacle": lambda on: obstacle_card(on),
+    "obstacle-mils": lambda on: obstacle_card(on, "mils"),
+    "cord": lambda on: cord_card(INES, on),
+    "angles": lambda on: angle_card(on),
+    "angles-mils": lambda on: angle_card(on, "mils"),
+    "lost": lost_card,
+    "fix-blank": lambda on: fix_worksheet(on),
     "ranging": lambda on: ranging_card(INES, on),
     "north": lambda on: north_card(open_norths("37.4521 -119.2984", "2026-05-14"), on),
     "north-mils": lambda on: north_card(open_norths("60.2 25.0", "2026-05-14"), on, "mils"),

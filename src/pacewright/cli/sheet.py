@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING, Any, TypeVar
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -16,16 +16,13 @@ from pacewright.cli.options import (
 )
 from pacewright.cli.placing import open_start, start_options
 from pacewright.cli.printing import paper_options, print_each, print_one
+from pacewright.cli.sheet_cards import CARDS
+from pacewright.cli.sheet_options import estimates, log_files, unit_option
 
 if TYPE_CHECKING:
-    from pacewright.answers.estimate import Estimate
     from pacewright.core.compass import AzimuthUnit
     from pacewright.core.pace.walker import Slope
     from pacewright.sheets.paper import Paper, Sheet
-
-F = TypeVar("F", bound=Callable[..., Any])
-
-UNITS = click.Choice(["degrees", "mils", "gon"])
 
 
 @click.group("sheet")
@@ -35,25 +32,6 @@ def command() -> None:
     A pocket sheet is a card of up to eight panels to cut out and fold, on A4 (pocket) or Letter
     (pocket-letter). Print at 100 %.
     """
-
-
-def _unit_option(function: F) -> F:
-    return click.option("--unit", type=UNITS, default=None, help="Of the azimuths; degrees if not given.")(
-        function
-    )
-
-
-def _estimates(
-    walker_file: str | None, start_text: str | None, start_sd_m: float
-) -> Callable[[str], Estimate]:
-    """Give what opens a log, put together with all that is known: the one estimate behind every answer."""
-    from pacewright.files.known_places import open_estimate
-
-    walker, start = open_walker(walker_file), open_start(start_text)
-    return lambda file: open_estimate(open_log_of(file, walker), walker, start, start_sd_m)
-
-
-_files = click.argument("files", nargs=-1, required=True, metavar="FILE...")
 
 
 @command.command("log", short_help="Log pages: blank, or logs as they were written.")
@@ -96,7 +74,7 @@ def pace_card_page(walker_file: str, **paper: Any) -> int:
 
 
 @command.command("leg-card", short_help="Azimuth, count, cord, what to expect, when it is too far.")
-@_files
+@log_files
 @walker_option
 @start_options
 @probability_option
@@ -112,14 +90,14 @@ def leg_card_page(
     """Print leg cards of travel logs, the way back at the foot."""
     from pacewright.sheets.leg_cards import leg_card
 
-    estimate_of = _estimates(walker_file, start_text, start_sd_m)
+    estimate_of = estimates(walker_file, start_text, start_sd_m)
     return print_each(
         "leg-card", files, lambda file, on: leg_card(estimate_of(file), on, probability), **paper
     )
 
 
 @command.command("way-back", short_help="The way back: direct, leg by leg, and the search.")
-@_files
+@log_files
 @walker_option
 @click.option("--to", "to_name", metavar="NAME|INDEX", help="Goal (default: the start).")
 @click.option(
@@ -149,7 +127,7 @@ def way_back_page(
     """Print the way back on a card: direct, aiming off, leg by leg, and the search to scale."""
     from pacewright.sheets.way_back_card import WayBackAsked, way_back_card
 
-    estimate_of = _estimates(walker_file, start_text, start_sd_m)
+    estimate_of = estimates(walker_file, start_text, start_sd_m)
 
     def work(file: str, on: Paper) -> Sheet:
         estimate = estimate_of(file)
@@ -171,7 +149,7 @@ def way_back_page(
 
 
 @command.command("debrief", short_help="The walk as walked: figure, closures, suspects, adjusted stations.")
-@_files
+@log_files
 @walker_option
 @start_options
 @probability_option
@@ -187,7 +165,7 @@ def debrief_page(
     """Print the debrief of travel logs: how each closes, what may be wrong in it, and the way back."""
     from pacewright.sheets.debrief import debrief_of, debrief_sheet
 
-    estimate_of = _estimates(walker_file, start_text, start_sd_m)
+    estimate_of = estimates(walker_file, start_text, start_sd_m)
 
     def work(file: str, on: Paper) -> Sheet:
         return debrief_sheet(debrief_of(estimate_of(file)), on, probability)
@@ -198,7 +176,7 @@ def debrief_page(
 @command.command("plotting", short_help="Protractor, rulers in paces and metres, squared paper.")
 @walker_option
 @click.option("--scale", type=float, default=5000.0, show_default=True, metavar="N", help="Of the map, 1:N.")
-@_unit_option
+@unit_option
 @paper_options
 def plotting_page(walker_file: str | None, scale: float, unit: AzimuthUnit | None, **paper: Any) -> int:
     """Print a full-circle protractor and rulers at exact scale, with a line to check the printer by."""
@@ -212,7 +190,7 @@ def plotting_page(walker_file: str | None, scale: float, unit: AzimuthUnit | Non
 @click.argument("file", required=False, metavar="[FILE]")
 @walker_option
 @start_options
-@_unit_option
+@unit_option
 @paper_options
 def traverse_page(
     file: str | None,
@@ -254,7 +232,7 @@ def ranging_page(walker_file: str | None, **paper: Any) -> int:
 @click.argument("place", nargs=-1, required=True, metavar="LAT LON | PLACE")
 @click.option("--date", "date_text", metavar="DATE", required=True, help="2026-05-14, or a decimal year.")
 @click.option("--height-m", type=float, default=0.0, show_default=True, help="Height above the sea.")
-@_unit_option
+@unit_option
 @paper_options
 def north_page(
     place: tuple[str, ...], date_text: str, height_m: float, unit: AzimuthUnit | None, **paper: Any
@@ -292,7 +270,7 @@ def map_page(
     from pacewright.files.elevation import read_terrain
     from pacewright.sheets.map_of_log import map_of_log
 
-    estimate = _estimates(walker_file, start_text, start_sd_m)(file)
+    estimate = estimates(walker_file, start_text, start_sd_m)(file)
     ground = read_terrain(terrain)
 
     def make(on: Paper) -> Sheet:
@@ -305,3 +283,7 @@ def _refuse_unknown_options(place: Sequence[str]) -> None:
     unknown = next((word for word in place if word.startswith("--")), None)
     if unknown is not None:
         raise click.UsageError(f"No such option: {unknown}")
+
+
+for _card in CARDS:
+    command.add_command(_card)
