@@ -42,6 +42,6 @@ function drive(page) {
     search: !square || square.kind.endsWith("Complaint") ? said(square)
       : square.legs.map((leg) => [leg.azimuth_deg, leg.length, leg.total, leg.seen_share]),
     retraced: retraced ? [retraced.along, retraced.across, retraced.covariance] : null,
-    says: [...say_order(answer), ...say_searched(answer), ...say_retraced(answer)], tables: way_tables(answer),
+    says: say_way({ ...answer, doubt: { unexplained: [] }, unused: [] }), explains: explain_way(answer), tables: way_tables(answer),
   });
 }

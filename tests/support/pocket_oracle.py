@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from pacewright.answers.estimate import Estimate, KnownPlaces, find_estimate
-from pacewright.answers.way import WayAnswer, WayAsked, answer_way
+from pacewright.answers.way import Doubt, WayAnswer, WayAsked, answer_way
 from pacewright.core.adjust.closure import find_closures, find_unexplained
 from pacewright.core.adjust.standing import Standing
 from pacewright.core.log.remarks import BackReading
@@ -23,7 +23,7 @@ from pacewright.exceptions import Complaint
 from pacewright.files.log_csv import COLUMN_LINE, format_cells, read_log
 from pacewright.wording.closure import say_closures
 from pacewright.wording.walk import say_reckoning, station_table
-from pacewright.wording.way_answer import say_order, say_retraced, say_searched, way_tables
+from pacewright.wording.way_answer import explain_way, say_way, way_tables
 from support.pocket_logs import MadePage
 
 
@@ -132,7 +132,9 @@ def _way(answer: WayAnswer) -> dict[str, Any]:
         "retraced": None
         if answer.retraced is None
         else [answer.retraced.along, answer.retraced.across, np.asarray(answer.retraced.covariance).tolist()],
-        "says": [*say_order(answer), *say_searched(answer), *say_retraced(answer)],
+        # What may be wrong and what is not used the page says in its own words: it does not search.
+        "says": list(say_way(replace(answer, doubt=Doubt(), unused=()))),
+        "explains": list(explain_way(answer)),
         "tables": _plain(way_tables(answer)),
     }
 

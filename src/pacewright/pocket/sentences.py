@@ -36,10 +36,9 @@ SAY: Final = (
     walk_words.say_assumed,
     walk_words.say_reckoning,
     walk_words.station_table,
-    walk_words.say_not_to_walk,
-    way_answer.say_order,
-    way_answer.say_searched,
-    way_answer.say_retraced,
+    walk_words.say_answer_line,
+    way_answer.say_way,
+    way_answer.explain_way,
     way_answer.way_tables,
     closure.say_closures,
 )

@@ -1,5 +1,6 @@
 // The answers: where am I, the way back, what closes, and what a log holds that this page does not use.
-import { complain, different, orComplaint } from "./complaints.js";
+import { complain, orComplaint } from "./complaints.js";
+import { sayNotUsed } from "./doubts.js";
 import { even, plus, distance2 } from "./matrix.js";
 import { cutAtMarkers, leadOverLegs, withThere } from "./lead.js";
 import { reckon } from "./reckoning.js";
@@ -72,7 +73,8 @@ export function answerWay(estimate, asked) {
   }
   return {
     kind: "WayAnswer", log, walker, way, turn: overshoot(way), aim, aimed: isAimed ? aim : null, square,
-    retraced: asked.with_retrace ? retraced(estimate, lead, way) : null,
+    retraced: asked.with_retrace ? retraced(estimate, lead, way) : null, doubt: { unexplained: estimate.unexplained },
+    unused: way.is_there ? [] : sayNotUsed(log),
   };
 }
 
@@ -92,13 +94,4 @@ function retraced(estimate, lead, way) {
   const covariance = retraceCovariance(log, walker, lead.legs, back);
   const [along, across] = halfWidths(covariance, way.azimuth_deg, way.probability);
   return { log: back, along, across, covariance };
-}
-
-/** What a log holds that moves the laptop's answer and not this one. */
-export function notUsed(log) {
-  const bearings = different([...log.sightings()].map(([, row]) => row.name));
-  const backs = log.legs.flatMap((leg, at) => (leg.find("BackReading") ? [at + 1] : []));
-  const known = log.heading.known.map((one) => one.name);
-  const names = log.station_names().filter(Boolean), again = different(names.filter((name, at) => names.indexOf(name) !== at));
-  return { bearings, backs, known, again };
 }

@@ -4,7 +4,7 @@ import { complain, placed } from "./complaints.js";
 
 const KEYS = ["title", "walker", "date", "azimuth", "count", "start", "declination", "known"];
 const FARTHEST_LOCAL = 1_000_000;
-const DEFAULT_KNOWN_SD = 10;
+const DEFAULT_KNOWN_SD = 10, LONGEST_DECLINATION = 500;
 const GAP = "[\\t-\\r\\x1c-\\x20\\x85\\xa0\\u1680\\u2000-\\u200a\\u2028\\u2029\\u202f\\u205f\\u3000]";
 const DECLINATION = new RegExp(
   `^(?<deg>\\p{Nd}{1,3}(?:\\.\\p{Nd}+)?)${GAP}*°?${GAP}*(?:(?<min>\\p{Nd}{1,2}(?:\\.\\p{Nd}+)?)${GAP}*['′])?${GAP}*(?<side>[EW])?$`,
@@ -89,11 +89,11 @@ function setCount(heading, value) {
 }
 
 function setDeclination(heading, value) {
-  const match = DECLINATION.exec(strip(value));
+  const bare = words(value).join(" "), match = [...bare].length <= LONGEST_DECLINATION ? DECLINATION.exec(bare) : null;
   const { deg, min, side } = /** @type {any} */ (match?.groups ?? {});
   const degrees = match ? toNumber(deg) + toNumber(min || "0") / 60 : NaN;
   if (!match || degrees > 180 || toNumber(min || "0") >= 60 || (degrees && !side)) {
-    throw complain("parse_declination", 0, { text: value });
+    throw complain("parse_declination", 0, { bare });
   }
   heading.declination_deg = (side || "E").toUpperCase() === "W" && degrees ? -degrees : degrees;
 }

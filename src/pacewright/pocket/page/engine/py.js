@@ -180,6 +180,8 @@ export const ANY = (many) => LIST(many).some(TRUE);
 export const ALL = (many) => LIST(many).every(TRUE);
 export const RANGE = (from, to) => Array.from({ length: to === undefined ? from : to - from }, (_, at) => (to === undefined ? at : at + from));
 export const REVERSED = (many) => [...LIST(many)].reverse();
+export const BOOL = TRUE;
+export const SET = (many = []) => [...new Set(LIST(many))];
 export const MAP = (change, many) => LIST(many).map((one) => change(one));
 export const HYPOT = Math.hypot;
 export const FLOOR = Math.floor;

@@ -4,10 +4,10 @@ import { backAzimuth, formatAzimuth } from "../engine/compass.js";
 import { parseRow } from "../engine/log.js";
 import { strip } from "../engine/py.js";
 import { announce, button, byId, el, field, says } from "./dom.js";
-import { reading, sayDoubt, sayUnderstood } from "./reading.js";
+import { sayDoubtOf } from "../engine/doubts.js";
+import { reading, sayUnderstood } from "./reading.js";
 import { keep, kept, log } from "./store.js";
 import { remarkButtons } from "./remark_buttons.js";
-import { big } from "./way.js";
 
 const COLUMNS = ["azimuth", "count", "notes"];
 let into = "azimuth", letters = false;
@@ -26,20 +26,13 @@ function entryMeaning() {
   }
 }
 
-/** The short answer above the rows. */
-export function shortAnswer() {
-  const found = reading();
-  if (found.wrong) return [String(found.wrong)];
-  if (!found.answer) return ["Type a leg: azimuth, count, notes."];
-  return say_order(found.answer).slice(say_assumed(found.typed.log, found.estimate.walker).length).slice(0, 1);
-}
-
+/** The short answer above the rows: what to walk and nothing else, and what may be wrong with it. */
 function showNow() {
-  const now = byId("now"), said = shortAnswer(), found = reading(), large = found.answer ? big(found) : null, { answer } = found;
-  const doubts = [...sayDoubt(found), ...sayUnderstood(found)];
-  const to = answer ? `To ${answer.way.to_name || (answer.way.to_station === 0 ? "the start" : `station ${answer.way.to_station}`)}, ${answer.way.azimuth_reference}${answer.aimed ? ", aimed off to the line" : ""}` : "";
-  now.replaceChildren(...says(doubts, { class: "warn" }), ...(large ? [large, el("p", {}, to)] : says(said)));
-  announce([...doubts, ...said].join(" "));
+  const found = reading(), { answer } = found, now = byId("now"), doubts = [...(answer ? sayDoubtOf(found.typed.log, answer.way, answer.doubt) : []), ...sayUnderstood(found)];
+  const said = answer ? say_way(answer).slice(0, 1) : [found.wrong ? String(found.wrong) : "Type a leg: azimuth, count, notes."];
+  const to = answer ? `To ${say_place(answer.way.to_name, answer.way.to_station)}${answer.aimed ? ", aimed off to the line" : ""} (${answer.way.azimuth_reference}).` : "";
+  now.replaceChildren(...says(doubts, { class: "warn" }), ...says(said, { class: answer ? "big" : null }), to ? el("p", {}, to) : "");
+  announce([...doubts, ...said, to].join(" "));
 }
 
 function rowText(cells, at, legs) {

@@ -1,11 +1,9 @@
 // The way back: azimuth, count, cord, where to look and to stop, and what else is asked.
-import { formatAzimuth } from "../engine/compass.js";
 import { announce, button, byId, choice, el, field, says, table } from "./dom.js";
 import { cordPicture } from "./cord.js";
-import { reading, sayDoubt, sayNotUsed, sayUnderstood } from "./reading.js";
+import { sayDoubtOf } from "../engine/doubts.js";
+import { reading, sayUnderstood } from "./reading.js";
 import { carried, keep, log } from "./store.js";
-
-const SHORT = { degrees: "deg", mils: "mils", gon: "gon" };
 
 function ask(key, value) {
   log().ask[key] = value;
@@ -13,35 +11,25 @@ function ask(key, value) {
   showAnswer();
 }
 
-/** Azimuth and count of the way to walk, in letters for an arm's length; null where there is none. */
-export function big(found) {
-  const { way, aimed } = found.answer, unit = found.typed.heading.azimuth_unit, walk = aimed ?? way;
-  if (way.is_there || way.count === 0) return null;
-  return el("p", { class: "big" }, `${formatAzimuth(walk.azimuth_deg, unit)} ${SHORT[unit]} · ${walk.count} ${way.unit}${walk.count === 1 ? "" : "s"}`);
-}
-
 function showAnswer() {
-  const found = reading(), place = byId("answer");
-  const warned = says([...sayDoubt(found), ...sayUnderstood(found)], { class: "warn" });
-  if (found.wrong || !found.answer) {
+  const found = reading(), place = byId("answer"), { answer } = found;
+  const warned = says(sayUnderstood(found), { class: "warn" });
+  if (!answer) {
     const text = found.wrong ? String(found.wrong) : "There is no leg yet.";
     place.replaceChildren(...warned, el("p", { class: found.wrong ? "warn" : "" }, text));
     announce(text);
     return;
   }
-  const answer = found.answer, order = say_order(answer), walk = answer.aimed ?? answer.way;
-  const beads = walk.tally ? cordPicture(walk.tally, `The cord when the count is full: ${say_tally(walk.tally)}`) : null;
-  const tables = way_tables(answer), searched = answer.square && answer.square.legs && !answer.way.is_there;
+  const [line, ...more] = say_way(answer), walk = answer.aimed ?? answer.way, doubts = sayDoubtOf(answer.log, answer.way, answer.doubt);
+  const beads = walk.tally && !answer.way.is_there && walk.count ? cordPicture(walk.tally, `The cord when the count is full: ${say_tally(walk.tally)}`) : null;
+  const tables = way_tables(answer), searched = answer.square && answer.square.legs && !answer.way.is_there, why = explain_way(answer);
+  const shown = (one) => el("p", { class: doubts.includes(one) || answer.unused.includes(one) ? "warn" : one === CAUTION ? "soft" : null }, one);
   place.replaceChildren(
-    ...warned, big(found) ?? "",
-    beads && !answer.way.is_there && walk.count ? el("div", { class: "beads" }, beads) : "", ...says(order), el("div", { class: "more" }),
-    ...says([...say_searched(answer), ...say_retraced(answer)]),
+    ...warned, el("p", { class: "big" }, line), beads ? el("div", { class: "beads" }, beads) : "", ...more.map(shown), el("div", { class: "more" }),
     ...tables.map((one, at) => table(one, at === 0 && searched ? "The search, side by side" : "Leg by leg")),
-    ...says(answer.aimed ? [say_not_to_walk(answer.log, answer.way)] : [], { class: "soft" }),
-    ...says(sayNotUsed(found), { class: "warn" }),
-    el("p", { class: "soft" }, CAUTION),
+    why.length ? el("details", {}, el("summary", {}, "What this rests on"), ...says(why)) : "",
   );
-  announce(order[0] ?? "");
+  announce([line, ...doubts].join(" "));
 }
 
 function stations(found) {
@@ -86,5 +74,5 @@ function closing(found) {
 function whereYouAre(found) {
   if (!found.estimate || !found.typed.log) return [];
   const { stations: at } = found.estimate;
-  return [...says([...say_assumed(found.typed.log, found.estimate.walker), ...say_reckoning(found.typed.log, at, 0.95)]), table(station_table(found.typed.log, at, 0.95), "Stations")];
+  return [...says([...say_reckoning(found.typed.log, at, 0.95)]), table(station_table(found.typed.log, at, 0.95), "Stations")];
 }
