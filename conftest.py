@@ -22,8 +22,12 @@ def pytest_configure() -> None:
     """Let what a test starts find the package as the test itself does, installed or not."""
     found = [str(HOUSE / "src"), *filter(None, [os.environ.get("PYTHONPATH")])]
     os.environ["PYTHONPATH"] = os.pathsep.join(dict.fromkeys(found))
-    # A sentence stays in one line, and a table keeps its columns, unless a test sets a width.
-    os.environ["COLUMNS"] = "2000"
+
+
+@pytest.fixture(autouse=True)
+def _wide_terminal(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Keep a sentence in one line, and all columns of a table, unless a test sets a width."""
+    monkeypatch.setenv("COLUMNS", "2000")
 
 
 def pytest_collect_file(file_path: Path) -> None:

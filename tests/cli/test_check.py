@@ -82,7 +82,7 @@ def test_a_log_that_checks_nothing_is_no_finding(tmp_path):
     open_log.write_text(PAGE.replace("[at Gate]", ""), encoding="utf-8")
     said = run("check", open_log)
     assert said.code == 0
-    assert "a mistake in it would not show" in said.out
+    assert "A mistake in it would not show" in said.out
 
 
 def test_one_bad_file_does_not_stop_the_rest(tmp_path, walk):
@@ -97,9 +97,9 @@ def test_one_bad_file_does_not_stop_the_rest(tmp_path, walk):
 def test_the_sentences_say_where_to_look_what_hides_and_to_take_care(walk):
     said = run("check", walk).out
     for words in (
-        "Back at Gate (legs 1 to 4)",
-        "This log holds a mistake",
-        "Check these rows first (2 places",
+        "Back at Gate after legs 1 to 4",
+        "A mistake is very likely (",
+        "Look here first: leg ",
         "would not show in this log",
         "What would tell most about where it is",
         "Caution:",
@@ -149,7 +149,7 @@ def test_a_bearing_from_the_wrong_end_of_the_needle_is_a_finding_and_no_leg_is_b
     said = run("check", path)
     assert (said.code, said.err) == (1, "")
     assert "The bearing to Oak from station 4 is wrong (over 99 %)." in said.out
-    assert "Check these rows first" not in said.out
+    assert "Look here first" not in said.out
     told = run("check", path, "--json").json
     assert told["bearing_slips"][0]["name"] == "Oak"
     assert told["bearing_slips"][0]["probability"] > 0.9

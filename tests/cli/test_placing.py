@@ -60,7 +60,7 @@ def test_mgrs_is_cut_to_what_the_uncertainty_supports(write, walker):
 def test_the_sentences_say_place_square_uncertainty_and_norths(write, walker):
     said = run("reckon", write(PAGE), "--walker", walker).out
     assert "On the map station 2 is at 46.5045 N 9.0065 E, MGRS 32T NS 0049 5010 (UTM zone 32 north)." in said
-    assert "Held by Gate." in said
+    assert "This rests on Gate." in said
     assert "From true to grid azimuths: leave it as it is (grid convergence 0.0 deg)." in said
     assert "Local rules and qualified instruction come first" in said
 
@@ -121,7 +121,9 @@ def test_known_points_that_disagree_are_told(write, walker):
     page = PAGE.replace("# known", "# known: Oak = 46.5100000 9.0000000 +-10 m\n# known")
     for command in (["reckon"], ["export", "--as", "geojson"]):
         said = run(*command, write(page), "--walker", walker)
-        assert "do not agree with the log: ordinary scatter misses by so much almost never" in said.out
+        assert (
+            "does not agree with the log: scatter alone misses by so much less than once in 1,000" in said.out
+        )
 
 
 @pytest.mark.parametrize("kind", ["csv", "geojson", "gpx", "gpkg"])
@@ -129,7 +131,7 @@ def test_every_kind_is_written_on_the_map(write, walker, tmp_path, kind):
     out = tmp_path / f"out.{kind}"
     said = run("export", write(PAGE), "--walker", walker, "--out", out)
     assert said.code == 0
-    assert said.out == f"Written: {out} (on the map, UTM zone 32 north, held by Gate)\n"
+    assert said.out == f"Written: {out} (on the map, UTM zone 32 north, by Gate)\n"
     assert run("export", write(PAGE), "--walker", walker, "--out", out).code == 2
     data = out.read_bytes()
     marks = {"csv": b"station,name", "geojson": b"{", "gpx": b"<?xml", "gpkg": b"SQLite format 3\0"}

@@ -101,7 +101,7 @@ def test_a_start_that_is_typed_puts_the_log_on_the_map(owner, owner_member, make
     sent = owner.post(f"/logs/{log.pk}/map/start", {"place": "37.3586 -119.3053", "sd_m": "25"})
     assert (sent.status_code, sent.url) == (302, f"/logs/{log.pk}/map")
     said = text_of(owner.get(f"/logs/{log.pk}/map"))
-    assert "On the map station 3 is at" in said and "Held by" in said
+    assert "On the map station 3 is at" in said and "This rests on" in said
     assert "The heading has no date" in said
     assert log.rows == KeptLog.objects.get(pk=log.pk).rows and KeptLog.objects.get(pk=log.pk).revision == 0
 

@@ -48,19 +48,17 @@ def square(back="200"):
 
 def test_an_ordinary_closure_is_called_ordinary_and_clears_nobody():
     assert said(square("195")) == [
-        "Back at Gate (legs 1 to 4), the reckoning misses it by 5 paces on azimuth 0 deg (0 east, 5 north) "
-        "after 795 paces, 1 in 159.",
-        "That is ordinary: scatter alone misses by as much or more 96 times in 100. A mistake is not shown, "
-        "which is not to say that there is none.",
+        "Back at Gate after legs 1 to 4, the reckoning misses it by 5 paces on azimuth 0 deg "
+        "(0 east, 5 north): 795 paces walked, closure 1:159.",
+        "That is ordinary: scatter alone does as much 96 times in 100. No mistake shows; there may be "
+        "one all the same.",
     ]
 
 
 def test_a_closure_beyond_scatter_asks_for_a_look_before_it_is_spread():
     sentence = said(square("100"))[1]
-    assert sentence.startswith(
-        "Ordinary scatter hardly explains that (it would miss so far less than 1 time in a million): "
-    )
-    assert sentence.endswith("look for a mistake in these legs before spreading the gap over them.")
+    assert sentence.startswith("Scatter alone explains this less than once in 1,000. ")
+    assert sentence.endswith("Look for a mistake in these legs before you spread the gap over them.")
 
 
 def test_a_mistake_and_ordinary_scatter_are_never_called_an_error():
@@ -71,7 +69,7 @@ def test_a_mistake_and_ordinary_scatter_are_never_called_an_error():
 def test_an_exact_closure_has_no_gap_to_say():
     assert (
         said(square())[0]
-        == "Back at Gate (legs 1 to 4), the reckoning comes out exactly there after 800 paces."
+        == "Back at Gate after legs 1 to 4, the reckoning comes out exactly there, 800 paces walked."
     )
 
 
@@ -85,16 +83,16 @@ def test_a_known_point_is_said_to_be_one():
     )
     closures, unit = closed(log, walker)
     assert say_closures(log, closures, unit)[0].startswith(
-        "At Fire tower, whose place is known (leg 1), the reckoning misses it by 11 metres on azimuth 243 deg"
+        "At Fire tower, whose place is known, the reckoning by leg 1 misses it by 11 metres on azimuth 243"
     )
 
 
 def test_a_log_that_closes_nowhere_says_what_would_close_it():
     assert said([("0", "100", "[at Split oak]"), ("90", "50", "")]) == [
-        "Nothing closes in this log: no marker is met again and no station is a known point, so a mistake in "
-        "it would not show.",
+        "Nothing closes in this log: no marker is met again and no station is a known point. A mistake in it "
+        "would not show.",
         "To close it, walk back to a marker named before (Gate, Split oak) and write [at NAME] in the last "
-        "leg's notes, or give the place of one: # known: NAME = local EAST NORTH +-10 m in the heading.",
+        "leg's notes. Or give the place of one in the heading: # known: NAME = local EAST NORTH +-10 m.",
     ]
 
 
@@ -112,8 +110,8 @@ def test_a_log_without_names_is_told_to_name_its_markers():
 def test_a_closure_of_no_legs_is_said_to_check_nothing():
     (sentence,) = said([("0", "0", "[at Gate]"), ("90", "100", "")])
     assert sentence == (
-        "Gate is named at stations 0 and 1 with no way walked between: that closes nothing and checks "
-        "nothing. Look whether a count is missing in leg 1."
+        "Gate is named at stations 0 and 1 and no way was walked between them: that checks "
+        "nothing. Is a count missing in leg 1?"
     )
 
 
@@ -149,7 +147,7 @@ def test_a_traverse_says_its_rule():
         adjust_traverse([0, 90, 180], [10, 10, 9], rule=rule) for rule in ("compass", "transit")
     )
     assert say_traverse(by_length, "pace") == [
-        "The legs miss by 10.0 paces in 29.0 (1 in 2.9): 1.0 in latitude, 10.0 in departure.",
+        "The legs miss by 10.0 paces in 29.0 (closure 1:3): 1.0 in latitude, 10.0 in departure.",
         "That was spread by the compass rule, in proportion to the length of each leg.",
     ]
     assert "the transit rule" in say_traverse(by_part, "pace")[1]

@@ -30,8 +30,8 @@ def said(table):
 def test_the_ordinary_count_comes_first_and_the_caution_last():
     sentences = said(table_of([62, 69, 63, 64]))
     assert sentences[0] == (
-        "heath, level counts as ordinary: 64.5 paces to 100 m (129 steps), 95 % sure between 59.6 and 69.4, "
-        "from 4 runs."
+        "heath, level counts as ordinary: 64.5 paces to 100 m (129 steps), between 59.6 and 69.4 "
+        "(95 in 100), from 4 runs."
     )
     assert (
         sentences[1]
@@ -68,10 +68,9 @@ def test_a_borrowed_class_says_by_how_much_and_what_its_own_run_says():
     runs = [PaceRun("heath", "level", None, 100, c) for c in (62, 63, 64, 63)]
     table = fit_pace_table([*runs, PaceRun("brush", "level", None, 100, 75)])
     one = table.classes[1]
-    (sentence,) = [s for s in said(table) if s.startswith("brush, level has only 1 run: ")]
-    assert (
-        f"leans on the other classes by {100 * (1 - one.own_share):.0f} % (its own run says 75.0)" in sentence
-    )
+    (sentence,) = [s for s in said(table) if s.startswith("brush, level: ")]
+    assert f"{one.per_100_m:.1f} paces to 100 m" in sentence
+    assert sentence.endswith("With only 1 run it is drawn toward the other classes (its own run says 75.0).")
 
 
 def test_an_assumed_scatter_is_said_to_be_assumed():

@@ -61,16 +61,16 @@ def test_what_is_given_by_rule_and_what_holds_is_told():
     log = log_of((0, 100), azimuth="true degrees", count="metres", more=["known: Gate = 17S 500000 4100000"])
     said = " ".join(say_placed(log, placed_log(log), 0.95))
     assert "S behind the zone was read as the band S (32 to 40 north)" in said
-    assert "Held by Gate." in said
+    assert "This rests on Gate." in said
 
 
 def test_disagreement_is_told_below_one_in_a_hundred_only():
     _, placed = small_walk()
     assert say_disagreement(replace(placed, chance=0.011)) == []
     (said,) = say_disagreement(replace(placed, chance=0.0042))
-    assert "ordinary scatter misses by so much 0.42 times in 100" in said
+    assert "scatter alone misses by so much once in 240" in said
     (never,) = say_disagreement(replace(placed, chance=1e-12))
-    assert "almost never" in never
+    assert "less than once in 1,000" in never
 
 
 def test_points_not_reached_are_named():
@@ -83,7 +83,7 @@ def test_points_not_reached_are_named():
 def test_what_was_written_says_in_which_coordinates():
     _, placed = small_walk()
     assert say_written("a.csv", None) == "Written: a.csv (east and north from the start)"
-    assert say_written("a.csv", placed) == "Written: a.csv (on the map, UTM zone 32 north, held by Gate)"
+    assert say_written("a.csv", placed) == "Written: a.csv (on the map, UTM zone 32 north, by Gate)"
 
 
 def test_why_a_log_has_no_place_is_told():

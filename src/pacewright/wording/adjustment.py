@@ -19,7 +19,8 @@ from pacewright.core.pace.walker import Walker
 from pacewright.core.way.observations import Observations
 from pacewright.core.way.reckoning import Reckoning
 from pacewright.core.way.regions import ellipse_axes, reach_of
-from pacewright.wording.numbers import say_azimuth, say_chance, say_length, say_place, say_total, say_whole
+from pacewright.wording.closure import say_how_often
+from pacewright.wording.numbers import say_azimuth, say_length, say_odds, say_place, say_total, say_whole
 from pacewright.wording.walk import MOST_ROWS, Rows
 
 MISTAKE_BELOW: Final = 0.01
@@ -50,7 +51,7 @@ def say_adjustment(log: TravelLog, adjustment: Adjustment, probability: float) -
     if adjustment.is_as_written:
         return [
             f"{title}{say_length(adjustment.reckoning.last, 'leg')}, not adjusted: that would spread the mistake over "
-            "legs that hold none. The stations stand as written, each from the last marker that is sure.",
+            "legs that hold none. The stations stand as written, each from the last sure marker.",
             *adjustment.reckoning.remarks,
         ]
     said = [f"{title}{say_length(adjustment.reckoning.last, 'leg')}, adjusted by least squares."]
@@ -58,8 +59,8 @@ def say_adjustment(log: TravelLog, adjustment: Adjustment, probability: float) -
     if adjustment.redundancy:
         said += [_say_fit(adjustment), _say_moved(adjustment), *_say_trust(log, adjustment)]
         said.append(
-            f"{_capital(say_chance(probability))} a station's true place lies within the half-widths in the "
-            f"table ({unit}s), if scatter is as believed and the log holds no mistake."
+            f"The last column of the table says within how many {unit}s the true place lies ({say_odds(probability)}), "
+            "if scatter is as believed and the log holds no mistake."
         )
     said += [*_say_parameters(adjustment), *adjustment.observations.unused]
     return [*said, *adjustment.reckoning.remarks]
@@ -84,20 +85,13 @@ def _say_used(observations: Observations, redundancy: int) -> str:
 
 def _say_fit(adjustment: Adjustment) -> str:
     chance = adjustment.fit_chance or 0.0
-    often = "less than 1 time in 1000" if chance < 0.001 else _often(chance)
+    often = say_how_often(chance)
     if is_finding(adjustment):
         return (
-            f"It does not fit: scatter alone would misfit by as much {often}. Look for a mistake "
-            "(pacewright check) before you use this; an adjustment spreads a mistake over legs that hold none."
+            f"It does not fit: scatter alone explains this {often}. Look for a mistake (pacewright check) before you "
+            "use this: an adjustment spreads a mistake over legs that hold none."
         )
-    return (
-        f"It fits as scatter would have it (as badly or worse {often}). A mistake is not shown, which is not to "
-        "say that there is none."
-    )
-
-
-def _often(chance: float) -> str:
-    return f"{100 * chance:.0f} times in 100" if chance >= 0.1 else f"{1000 * chance:.0f} times in 1000"
+    return f"It fits as well as scatter lets it ({often} it fits worse). No mistake shows; there may be one all the same."
 
 
 def _say_moved(adjustment: Adjustment) -> str:
@@ -224,7 +218,7 @@ def adjusted_station_table(adjustment: Adjustment | RuleAdjustment, probability:
     reckoning = adjustment.reckoning
     covariances = adjustment.covariances() if isinstance(adjustment, Adjustment) else None
     heading: tuple[str, ...] = ("station", "name", "east", "north", "moved")
-    heading += ("long half", "short half") if covariances is not None else ()
+    heading += ("within",) if covariances is not None else ()
     moved = np.hypot(*(adjustment.place - reckoning.place).T)
     rows: list[tuple[str, ...]] = []
     for k in _shown(reckoning):
@@ -237,15 +231,15 @@ def adjusted_station_table(adjustment: Adjustment | RuleAdjustment, probability:
             say_whole(moved[k]),
         )
         if covariances is not None:
-            row += _halves(covariances[k], probability) if k else ("", "")
+            row += (_within(covariances[k], probability) if k else "",)
         rows.append(row)
     return heading, rows
 
 
-def _halves(covariance: NDArray[np.float64], probability: float) -> tuple[str, str]:
+def _within(covariance: NDArray[np.float64], probability: float) -> str:
     long_sd, short_sd, _ = ellipse_axes(covariance)
     reach = reach_of(probability)
-    return say_whole(reach * long_sd), say_whole(reach * short_sd)
+    return f"{say_whole(reach * long_sd)} x {say_whole(reach * short_sd)}"
 
 
 def adjusted_leg_table(log: TravelLog, adjustment: Adjustment | RuleAdjustment) -> Rows:

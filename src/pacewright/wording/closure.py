@@ -38,8 +38,8 @@ def say_closure(log: TravelLog, closure: Closure, unit: str) -> list[str]:
     first, last = closure.legs
     if closure.verdict == "no legs":
         return [
-            f"{closure.at} is named at stations {first - 1} and {last} with no way walked between: that closes "
-            f"nothing and checks nothing. Look whether a count is missing in {_legs(first, last)}."
+            f"{closure.at} is named at stations {first - 1} and {last}, and no way was walked between them: that checks "
+            f"nothing. Is a count missing in {_legs(first, last)}?"
         ]
     missed = _missed(log, closure, unit)
     return [f"{_opening(closure)} {missed}.", _VERDICT[closure.verdict](closure)]
@@ -48,18 +48,18 @@ def say_closure(log: TravelLog, closure: Closure, unit: str) -> list[str]:
 def _opening(closure: Closure) -> str:
     legs = _legs(*closure.legs)
     if closure.kind == "loop":
-        return f"Back at {closure.at} ({legs}), the reckoning"
-    return f"At {closure.at}, whose place is known ({legs}), the reckoning"
+        return f"Back at {closure.at} after {legs}, the reckoning"
+    return f"At {closure.at}, whose place is known, the reckoning by {legs}"
 
 
 def _missed(log: TravelLog, closure: Closure, unit: str) -> str:
     walked = say_length(closure.walked, unit)
     if closure.ratio is None:
-        return f"comes out exactly there after {walked}"
+        return f"comes out exactly there, {walked} walked"
     toward = say_azimuth(direction_deg(closure.east, closure.north), log.heading.azimuth_unit)
     return (
         f"misses it by {say_length(closure.length, unit)} on azimuth {toward} "
-        f"({_side(closure.east, 'east', 'west')}, {_side(closure.north, 'north', 'south')}) after {walked}, "
+        f"({_side(closure.east, 'east', 'west')}, {_side(closure.north, 'north', 'south')}): {walked} walked, closure "
         f"{say_ratio(closure.ratio)}"
     )
 
@@ -68,45 +68,43 @@ def say_ratio(ratio: float | None) -> str:
     """Write a ratio of closure.
 
     >>> say_ratio(2792.1), say_ratio(12.34), say_ratio(None)
-    ('1 in 2792', '1 in 12.3', 'no misclosure')
+    ('1:2792', '1:12', 'no misclosure')
     """
-    if ratio is None:
-        return "no misclosure"
-    return f"1 in {ratio:.0f}" if ratio >= 100 else f"1 in {ratio:.1f}"
+    return "no misclosure" if ratio is None else f"1:{ratio:.0f}"
 
 
 def say_how_often(p_value: float) -> str:
     """Write how often ordinary scatter alone does as much or more.
 
     >>> say_how_often(0.42), say_how_often(0.004), say_how_often(0.0)
-    ('42 times in 100', '1 time in 250', 'less than 1 time in a million')
+    ('42 times in 100', 'once in 250', 'less than once in 1,000')
     """
-    if p_value < 1e-6:
-        return "less than 1 time in a million"
+    if p_value < 1e-3:
+        return "less than once in 1,000"
     if p_value >= 0.1:
         return f"{100 * p_value:.0f} times in 100"
     one_in = 1.0 / p_value
-    return f"1 time in {float(f'{one_in:.2g}'):.0f}"
+    return f"once in {float(f'{one_in:.2g}'):.0f}"
 
 
 def _ordinary(closure: Closure) -> str:
     return (
-        f"That is ordinary: scatter alone misses by as much or more {say_how_often(closure.p_value)}. "
-        "A mistake is not shown, which is not to say that there is none."
+        f"That is ordinary: scatter alone does as much {say_how_often(closure.p_value)}. No mistake shows; there may "
+        "be one all the same."
     )
 
 
 def _unusual(closure: Closure) -> str:
     return (
-        f"That is a good deal for ordinary scatter, which misses by as much or more only "
-        f"{say_how_often(closure.p_value)}: look these legs over before trusting them."
+        f"That is a lot: scatter alone does as much {say_how_often(closure.p_value)}. Look these legs over before you "
+        "trust them."
     )
 
 
 def _mistake(closure: Closure) -> str:
     return (
-        f"Ordinary scatter hardly explains that (it would miss so far {say_how_often(closure.p_value)}): "
-        "look for a mistake in these legs before spreading the gap over them."
+        f"Scatter alone explains this {say_how_often(closure.p_value)}. Look for a mistake in these legs before you "
+        "spread the gap over them."
     )
 
 
@@ -120,10 +118,10 @@ def say_nothing_closes(log: TravelLog) -> list[str]:
     seen = any(log.sightings()) or any(leg.find(BackReading) for leg in log.legs)
     shows = "can show only by its bearings and back readings" if seen else "would not show"
     return [
-        "Nothing closes in this log: no marker is met again and no station is a known point, so a mistake in "
-        f"it {shows}.",
-        f"To close it, {back} and write [at NAME] in the last leg's notes, or give the place of one: "
-        "# known: NAME = local EAST NORTH +-10 m in the heading.",
+        "Nothing closes in this log: no marker is met again and no station is a known point. A mistake in it "
+        f"{shows}.",
+        f"To close it, {back} and write [at NAME] in the last leg's notes. Or give the place of one in the heading: "
+        "# known: NAME = local EAST NORTH +-10 m.",
     ]
 
 
@@ -247,7 +245,7 @@ def say_traverse(traverse: Traverse, unit: str) -> list[str]:
         return ["The legs close exactly; there is nothing to spread."]
     return [
         f"The legs miss by {_fixed(traverse.misclosure, 1)} {unit}s in {_fixed(traverse.perimeter, 1)} "
-        f"({say_ratio(traverse.ratio)}): {_fixed(traverse.misclosure_north, 1)} in latitude, "
+        f"(closure {say_ratio(traverse.ratio)}): {_fixed(traverse.misclosure_north, 1)} in latitude, "
         f"{_fixed(traverse.misclosure_east, 1)} in departure.",
         f"That was spread by {how}.",
     ]

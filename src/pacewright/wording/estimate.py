@@ -10,7 +10,7 @@ from pacewright.core.way.frames import ASSUMED_PACE_M
 from pacewright.core.way.regions import station_region
 from pacewright.exceptions import MissingComplaint
 from pacewright.wording.findings import say_percent, say_reading, say_unsearched
-from pacewright.wording.numbers import say_azimuth, say_length
+from pacewright.wording.numbers import say_azimuth, say_length, say_whole
 
 
 def say_condemned(estimate: Estimate, *, is_spread: bool = False) -> list[str]:
@@ -58,8 +58,7 @@ def say_in_metres(estimate: Estimate, probability: float) -> list[str]:
     along, across = station_region(stations, last, probability).half_widths(azimuth_deg)
     return [
         f"In metres: {say_length(math.hypot(east, north), 'metre')} on azimuth {say_azimuth(azimuth_deg, unit)} "
-        f"({frame.azimuth_reference}), within {say_length(along, 'metre')} along and "
-        f"{say_length(across, 'metre')} across, with what pace count and compass may be off all day."
+        f"({frame.azimuth_reference}), give or take {say_length(along, 'metre')} along and {say_whole(across)} across."
     ]
 
 
@@ -81,8 +80,8 @@ def say_pencil_sum(estimate: Estimate) -> str:
     """Say how far the pencil's own sum ends from the estimate that every other answer goes by."""
     apart = estimate.apart_from_written(estimate.written.last)
     if apart < 1.0:
-        return "The pencil's own sum ends where every other answer has the end."
+        return "The legs as written end where every other answer has the end."
     return (
-        f"The pencil's own sum (reckon --as-walked) ends {say_length(apart, estimate.written.frame.unit)} from where "
+        f"The legs as written (reckon --as-walked) end {say_length(apart, estimate.written.frame.unit)} from where "
         "every other answer has the end."
     )

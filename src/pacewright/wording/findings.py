@@ -87,33 +87,15 @@ def say_percent(probability: float) -> str:
 def say_findings(findings: Findings) -> list[str]:
     """Say whether the log holds a mistake, and which rows to check first."""
     if not findings.observed:
-        return [
-            "Nothing but the legs was written down, so that no slip can be told from none. "
-            "Every kind of slip would go unseen in this log."
-        ]
+        return ["Nothing but the legs was written down, so no slip can show in this log, of whatever kind."]
     chance = say_percent(findings.mistake_probability)
     held = _beforehand(findings.posterior.prior)
-    times = say_times(findings.bayes_factor)
     if findings.verdict == "none":
-        return [f"No mistake shows: the chance that there is one is {chance} ({held}). {times}."]
-    opening = "may hold a mistake"
+        return [f"No mistake shows ({chance} that there is one, {held})."]
+    likely = "possible"
     if findings.verdict == "mistake":
-        sure = findings.mistake_probability > NAME_ABOVE
-        opening = "holds a mistake" if sure else "probably holds a mistake"
-    return [f"This log {opening}: {chance} ({held}). {times}.", *say_where(findings)]
-
-
-def say_times(bayes_factor: float) -> str:
-    """Write a Bayes factor: how many times likelier with a mistake than without.
-
-    >>> say_times(31.4), say_times(0.2)
-    ('It is 31 times likelier with a mistake in it than without', 'It is 5.0 times likelier without a mistake')
-    """
-    factor = bayes_factor if bayes_factor >= 1 else 1.0 / max(bayes_factor, 1e-12)
-    size = "over a million" if factor > 1e6 else f"{factor:.0f}" if factor >= 10 else f"{factor:.1f}"
-    if bayes_factor >= 1:
-        return f"It is {size} times likelier with a mistake in it than without"
-    return f"It is {size} times likelier without a mistake"
+        likely = "very likely" if findings.mistake_probability > NAME_ABOVE else "likely"
+    return [f"A mistake is {likely} ({chance}, {held}).", *say_where(findings)]
 
 
 def say_where(findings: Findings) -> list[str]:
@@ -127,9 +109,9 @@ def say_where(findings: Findings) -> list[str]:
         place = _place(top, log)
         return [f"{place[0].upper()}{place[1:]} is wrong ({say_percent(top.probability)})."]
     share = sum(one.probability for one in first) / findings.mistake_probability
-    rows = "1 place" if len(first) == 1 else f"{len(first)} places"
+    there = "there" if len(first) == 1 else f"in one of these {len(first)}"
     places = "; ".join(_place(one, log) for one in first)
-    return [f"Check these rows first ({rows}, {say_percent(share)} of the chance of a mistake): {places}."]
+    return [f"Look here first: {places}. If there is a mistake, it is {there} ({say_percent(share)})."]
 
 
 def say_unseen(findings: Findings) -> list[str]:
@@ -138,7 +120,7 @@ def say_unseen(findings: Findings) -> list[str]:
         return []
     kinds = [_UNSEEN[kind] for kind in findings.unseen]
     listed = kinds[0] if len(kinds) == 1 else f"{', '.join(kinds[:-1])} or {kinds[-1]}"
-    return [f"{listed[0].upper()}{listed[1:]} would not show in this log, wherever it struck."]
+    return [f"{listed[0].upper()}{listed[1:]} would not show in this log, on whatever leg."]
 
 
 def say_advice(advice: Sequence[Advice], log: TravelLog) -> list[str]:
@@ -146,8 +128,8 @@ def say_advice(advice: Sequence[Advice], log: TravelLog) -> list[str]:
     if not advice:
         return []
     names = log.station_names()
-    worth = "; ".join(f"{_observe(one, names)} ({one.bits:.1f} bits)" for one in advice)
-    return [f"What would tell most about where it is: {worth}; a bit is one question answered by yes or no."]
+    worth = "; or ".join(_observe(one, names) for one in advice)
+    return [f"What would tell most about where it is: {worth}."]
 
 
 def say_plan(checks: Sequence[PlanCheck], log: TravelLog, most: int = 3) -> list[str]:
@@ -163,9 +145,8 @@ def say_plan(checks: Sequence[PlanCheck], log: TravelLog, most: int = 3) -> list
     ):
         best = [check for check in checks if check.plan == plan][:most]
         if best:
-            where = "; ".join(f"{_planned(check, names)} ({check.bits:.1f} bits)" for check in best)
-            said.append(f"{opening}: {where}.")
-    return [*said, "A bit is one question answered by yes or no about which leg a mistake is in."]
+            said.append(f"{opening}: {'; or '.join(_planned(check, names) for check in best)}.")
+    return said
 
 
 def say_pairs(pairs: PairFindings, log: TravelLog) -> list[str]:
@@ -174,7 +155,7 @@ def say_pairs(pairs: PairFindings, log: TravelLog) -> list[str]:
         return []
     best = pairs.pairs[0]
     return [
-        f"Two mistakes explain this log better than one ({say_percent(pairs.two_probability)}); the likeliest two "
+        f"Two mistakes explain this log better than one ({say_percent(pairs.two_probability)}). The likeliest two "
         f"places are {_struck(best.slips[0], log)} and {_struck(best.slips[1], log)} "
         f"({say_percent(best.probability)}). Put one right, then search again."
     ]
@@ -197,7 +178,7 @@ def say_islands(
         f"{say_azimuth(one.azimuth_deg, log.heading.azimuth_unit)}"
         for one in islands
     )
-    return [f"Where {name} lies depends on where the mistake is. {ways}."]
+    return [f"Where {name} lies depends on where the mistake is: {ways}."]
 
 
 def say_unsearched(closures: Sequence[Closure]) -> list[str]:
@@ -207,8 +188,8 @@ def say_unsearched(closures: Sequence[Closure]) -> list[str]:
     where = ", ".join(dict.fromkeys(closure.at for closure in closures[:3]))
     more = " and elsewhere" if len(closures) > 3 else ""
     return [
-        f"Take care: at {where}{more} this log misses by more than scatter explains, and the way below takes it as "
-        "written. It is too long to be searched here: search a part of it (pacewright check), or walk back to a "
+        f"Take care: at {where}{more} this log misses by more than scatter explains, and the way takes it as "
+        "written. It is too long to search here: search a part of it (pacewright check), or walk back to a "
         "marker you are sure of."
     ]
 
@@ -216,14 +197,14 @@ def say_unsearched(closures: Sequence[Closure]) -> list[str]:
 def say_taken_as_written(chance: float) -> list[str]:
     """Warn that a way back takes legs that may hold a mistake as they were written."""
     return [
-        f"Take care: the legs between may hold a mistake ({say_percent(chance)}), and the way below takes them as "
-        "written. Search first "
-        "(pacewright check), or walk back to a marker you are sure of."
+        f"Take care: the legs between may hold a mistake ({say_percent(chance)}), and the way takes them as "
+        "written. Search first (pacewright check), or walk back to a marker you are sure of."
     ]
 
 
 def _beforehand(prior: float) -> str:
-    return f"taking it that {100 * prior:.3g} in 100 such logs hold one"
+    share = "half" if prior == 0.5 else f"{100 * prior:.3g} in 100"
+    return f"taking {share} of such logs to hold one"
 
 
 def _place(place: PlaceToCheck, log: TravelLog) -> str:

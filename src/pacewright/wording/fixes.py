@@ -19,7 +19,7 @@ from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.way.frames import Frame, LengthUnit
 from pacewright.core.way.regions import ellipse_axes, reach_of
 from pacewright.wording.closure import say_how_often
-from pacewright.wording.numbers import say_azimuth, say_chance, say_length, say_place, say_whole
+from pacewright.wording.numbers import say_azimuth, say_length, say_odds, say_place, say_whole
 
 CAUTION: Final = "Caution: check on the ground. Local rules and qualified instruction come first."
 """Said beside every fix."""
@@ -48,13 +48,10 @@ class Terms:
     def region(self, covariance: NDArray[np.float64], probability: float) -> str:
         """Say how sure a place is."""
         long_sd, short_sd, azimuth_deg = ellipse_axes(covariance)
-        reach, chance = reach_of(probability), say_chance(probability)
+        reach, chance = reach_of(probability), say_odds(probability)
         along, across = (say_length(reach * sd, self.length_unit) for sd in (long_sd, short_sd))
         azimuth = say_azimuth(azimuth_deg, self.azimuth_unit)
-        return (
-            f"{chance[0].upper()}{chance[1:]} the true place lies within {along} along azimuth {azimuth} "
-            f"and {across} across it."
-        )
+        return f"Give or take {along} along azimuth {azimuth} and {across} across it ({chance})."
 
 
 def log_terms(log: TravelLog, frame: Frame) -> Terms:
@@ -85,7 +82,7 @@ def say_landmark_fix(log: TravelLog, fix: LandmarkFix) -> list[str]:
     seen_from = [say_place(names[station], station) for station in fix.stations]
     said = say_intersection(fix.intersection, seen_from, log_terms(log, fix.frame), fix.name)
     if fix.frame.unit == "pace":
-        said.append("These are the walker's own paces by the walker's own compass.")
+        said.append("These are your own paces, by your own compass.")
     return said
 
 
@@ -186,7 +183,7 @@ def _contradiction(fix: Resection | Intersection, names: Sequence[str], terms: T
     said = [
         "These bearings contradict each other: scatter alone sets them so far apart "
         f"{say_how_often(fix.p_value or 0.0)}. One of the bearings or of the places is wrong, and the region "
-        "above is not to be trusted."
+        "cannot be trusted."
     ]
     if fix.odd_one is None or fix.without_odd_one is None:
         more = (

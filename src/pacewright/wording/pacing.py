@@ -10,7 +10,7 @@ from pacewright.core.pace.pace_table import Farthest, OutlyingRun, PaceTable, Tr
 from pacewright.core.pace.pace_trials import PaceRun, looks_like_steps, steps_from_paces
 from pacewright.core.pace.student import f_exceeded
 from pacewright.core.pace.walker import Walker
-from pacewright.wording.numbers import say_whole
+from pacewright.wording.numbers import say_odds, say_whole
 
 SLIPS: Final[dict[Slip, str]] = {
     "ten_missed": "a ten left out",
@@ -154,8 +154,8 @@ def calibration_rows(table: PaceTable, target_pct: float) -> tuple[tuple[str, ..
 def _say_ordinary(one: TrialClass) -> str:
     return (
         f"{one.label} counts as ordinary: {one.per_100_m:.1f} paces to 100 m "
-        f"({say_whole(steps_from_paces(one.per_100_m))} steps), {100 * one.probability:g} % sure between "
-        f"{one.low:.1f} and {one.high:.1f}, from {_runs(one.runs)}."
+        f"({say_whole(steps_from_paces(one.per_100_m))} steps), between "
+        f"{one.low:.1f} and {one.high:.1f} ({say_odds(one.probability)}), from {_runs(one.runs)}."
     )
 
 
@@ -174,9 +174,9 @@ def _say_scatter(table: PaceTable) -> str:
 def _say_borrowed(one: TrialClass) -> str:
     own = "its own run says" if one.runs == 1 else "its own runs say"
     return (
-        f"{one.label} has only {_runs(one.runs)}: {one.per_100_m:.1f} paces to 100 m leans on the other "
-        f"classes by {100 * (1 - one.own_share):.0f} % ({own} {one.own_per_100_m:.1f}), "
-        f"{100 * one.probability:g} % sure between {one.low:.1f} and {one.high:.1f}."
+        f"{one.label}: {one.per_100_m:.1f} paces to 100 m, between {one.low:.1f} and {one.high:.1f} "
+        f"({say_odds(one.probability)}). With only {_runs(one.runs)} it is drawn toward the other classes ({own} "
+        f"{one.own_per_100_m:.1f})."
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import Final
 
 from pacewright.answers.placing import PlacedLog
@@ -11,8 +12,9 @@ from pacewright.core.way.regions import ellipse_axes, reach_of
 from pacewright.exceptions import Complaint
 from pacewright.ground.lat_lon_text import METRES_PER_DEGREE, format_lat_lon
 from pacewright.ground.mgrs_squares import format_mgrs
+from pacewright.wording.closure import say_how_often
 from pacewright.wording.norths import say_angle, say_compass_zone, say_step
-from pacewright.wording.numbers import say_azimuth, say_chance, say_length, say_place
+from pacewright.wording.numbers import say_azimuth, say_length, say_odds, say_place, say_whole
 
 ORDINARY_CHANCE: Final = 0.01
 """Known points that the log misses by more than this chance allows are said to disagree."""
@@ -28,9 +30,8 @@ def say_placed(log: TravelLog, placed: PlacedLog, probability: float) -> list[st
     return [
         f"On the map {where} is at {say_lat_lon(placed, last, probability)}, MGRS {say_mgrs(placed, last, probability)} "
         f"({placed.on_grid.zone}).",
-        f"{_capital(say_chance(probability))} the true place lies within {say_length(along, 'metre')} along grid "
-        f"azimuth {say_azimuth(axis_deg, unit)} and {say_length(across, 'metre')} across it. "
-        f"Held by {', '.join(placed.held_by)}.",
+        f"Give or take {say_length(along, 'metre')} along grid azimuth {say_azimuth(axis_deg, unit)} and "
+        f"{say_whole(across)} across it ({say_odds(probability)}). This rests on {_and(placed.held_by)}.",
         say_norths(log, placed),
         *([] if placed.on_grid.declination is None else say_compass_zone(placed.on_grid.declination)),
         *(f"{_capital(remark)}." for remark in placed.remarks),
@@ -90,10 +91,9 @@ def say_disagreement(placed: PlacedLog) -> list[str]:
     """Say that what is known does not agree with the log."""
     if placed.chance >= ORDINARY_CHANCE:
         return []
-    often = f"{100 * placed.chance:.2g} times in 100" if placed.chance > 1e-6 else "almost never"
     return [
-        f"Known points and markers met again do not agree with the log: ordinary scatter misses by so much {often}. "
-        "Check the places, the declination, and the log for a slip before you rely on this."
+        f"What is known does not agree with the log: scatter alone misses by so much {say_how_often(placed.chance)}. Check the places, the "
+        "declination and the log before you rely on this."
     ]
 
 
@@ -106,7 +106,11 @@ def say_written(target: str, placed: PlacedLog | None) -> str:
     """Say what was written, and in which coordinates."""
     if placed is None:
         return f"Written: {target} (east and north from the start)"
-    return f"Written: {target} (on the map, {placed.on_grid.zone}, held by {', '.join(placed.held_by)})"
+    return f"Written: {target} (on the map, {placed.on_grid.zone}, by {_and(placed.held_by)})"
+
+
+def _and(names: Sequence[str]) -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 
 
 def _capital(text: str) -> str:
