@@ -110,7 +110,7 @@ def test_a_log_without_names_is_told_to_name_its_markers():
 def test_a_closure_of_no_legs_is_said_to_check_nothing():
     (sentence,) = said([("0", "0", "[at Gate]"), ("90", "100", "")])
     assert sentence == (
-        "Gate is named at stations 0 and 1 and no way was walked between them: that checks "
+        "Gate is named at stations 0 and 1, and no way was walked between them: that checks "
         "nothing. Is a count missing in leg 1?"
     )
 

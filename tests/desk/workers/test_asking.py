@@ -104,10 +104,10 @@ def test_what_is_known_stands_first_and_the_rest_comes(
     assert "Its answer is being worked out" in first.content.decode()
     second = polled(owner, first.content.decode()).content.decode()
     assert "the reckoning misses it by 400 paces" in second
-    assert "This log holds a mistake" not in second
+    assert "A mistake is very likely" not in second
     assert "What may have gone wrong is being searched for." in second
     third = polled(owner, second).content.decode()
-    assert "This log holds a mistake" in third
+    assert "A mistake is very likely" in third
     assert "being searched for" not in third
 
 
