@@ -49,6 +49,8 @@ class LearnerFit:
         The name.
     walks, clean
         Walks handed in, and those of them without a slip.
+    points, missed
+        Points of all cards walked, and those of them not found.
     bias_deg
         What the compass, or the way it is held, adds to every azimuth, clockwise.
     scale_pct
@@ -69,6 +71,8 @@ class LearnerFit:
     learner: str
     walks: int
     clean: int
+    points: int
+    missed: int
     bias_deg: Figure
     scale_pct: Figure
     up_pct: Figure | None
@@ -172,12 +176,18 @@ def fit_grades(grades: Sequence[Grade]) -> ClassFit:
     )
     turn, count = scatter_figures(pooled)
     rates = fit_slip_rates(grades, evidence.learners)
+    asked = {
+        name: [found for one in grades if one.handed.learner == name for _, found in one.points]
+        for name in evidence.learners
+    }
     skills = find_skill(pooled)
     fits = [
         LearnerFit(
             learner=name,
             walks=int(evidence.walks[k]),
             clean=int(evidence.clean[k]),
+            points=len(asked[name]),
+            missed=asked[name].count(False),
             bias_deg=bias[k].times(degrees),
             scale_pct=scale[k].times(per_cent),
             up_pct=up[k].times(per_cent) if up else None,

@@ -6,12 +6,14 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.db.models import Q
+from django.utils import timezone
 
 from pacewright.core.pace.walker import Walker
 from pacewright.course.answer_key import answer_key
 from pacewright.course.course import Card, Course
 from pacewright.desk.class_courses import course_of
 from pacewright.desk.class_entries import finish_doubts, next_free_card, proved_posts, said
+from pacewright.desk.class_out import whereabouts
 from pacewright.desk.models import Entry, Exercise, KeptLog, Member
 from pacewright.desk.page_reading import walker_of
 from pacewright.exceptions import Complaint
@@ -88,6 +90,7 @@ def entry_context(member: Member, log: KeptLog) -> dict[str, Any]:
             "expected": say_expected(course, card),
             "barred": say_barred(course),
             "strip": strip_fields(course),
+            "where": whereabouts(entry, course, timezone.now()),
             "task": say_task(course),
             "reference": course.azimuth_reference,
             "pace_count": entry.pace_typed or ("" if walker.per_100_m is None else f"{walker.per_100_m:g}"),

@@ -16,6 +16,7 @@ from pacewright.core.plausible import MINUTES, TAPED_M, TYPED
 from pacewright.course.course import Card, Course
 from pacewright.desk.access import new_guest
 from pacewright.desk.class_courses import course_of
+from pacewright.desk.class_out import Whereabouts, whereabouts
 from pacewright.desk.handing_in import changed_since
 from pacewright.desk.keeping import new_log
 from pacewright.desk.models import LONGEST_NAME, Entry, Exercise, KeptLog, Member
@@ -46,6 +47,8 @@ class LiveRow:
         When the log was last changed; None where nothing was typed.
     is_late
         True where it was changed after it was handed in, by revision.
+    where
+        Out since when, back, or overdue.
     """
 
     entry: Entry
@@ -56,16 +59,21 @@ class LiveRow:
     rows: int
     changed_at: datetime | None
     is_late: bool
+    where: Whereabouts
 
 
 def live_rows(exercise: Exercise) -> list[LiveRow]:
     """Give every learner of an exercise, by the number of the card."""
-    cards = {card.number: card for card in course_of(exercise.course).cards}
+    course, now = course_of(exercise.course), timezone.now()
+    cards = {card.number: card for card in course.cards}
     found = exercise.entries.select_related("member", "log__walker").annotate(typed_at=Max("log__edits__at"))
-    return [_live(entry, cards.get(entry.card)) for entry in found.order_by("card")]
+    return [
+        _live(entry, cards.get(entry.card), whereabouts(entry, course, now))
+        for entry in found.order_by("card")
+    ]
 
 
-def _live(entry: Any, card: Card | None) -> LiveRow:
+def _live(entry: Any, card: Card | None, where: Whereabouts) -> LiveRow:
     rows = [] if entry.log is None else [row for row in entry.log.rows if not row["struck"]]
     return LiveRow(
         entry=entry,
@@ -76,6 +84,7 @@ def _live(entry: Any, card: Card | None) -> LiveRow:
         rows=sum(1 for row in rows if any(row[name].strip() for name in CELLS)),
         changed_at=entry.typed_at,
         is_late=bool(changed_since(entry)),
+        where=where,
     )
 
 

@@ -60,7 +60,8 @@ class Entry(models.Model):
 
     `words` is an object: what was copied at a post, by the post's name. `pace_typed` is a pace count that is
     being typed, or that was refused; one that was taken stands with the walker. `frozen` is the page and the
-    walker as they stood at the revision that was handed in: `handing_in` writes and reads it.
+    walker as they stood at the revision that was handed in: `handing_in` writes and reads it. `out_at` and
+    `back_at` tell when the learner set out and was seen back: `class_out` writes and reads them.
     """
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
@@ -76,6 +77,8 @@ class Entry(models.Model):
     pace_typed = CleanCharField(max_length=20, default="", blank=True)
     handed_at = models.DateTimeField(null=True)
     frozen: Any = models.JSONField(null=True)
+    out_at = models.DateTimeField(null=True)
+    back_at = models.DateTimeField(null=True)
     made_at = models.DateTimeField(auto_now_add=True)
 
     class Meta:

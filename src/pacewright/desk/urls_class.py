@@ -49,6 +49,7 @@ urlpatterns = [
     path(f"class/{_ENTRY}/change", views_exercise.entry_change, name="entry_change"),
     path(f"class/{_ENTRY}/next", views_exercise.entry_next, name="entry_next"),
     path("cards/<uuid:exercise_id>/take", views_learner.card_take, name="card_take"),
+    path(f"{_ENTRY}/out", views_learner.entry_out, name="entry_out"),
     path(f"{_ENTRY}/pace", views_learner.entry_pace, name="entry_pace"),
     path(f"{_ENTRY}/debrief", views_marks.debrief, name="debrief"),
     path(f"{_ENTRY}/draft", views_learner.entry_draft, name="entry_draft"),

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import uuid
-from typing import Any
+from typing import Any, Final
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from pacewright.desk.access import new_phone_link, own, own_entry, owner_only
+from pacewright.desk.class_courses import course_of
 from pacewright.desk.class_entries import (
     add_on_paper,
     asked_card,
@@ -27,9 +29,14 @@ from pacewright.desk.class_members import (
     network_base,
     qr_of,
 )
+from pacewright.desk.class_out import come_back, count_states, set_out, start_clock, take_back
 from pacewright.desk.handing_in import open_again
 from pacewright.desk.models import Entry, Exercise
 from pacewright.exceptions import Complaint
+from pacewright.wording.safety_words import say_timing
+
+OUT: Final = {"out": set_out, "back": come_back, "not": take_back}
+"""What is noted of a learner at a press, by the name of the button."""
 
 
 @owner_only
@@ -64,7 +71,14 @@ def exercise_live(request: HttpRequest, exercise_id: uuid.UUID) -> HttpResponse:
 def _live(found: Exercise) -> dict[str, Any]:
     live = live_rows(found)
     handed = sum(1 for row in live if row.entry.handed_at)
-    return {"exercise": found, "live": live, "handed": handed, "still_out": len(live) - handed}
+    return {
+        "exercise": found,
+        "live": live,
+        "handed": handed,
+        "counts": count_states([row.where for row in live]),
+        "timing": say_timing(course_of(found.course)),
+        "now": timezone.now(),
+    }
 
 
 @owner_only
@@ -90,6 +104,9 @@ def exercise_change(request: HttpRequest, exercise_id: uuid.UUID) -> HttpRespons
     do = request.POST.get("do")
     if do in ("close", "open"):
         found.is_open = do == "open"
+    elif do == "clock":
+        started = start_clock(found)
+        messages.info(request, f"{started} set out by the minutes of their cards, the first now.")
     elif do == "name":
         found.title = clean_title(request.POST.get("title", ""), "the exercise")
         found.group = group_named(request.member, request.POST.get("group", ""))
@@ -119,6 +136,8 @@ def entry_change(request: HttpRequest, entry_id: uuid.UUID) -> HttpResponse:
     do = request.POST.get("do")
     if do == "open":
         open_again(entry)
+    elif do in OUT:
+        OUT[do](entry)
     elif do == "phone":
         return _phone_link(request, entry)
     elif do == "end":

@@ -21,6 +21,7 @@ from pacewright.desk.class_entries import (
     write_pace_count,
     written_log,
 )
+from pacewright.desk.class_out import come_back, set_out
 from pacewright.desk.handing_in import hand_in, open_again
 from pacewright.desk.models import Exercise
 from pacewright.exceptions import Complaint
@@ -40,6 +41,15 @@ def card_take(request: HttpRequest, exercise_id: uuid.UUID) -> HttpResponse:
     except Complaint as complaint:
         messages.error(request, said(complaint))
         return redirect("home")
+    return redirect("notebook", log_id=written_log(entry).pk)
+
+
+@require_POST
+def entry_out(request: HttpRequest, entry_id: uuid.UUID) -> HttpResponse:
+    """Note that the learner sets out now; once said, only the instructor changes it."""
+    entry = own_entry(request.member, entry_id)
+    if entry.out_at is None and entry.handed_at is None:
+        set_out(entry)
     return redirect("notebook", log_id=written_log(entry).pk)
 
 
@@ -102,6 +112,9 @@ def entry_finish(request: HttpRequest, entry_id: uuid.UUID) -> HttpResponse:
     do = request.POST.get("do", "")
     if do in ("hand", "hand-next"):
         hand_in(entry)
+        if do == "hand-next" and is_instructor:
+            # Paper comes in by hand: whoever brought it is back.
+            come_back(entry)
         messages.info(request, f"Card {entry.card} of {entry.member.name} is handed in.")
     elif do == "open" and is_instructor:
         open_again(entry)

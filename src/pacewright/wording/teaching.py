@@ -268,6 +268,11 @@ def _advice(learner: LearnerFit) -> str:
 
 
 def _say_nothing_found(learner: LearnerFit) -> str:
+    if learner.missed and learner.points > 1:
+        return (
+            f"{learner.missed} of {learner.points} points were not found: go over those legs together, and walk shorter "
+            "legs on easier ground until every point is found."
+        )
     slipped = learner.walks - learner.clean
     if slipped >= 2 and 2 * slipped >= learner.walks:
         return (
@@ -276,7 +281,7 @@ def _say_nothing_found(learner: LearnerFit) -> str:
         )
     if learner.more_walks > 0 and learner.bias_deg.own_share < LEAST_OWN_SHARE:
         return "The learner's own walks tell too little yet to say what to practise."
-    return "Nothing stands out: go on as now, on longer legs and rougher ground."
+    return "Nothing stands out: go on as now."
 
 
 def _say_slopes(learner: LearnerFit) -> str:

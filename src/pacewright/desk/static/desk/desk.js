@@ -106,6 +106,13 @@ document.addEventListener("htmx:responseError", (event) => {
   trouble.textContent = "The desk did not answer as it should (" + event.detail.xhr.status + "). Load the page again.";
   trouble.hidden = false;
 });
+// A table that is asked for again and again says so when the desk has gone silent.
+for (const [what, isSilent] of [["htmx:sendError", true], ["htmx:timeout", true], ["htmx:afterOnLoad", false]]) {
+  document.addEventListener(what, (event) => {
+    const silent = document.getElementById(event.target.dataset ? event.target.dataset.silent || "" : "");
+    if (silent) silent.hidden = !isSilent;
+  });
+}
 if (!document.getElementById("page")) {
   desk.sendOrphans();
   setInterval(desk.sendOrphans, desk.DEAD_MS + 500);

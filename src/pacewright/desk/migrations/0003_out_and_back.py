@@ -1,0 +1,12 @@
+"""When a learner set out, and when the learner was seen back."""
+
+from django.db import migrations, models
+
+
+class Migration(migrations.Migration):
+    dependencies = [("desk", "0002_handed_in")]
+
+    operations = [
+        migrations.AddField("entry", "out_at", models.DateTimeField(null=True)),
+        migrations.AddField("entry", "back_at", models.DateTimeField(null=True)),
+    ]
