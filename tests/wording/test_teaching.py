@@ -49,7 +49,7 @@ def test_a_walked_slip_is_said_with_its_leg_and_the_mark_without_it() -> None:
     )
     assert "Leg 2: the leg was walked the opposite way (over 99 %)." in said
     assert "Fewer than one ordinary counter in a thousand does as badly." in said
-    assert "Mark: 0 of 10" in said and "Without a slip, the same learner would get" in said
+    assert "Mark: 0 of 10" in said and "Without a slip, an ordinary learner would" in said
 
 
 def test_a_stake_alone_says_how_well_the_place_is_known() -> None:

@@ -9,12 +9,12 @@ from statistics import fmean, median
 from typing import Final, Literal
 
 from pacewright.core.pace.scatter import CompassScatter, CountScatter
+from pacewright.course.grade_kinds import GradeKind
 from pacewright.course.grading import Grade
 from pacewright.course.learner_figures import Figure
 from pacewright.course.learner_model import ClassFit, LearnerFit
 from pacewright.course.skill import Rank, rank_learners
 from pacewright.course.slip_rates import SlipRate, slips_seen
-from pacewright.course.written_slips import GradeKind
 
 Practise = Literal["slip", "compass", "pace", "azimuth", "count", "slope", "nothing"]
 

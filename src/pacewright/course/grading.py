@@ -9,11 +9,13 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from pacewright.course.answer_key import AnswerKey, answer_key
+from pacewright.course.beside_slips import as_walked, beside_slips
 from pacewright.course.class_scatter import marked_walker
 from pacewright.course.course import Course
 from pacewright.course.finish import Handed, points_found
@@ -22,10 +24,13 @@ from pacewright.course.marking import READY_RULES, MarkingRule, Measured, give_m
 from pacewright.course.miss import Miss, Seen, measure, measure_places, miss_of, see_finish
 from pacewright.course.suspects import Suspected, list_suspects, weigh_seen
 from pacewright.course.walk_scatter import Habit, stated_habit
-from pacewright.course.walked_slips import SLIP_SHARE, WalkedPosterior
+from pacewright.course.walked_slips import SLIP_SHARE, Beside, WalkedPosterior
 from pacewright.course.written_slips import WrittenComparison, compare_written
 
 Array = NDArray[np.float64]
+
+UNTOLD_M: Final = 1e6
+"""A finish known no better than this tells nothing."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -108,16 +113,18 @@ def grade(
     MissingComplaint
         The course has no such card or post.
     """
+    given, handed = handed, as_walked(handed, course)
     key = answer_key(course, handed.card, marked_walker(handed.walker, course))
     points = points_found(handed, course, key.card)
     seen = see_finish(handed, course, key, dict(points))
     to_posts = course.kind != "field"
     written = compare_written(handed.log, key, counted_to_posts=to_posts) if handed.log else None
-    posterior = weigh_seen(seen, key, written, to_posts, habit, slip_share)
+    posterior = weigh_seen(seen, key, written, to_posts, habit, slip_share, _beside(given, course, key, seen))
     measured = measure(course, key, points, seen)
-    value, mark, luck = _marked(handed, course, rule, key, points, seen, measured)
+    slipped = posterior is not None and posterior.clean_probability < 0.5
+    value, mark, luck = _marked(handed, course, rule, key, points, seen, measured, slipped=slipped)
     return Grade(
-        handed,
+        given,
         key,
         rule,
         seen,
@@ -129,8 +136,24 @@ def grade(
         value,
         mark,
         luck,
-        _said(handed, key, written, seen, mark),
+        (*_say_swapped(given, handed), *_said(handed, key, written, seen, mark)),
     )
+
+
+def _beside(given: Handed, course: Course, key: AnswerKey, seen: Seen | None) -> tuple[Beside, ...]:
+    """Give the slips of no leg; where log or words told the card, the finish is not asked for another."""
+    told = given.card != key.card.number
+    found = () if seen is None else beside_slips(course, key)
+    return tuple(one for one in found if not (told and one.kind == "card_swapped"))
+
+
+def _say_swapped(given: Handed, walked: Handed) -> list[str]:
+    if walked.card == given.card:
+        return []
+    return [
+        f"What {given.learner} wrote down is card {walked.card}, not card {given.card}:"
+        f" it is marked by card {walked.card}."
+    ]
 
 
 def _marked(
@@ -141,6 +164,8 @@ def _marked(
     points: Sequence[tuple[str, bool]],
     seen: Seen | None,
     measured: Measured,
+    *,
+    slipped: bool,
 ) -> tuple[float | None, float | None, MarkLuck | None]:
     """Give what the rule measures, the mark, and how much luck is in it."""
     value = float(measured_by(rule, measured)[0])
@@ -154,7 +179,9 @@ def _marked(
         again = measure_places(course, key, seen, off_m, measured.points_share)
         return give_marks(rule, again, handed.minutes)
 
-    luck = walk_luck(seen.walk, stated_habit(key.walker), seen.off_m, seen.known, marks_of)
+    # What a slip did to the finish tells nothing of the learner's compass and pace.
+    known = seen.known + (UNTOLD_M**2 * np.eye(2) if slipped else 0.0)
+    luck = walk_luck(seen.walk, stated_habit(key.walker), seen.off_m, known, marks_of)
     return value, mark, luck
 
 

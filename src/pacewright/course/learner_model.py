@@ -177,7 +177,12 @@ def fit_grades(grades: Sequence[Grade]) -> ClassFit:
     turn, count = scatter_figures(pooled)
     rates = fit_slip_rates(grades, evidence.learners)
     asked = {
-        name: [found for one in grades if one.handed.learner == name for _, found in one.points]
+        name: [
+            found
+            for one in grades
+            if one.handed.learner == name and len(one.points) > 1
+            for _, found in one.points
+        ]
         for name in evidence.learners
     }
     skills = find_skill(pooled)

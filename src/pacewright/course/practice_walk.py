@@ -21,7 +21,7 @@ from pacewright.core.slips.slips import SlipKind, find_slips
 from pacewright.course.answer_key import AnswerKey, answer_key
 from pacewright.course.course import Course
 from pacewright.course.finish import Handed
-from pacewright.course.walked_slips import could_be_walked
+from pacewright.course.whole_legs import could_be_walked
 from pacewright.exceptions import ValueComplaint
 
 Array = NDArray[np.float64]

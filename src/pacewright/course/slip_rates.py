@@ -14,8 +14,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from pacewright.course.grade_kinds import GradeKind
 from pacewright.course.grading import Grade
-from pacewright.course.written_slips import GradeKind
 
 Array = NDArray[np.float64]
 

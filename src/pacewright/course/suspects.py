@@ -10,16 +10,18 @@ from typing import Final, Literal
 import numpy as np
 
 from pacewright.course.answer_key import AnswerKey
+from pacewright.course.grade_kinds import GradeKind
 from pacewright.course.miss import Seen
 from pacewright.course.walk_scatter import Habit, own_scatter
 from pacewright.course.walked_slips import (
     AS_ON_THE_CARD,
     Base,
+    Beside,
     WalkedPosterior,
     changed_walk,
     weigh_walked_slips,
 )
-from pacewright.course.written_slips import GradeKind, WrittenComparison, WrittenSlip
+from pacewright.course.written_slips import WrittenComparison, WrittenSlip
 
 WALKED_AS_WRITTEN: Final = 0.7
 """How likely a learner whose log differs from the card walked what the log says (assumed)."""
@@ -45,6 +47,8 @@ class Suspected:
         Azimuth in degrees and count in paces on the card, and what was written or walked.
     walked_chance
         For one that is written: that it was walked as well; None where the finish does not tell.
+    name
+        Of a slip that is of no leg: the stake it started from, or the number of the card walked.
     """
 
     leg: int | None
@@ -54,6 +58,7 @@ class Suspected:
     asked: tuple[float, float] | None
     instead: tuple[float, float] | None
     walked_chance: float | None = None
+    name: str = ""
 
 
 def weigh_seen(
@@ -63,6 +68,7 @@ def weigh_seen(
     to_posts: bool,
     habit: Habit | None,
     slip_share: float,
+    beside: Sequence[Beside] = (),
 ) -> WalkedPosterior | None:
     """Weigh slips by the finish; None where it tells nothing.
 
@@ -78,12 +84,21 @@ def weigh_seen(
         What is known of the learner's compass and pace.
     slip_share
         The share of walks with a slip, before looking.
+    beside
+        Slips that are not of a leg; they count only where nothing was found on the way.
     """
     if seen is None or (to_posts and not np.any(seen.off_m)):
         return None
     bases = _bases(seen, key, written.slips if written else (), to_posts)
     return weigh_walked_slips(
-        key, seen.off_m, seen.known, start=seen.start, habit=habit, slip_share=slip_share, bases=bases
+        key,
+        seen.off_m,
+        seen.known,
+        start=seen.start,
+        habit=habit,
+        slip_share=slip_share,
+        bases=bases,
+        beside=() if seen.start else beside,
     )
 
 
@@ -128,6 +143,9 @@ def list_suspects(
     for slip in posterior.slips if posterior else ():
         if slip.probability < LEAST_SUSPECTED:
             break
+        if not slip.rows:
+            found.append(Suspected(None, slip.kind, slip.probability, "walked", None, None, name=slip.name))
+            continue
         row = key.rows[slip.rows[0] - 1]
         asked = (row.azimuth_deg, float(row.count))
         instead = None if slip.kind == "leg_missing" else (slip.azimuth_deg, slip.count)

@@ -12,7 +12,7 @@ all legs share is not sought here: it is the learner's compass, and several walk
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
@@ -25,7 +25,9 @@ from pacewright.core.slips.mistake_search import LEVEL_SHARES, SCATTER_LEVELS
 from pacewright.core.slips.normal_batch import log_density, log_sum
 from pacewright.core.slips.slips import KIND_WEIGHT, Slip, SlipKind, find_slips
 from pacewright.course.answer_key import AnswerKey
+from pacewright.course.grade_kinds import BESIDE_WEIGHT, BesideKind, WalkedKind
 from pacewright.course.walk_scatter import Habit, Walk, key_walk, own_scatter, stated_habit
+from pacewright.course.whole_legs import could_be_walked, whole_leg_slips
 
 Array = NDArray[np.float64]
 
@@ -37,8 +39,6 @@ OTHER_REACH: Final = 0.5
 """Such a one moves the finish by about half of the length walked (assumed)."""
 UNSEEN_SDS: Final = 3.0
 """Half of the slips that move a finish by so many standard deviations are told from none."""
-LEAST_FOR_HUNDRED: Final = 100.0
-LEAST_FOR_THOUSAND: Final = 1000.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,14 +57,17 @@ class WalkedSlip:
         Of this slip.
     moved_m
         East and north by which it moves the finish.
+    name
+        Of a slip that is of no leg: the stake it started from, or the number of the card walked.
     """
 
-    kind: SlipKind
+    kind: WalkedKind
     rows: tuple[int, ...]
     azimuth_deg: float
     count: float
     probability: float
     moved_m: tuple[float, float]
+    name: str = ""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -81,6 +84,27 @@ class Base:
         How likely it is before looking.
     """
 
+    moved_m: Array
+    own: Array
+    share: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Beside:
+    """A slip that is not of a leg: another start, another card, or no walk at all.
+
+    Attributes
+    ----------
+    kind, name
+        Which, and the stake or card it is about.
+    moved_m, own
+        East and north by which it moves the finish, and the own scatter of what is then walked.
+    share
+        Of its kind, so much falls on this one; the shares of a kind come to 1.
+    """
+
+    kind: BesideKind
+    name: str
     moved_m: Array
     own: Array
     share: float
@@ -120,7 +144,7 @@ class WalkedPosterior:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Ways:
-    """Every slip: what it changes, and how often it happens; all of shape (h, ...)."""
+    """Every slip of legs: what it changes, how often it happens, shape (h, ...); their kinds' weight."""
 
     kinds: tuple[SlipKind, ...]
     rows: tuple[tuple[int, ...], ...]
@@ -129,6 +153,7 @@ class _Ways:
     moved_m: Array
     own: Array
     log_share: Array
+    weight: float
 
 
 def weigh_walked_slips(
@@ -140,6 +165,7 @@ def weigh_walked_slips(
     habit: Habit | None = None,
     slip_share: float = SLIP_SHARE,
     bases: Sequence[Base] = (AS_ON_THE_CARD,),
+    beside: Sequence[Beside] = (),
 ) -> WalkedPosterior:
     """Weigh every single slip on every row, and none, by where the learner stood.
 
@@ -159,14 +185,25 @@ def weigh_walked_slips(
         The share of walks with a slip, before looking.
     bases
         What may have been meant to be walked.
+    beside
+        Slips that are not of a leg.
     """
     walk = key_walk(key, start)
     ways = _ways(key, walk, start)
+    of_legs = ways.weight / (ways.weight + sum(BESIDE_WEIGHT[kind] for kind in {one.kind for one in beside}))
+    of_beside = [
+        math.log((1.0 - OTHER_SHARE) * of_legs / ways.weight * BESIDE_WEIGHT[one.kind] * one.share)
+        for one in beside
+    ]
     ordinary = walk.own.sum(axis=0)
     anywhere = ordinary + (OTHER_REACH * float(walk.length_m.sum())) ** 2 * np.eye(2)
-    log_shares = np.concatenate([math.log1p(-OTHER_SHARE) + ways.log_share, [math.log(OTHER_SHARE)]])
-    moved = np.concatenate([np.zeros((1, 2)), ways.moved_m, np.zeros((1, 2))])
-    own = np.concatenate([ordinary[None], ways.own, anywhere[None]])
+    log_shares = np.concatenate(
+        [math.log1p(-OTHER_SHARE) + math.log(of_legs) + ways.log_share, of_beside, [math.log(OTHER_SHARE)]]
+    )
+    elsewhere_m = np.array([one.moved_m for one in beside]).reshape(-1, 2)
+    elsewhere = np.array([one.own for one in beside]).reshape(-1, 2, 2)
+    moved = np.concatenate([np.zeros((1, 2)), ways.moved_m, elsewhere_m, np.zeros((1, 2))])
+    own = np.concatenate([ordinary[None], ways.own, elsewhere, anywhere[None]])
     weight = np.concatenate([[math.log1p(-slip_share)], math.log(slip_share) + log_shares])
     from_base = np.array([base.moved_m for base in bases])[:, None]
     all_moved = (from_base + moved).reshape(-1, 2)
@@ -191,6 +228,10 @@ def weigh_walked_slips(
             _pair(moved[i + 1]),
         )
         for i, (kind, rows) in enumerate(zip(ways.kinds, ways.rows, strict=True))
+    ]
+    slips += [
+        WalkedSlip(one.kind, (), 0.0, 0.0, float(by_way[i]), _pair(one.moved_m), one.name)
+        for i, one in enumerate(beside, start=len(ways.kinds) + 1)
     ]
     slips.sort(key=lambda slip: -slip.probability)
     with_slip = log_sum(evidence[0, 1:] + log_shares)
@@ -240,6 +281,9 @@ def _ways(key: AnswerKey, walk: Walk, start: int) -> _Ways:
     for row in range(start + 1, len(key.rows) + 1):
         if len(key.rows) - start > 1:
             found.append(("leg_missing", (row,), ((key.rows[row - 1].azimuth_deg, 0.0),)))
+    whole = [one for one in whole_leg_slips(key, found) if min(one[1]) > start]
+    pieces = {row: len(struck) for _, struck, _ in whole for row in struck}
+    found += whole
     kinds = tuple(kind for kind, _, _ in found)
     rows = tuple(rows for _, rows, _ in found)
     moved, own = changed_walk(key, walk, start, rows, [entries for _, _, entries in found])
@@ -250,7 +294,8 @@ def _ways(key: AnswerKey, walk: Walk, start: int) -> _Ways:
         np.array([entries[0][1] for _, _, entries in found]),
         moved,
         own,
-        _log_shares(kinds, rows),
+        _log_shares(kinds, rows, pieces),
+        sum(KIND_WEIGHT[kind] for kind in set(kinds)),
     )
 
 
@@ -260,28 +305,31 @@ def _slips_of(log: TravelLog) -> tuple[Slip, ...]:
     return find_slips(log)
 
 
-def could_be_walked(kind: SlipKind, key: AnswerKey, row: int) -> bool:
-    """Tell whether there was anything to lose: nobody loses a hundred who never counts to one."""
-    count = key.rows[row - 1].count
-    if kind == "tally_lost":
-        return count > LEAST_FOR_HUNDRED
-    return kind != "thousand_lost" or count > LEAST_FOR_THOUSAND
+def _log_shares(
+    kinds: Sequence[SlipKind], rows: Sequence[tuple[int, ...]], pieces: Mapping[int, int]
+) -> Array:
+    """Give the log of how often each slip happens: kinds by weight, their legs and ways evenly.
 
-
-def _log_shares(kinds: Sequence[SlipKind], rows: Sequence[tuple[int, ...]]) -> Array:
-    """Give the log of how often each slip happens: kinds by weight, their rows and ways evenly."""
+    The pieces of a leg that goes round an obstacle share the weight of one leg; the whole leg has another.
+    """
     total = sum(KIND_WEIGHT[kind] for kind in set(kinds))
     ways: dict[tuple[SlipKind, tuple[int, ...]], int] = {}
     for pair in zip(kinds, rows, strict=True):
         ways[pair] = ways.get(pair, 0) + 1
-    places: dict[SlipKind, int] = {}
-    for kind, _ in ways:
-        places[kind] = places.get(kind, 0) + 1
+    places: dict[SlipKind, float] = {}
+    for kind, struck in ways:
+        places[kind] = places.get(kind, 0.0) + _place_weight(struck, pieces)
     shares = [
-        math.log(KIND_WEIGHT[kind] / total / places[kind] / ways[kind, struck])
+        math.log(
+            KIND_WEIGHT[kind] / total * _place_weight(struck, pieces) / places[kind] / ways[kind, struck]
+        )
         for kind, struck in zip(kinds, rows, strict=True)
     ]
     return np.array(shares)
+
+
+def _place_weight(struck: tuple[int, ...], pieces: Mapping[int, int]) -> float:
+    return 1.0 / pieces.get(struck[0], 1) if len(struck) == 1 else 1.0
 
 
 def changed_walk(

@@ -12,9 +12,7 @@ from pacewright.core.compass import normal_azimuth, turn_deg
 from pacewright.core.log.travel_log import Leg, TravelLog
 from pacewright.core.slips.slips import KIND_WEIGHT, Slip, SlipKind, find_slips
 from pacewright.course.answer_key import AnswerKey
-
-GradeKind = SlipKind | Literal["other"]
-"""The kinds of slip, and one more: the log differs and no slip that is known explains it."""
+from pacewright.course.grade_kinds import GradeKind
 
 AZIMUTH_WITHIN_DEG: Final = 2.0
 """Cards and logs are written to whole degrees: so much is rounding, and more is not."""

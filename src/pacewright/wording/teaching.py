@@ -9,13 +9,13 @@ from pacewright.core.compass import direction_deg
 from pacewright.core.slips.mistakes import NAME_ABOVE
 from pacewright.core.slips.slips import KIND_WEIGHT
 from pacewright.course.class_report import ClassReport, favourite_slip, what_to_practise
+from pacewright.course.grade_kinds import GradeKind
 from pacewright.course.grading import Grade
 from pacewright.course.learner_model import ClassFit, LearnerFit
 from pacewright.course.marking import UNIT, MarkingRule
 from pacewright.course.skill import Rank
 from pacewright.course.slip_rates import SlipRate
 from pacewright.course.suspects import Suspected
-from pacewright.course.written_slips import GradeKind
 from pacewright.wording.findings import CAUSE, Rows, say_percent
 from pacewright.wording.numbers import say_azimuth, say_length, say_whole
 
@@ -27,6 +27,13 @@ MOST_SUSPECTS: Final = 3
 MOST_WALKS_SAID: Final = 20
 LEAST_OWN_SHARE: Final = 0.5
 """Where a learner's own walks tell less than half of the bias, no advice is drawn from them."""
+
+
+BESIDE: Final[dict[GradeKind, str]] = {
+    "start_wrong": "the walk began at the neighbouring stake",
+    "never_left": "the learner ended where the card starts",
+    "card_swapped": "another card was walked",
+}
 
 
 def _causes(otherwise: dict[GradeKind, str]) -> dict[GradeKind, str]:
@@ -44,6 +51,7 @@ _WALKED: Final = _causes(
         "digits_swapped": "two digits were read in the wrong order",
         "azimuth_reversed": "the leg was walked the opposite way",
         "quadrant_wrong": "the leg was walked a quarter circle off",
+        **BESIDE,
         "other": "no slip that is known explains it",
     }
 )
@@ -53,6 +61,7 @@ _WRITTEN: Final = _causes(
         "tally_added": "a hundred too many",
         "thousand_lost": "a thousand too few",
         "leg_missing": "the leg is not in the log",
+        **BESIDE,
         "other": "no slip that is known explains it",
     }
 )
@@ -70,6 +79,9 @@ _NAMED: Final[dict[GradeKind, str]] = {
     "paces_for_steps": "halving paces as if they were steps",
     "quadrant_wrong": "an azimuth a quarter circle off",
     "rows_exchanged": "two legs in the other order",
+    "start_wrong": "starting at the neighbouring stake",
+    "never_left": "ending where the card starts",
+    "card_swapped": "walking another card",
     "other": "a row that does not read what the card asks",
 }
 _CURE: Final[dict[GradeKind, str]] = {
@@ -86,6 +98,9 @@ _CURE: Final[dict[GradeKind, str]] = {
     "paces_for_steps": "count one foot only, and write what you counted",
     "quadrant_wrong": "say the quarter aloud (north-east, south-east) before you set the dial",
     "rows_exchanged": "number the cards, and say the number before you set out",
+    "start_wrong": "read the name on the stake aloud before you set out",
+    "never_left": "look back after the first leg: is the start stake behind you?",
+    "card_swapped": "write your name on the card before you read it",
     "other": "copy the card again and read it back",
 }
 
@@ -174,7 +189,10 @@ def _say_written(slip: Suspected) -> str:
 
 
 def _say_walked(slip: Suspected) -> str:
-    return f"leg {slip.leg}: {_WALKED[slip.kind]}" if slip.leg else _WALKED[slip.kind]
+    if slip.leg:
+        return f"leg {slip.leg}: {_WALKED[slip.kind]}"
+    name = {"start_wrong": f", {slip.name}", "card_swapped": f", card {slip.name}"}.get(slip.kind, "")
+    return _WALKED[slip.kind] + name
 
 
 def _entry(entry: tuple[float, float]) -> str:
@@ -190,10 +208,14 @@ def _say_mark(one: Grade) -> list[str]:
     if luck is None:
         return [said]
     slipped = one.slip_chance is not None and one.slip_chance > 0.5
+    if slipped and luck.high - luck.low < 0.01 * full:
+        return [f"{said} Without a slip, an ordinary learner would most likely get {luck.high:.4g}."]
     if slipped:
         return [
-            f"{said} Without a slip, the same learner would get {luck.low:.4g} to {luck.high:.4g} in four walks of five."
+            f"{said} Without a slip, an ordinary learner would get {luck.low:.4g} to {luck.high:.4g} in four walks of five."
         ]
+    if luck.high - luck.low < 0.01 * full and abs(luck.high - one.mark) >= 0.01 * full:
+        return [f"{said} Walking again, the same learner would most likely get {luck.high:.4g}."]
     if luck.high - luck.low < 0.01 * full:
         return [f"{said} The same learner would most likely get it again."]
     return [
