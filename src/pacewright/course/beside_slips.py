@@ -8,14 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from functools import lru_cache
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from pacewright.core.pace.walker import Walker
-from pacewright.core.way.frames import map_frame
 from pacewright.course.answer_key import AnswerKey, answer_key
 from pacewright.course.class_scatter import marked_walker
 from pacewright.course.course import Card, Course
@@ -38,13 +35,8 @@ AGREES_ABOVE: Final = 1e-4
 
 def beside_slips(course: Course, key: AnswerKey) -> tuple[Beside, ...]:
     """Give the slips of no leg that could explain a finish on a field; none on a course of another kind."""
-    return _of_card(course, key.card.number, key.walker) if course.kind == "field" else ()
-
-
-@lru_cache(maxsize=64)
-def _of_card(course: Course, number: int, walker: Walker) -> tuple[Beside, ...]:
-    """Give them for a card; a class walks few cards many times."""
-    key = answer_key(course, number, walker)
+    if course.kind != "field":
+        return ()
     card, ordinary = key.card, key.reckoning.own.sum(axis=0)
     start, ends = (np.array(course.post(name).place_m) for name in (card.start, card.ends))
     found = [Beside("never_left", card.start, start - ends, STAYS_SD_M**2 * np.eye(2), 1.0)]
@@ -55,8 +47,7 @@ def _of_card(course: Course, number: int, walker: Walker) -> tuple[Beside, ...]:
         moved = np.array(course.post(name).place_m) - start
         found.append(Beside("start_wrong", name, moved, ordinary, 1.0 / len(sides)))
     others = [other for other in course.cards if other.number != card.number]
-    for other in others:
-        own = _own_scatter(other, key)
+    for other, own in zip(others, _own_scatters(others, key), strict=True):
         there = np.array(course.post(other.ends).place_m)
         elsewhere = np.array(course.post(other.start).place_m) - start
         ways = [(there - ends, OWN_START_SHARE), (there - ends - elsewhere, 1.0 - OWN_START_SHARE)]
@@ -69,13 +60,17 @@ def _of_card(course: Course, number: int, walker: Walker) -> tuple[Beside, ...]:
     return tuple(found)
 
 
-def _own_scatter(card: Card, key: AnswerKey) -> Array:
-    """Give the own scatter of another card's walk, ways round obstacles as if they were not there."""
-    azimuth_rad = np.radians([leg.azimuth_deg for leg in card.legs])
-    length_m = np.array([leg.length_m for leg in card.legs])
+def _own_scatters(cards: Sequence[Card], key: AnswerKey) -> Array:
+    """Give the own scatter of other cards' walks, obstacles as if they were not there, shape (n, 2, 2)."""
+    legs = [leg for card in cards for leg in card.legs]
+    if not legs:
+        return np.zeros((0, 2, 2))
+    azimuth_rad = np.radians([leg.azimuth_deg for leg in legs])
     unit = np.stack([np.sin(azimuth_rad), np.cos(azimuth_rad)], axis=1)
-    spread = own_scatter(unit, length_m, key.walker, map_frame(key.log.heading, key.walker))
-    return np.asarray(spread.sum(axis=0), dtype=np.float64)
+    length_m = np.array([leg.length_m for leg in legs])
+    spread = own_scatter(unit, length_m, key.walker, key.reckoning.frame)
+    firsts = np.cumsum([0, *(len(card.legs) for card in cards[:-1])])
+    return np.asarray(np.add.reduceat(spread, firsts, axis=0), dtype=np.float64)
 
 
 def as_walked(handed: Handed, course: Course) -> Handed:
