@@ -4,7 +4,7 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-    dependencies = [("desk", "0002_handed_in")]
+    dependencies = [("desk", "0003_who_changed")]
 
     operations = [
         migrations.AddField("entry", "out_at", models.DateTimeField(null=True)),
