@@ -13,7 +13,7 @@ from pacewright.core.compass import turn_deg, unit_vectors
 from pacewright.core.log.remarks import BackReading
 from pacewright.core.log.travel_log import Leg, TravelLog
 from pacewright.core.slips.leg_prior import fit_length_prior, log_lengths
-from pacewright.core.slips.slips import KIND_WEIGHT, Slip, find_slips
+from pacewright.core.slips.slips import KIND_WEIGHT, Slip, SlipKind, find_slips
 from pacewright.core.way.reckoning import Reckoning
 
 Floats = NDArray[np.float64]
@@ -24,8 +24,11 @@ NODES_REACH: Final = 2.4
 NODE_STEP_NOISES: Final = 2.0
 """How far a step from node to node may move the last station, in its own scatter."""
 
-SLIP_CHANCE: Final = 0.025
+SLIP_CHANCE: Final = 0.035
 """The chance that a leg holds a slip of the pencil (assumed, on the high side)."""
+_OFTENER: Final[dict[SlipKind, float]] = {"tally_lost": 4.0, "tally_added": 4.0, "azimuth_reversed": 2.5}
+"""A hundred lost or added and an azimuth read backward are taken as the commonest by far: where a search has
+to choose among many places, the rare kinds would else take most of the chance (assumed)."""
 MOST_WAYS: Final = 7
 _SAME_PLACE_M: Final = 20.0
 _READ_BACK_RIGHT_DEG: Final = 15.0
@@ -197,7 +200,11 @@ def _slips(log: TravelLog, reckoning: Reckoning, slip_chance: float) -> tuple[tu
             k = slip.legs[0] - 1
             length_m = slip.entries[0].count * unit_m[k]
             longer = prior.log_ratio(np.array([k]), log_lengths([length_m]))
-            weight = KIND_WEIGHT[slip.kind] * math.exp(slip.place_weight + float(longer[0]))
+            weight = (
+                KIND_WEIGHT[slip.kind]
+                * _OFTENER.get(slip.kind, 1.0)
+                * math.exp(slip.place_weight + float(longer[0]))
+            )
             weight *= _read_back(legs[k], slip)
             found[k].append((weight, _moved(slip, reckoning, k, length_m), slip.kind))
     return tuple(_likeliest(one, slip_chance) for one in found)
