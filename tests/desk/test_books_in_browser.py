@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from pacewright.files.bundled import bundled
+from support.desk_server import DeskServer
 from support.notebook_page import until
 
 OpenPage = Callable[..., Any]
@@ -51,7 +52,7 @@ def test_trials_are_typed_and_a_walker_chosen_without_scripts(browser_page: Open
     assert "62.0 paces to 100 m" in page.inner_text("main")
     page.goto(log)
     page.get_by_label("Walked by").select_option(label="Odo Lark")
-    page.get_by_role("button", name="Use").click()
+    page.get_by_role("link", name="Figures").wait_for()
     assert page.url == log
     assert page.locator("#walked-by option:checked").inner_text() == "Odo Lark"
 
@@ -60,9 +61,8 @@ def test_a_walker_is_chosen_with_scripts_and_typed_rows_stay(browser_page: OpenP
     page = browser_page(1440)
     page.get_by_role("button", name="Show a finished example").click()
     page.locator(".row .notes").first.fill("typed a moment ago")
-    page.get_by_label("Walked by").select_option(index=0)
-    page.get_by_role("button", name="Use").click()
-    page.wait_for_load_state()
+    with page.expect_navigation():
+        page.get_by_label("Walked by").select_option(index=0)
     page.goto(page.url)
     until(page, "document.querySelector('.row .notes').value === 'typed a moment ago'")
     assert page.locator("#walked-by option:checked").inner_text() == "nobody in particular (defaults)"
@@ -108,3 +108,29 @@ def test_no_page_of_the_books_breaks_a_rule_of_access(
     page.wait_for_selector("#wrong-1")
     assert is_within(page)
     assert [*found, *wrong_by_axe(page)] == []
+
+
+def test_a_form_that_was_not_sent_comes_back_with_what_was_typed(
+    browser_page: OpenPage, new_desk: Callable[..., DeskServer]
+) -> None:
+    page = browser_page(1440, server=new_desk())
+    page.goto("/walkers")
+    name = page.locator("main form input[name=name]").first
+    name.fill("Odo Lark")
+    page.reload()
+    assert name.input_value() == "Odo Lark"
+    assert page.get_by_text("What you typed here and did not send is back.").is_visible()
+    page.context.set_offline(True)
+    name.fill("Odo Larkin")
+    page.wait_for_timeout(3200)
+    name.fill("Odo Larkins")
+    page.wait_for_timeout(300)
+    name.press("Enter")
+    assert page.get_by_text("The desk does not answer.").is_visible()
+    page.context.set_offline(False)
+    page.reload()
+    assert name.input_value() == "Odo Larkins"
+    name.press("Enter")
+    page.get_by_role("heading", name="Odo Larkins").wait_for()
+    page.goto("/walkers")
+    assert name.input_value() == ""

@@ -329,3 +329,31 @@ def test_enter_never_leads_into_what_another_tab_wrote_below(
     saved(page)
     rows = [("10", "1", ""), ("20", "2", ""), ("30", "3", ""), ("90", "9", "by another tab")]
     assert kept(desk_server.owner, page) == rows
+
+
+def test_a_block_is_laid_over_the_cells_and_its_columns_are_known(
+    browser_page: OpenPage, desk_server: DeskServer
+) -> None:
+    page = browser_page(1440)
+    begin(page)
+    # A counted first column is the number of the row, a break inside a cell is a blank.
+    paste(page, '1\t10\t100\n2\t20\t200\n')
+    saved(page)
+    assert kept(desk_server.owner, page) == [("10", "100", ""), ("20", "200", "")]
+    cell(page, 1, "count").focus()
+    paste(page, '110\t"wet\nground"\n210\tdry\n')
+    saved(page)
+    assert kept(desk_server.owner, page) == [("10", "110", "wet ground"), ("20", "210", "dry")]
+    page.keyboard.press("Control+z")
+    saved(page)
+    assert kept(desk_server.owner, page) == [("10", "100", ""), ("20", "200", "")]
+    cell(page, 3, "azimuth").focus()
+    paste(page, "Notes;Count;Azimuth\nat the oak;300;30\n")
+    saved(page)
+    assert kept(desk_server.owner, page)[2] == ("30", "300", "at the oak")
+    # One line cannot tell whether it is numbered: it is asked.
+    cell(page, 4, "azimuth").focus()
+    page.once("dialog", lambda asked: asked.accept())
+    paste(page, "1\t40\t400\n")
+    saved(page)
+    assert kept(desk_server.owner, page)[3] == ("40", "400", "")

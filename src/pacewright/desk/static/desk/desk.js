@@ -42,7 +42,7 @@ const desk = {
     const timer = setTimeout(() => stop.abort(), 8000);
     try {
       const answer = await fetch(address, { credentials: "same-origin", signal: stop.signal });
-      return { status: answer.status, told: answer.status === 200 ? await answer.json() : null };
+      return { status: answer.status, told: answer.status === 200 && answer.headers.get("Content-Type").includes("json") ? await answer.json() : null };
     } catch {
       return { status: 0, told: null };
     } finally {

@@ -225,6 +225,13 @@
     else if (isOwed && !isLeft && !queue.all().length) saved.textContent = "Saved.";
     isOwed = isLeft;
   }
+  const walker = document.getElementById("walked-by");
+  // Taken at once; what waits goes first, for the page is loaded anew.
+  if (walker) document.querySelector("button[form=walker-form]").hidden = true;
+  if (walker) walker.addEventListener("change", async () => {
+    if (await desk.rowsKept(8000)) walker.form.requestSubmit();
+    else say("Some rows are not saved yet. Choose the walker once the page says Saved.");
+  });
   rows.classList.add("scripted");
   document.getElementById("add-row").hidden = isThrown();
   document.getElementById("redo").hidden = false;

@@ -1,0 +1,79 @@
+// Every form is kept in this browser while it is typed, until the desk is there to take it.
+"use strict";
+(() => {
+  const KEPT = "input:not([type=hidden]):not([type=file]):not([type=password]):not([type=search]), textarea, select";
+  const isKept = (form) => form.method === "post" && form.id !== "page" && !form.dataset.entry && form.querySelector(KEPT) && !form.matches("[hx-post]");
+  const shelf = (form) => "desk-form:" + location.pathname + ":" + form.getAttribute("action");
+  const fields = (form) => [...form.elements].filter((one) => one.matches(KEPT));
+  const valueOf = (field) => (["checkbox", "radio"].includes(field.type) ? String(field.checked) : field.value);
+  const values = (form) => fields(form).map((field) => [field.name, valueOf(field)]);
+
+  function note(form, words) {
+    let told = form.querySelector(":scope > .form-told");
+    if (!told) {
+      told = document.createElement("p");
+      told.className = "notice form-told";
+      told.setAttribute("role", "status");
+      form.prepend(told);
+    }
+    told.textContent = words;
+    return told;
+  }
+  function keep(form, was, isPosted = false) {
+    try {
+      localStorage.setItem(shelf(form), JSON.stringify({ was, typed: values(form), isPosted }));
+    } catch {
+      note(form, "This browser keeps nothing by itself (its storage is full or closed). Send the form before you leave.");
+    }
+  }
+  // What was typed comes back only onto the form that it was typed on, as it was then.
+  function bringBack(form, was) {
+    const left = desk.load(shelf(form));
+    if (!left) return;
+    if (JSON.stringify(left.was) !== JSON.stringify(was) || JSON.stringify(left.typed) === JSON.stringify(was)) {
+      localStorage.removeItem(shelf(form));
+      return;
+    }
+    fields(form).forEach((field, at) => {
+      const value = left.typed[at][1];
+      if (["checkbox", "radio"].includes(field.type)) field.checked = value === "true";
+      else field.value = value;
+    });
+    const button = document.createElement("button");
+    button.type = "button";
+    button.textContent = "Forget it";
+    button.addEventListener("click", () => { localStorage.removeItem(shelf(form)); form.reset(); button.parentElement.remove(); });
+    note(form, "What you typed here and did not send is back. ").append(button);
+  }
+  // Whether the desk is there is asked while somebody types, so that sending need not wait for it.
+  const ASK_MS = 3000;
+  let isThere = true, askedAt = 0;
+  async function ask() {
+    askedAt = Date.now();
+    const { status } = await desk.look("/static/desk/mark.svg?" + askedAt);
+    isThere = status === 200;
+  }
+  // A page that opened in the ordinary way tells that what was sent before it has come through.
+  const [opened] = performance.getEntriesByType("navigation");
+  if (opened && opened.type === "navigate") {
+    const names = Array.from({ length: localStorage.length }, (_, at) => localStorage.key(at));
+    for (const name of names.filter((one) => one.startsWith("desk-form:"))) {
+      if (desk.load(name)?.isPosted) localStorage.removeItem(name);
+    }
+  }
+  for (const form of [...document.forms].filter(isKept)) {
+    const was = values(form);
+    bringBack(form, was);
+    form.addEventListener("input", () => {
+      keep(form, was);
+      if (Date.now() - askedAt > ASK_MS) ask();
+    });
+    form.addEventListener("submit", (event) => {
+      keep(form, was, true);
+      if (isThere) return;
+      event.preventDefault();
+      ask();
+      note(form, "The desk does not answer. What you typed is kept in this browser: send it again when the desk is back.");
+    });
+  }
+})();
