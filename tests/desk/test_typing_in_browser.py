@@ -337,7 +337,7 @@ def test_a_block_is_laid_over_the_cells_and_its_columns_are_known(
     page = browser_page(1440)
     begin(page)
     # A counted first column is the number of the row, a break inside a cell is a blank.
-    paste(page, '1\t10\t100\n2\t20\t200\n')
+    paste(page, "1\t10\t100\n2\t20\t200\n")
     saved(page)
     assert kept(desk_server.owner, page) == [("10", "100", ""), ("20", "200", "")]
     cell(page, 1, "count").focus()
