@@ -59,3 +59,26 @@ def test_the_changelog_has_an_entry_for_the_version() -> None:
     version = re.search(r'^__version__ = "(.+)"', read("src/pacewright/__init__.py"), re.MULTILINE)
     assert version is not None
     assert re.search(rf"^## \[(Unreleased|{re.escape(version[1])})\]", read("CHANGELOG.md"), re.MULTILINE)
+
+
+def test_the_example_of_the_readme_runs_from_an_empty_folder_and_says_what_is_printed(tmp_path: Path) -> None:
+    text = read("README.md")
+    assert text.index("## Install") < text.index("## A page goes in")
+    command = re.search(
+        r"^    (pacewright back .*)$\n+<!-- output of the line above -->\n```\n(.*?)```", text, re.M | re.S
+    )
+    assert command is not None and "pacewright demo --into ." in text
+    environment = {**os.environ, "PYTHONPATH": str(HOUSE / "src"), "COLUMNS": "80"}
+    said = [
+        subprocess.run(
+            [sys.executable, "-m", *words.split()],
+            cwd=tmp_path,
+            env=environment,
+            capture_output=True,
+            encoding="utf-8",
+            check=True,
+        ).stdout
+        for words in ("pacewright demo --into .", command[1])
+    ]
+    assert said[1] == command[2]
+    assert "pacewright-demo" not in said[0]

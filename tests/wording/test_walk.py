@@ -91,7 +91,7 @@ def test_the_way_back_is_azimuth_count_cord_region_and_when_to_stop():
     )
     assert said[1] == (
         f"You will end within {way.along:.0f} paces of Gate along your line and "
-        f"{way.across:.0f} across it (95 in 100)."
+        f"{way.across:.0f} across (95 in 100)."
     )
     assert said[2] == (
         f"Look for it from {overshoot(way).look_from} on. Stop at {overshoot(way).stop_at}; do not walk on."

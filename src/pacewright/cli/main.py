@@ -21,6 +21,7 @@ COMMANDS: Final[dict[str, tuple[str, str]]] = {
     "reckon": ("reckon", "Say where every station of a travel log lies, and how sure that is."),
     "back": ("back", "Say the way back: azimuth, count, what to do at the end, leg by leg if asked."),
     "adjust": ("adjust", "Spread what a log does not close by; learn the walker's figures from it."),
+    "leg": ("leg", "Say the leg from one place to another by map: azimuth, own paces, cord."),
     "check": ("check", "Say whether a log closes, and which slip on which leg explains it if not."),
     "calibrate": ("calibrate", "Turn pace trials into a pace table and a walker file."),
     "fix": ("fix", "Fix your own place from known things, or a thing seen from two stations."),

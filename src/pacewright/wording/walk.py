@@ -233,7 +233,7 @@ def say_within(way: WayBack) -> str:
     there = say_place(way.to_name, way.to_station or 0)
     return (
         f"You will end within {say_length(way.along, way.unit)} of {there} along your line and "
-        f"{say_whole(way.across)} across it ({say_odds(way.probability)})."
+        f"{say_whole(way.across)} across ({say_odds(way.probability)})."
     )
 
 

@@ -1,0 +1,209 @@
+"""pacewright leg: from one place to another by map, in azimuth, own paces and cord."""
+
+from __future__ import annotations
+
+import datetime
+import re
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from pacewright.cli.options import json_option, open_walker, walker_option
+from pacewright.cli.output import Answer, Table, say
+from pacewright.exceptions import Complaint
+
+if TYPE_CHECKING:
+    from pacewright.core.compass import AzimuthReference
+    from pacewright.core.pace.walker import Slope
+    from pacewright.ground.grid_text import Position
+    from pacewright.ground.north import NorthRelation
+    from pacewright.route.map_leg import MapLeg, PacedLength, Walking
+    from pacewright.route.travel_cost import RuleName
+
+
+# A latitude south begins with a minus and must not be taken for an option.
+@click.command(context_settings={"ignore_unknown_options": True})
+@click.argument("places", nargs=-1, metavar="FROM TO...")
+@walker_option
+@click.option("--places", "places_file", metavar="FILE", help="A table of places (CSV: name,place).")
+@click.option("--metres", type=float, metavar="N", help="No places: turn so many metres into paces.")
+@click.option("--paces", type=float, metavar="N", help="No places: turn so many paces into metres.")
+@click.option(
+    "--north",
+    type=click.Choice(["magnetic", "true", "grid"]),
+    default="magnetic",
+    show_default=True,
+    help="North of the azimuth; places in metres (local) have their own.",
+)
+@click.option("--date", "date_text", metavar="DATE", help="Date of the declination; today if not given.")
+@click.option("--declination", metavar="ANGLE", help="Take this declination, such as 5.5 E; no model then.")
+@click.option("--ground", metavar="NAME", help="Ground that is crossed: a class of the pace table.")
+@click.option("--slope", type=click.Choice(["up", "level", "down"]), help="How the legs lie.")
+@click.option("--climb-m", type=float, default=0.0, help="Metres up on each leg, for the time.")
+@click.option("--descent-m", type=float, default=0.0, help="Metres down on each leg, for the time.")
+@click.option(
+    "--rule",
+    type=click.Choice(["naismith", "langmuir", "tobler"]),
+    default="naismith",
+    show_default=True,
+    help="Rule of walking time.",
+)
+@click.option("--on-path", is_flag=True, help="Time it on a path; else off it.")
+@click.option("--bead-of-metres", is_flag=True, help="A bead is a hundred metres, not a hundred paces.")
+@json_option
+def command(
+    places: tuple[str, ...],
+    walker_file: str | None,
+    places_file: str | None,
+    metres: float | None,
+    paces: float | None,
+    north: AzimuthReference,
+    date_text: str | None,
+    declination: str | None,
+    ground: str | None,
+    slope: Slope | None,
+    climb_m: float,
+    descent_m: float,
+    rule: RuleName,
+    on_path: bool,
+    bead_of_metres: bool,
+    as_json: bool,
+) -> int:
+    """Say the leg from one place to another: azimuth, own paces, cord; then metres, time, back azimuth.
+
+    A place is in quotes: "37.4521 -119.2984", UTM, MGRS, "local 300 400", or a name of --places. More
+    than two make a leg card. Or turn a length: --metres 350 --ground bog.
+    """
+    from pacewright.route.map_leg import Walking
+
+    for word in places:
+        if re.match(r"--|-[A-Za-z]", word):
+            raise click.NoSuchOption(word)
+    walker = open_walker(walker_file)
+    walking = Walking(walker, ground, slope, climb_m, descent_m, rule, not on_path, bead_of_metres)
+    given = [metres is not None, paces is not None, bool(places)]
+    if sum(given) != 1:
+        raise click.UsageError("Give two or more places, or --metres N, or --paces N.")
+    if not places:
+        say(_length(metres, paces, walking), as_json)
+        return 0
+    if len(places) < 2:
+        raise click.UsageError(f'Where to? Give a second place behind "{places[0]}".')
+    legs = _legs(places, _known(places_file), walking, north, date_text, declination)
+    say(_answer(legs, places), as_json)
+    return 0
+
+
+def _known(places_file: str | None) -> dict[str, str]:
+    from pacewright.files.disk import read_bytes
+    from pacewright.files.places_csv import read_places
+
+    return {} if places_file is None else read_places(read_bytes(places_file), places_file)
+
+
+def _legs(
+    names: tuple[str, ...],
+    known: dict[str, str],
+    walking: Walking,
+    north: AzimuthReference,
+    date_text: str | None,
+    declination: str | None,
+) -> list[MapLeg]:
+    from itertools import pairwise
+
+    from pacewright.ground.grid_text import parse_place
+    from pacewright.ground.local_grid import LocalGrid
+    from pacewright.route.map_leg import local_leg, map_leg
+
+    by_name = {name.casefold(): place for name, place in known.items()}
+    texts = [by_name.get(name.strip().casefold(), name) for name in names]
+    are_local = [text.strip().casefold().startswith("local") for text in texts]
+    # Metres east and north are read by way of a grid that lies anywhere.
+    grid = LocalGrid(0.0, 0.0)
+    positions = [
+        _place(name, text, lambda one: parse_place(one, grid))
+        for name, text in zip(names, texts, strict=True)
+    ]
+    if any(are_local) and not all(are_local):
+        raise click.UsageError("Some of these places are local and some on the Earth: give all of one kind.")
+    if all(are_local):
+        points = [grid.offsets_m(one.latitude_deg, one.longitude_deg) for one in positions]
+        return [local_leg(here, there, walking) for here, there in pairwise(points)]
+    return [
+        map_leg(here, there, walking, _norths(here, north, date_text, declination), north)
+        for here, there in pairwise(positions)
+    ]
+
+
+def _place(name: str, text: str, parse: Any) -> Any:
+    try:
+        return parse(text)
+    except Complaint as complaint:
+        where = "" if name == text else f"{name}: "
+        raise type(complaint)(f"{where}{complaint.what}", complaint.do) from None
+
+
+def _norths(here: Position, north: str, date_text: str | None, declination: str | None) -> NorthRelation:
+    from pacewright.core.log.log_heading import parse_declination
+    from pacewright.files.field_model import bundled_field_model
+    from pacewright.ground.grid import grid_turn
+    from pacewright.ground.north import NorthRelation
+    from pacewright.ground.norths_at import norths_at
+
+    if declination is not None or north != "magnetic":
+        turn = grid_turn(here.latitude_deg, here.longitude_deg, here.zone)
+        stated = 0.0 if declination is None else parse_declination(declination)
+        return NorthRelation(stated, turn.convergence_deg)
+    when = date_text or datetime.date.today().isoformat()
+    return norths_at(bundled_field_model(), here, when).relation
+
+
+def _answer(legs: list[MapLeg], names: tuple[str, ...]) -> Answer:
+    from pacewright.wording.map_legs import leg_card_table, say_leg_more, say_map_leg, say_no_pace_count
+    from pacewright.wording.walk import CAUTION
+
+    keys = [_leg_keys(leg) for leg in legs]
+    missing = [say_no_pace_count()] if legs[0].length.count is None else []
+    if len(legs) == 1:
+        sentences = [say_map_leg(legs[0]), *say_leg_more(legs[0], *names), *missing, CAUTION]
+        return Answer({**keys[0], "legs": keys}, sentences)
+    total_m = sum(leg.length.metres for leg in legs)
+    first = f"{len(legs)} legs, {total_m:.0f} metres, azimuths {legs[0].north}."
+    return Answer({"legs": keys}, [first, *missing, CAUTION], [Table(*leg_card_table(legs, names))])
+
+
+def _leg_keys(leg: MapLeg) -> dict[str, Any]:
+    return {
+        "azimuth_deg": leg.azimuth_deg,
+        "azimuth_reference": leg.north,
+        "back_azimuth_deg": leg.back_azimuth_deg,
+        **_length_keys(leg.length),
+    }
+
+
+def _length_keys(length: PacedLength) -> dict[str, Any]:
+    from pacewright.files.result_json import tally_keys
+
+    return {
+        "metres": length.metres,
+        "count": length.count,
+        "tally": tally_keys(length.tally),
+        "minutes": length.minutes,
+    }
+
+
+def _length(metres: float | None, paces: float | None, walking: Walking) -> Answer:
+    from pacewright.route.map_leg import metres_of, paced_length
+    from pacewright.wording.map_legs import say_minutes, say_no_pace_count, say_paced
+    from pacewright.wording.numbers import say_length
+
+    if metres is not None:
+        length = paced_length(metres, walking)
+        first = say_paced(length)
+    else:
+        length = paced_length(metres_of(paces or 0.0, walking), walking)
+        first = say_length(length.metres, "metre")
+    missing = [say_no_pace_count()] if length.count is None else []
+    on = f" on {walking.ground}" if walking.ground else ""
+    more = f"{say_length(length.metres, 'metre')}{on} take {say_minutes(length)} without rests."
+    return Answer(_length_keys(length), [first, more, *missing])

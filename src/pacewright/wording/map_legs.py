@@ -1,0 +1,62 @@
+"""Legs by map: azimuth, count and cord first, then how far, how long, and the way back."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Sequence
+
+from pacewright.route.map_leg import MapLeg, PacedLength
+from pacewright.wording.numbers import say_azimuth, say_cord, say_length
+from pacewright.wording.sun import say_duration
+from pacewright.wording.walk import Rows
+
+
+def say_map_leg(leg: MapLeg) -> str:
+    """Write what to walk and nothing else: azimuth, count (metres without a pace count), cord."""
+    return "  ".join((say_azimuth(leg.azimuth_deg), say_paced(leg.length)))
+
+
+def say_paced(length: PacedLength) -> str:
+    """Write a length to walk: count and cord; metres without a pace count."""
+    if length.count is None or length.tally is None:
+        return say_length(length.metres, "metre")
+    return "  ".join(part for part in (say_length(length.count, "pace"), say_cord(length.tally)) if part)
+
+
+def say_leg_more(leg: MapLeg, here: str, there: str) -> list[str]:
+    """Say between which places a leg leads, by which north, how long it is, and the azimuth back."""
+    return [
+        f"From {here} to {there} ({leg.north}): {say_length(leg.length.metres, 'metre')}, {say_minutes(leg.length)}.",
+        f"Back azimuth {say_azimuth(leg.back_azimuth_deg)}.",
+    ]
+
+
+def say_minutes(length: PacedLength) -> str:
+    """Write how long a length takes."""
+    return say_duration(datetime.timedelta(minutes=length.minutes))
+
+
+def say_no_pace_count() -> str:
+    """Say why there is no count."""
+    return "Your pace count is not known, so this is in metres: give --walker (see pacewright calibrate)."
+
+
+def leg_card_table(legs: Sequence[MapLeg], names: Sequence[str]) -> Rows:
+    """Give several legs as a leg card."""
+    heading = ("leg", "to", "azimuth", "paces", "cord", "metres", "time", "back")
+    rows: list[tuple[str, ...]] = []
+    for number, (leg, there) in enumerate(zip(legs, names[1:], strict=True), start=1):
+        length = leg.length
+        rows.append(
+            (
+                str(number),
+                there,
+                say_azimuth(leg.azimuth_deg),
+                "-" if length.count is None else str(length.count),
+                "" if length.tally is None else say_cord(length.tally),
+                f"{length.metres:.0f}",
+                say_minutes(length),
+                say_azimuth(leg.back_azimuth_deg),
+            )
+        )
+    return heading, rows
