@@ -20,10 +20,11 @@ PAPERS = click.Choice(["a4", "letter", "a5", "pocket", "pocket-letter"])
 
 
 def paper_options(function: F) -> F:
-    """Take `--paper`, `--out`, `--force` and `--json`."""
+    """Take `--paper`, `--binding`, `--out`, `--force` and `--json`."""
     for decorate in (
         json_option,
         out_options("the sheet (PDF; default: the kind's name with .pdf)"),
+        click.option("--binding", is_flag=True, help="Room to bind at, of pages printed on both sides."),
         click.option("--paper", "paper_name", type=PAPERS, default="a4", show_default=True, help="Paper."),
     ):
         function = decorate(function)
@@ -32,7 +33,7 @@ def paper_options(function: F) -> F:
 
 def print_one(kind: str, make: Callable[[Paper], Sheet], **paper: Any) -> int:
     """Print one sheet."""
-    on = _paper(paper["paper_name"])
+    on = _paper(paper["paper_name"], paper["binding"])
     target, (notes,) = _write(kind, [make(on)], on, **paper)
     _say_notes(notes, paper["as_json"])
     say(_told(target, kind, on, notes), paper["as_json"])
@@ -41,7 +42,7 @@ def print_one(kind: str, make: Callable[[Paper], Sheet], **paper: Any) -> int:
 
 def print_each(kind: str, files: Sequence[str], make: Callable[[str, Paper], Sheet], **paper: Any) -> int:
     """Put the sheets of several files into one PDF; a bad file is complained of and left out."""
-    on = _paper(paper["paper_name"])
+    on = _paper(paper["paper_name"], paper["binding"])
     made = [_made(file, on, make) for file in files]
     sheets = [one for one in made if not isinstance(one, Complaint)]
     target, notes = _write(kind, sheets, on, **paper) if sheets else ("", [])
@@ -87,10 +88,24 @@ def _say_notes(notes: Sequence[str], as_json: bool) -> None:
         click.echo(note, err=True)
 
 
-def _paper(name: PaperName) -> Paper:
+def _paper(name: PaperName, binding: bool) -> Paper:
     from pacewright.sheets.paper import PAPERS as KNOWN
+    from pacewright.sheets.paper import bound
 
-    return KNOWN[name]
+    return bound(KNOWN[name]) if binding else KNOWN[name]
+
+
+def pdf_name(target: str) -> str:
+    """Give the name of a sheet's file, or refuse it.
+
+    Raises
+    ------
+    OutputComplaint
+        It does not end in .pdf.
+    """
+    if target != "-" and not target.lower().endswith(".pdf"):
+        raise OutputComplaint("a sheet is a PDF", "End the file name in .pdf", Where(target))
+    return target
 
 
 def _write(
@@ -102,6 +117,7 @@ def _write(
     force: bool,
     as_json: bool,
     paper_name: PaperName,
+    binding: bool,
 ) -> tuple[str, list[list[str]]]:
     """Write the PDF; give the name it was written under, and of every sheet what is to be noted."""
     import datetime
@@ -112,8 +128,7 @@ def _write(
     target = out or f"{kind}.pdf"
     if target == "-" and as_json:
         raise click.UsageError("--out - and --json both want standard output; give --out a file name.")
-    if target != "-" and not target.lower().endswith(".pdf"):
-        raise OutputComplaint("a sheet is a PDF", "End the file name in .pdf", Where(target))
+    target = pdf_name(target)
     printed = print_sheets(sheets, on, printed_on=datetime.date.today().isoformat())
     write_out(target, printed.pdf, force)
     return target, [[say_by_number(letters)] if letters else [] for letters in printed.by_number]

@@ -6,15 +6,17 @@ from typing import TYPE_CHECKING, Any, Final
 
 import click
 
-from pacewright.cli.options import open_log_of, open_walker, probability_option, walker_option
+from pacewright.cli.options import open_log_of, open_walker, out_options, probability_option, walker_option
+from pacewright.cli.output import write_out
 from pacewright.cli.placing import start_options
-from pacewright.cli.printing import paper_options, print_each, print_one
+from pacewright.cli.printing import paper_options, pdf_name, print_each, print_one
 from pacewright.cli.sheet_options import estimates, log_files, unit_option
 
 if TYPE_CHECKING:
     import datetime
 
     from pacewright.core.compass import AzimuthUnit
+    from pacewright.sheets.paper import PaperName
 
 
 @click.command("route", short_help="The route card to leave behind.")
@@ -113,6 +115,45 @@ def lost_page(**paper: Any) -> int:
     return print_one("lost", lost_card, **paper)
 
 
+# A longitude west begins with a minus and must not be taken for an option.
+@click.command("booklet", short_help="All that a walker needs without the tool, to print and staple.")
+@walker_option
+@unit_option
+@click.option("--place", "place", metavar="PLACE", help='Its norths are in the booklet: "37.45 -119.3".')
+@click.option("--date", "date_text", metavar="DATE", help="Of the norths; today if not given.")
+@click.option("--log-pages", type=click.IntRange(1, 60), default=8, show_default=True, help="Blank pages.")
+@click.option("--flat", "is_flat", is_flag=True, help="Its A5 pages one after the other, not imposed.")
+@click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Paper.")
+@out_options("the booklet (PDF; default: booklet.pdf)")
+def booklet_page(
+    walker_file: str | None,
+    unit: AzimuthUnit | None,
+    place: str | None,
+    date_text: str | None,
+    log_pages: int,
+    is_flat: bool,
+    paper: PaperName,
+    out: str | None,
+    force: bool,
+) -> int:
+    """Print a field booklet of A5 pages, imposed on A4 or Letter: print on both sides, fold, staple."""
+    import datetime
+
+    from pacewright.files.field_model import open_norths
+    from pacewright.sheets.booklet import FOLD, booklet_sheets, print_booklet
+    from pacewright.sheets.paper import PAPERS
+
+    today = datetime.date.today().isoformat()
+    norths = None if place is None else open_norths(place, date_text or today)
+    made = booklet_sheets(open_walker(walker_file), norths, log_pages, unit or "degrees")
+    printed = print_booklet(made, PAPERS[paper], today, is_flat=is_flat)
+    target = pdf_name(out or "booklet.pdf")
+    write_out(target, printed.pdf, force)
+    if target != "-":
+        click.echo(f"Printed: {target}. {'' if is_flat else FOLD}".rstrip())
+    return 0
+
+
 CARDS: Final[tuple[click.Command, ...]] = (
     route_page,
     emergency_page,
@@ -121,4 +162,5 @@ CARDS: Final[tuple[click.Command, ...]] = (
     cord_page,
     angles_page,
     lost_page,
+    booklet_page,
 )

@@ -50,10 +50,18 @@ BLANK: Final = (
     Kind("traverse-table", "Traverse table", "North and east parts, with a log worked."),
     Kind("ranging", "Ranging card", "Distances that cannot be walked, each method drawn."),
     Kind("north", "North card", "Declination and convergence of a place, and what to do to an azimuth."),
+    Kind("fix", "Fix worksheet", "Where am I, and where is that, by bearings and a protractor."),
+    Kind("obstacle", "Obstacle card", "Boxing to either side: what counts and what does not."),
+    Kind("cord", "Cord card", "How to tie the tally cord, and what a bead is worth."),
+    Kind("angles", "Angle card", "Back azimuths, and the angles that your hand fills."),
+    Kind("lost", "When you are lost", "What to do, with blanks to fill in before the walk."),
 )
 OF_A_LOG: Final = (
     Kind("leg-card", "Leg card", "Azimuth, count, cord, what to expect, when it is too far."),
     Kind("way-back", "Way-back card", "Direct, leg by leg, and the search."),
+    Kind("route", "Route card", "To leave behind: party, legs with their times, what to do when overdue."),
+    Kind("emergency", "Emergency card", "Where you are in every form, how sure, and what to say."),
+    Kind("fix", "Fix worksheet", "The bearings of this log, with their back azimuths."),
     Kind("log", "The log on its pages", "Every cell as it was written."),
     Kind("debrief", "Debrief", "The walk as walked: how it closes, what may be wrong in it, the way back."),
     Kind("traverse-table", "Traverse table", "With this log worked."),
@@ -144,6 +152,36 @@ def _north(asked: Asked, walker: Walker, on: Paper) -> Sheet:
     return north_card(open_norths(place, when, height_m), on, _unit(asked) or "degrees")
 
 
+def _fix(asked: Asked, walker: Walker, on: Paper) -> Sheet:
+    from pacewright.sheets.fix_worksheet import fix_worksheet
+
+    return fix_worksheet(on)
+
+
+def _obstacle(asked: Asked, walker: Walker, on: Paper) -> Sheet:
+    from pacewright.sheets.field_cards import obstacle_card
+
+    return obstacle_card(on, _unit(asked) or "degrees")
+
+
+def _cord(asked: Asked, walker: Walker, on: Paper) -> Sheet:
+    from pacewright.sheets.field_cards import cord_card
+
+    return cord_card(walker, on)
+
+
+def _angles(asked: Asked, walker: Walker, on: Paper) -> Sheet:
+    from pacewright.sheets.field_cards import angle_card
+
+    return angle_card(on, _unit(asked) or "degrees")
+
+
+def _lost(asked: Asked, walker: Walker, on: Paper) -> Sheet:
+    from pacewright.sheets.field_cards import lost_card
+
+    return lost_card(on)
+
+
 _BLANK_MAKERS: Final[dict[str, Callable[[Asked, Walker, Paper], Sheet]]] = {
     "log": _log,
     "trials": _trials,
@@ -151,6 +189,11 @@ _BLANK_MAKERS: Final[dict[str, Callable[[Asked, Walker, Paper], Sheet]]] = {
     "traverse-table": _traverse,
     "ranging": _ranging,
     "north": _north,
+    "fix": _fix,
+    "obstacle": _obstacle,
+    "cord": _cord,
+    "angles": _angles,
+    "lost": _lost,
 }
 
 
@@ -169,6 +212,18 @@ def log_sheet(kind: str, asked: Asked, kept: KeptLog) -> Sheet:
         return leg_card(whole_estimate(kept), on)
     if kind == "way-back":
         return _way_back(whole_estimate(kept), on, asked)
+    if kind == "route":
+        from pacewright.sheets.route_card import route_card
+
+        return route_card(whole_estimate(kept), on)
+    if kind == "emergency":
+        from pacewright.sheets.emergency_card import emergency_card
+
+        return emergency_card(whole_estimate(kept), on)
+    if kind == "fix":
+        from pacewright.sheets.fix_worksheet import fix_worksheet
+
+        return fix_worksheet(on, whole_log(kept))
     if kind == "log":
         from pacewright.sheets.log_page import filled_log
 

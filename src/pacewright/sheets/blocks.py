@@ -197,6 +197,11 @@ def lines(count: int, height_mm: float = 8.0) -> Block:
     return {"kind": "lines", "count": count, "height_mm": height_mm}
 
 
+def contents() -> Block:
+    """Give the titles of all sheets that follow, with the pages on which they begin."""
+    return {"kind": "contents"}
+
+
 def beside(left: Sequence[Block], right: Sequence[Block], left_mm: float) -> Block:
     """Give blocks side by side."""
     return {"kind": "beside", "left": list(left), "right": list(right), "left_mm": left_mm}

@@ -56,13 +56,27 @@ class Printed:
     pdf: bytes
     by_number: tuple[tuple[str, ...], ...]
 
+    @property
+    def pages(self) -> int:
+        """How many pages it has."""
+        found = re.search(rb"<xmpTPg:NPages>(\d+)<", self.pdf)
+        assert found is not None, "the typesetter writes how many pages there are"
+        return int(found[1])
+
 
 def typeset(sheets: Sequence[Sheet], paper: Paper, title: str = "", printed_on: str = "") -> bytes:
     """Give the sheets as one PDF; see `print_sheets`."""
     return print_sheets(sheets, paper, title, printed_on).pdf
 
 
-def print_sheets(sheets: Sequence[Sheet], paper: Paper, title: str = "", printed_on: str = "") -> Printed:
+def print_sheets(
+    sheets: Sequence[Sheet],
+    paper: Paper,
+    title: str = "",
+    printed_on: str = "",
+    *,
+    is_book: bool = False,
+) -> Printed:
     """Give the sheets as one PDF, and which letters of each no font could show.
 
     Parameters
@@ -75,6 +89,8 @@ def print_sheets(sheets: Sequence[Sheet], paper: Paper, title: str = "", printed
         Of the document; by default that of the first sheet.
     printed_on
         The day, such as `2026-05-14`, at the foot of every page; it is left out where it is not given.
+    is_book
+        Whether the pages are numbered through all sheets.
 
     Raises
     ------
@@ -86,9 +102,10 @@ def print_sheets(sheets: Sequence[Sheet], paper: Paper, title: str = "", printed
     ISO 14289-1, PDF/UA-1.
     """
     drawings: dict[str, int] = {}
-    book = {
+    book: dict[str, Any] = {
         "title": title or sheets[0].title,
         "paper": asdict(paper),
+        "is_book": is_book,
         "printed": f"printed {printed_on}" if printed_on else "",
         "sheets": [
             {"foot": _shortened(one.title), "blocks": _with_drawings_apart(list(one.blocks), drawings)}
