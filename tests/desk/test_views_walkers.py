@@ -288,3 +288,19 @@ def test_a_guest_keeps_no_more_walkers_than_a_guest_may(
     monkeypatch.setattr("pacewright.desk.walker_keeping.MOST_GUEST_WALKERS", 1)
     assert guest.post("/walkers/new", {"name": "A"}).status_code == 302
     assert "at most 1 walkers" in text_of(guest.post("/walkers/new", {"name": "B"}))
+
+
+def test_a_run_off_by_a_factor_is_asked_about_before_it_is_kept(owner: Client, walker: KeptWalker) -> None:
+    """62 paces to 100 m, and once 620 written for 62."""
+    at = f"/walkers/{walker.pk}"
+    runs = [["", "level", "", "100", count] for count in ("62", "61", "620", "63", "62")]
+    asked = owner.post(at, typed(runs))
+    assert asked.status_code == 422
+    assert wrongs(text_of(asked)) == ["Far off the other runs. Is a figure too many or too few?"]
+    assert "620" in text_of(asked)
+    assert KeptWalker.objects.get().trials_csv == ""
+    assert owner.post(at, {**typed(runs), "do": "sure"}).status_code == 302
+    assert "620" in KeptWalker.objects.get().trials_csv
+    # Just within twice the middle one is not asked about: ground, slope and load may do as much.
+    runs[2][4] = "123"
+    assert owner.post(at, typed(runs)).status_code == 302

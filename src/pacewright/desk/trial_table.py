@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from statistics import median
 from typing import Any, Final
 
 from pacewright.core.pace.pace_table import PaceTable, TrialClass
@@ -18,9 +19,13 @@ from pacewright.files.trials_csv import COLUMNS, read_trial_cells, read_trials, 
 MOST_TRIALS: Final = 500
 BLANK_ROWS: Final = 6
 MORE_ROWS: Final = 12
+LEAST_RUNS: Final = 3
+FAR_FACTOR: Final = 2.0
+"""Ground, slope and load together change a pace by less (common practice): what is farther off is a slip."""
 PIN_PCT: Final = 3.0
 """As `pacewright calibrate` takes it, unless asked otherwise."""
 _ORDINARY: Final = re.compile(r"ordinary\s*:\s*(?P<label>.+)", re.IGNORECASE)
+_FAR: Final = "Far off the other runs. Is a figure too many or too few?"
 _COUNT: Final = re.compile(r"count\s*:", re.IGNORECASE)
 
 
@@ -179,6 +184,26 @@ def check_table(table: TrialTable) -> TrialTable:
         rows.append(_checked(replace(row, line=line), table.unit))
     checked = replace(table, rows=tuple(rows))
     return checked if any(row.wrong for row in rows) else _checked_whole(checked)
+
+
+def ask_far(table: TrialTable) -> TrialTable:
+    """Give a table that was found right with a question beside each run far off the middle one.
+
+    Such a run is most often a slip of the pen, and one of them would spoil all that is learnt.
+    """
+    runs = read_trials(csv_of(table)) if len(table.typed) >= LEAST_RUNS else ()
+    if not runs:
+        return table
+    rates = [run.count / run.distance_m for run in runs]
+    middle = median(rates)
+    far = iter(not middle / FAR_FACTOR < rate < middle * FAR_FACTOR for rate in rates)
+    return replace(
+        table,
+        rows=tuple(
+            replace(row, wrong=_FAR, column="count") if not row.is_blank and next(far) else row
+            for row in table.rows
+        ),
+    )
 
 
 def _checked(row: TrialRow, unit: CountUnit) -> TrialRow:

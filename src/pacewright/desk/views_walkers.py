@@ -17,6 +17,7 @@ from pacewright.desk.trial_table import (
     BLANK_ROWS,
     MORE_ROWS,
     TrialTable,
+    ask_far,
     calibrate,
     check_table,
     csv_of,
@@ -87,6 +88,9 @@ def _typed(request: HttpRequest, kept: KeptWalker, table: TrialTable) -> HttpRes
     checked = check_table(table)
     if not checked.is_right:
         return _page(request, kept, status=422, table=with_blanks(checked))
+    asked = ask_far(checked)
+    if request.POST.get("do") != "sure" and not asked.is_right:
+        return _page(request, kept, status=422, table=with_blanks(asked), is_far=True)
     try:
         _keep_trials(kept, csv_of(table).decode("utf-8"), TYPED)
     except Complaint as complaint:
