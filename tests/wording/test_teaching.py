@@ -16,7 +16,8 @@ from pacewright.course.grading import grade
 from pacewright.course.learner_figures import Figure
 from pacewright.course.marking import READY_RULES, ready_rule
 from pacewright.wording import teaching
-from pacewright.wording.teaching import report_table, say_class, say_grade, say_learner, say_rule
+from pacewright.wording.class_table import report_table
+from pacewright.wording.teaching import say_class, say_grade, say_learner, say_rule
 from support.taught_class import NAMES, taught_class
 
 WALKER = Walker(per_100_m=62.5)
@@ -97,7 +98,10 @@ def test_the_table_has_a_row_for_every_learner_in_order() -> None:
     header, rows = report_table(taught_class())
     assert len(rows) == len(NAMES)
     assert all(len(row) == len(header) for row in rows)
-    assert [row[0].split()[0] for row in rows] == [str(k) for k in range(1, len(NAMES) + 1)]
+    places = [int(row[0].split()[0]) for row in rows]
+    marks = [float(row[header.index("mark")].split()[0]) for row in rows]
+    assert places == [1 + sum(other > mark for other in marks) for mark in marks]
+    assert places == sorted(places)
 
 
 @pytest.mark.parametrize("kind", [*get_args(SlipKind), "other"])

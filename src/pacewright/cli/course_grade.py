@@ -59,7 +59,8 @@ def command(
     from pacewright.course.learner_model import fit_class
     from pacewright.files.csv_table import write_table
     from pacewright.files.grade_json import report_keys
-    from pacewright.wording.teaching import CAUTION, report_table, say_class, say_grade, say_learner, say_rule
+    from pacewright.wording.class_table import report_table
+    from pacewright.wording.teaching import CAUTION, say_class, say_grade, say_learner, say_rule
     from pacewright.wording.walk import say_questions
 
     if rule_name is not None and rule_file is not None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from statistics import fmean, median
 from typing import Final, Literal
 
@@ -29,6 +29,12 @@ WORTH_PCT: Final = 2.0
 """A bias of a degree (17 m a kilometre) or a pace off by two per cent (20 m) is worth practising."""
 OWN_SHARE: Final = 0.3
 """A figure of which the learner's own walks tell less is the class's, and no advice to the learner."""
+
+
+LEAST_OWN_SHARE: Final = 0.5
+"""Where a learner's own walks tell less than half of the bias, no advice is drawn from them."""
+WhyNothing = Literal["points", "slips", "too little yet", "nothing"]
+"""Points were missed; slips of no one kind; the walks tell too little; or nothing stands out."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +81,7 @@ class ClassReport:
     fit
         What the walks tell.
     rows
-        One for each learner, the smallest usual miss first.
+        One for each learner, the highest mark first; without a mark, the smallest usual miss.
     common_slips
         Kinds of slip, how many were seen, and by how many learners, the commonest first.
     """
@@ -93,7 +99,31 @@ def class_report(fit: ClassFit) -> ClassReport:
     for rank in ranks:
         own = [one for one in fit.grades if one.handed.learner == rank.learner]
         rows.append(_row(by_name[rank.learner], own, rank))
-    return ClassReport(fit, tuple(rows), _common(fit.grades))
+    return ClassReport(fit, _placed(rows), _common(fit.grades))
+
+
+def _placed(rows: Sequence[ReportRow]) -> tuple[ReportRow, ...]:
+    """Give the rows by their marks, equal marks at one place; without a mark they stand last, as they came.
+
+    A place is sure as far as the ranges of the marks do not meet.
+    """
+    marked = sorted((row for row in rows if row.mark is not None), key=lambda row: -(row.mark or 0.0))
+    placed = []
+    for row in marked:
+        place = 1 + sum(1 for other in marked if (other.mark or 0.0) > (row.mark or 0.0))
+        better = sum(1 for other in marked if _low(other) > _high(row))
+        worse = sum(1 for other in marked if _high(other) < _low(row))
+        rank = Rank(row.learner, place, min(place, 1 + better), max(place, len(marked) - worse))
+        placed.append(replace(row, rank=rank))
+    return (*placed, *(row for row in rows if row.mark is None))
+
+
+def _low(row: ReportRow) -> float:
+    return (row.mark or 0.0) if row.mark_low is None else row.mark_low
+
+
+def _high(row: ReportRow) -> float:
+    return (row.mark or 0.0) if row.mark_high is None else row.mark_high
 
 
 def _row(learner: LearnerFit, grades: Sequence[Grade], rank: Rank) -> ReportRow:
@@ -131,7 +161,8 @@ def _mean_range(grades: Sequence[Grade]) -> tuple[float | None, float | None]:
 
 def favourite_slip(learner: LearnerFit) -> SlipRate | None:
     """Give the slip that is the learner's own, the surest, or None."""
-    own = [one for one in learner.slips if one.favourite >= FAVOURITE_ABOVE and one.seen >= OFTEN_SEEN]
+    known = [one for one in learner.slips if one.kind != "other"]
+    own = [one for one in known if one.favourite >= FAVOURITE_ABOVE and one.seen >= OFTEN_SEEN]
     return max(own, key=lambda one: one.favourite, default=None)
 
 
@@ -153,6 +184,18 @@ def what_to_practise(learner: LearnerFit) -> Practise:
     if learner.count_sd_pct.low > CountScatter().count_sd_pct:
         found.append((skill.count_share, "count"))
     return max(found)[1] if found else "nothing"
+
+
+def why_nothing(learner: LearnerFit) -> WhyNothing:
+    """Give why nothing of a learner's habits is to be practised first."""
+    if learner.missed:
+        return "points"
+    slipped = learner.walks - learner.clean
+    if slipped >= 2 and 2 * slipped >= learner.walks:
+        return "slips"
+    if learner.more_walks > 0 and learner.bias_deg.own_share < LEAST_OWN_SHARE:
+        return "too little yet"
+    return "nothing"
 
 
 def _is_own(figure: Figure, worth: float) -> bool:

@@ -244,6 +244,9 @@ def _differs(
     if not by_count and not by_azimuth:
         return None
     written = (normal_azimuth(leg.azimuth_deg + (turned or 0.0)), leg.count * unit)
+    if not by_azimuth and round(written[1]) == round(one.count):
+        # It reads what the card asks: where it stands out, the other rows are what is off.
+        return None
     kind, chance = _kind(compared, i, one, unit)
     column: Literal["azimuth", "count", "both"] = (
         "both" if by_count and by_azimuth else "count" if by_count else "azimuth"

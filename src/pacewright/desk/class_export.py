@@ -13,7 +13,7 @@ from pacewright.desk.file_names import slug
 from pacewright.desk.log_files import log_csv
 from pacewright.desk.models import Exercise, Group
 from pacewright.files.csv_table import write_table
-from pacewright.wording.teaching import report_table
+from pacewright.wording.class_table import report_table
 
 TABLE: Final = "cards.csv"
 _COLUMNS: Final = (

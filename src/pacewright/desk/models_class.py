@@ -40,7 +40,10 @@ class KeptCourse(models.Model):
 
 
 class Exercise(models.Model):
-    """One outing of a class with a course. `rule` holds how it is marked, by the name of a ready rule."""
+    """One outing of a class with a course. `rule` holds how it is marked, by the name of a ready rule.
+
+    `shows` says what a learner sees of the answers before the hand-in: `nothing`, `rows` or `all`.
+    """
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     owner = models.ForeignKey("desk.Member", on_delete=models.CASCADE, related_name="exercises")
@@ -49,6 +52,7 @@ class Exercise(models.Model):
     title = CleanCharField(max_length=LONGEST_TITLE)
     rule: Any = CleanJSONField(default=dict)
     is_open = models.BooleanField(default=True)
+    shows = CleanCharField(max_length=8, default="nothing")
     made_at = models.DateTimeField(auto_now_add=True)
 
     class Meta:

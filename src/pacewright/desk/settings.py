@@ -44,6 +44,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "pacewright.desk.access.AccessMiddleware",
+    "pacewright.desk.hidden_answers.HiddenAnswersMiddleware",
     "pacewright.desk.guest_turns.GuestTurnsMiddleware",
     "pacewright.desk.guards.ComplaintMiddleware",
 ]

@@ -31,6 +31,7 @@ from pacewright.desk.class_members import (
 )
 from pacewright.desk.class_out import come_back, count_states, set_out, start_clock, take_back
 from pacewright.desk.handing_in import open_again
+from pacewright.desk.hidden_answers import SHOWS
 from pacewright.desk.models import Entry, Exercise
 from pacewright.exceptions import Complaint
 from pacewright.wording.safety_words import say_timing
@@ -53,6 +54,7 @@ def _shown(request: HttpRequest, found: Exercise, told: str = "", typed: Any = N
         "free": next_free_card(found),
         "waiting": members,
         "groups": request.member.groups.all(),
+        "shows": SHOWS.items(),
         "told": told,
         "typed": typed or {},
         "base": network_base(request),
@@ -104,13 +106,15 @@ def exercise_change(request: HttpRequest, exercise_id: uuid.UUID) -> HttpRespons
     do = request.POST.get("do")
     if do in ("close", "open"):
         found.is_open = do == "open"
+    elif do == "shows" and request.POST.get("shows") in SHOWS:
+        found.shows = request.POST["shows"]
     elif do == "clock":
         started = start_clock(found)
         messages.info(request, f"{started} set out by the minutes of their cards, the first now.")
     elif do == "name":
         found.title = clean_title(request.POST.get("title", ""), "the exercise")
         found.group = group_named(request.member, request.POST.get("group", ""))
-    found.save(update_fields=["is_open", "title", "group"])
+    found.save(update_fields=["is_open", "title", "group", "shows"])
     return redirect("exercise", exercise_id=found.pk)
 
 

@@ -55,7 +55,8 @@ def group_progress(request: HttpRequest, group_id: uuid.UUID) -> HttpResponse:
 
 def _shown(found: Marks) -> dict[str, Any]:
     from pacewright.drawing.class_charts import draw_habits, draw_target
-    from pacewright.wording.teaching import CAUTION, report_table, say_class, say_grade, say_learner
+    from pacewright.wording.class_table import report_table
+    from pacewright.wording.teaching import CAUTION, say_class, say_grade, say_learner
 
     if found.report is None:
         return {"trouble": found.complaint}

@@ -19,6 +19,7 @@ from pacewright.core.log.typed_page import TypedPage
 from pacewright.desk.access import fresh_log, own_log
 from pacewright.desk.answer_turns import AnswerTurns
 from pacewright.desk.class_card import entry_context, learner_home
+from pacewright.desk.hidden_answers import answer_instead, shown_of
 from pacewright.desk.keeping import can_undo, keep_changes, undo_last
 from pacewright.desk.models import KeptLog
 from pacewright.desk.page_changes import Change
@@ -179,6 +180,9 @@ def page_answer(log: KeptLog, goal: int | None) -> PageAnswer:
 
 def _shown_answer(request: HttpRequest, log: KeptLog, goal: int | None) -> dict[str, Any]:
     """Give the answer of a page, or what is shown in its place while a worker has it."""
+    instead = answer_instead(request.member, log)
+    if instead is not None:
+        return {"answer": instead}
     try:
         found = answer_to(request, _question(log, goal))
     except Complaint as complaint:
@@ -193,7 +197,7 @@ def _shown_answer(request: HttpRequest, log: KeptLog, goal: int | None) -> dict[
 
 
 def _answer_in_turn(request: HttpRequest, log: KeptLog, page: TypedPage, goal: int | None) -> str | None:
-    if not _question(log, goal).is_quick:
+    if not _question(log, goal).is_quick or shown_of(request.member, log.pk) != "all":
         # The browser asks again until a worker has it.
         shown = _shown_answer(request, log, goal)
         return (

@@ -8,15 +8,14 @@ from pacewright.core.adjust.closure import UNUSUAL_BELOW
 from pacewright.core.compass import direction_deg
 from pacewright.core.slips.mistakes import NAME_ABOVE
 from pacewright.core.slips.slips import KIND_WEIGHT
-from pacewright.course.class_report import ClassReport, favourite_slip, what_to_practise
+from pacewright.course.class_report import favourite_slip, what_to_practise, why_nothing
 from pacewright.course.grade_kinds import GradeKind
 from pacewright.course.grading import Grade
 from pacewright.course.learner_model import ClassFit, LearnerFit
 from pacewright.course.marking import UNIT, MarkingRule
-from pacewright.course.skill import Rank
 from pacewright.course.slip_rates import SlipRate
 from pacewright.course.suspects import Suspected
-from pacewright.wording.findings import CAUSE, Rows, say_percent
+from pacewright.wording.findings import CAUSE, say_percent
 from pacewright.wording.numbers import say_azimuth, say_length, say_whole
 
 CAUTION: Final = (
@@ -25,10 +24,6 @@ CAUTION: Final = (
 )
 MOST_SUSPECTS: Final = 3
 MOST_WALKS_SAID: Final = 20
-LEAST_OWN_SHARE: Final = 0.5
-"""Where a learner's own walks tell less than half of the bias, no advice is drawn from them."""
-
-
 BESIDE: Final[dict[GradeKind, str]] = {
     "start_wrong": "the walk began at the neighbouring stake",
     "never_left": "the learner ended where the card starts",
@@ -290,20 +285,21 @@ def _advice(learner: LearnerFit) -> str:
 
 
 def _say_nothing_found(learner: LearnerFit) -> str:
-    if learner.missed and learner.points > 1:
-        return (
-            f"{learner.missed} of {learner.points} points were not found: go over those legs together, and walk shorter "
-            "legs on easier ground until every point is found."
-        )
-    slipped = learner.walks - learner.clean
-    if slipped >= 2 and 2 * slipped >= learner.walks:
-        return (
-            f"In {slipped} of {learner.walks} walks a slip is likelier than none, and no one kind stands out: say azimuth "
-            "and count aloud before each leg, and tick the leg off after it."
-        )
-    if learner.more_walks > 0 and learner.bias_deg.own_share < LEAST_OWN_SHARE:
-        return "The learner's own walks tell too little yet to say what to practise."
-    return "Nothing stands out: go on as now."
+    match why_nothing(learner):
+        case "points":
+            return (
+                f"{learner.missed} of {learner.points} points were not found: go over those legs together, and walk "
+                "shorter legs on easier ground until every point is found."
+            )
+        case "slips":
+            return (
+                f"In {learner.walks - learner.clean} of {learner.walks} walks a slip is likelier than none, and no one kind "
+                "stands out: say azimuth and count aloud before each leg, and tick the leg off after it."
+            )
+        case "too little yet":
+            return "The learner's own walks tell too little yet to say what to practise."
+        case _:
+            return "Nothing stands out: go on as now."
 
 
 def _say_slopes(learner: LearnerFit) -> str:
@@ -361,39 +357,3 @@ def say_class(fit: ClassFit) -> list[str]:
         often = round(100 * fit.slip_share)
         said.append(f"About {often} of 100 walks hold a slip that was walked.")
     return said
-
-
-def report_table(report: ClassReport) -> Rows:
-    """Give the class as a table: who, how far off, the mark, the slips, the place."""
-    header = ("place", "learner", "walks", "usual miss a km", "times ordinary", "mark", "slips", "practise")
-    rows: list[tuple[str, ...]] = []
-    for row in report.rows:
-        # Of one whose end nobody knows nothing is told: a place in the class would be made up.
-        is_seen = row.multiple is not None or row.mark is not None
-        learner = report.fit.learner(row.learner) if is_seen else None
-        place = _place_of(row.rank) if is_seen else ""
-        rows.append(
-            (
-                place,
-                row.learner,
-                str(row.walks),
-                ""
-                if learner is None
-                else f"{say_whole(learner.skill.miss_m)} m ({say_whole(learner.skill.low_m)}-{say_whole(learner.skill.high_m)})",
-                "" if row.multiple is None else f"{row.multiple:.1f}",
-                _mark_of(row.mark, row.mark_low, row.mark_high),
-                f"{row.slips:.1f}" if row.slips >= 0.05 else "",
-                row.practise,
-            )
-        )
-    return header, rows
-
-
-def _place_of(rank: Rank) -> str:
-    return str(rank.place) if rank.low == rank.high else f"{rank.place} ({rank.low}-{rank.high})"
-
-
-def _mark_of(mark: float | None, low: float | None, high: float | None) -> str:
-    if mark is None:
-        return ""
-    return f"{mark:.4g}" if low is None or high is None else f"{mark:.4g} ({low:.3g}-{high:.3g})"
