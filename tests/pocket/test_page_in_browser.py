@@ -37,7 +37,7 @@ def test_rows_are_typed_and_the_way_back_stands_there(pocket: Any) -> None:
     type_row(page, "38", "185", "[at Split oak]")
     # 240 on 305 and 185 on 38: east -82.7, north 283.4; back 163.7 degrees and 295 paces, by hand.
     assert page.inner_text("#now .big").startswith("164 deg  295 paces")
-    assert "164 deg  295 paces" in page.inner_text("#said")
+    assert "164 deg 295 paces" in page.inner_text("#said")
 
 
 def test_the_keypad_and_the_remark_buttons_write_a_row(pocket: Any) -> None:

@@ -56,6 +56,25 @@ def test_the_command_writes_the_page_and_says_what_is_inside(tmp_path: Path) -> 
     assert run("pocket", "--out", str(out)).code == 2
 
 
+def test_the_sun_of_the_next_days_travels_inside(tmp_path: Path) -> None:
+    # Rise and set of 2026-05-14 at 47 N 8 E as `pacewright sun` has them.
+    out = tmp_path / "pocket.html"
+    done = run("pocket", DEMO, "--sun", "47 8", "--days", "2", "--zone", "+02:00", "--out", out)
+    assert done.code == 0
+    page = out.read_text(encoding="utf-8")
+    assert "Sun, 2026-05-14" in page
+    assert "Sun, 2026-05-15" in page
+    told = run("sun", "47", "8", "--date", "2026-05-14", "--zone", "+02:00").out.splitlines()[0]
+    assert told in page
+
+
+def test_a_day_of_sun_needs_a_place_and_a_date(tmp_path: Path) -> None:
+    out = tmp_path / "pocket.html"
+    assert "add --sun PLACE" in run("pocket", "--zone", "+02:00", "--out", out).err
+    assert "there is no date" in run("pocket", "--sun", "47 8", "--out", out).err
+    assert not out.exists()
+
+
 def test_a_page_needs_a_file_to_go_to() -> None:
     done = run("pocket")
     assert done.code == 2

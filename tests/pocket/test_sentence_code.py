@@ -51,7 +51,7 @@ def test_complaints_stand_by_function_and_in_order() -> None:
 
 def test_the_whole_engine_can_be_written() -> None:
     text = engine_text()
-    assert "function say_way_back(" in text
+    assert "function say_way(" in text
     assert "import " not in text
 
 

@@ -17,6 +17,7 @@ from pacewright.cli.options import (
     walker_option,
 )
 from pacewright.cli.output import Answer, Table, say, write_out
+from pacewright.cli.when import read_date, read_zone
 from pacewright.exceptions import MissingComplaint, ValueComplaint
 
 if TYPE_CHECKING:
@@ -29,7 +30,6 @@ _STATED_SD_DEG: Final = 0.5
 
 _WIDEST_SD_DEG: Final = 30
 _DAY_MIN: Final = 1440
-_OFFSET: Final = re.compile(r"(?P<sign>[+-])(?P<hours>\d{1,2})(?::?(?P<minutes>\d{2}))?")
 _TWO_NUMBERS: Final = re.compile(r"([+-]?\d+(?:\.\d+)?)[\s,]+([+-]?\d+(?:\.\d+)?)")
 _TIME: Final = re.compile(r"(?P<hour>\d{1,2}):(?P<minute>\d{2})(?::(?P<second>\d{2}))?")
 
@@ -99,8 +99,8 @@ def command(place: tuple[str, ...], **given: Any) -> int:
     """
     where = _place(place)
     log = open_log(given["log_file"]) if given["log_file"] else None
-    date = _date(given["date"], log)
-    zone, zone_name = _zone(given["zone"], bool(given["clock_time"]))
+    date = read_date(given["date"], log)
+    zone, zone_name = read_zone(given["zone"], bool(given["clock_time"]))
     when = _moment(date, given["clock_time"], zone)
     if when is None and (given["compass"] or log):
         raise click.UsageError("--compass and --back need the moment: add --time and --zone.")
@@ -276,46 +276,6 @@ def _place(words: tuple[str, ...]) -> tuple[float, float]:
 
     position = parse_place(text)
     return position.latitude_deg, position.longitude_deg
-
-
-def _date(text: str | None, log: TravelLog | None) -> datetime.date:
-    if text is None:
-        if log is not None and log.heading.date is not None:
-            return log.heading.date
-        raise MissingComplaint("there is no date", "Add --date, such as --date 2026-05-14")
-    try:
-        return datetime.date.fromisoformat(text.strip())
-    except ValueError:
-        raise ValueComplaint(
-            f"--date: {text[:40]} is not a date", "Write year-month-day, such as 2026-05-14"
-        ) from None
-
-
-def _zone(text: str | None, has_time: bool) -> tuple[datetime.tzinfo, str]:
-    if text is None:
-        if has_time:
-            raise MissingComplaint(
-                "the time does not say by which clock it is",
-                "Add --zone, such as --zone +02:00; an hour off turns the sun by 15 degrees and more",
-            )
-        return datetime.UTC, "UTC"
-    bare = text.strip()
-    if bare.upper() in ("UTC", "Z"):
-        return datetime.UTC, "UTC"
-    if match := _OFFSET.fullmatch(bare):
-        minutes = int(match["hours"]) * 60 + int(match["minutes"] or 0)
-        if minutes <= 14 * 60 and int(match["minutes"] or 0) < 60:
-            span = datetime.timedelta(minutes=-minutes if match["sign"] == "-" else minutes)
-            return datetime.timezone(span), f"{match['sign']}{minutes // 60:02d}:{minutes % 60:02d}"
-    import zoneinfo
-
-    try:
-        return zoneinfo.ZoneInfo(bare), bare
-    except (zoneinfo.ZoneInfoNotFoundError, ValueError, OSError):
-        raise ValueComplaint(
-            f"--zone: {bare[:40]} is no zone that this machine knows",
-            "Write the clock's offset from universal time, such as +02:00 or -05:00",
-        ) from None
 
 
 def _moment(date: datetime.date, text: str | None, zone: datetime.tzinfo) -> datetime.datetime | None:

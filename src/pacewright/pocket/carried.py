@@ -6,12 +6,10 @@ import datetime
 import hashlib
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
-from typing import Any, Final
+from typing import Any
 
 from pacewright.core.pace.walker import Walker
 from pacewright.wording.walker import say_figures, walker_class_rows
-
-MOST_DAYS: Final = 31
 
 
 @dataclass(frozen=True, slots=True)

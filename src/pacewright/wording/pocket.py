@@ -5,10 +5,10 @@ from __future__ import annotations
 from pacewright.core.pace.walker import Walker
 
 
-def say_written(file: str, size_bytes: int, walker: Walker) -> list[str]:
+def say_page_written(file: str, size_bytes: int, walker: Walker) -> list[str]:
     """Say what was written, whose figures are inside, and what to do with it.
 
-    >>> say_written("pocket.html", 187_400, Walker())[1]
+    >>> say_page_written("pocket.html", 187_400, Walker())[1]
     'No pace count is inside: lengths stay in paces, as they do without --walker.'
     """
     whose = f" of {walker.name}" if walker.name else ""
