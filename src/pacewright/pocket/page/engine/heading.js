@@ -125,4 +125,12 @@ const SETTERS = {
 };
 
 /** Two names that are one, whatever capitals and width. */
-export const sameName = (name) => casefold(name.normalize("NFKC"));
+export function sameName(name) {
+  const known = bare.get(name);
+  if (known !== undefined) return known;
+  const made = casefold(name.normalize("NFKC"));
+  bare.set(name, made);
+  return made;
+}
+
+const bare = new Map();

@@ -212,7 +212,18 @@ function tried(work) {
   }
 }
 
+/** Rows as they were understood before: a row is typed once and read at every change. */
+const before = new WeakMap();
+
 function typed(cells, heading, number) {
+  const sign = `${heading.azimuth_unit} ${heading.count_unit} ${number}`, known = before.get(cells);
+  if (known && known.sign === sign) return known.found;
+  const found = typedAnew(cells, heading, number);
+  before.set(cells, { sign, found });
+  return found;
+}
+
+function typedAnew(cells, heading, number) {
   if (!strip(cells.azimuth) && !strip(cells.count) && !strip(cells.notes)) return { cells, row: null, complaint: null };
   const [row, complaint] = tried(() => parseRow(cells, heading, number));
   return { cells, row, complaint };

@@ -35,8 +35,7 @@ function showNow() {
   announce([...doubts, ...said, to].join(" "));
 }
 
-function rowText(cells, at, legs) {
-  const wrong = reading().typed.rows[at]?.complaint;
+function rowText(cells, wrong, legs) {
   return [legs, cells.azimuth, cells.count, cells.notes, wrong ? `${wrong.column ? `${wrong.column}: ` : ""}${wrong.what}. ${wrong.do}.` : ""];
 }
 
@@ -46,7 +45,7 @@ function showRows() {
   let legs = 0;
   log().rows.forEach((cells, at) => {
     if (typed.rows[at]?.row?.kind === "Leg") legs += 1;
-    const told = rowText(cells, at, typed.rows[at]?.row?.kind === "Leg" ? String(legs) : "");
+    const told = rowText(cells, typed.rows[at]?.complaint, typed.rows[at]?.row?.kind === "Leg" ? String(legs) : "");
     const sign = JSON.stringify([...told, kept.entry.row === at]);
     if (list.children[at]?.dataset.sign === sign) return;
     const item = rowItem(told, at);
@@ -55,7 +54,8 @@ function showRows() {
     else list.append(item);
   });
   while (list.children.length > log().rows.length) list.lastElementChild.remove();
-  if (kept.entry.row < 0) list.scrollTop = list.scrollHeight;
+  // With the next frame: to ask for a height now would lay the page out twice.
+  if (kept.entry.row < 0) requestAnimationFrame(() => { list.scrollTop = list.scrollHeight; });
 }
 
 function rowItem([legs, azimuth, count, notes, wrong], at) {
@@ -85,10 +85,10 @@ function write() {
 function blank() {
   kept.entry = { row: -1, azimuth: "", count: "", notes: "" };
   into = "azimuth";
-  keep();
-  showEntry();
-  showRows();
   showNow();
+  showRows();
+  showEntry();
+  keep();
 }
 
 function strike() {

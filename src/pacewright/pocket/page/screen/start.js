@@ -4,7 +4,7 @@ import { countPart } from "./count.js";
 import { figurePart } from "./figure.js";
 import { morePart, showColours, titleOf } from "./more.js";
 import { rowsPart } from "./rows.js";
-import { keep, kept, load, sayKept } from "./store.js";
+import { keep, kept, load, sayKept, write } from "./store.js";
 import { wayPart } from "./way.js";
 
 const PARTS = [["rows", "Rows", rowsPart], ["way", "Way", wayPart], ["figure", "Figure", figurePart], ["count", "Count", countPart], ["more", "More", () => morePart(show)]];
@@ -36,6 +36,7 @@ export function start() {
   /** @type {any} */ (document.querySelector("nav")).append(
     ...PARTS.map(([key, label]) => el("button", { type: "button", "data-part": key, onclick: () => go(key) }, label)),
   );
-  addEventListener("pagehide", keep);
+  addEventListener("pagehide", write);
+  addEventListener("visibilitychange", write);
   show();
 }

@@ -25,13 +25,17 @@ const plain = (text) => btoa(Array.from(new TextEncoder().encode(text), (one) =>
   .replaceAll("+", "-").replaceAll("/", "_").replaceAll("=", "");
 const unplain = (text) => new TextDecoder().decode(Uint8Array.from(atob(text.replaceAll("-", "+").replaceAll("_", "/")), (one) => one.charCodeAt(0)));
 
-/** Keep all, wherever it can be kept. */
+let waiting = 0;
+
+/** Keep all, wherever it can be kept, as soon as the answer stands there. */
 export function keep() {
   if (log()) log().changed = Date.now();
-  write();
+  waiting ||= setTimeout(write);
 }
 
 export function write() {
+  clearTimeout(waiting);
+  waiting = 0;
   const text = JSON.stringify(kept);
   try {
     localStorage.setItem(KEY, text);
