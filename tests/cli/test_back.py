@@ -317,3 +317,8 @@ def test_a_known_goal_is_found_from_a_bad_log_without_spreading_its_mistake(tmp_
         np.degrees(np.arctan2(250 - 275.8, 400 - 381.9)) % 360, abs=0.5
     )
     assert told["count"] == pytest.approx(np.hypot(250 - 275.8, 400 - 381.9), abs=0.6)
+
+
+def test_a_name_is_found_whatever_its_capitals(walk):
+    assert answer(walk, "--to", "oak")["to"] == "Oak"
+    assert answer(walk, "--from", "OAK", "--to", "gate")["from"] == "Oak"

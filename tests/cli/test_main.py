@@ -52,7 +52,7 @@ def test_the_version_is_told():
 @pytest.mark.parametrize(
     ("arguments", "says"),
     [
-        (["reckn"], "No such command 'reckn'."),
+        (["reckn"], "There is no command called reckn. Did you mean reckon?"),
         (["reckon"], "Missing argument 'FILE...'."),
         (["reckon", "a.csv", "--jsn"], "No such option"),
         (["reckon", "a.csv", "--frame", "moon"], "'moon' is not one of 'walker', 'map'."),

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import re
+from pathlib import Path
+
 import pytest
 
 from support.authorities import (
@@ -45,3 +48,26 @@ def test_half_a_unit_of_the_last_digit_is_the_tolerance():
     assert printed("−0.311") == -0.311
     assert close_to_printed(0.2951, "0.30")
     assert not close_to_printed(0.2949, "0.30")
+
+
+VAGUE = re.compile(
+    r"class and guide pages|magazine for hikers|runner's own test|physics texts|encyclopedia text"
+    r"|articles on walking|club note|survival",
+    re.IGNORECASE,
+)
+
+
+def test_no_source_is_named_so_vaguely_that_it_cannot_be_found_again() -> None:
+    house = Path(__file__).parents[2]
+    files = [
+        *(house / "authorities").glob("*.csv"),
+        *(house / "docs").glob("*.md"),
+        *(house / "src").rglob("*.py"),
+        house / "README.md",
+    ]
+    found = {
+        f"{file.relative_to(house).as_posix()}: {match[0]}"
+        for file in files
+        for match in VAGUE.finditer(file.read_text(encoding="utf-8"))
+    }
+    assert found == set()

@@ -190,6 +190,9 @@ class Estimate:
         try:
             return self.log.find_station(name, near=here)
         except MissingComplaint as complaint:
+            alike = [goal for goal in goals if goal.casefold() == wanted.casefold()]
+            if len(alike) == 1:
+                return alike[0]
             why = self._why_no_goal(wanted)
             if why is not None:
                 raise MissingComplaint(f"{wanted} cannot be a goal", why.rstrip(".")) from None

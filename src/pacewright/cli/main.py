@@ -60,6 +60,18 @@ class Commands(click.Group):
         command: click.Command = module.command
         return command
 
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """Find the command that was asked for; where there is none, say which may be meant."""
+        if not args or args[0] in COMMANDS or args[0].startswith("-"):
+            return super().resolve_command(ctx, args)
+        import difflib
+
+        near = difflib.get_close_matches(args[0].lower(), COMMANDS, 1)
+        meant = f"Did you mean {near[0]}?" if near else "pacewright --help lists all commands."
+        raise click.UsageError(f"There is no command called {args[0][:40]}. {meant}", ctx)
+
     def make_context(self, *args: Any, **more: Any) -> click.Context:
         """Read the arguments, `--help` included; a reader that has gone away is no fault."""
         try:

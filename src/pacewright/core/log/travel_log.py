@@ -194,7 +194,12 @@ class TravelLog:
         names = self.station_names()
         wanted = unicodedata.normalize("NFC", " ".join(name_or_index.split()))
         from_station = len(names) - 1 if near is None else near
-        visits = [k for k, name in enumerate(names) if name and unicodedata.normalize("NFC", name) == wanted]
+        # A log holds no two names that differ in their capitals alone.
+        visits = [
+            k
+            for k, name in enumerate(names)
+            if name and unicodedata.normalize("NFC", name).casefold() == wanted.casefold()
+        ]
         if visits:
             return min(visits, key=lambda k: abs(k - from_station))
         if wanted.isdecimal() and len(wanted) < 8 and int(wanted) < len(names):

@@ -25,7 +25,7 @@ class CompassScatter:
     azimuth_sd_deg
         Scatter of the azimuth walked, leg by leg, 2.5 degrees: between the 0.5 to 3 degrees measured
         for electronic compasses in forest (Tomastik & Tunak, Geodesy and Cartography, 2015) and the
-        10 to 15 degrees of a runner's own test over 500 m.
+        10 to 15 degrees of a runner over 500 m (from memory).
     bias_sd_deg
         What the compass, or the way it is held, is off all day, 1.5 degrees: half of the 3 degrees
         beyond which a compass is scrapped (FM 3-25.26 par. 9-3c).

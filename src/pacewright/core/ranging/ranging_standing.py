@@ -244,7 +244,7 @@ def speed_of_sound_mps(air_temp_c: float) -> float:
 
     References
     ----------
-    331.3 sqrt(1 + t / 273.15), an ideal gas of heat ratio 1.4 (physics texts).
+    331.3 sqrt(1 + t / 273.15), an ideal gas of heat ratio 1.4 (common practice).
 
     Examples
     --------

@@ -17,7 +17,7 @@ from pacewright.core.compass import turn_deg
 SQUARE_WITHIN_DEG: Final = 2.0
 ALIKE_WITHIN: Final = 0.05
 LONGEST_OFFSET: Final = 200.0
-"""Detours by count hardly work past some 200 paces out (a magazine for hikers); so long is no detour."""
+"""Detours by count hardly work past some 200 paces out (common practice); so long is no detour."""
 OFFSET_OF_MEDIAN: Final = 0.5
 """Nor is an offset that is more than half of the log's usual leg: a rectangle is walked for its own sake."""
 ALIKE_WEIGHT: Final = math.log(1000.0)
