@@ -8,7 +8,7 @@ import pymupdf
 import pytest
 
 from pacewright.drawing import svg
-from pacewright.drawing.render import KINDS, render, svg_to_pdf, svg_to_png
+from pacewright.drawing.render import KINDS, letters_without_font, render, svg_to_pdf, svg_to_png
 from pacewright.exceptions import OutputComplaint, ValueComplaint
 
 # ISO 32000-1:2008, section 8.3.2.3: a PDF unit is 1/72 inch; the inch is 25.4 mm.
@@ -100,3 +100,19 @@ def test_what_is_no_drawing_in_millimetres_is_refused(broken):
 def test_a_resolution_that_cannot_be_drawn_is_refused(ppi):
     with pytest.raises(ValueComplaint, match="at most 2822 pixels an inch"):
         svg_to_png(sample(), ppi)
+
+
+def test_letters_that_no_font_has_are_written_by_their_numbers_and_said():
+    """U+2FE0 is assigned to no letter (Unicode 16, Blocks.txt), so that no font can have it."""
+    drawing = sample(words="Gate \u2fe0")
+    assert letters_without_font(drawing) == ("\u2fe0",)
+    with pymupdf.open("pdf", svg_to_pdf(drawing)) as document:
+        told = document[0].get_text()
+    assert "Gate \u2039U+2FE0\u203a" in told and "no font at hand has it: U+2FE0" in told
+    assert svg_to_png(drawing) != svg_to_png(sample(words="Gate "))
+    assert (
+        letters_without_font(
+            sample(words="\u03a0\u03cd\u03bb\u03b7, \u0412\u043e\u0440\u043e\u0442\u0430, \u00c5ngstr\u00f6m")
+        )
+        == ()
+    )

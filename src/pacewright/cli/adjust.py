@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from pathlib import PurePath
 from typing import TYPE_CHECKING, Any, Literal
 
 import click
@@ -19,7 +18,7 @@ from pacewright.cli.options import (
     probability_option,
     walker_option,
 )
-from pacewright.cli.output import Answer, Table, answer_each, say, write_out
+from pacewright.cli.output import Answer, Table, answer_each, say, write_out, write_picture
 from pacewright.cli.placing import open_model, open_truth
 
 if TYPE_CHECKING:
@@ -244,7 +243,6 @@ def _draw(
         return
     from pacewright.core.adjust.rule_adjustment import RuleAdjustment
     from pacewright.drawing.reconciled import draw_adjusted
-    from pacewright.drawing.render import render
     from pacewright.wording.adjustment import say_adjustment, say_rule
     from pacewright.wording.walk import CAUTION
 
@@ -253,7 +251,7 @@ def _draw(
     else:
         said = say_adjustment(log, adjustment, probability)
     svg = draw_adjusted(log, adjustment, probability, (*warned, *said, CAUTION))
-    write_out(picture, render(svg, PurePath(picture).suffix), force)
+    write_picture(picture, svg, force)
 
 
 def _learn(

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from pacewright.cli.options import json_option, out_options
-from pacewright.cli.output import Answer, Table, answer_each, write_out
+from pacewright.cli.output import Answer, Table, answer_each, write_out, write_picture
 
 if TYPE_CHECKING:
     from pacewright.core.pace.pace_table import OutlyingRun, PaceTable, TrialClass
@@ -94,13 +94,11 @@ def command(
 
 
 def _draw(table: PaceTable, name: str, picture: str, force: bool) -> None:
-    from pathlib import Path
 
     from pacewright.drawing.charts import draw_pace_trials
-    from pacewright.drawing.render import render
 
     title = f"Pace trials, {name}" if name else "Pace trials"
-    write_out(picture, render(draw_pace_trials(table, title), Path(picture).suffix), force)
+    write_picture(picture, draw_pace_trials(table, title), force)
 
 
 def _json(

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from functools import partial
-from pathlib import PurePath
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -18,7 +17,7 @@ from pacewright.cli.options import (
     out_options,
     walker_option,
 )
-from pacewright.cli.output import Answer, Table, answer_each, write_out
+from pacewright.cli.output import Answer, Table, answer_each, write_out, write_picture
 from pacewright.exceptions import MissingComplaint, NoAnswerComplaint
 from pacewright.files.known_places import open_known
 
@@ -172,11 +171,10 @@ def _draw(
     said: Sequence[str],
 ) -> None:
     from pacewright.drawing.reconciled import draw_findings
-    from pacewright.drawing.render import render
     from pacewright.wording.findings import CAUTION
 
     svg = draw_findings(findings, closures, islands, (*said, CAUTION))
-    write_out(picture, render(svg, PurePath(picture).suffix), force)
+    write_picture(picture, svg, force)
 
 
 def _checked(

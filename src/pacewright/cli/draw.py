@@ -16,7 +16,7 @@ from pacewright.cli.options import (
     probability_option,
     walker_option,
 )
-from pacewright.cli.output import Answer, answer_each, say, write_out
+from pacewright.cli.output import Answer, answer_each, say, write_out, write_picture
 from pacewright.cli.placing import open_start, start_options
 
 if TYPE_CHECKING:
@@ -104,7 +104,10 @@ def command(
         else:
             way = None if no_back else _way(estimate, to_name, probability)
             svg = _sheet(estimate, terrain, way, probability, scale, _PAPER_MM[paper])
-        write_out(target, render(svg, ".svg" if target == "-" else PurePath(target).suffix), force)
+        if target == "-":
+            write_out(target, render(svg, ".svg"), force)
+        else:
+            write_picture(target, svg, force)
         return Answer({"drawing": target}, [] if target == "-" else [f"Drawn: {target}"])
 
     return answer_each(files, as_json, work)

@@ -138,6 +138,20 @@ def answer_each(files: Sequence[str], as_json: bool, work: Callable[[str], Answe
     return code
 
 
+def write_picture(path: str, svg: str, force: bool) -> None:
+    """Write a drawing as the kind of file that its name says, and say which letters no font could show."""
+    from pathlib import PurePath
+
+    from pacewright.drawing.render import letters_without_font, render
+    from pacewright.wording.sheets import say_by_number
+
+    suffix = PurePath(path).suffix
+    write_out(path, render(svg, suffix), force)
+    letters = () if suffix.lower() == ".svg" else letters_without_font(svg)
+    if letters:
+        click.echo(f"{path}: {say_by_number(letters)}", err=True)
+
+
 def write_out(path: str, data: bytes, force: bool) -> None:
     """Write a result file; refuse to write over one unless `force`, and over what was read always."""
     from pacewright.files.disk import write_bytes

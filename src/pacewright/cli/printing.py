@@ -31,10 +31,11 @@ def paper_options(function: F) -> F:
     return function
 
 
-def print_one(kind: str, make: Callable[[Paper], Sheet], **paper: Any) -> int:
-    """Print one sheet."""
+def print_one(kind: str, make: Callable[[Paper], Sheet | list[Sheet]], **paper: Any) -> int:
+    """Print one sheet, or the sheets that belong together."""
     on = _paper(paper["paper_name"], paper["binding"])
-    target, (notes,) = _write(kind, [make(on)], on, **paper)
+    made = make(on)
+    target, (notes, *_) = _write(kind, made if isinstance(made, list) else [made], on, **paper)
     _say_notes(notes, paper["as_json"])
     say(_told(target, kind, on, notes), paper["as_json"])
     return 0

@@ -40,12 +40,12 @@ def command() -> None:
 @paper_options
 def log_page(files: tuple[str, ...], pages: int | None, **paper: Any) -> int:
     """Print log pages of three columns: blank ones, or travel logs as they were written."""
-    from pacewright.sheets.log_page import blank_log, filled_log
+    from pacewright.sheets.log_page import blank_logs, filled_log
 
     if files and pages is not None:
         raise click.UsageError("--pages is for blank pages: leave FILE or --pages away.")
     if not files:
-        return print_one("log", lambda on: blank_log(on, pages or 1), **paper)
+        return print_one("log", lambda on: blank_logs(on, pages or 1), **paper)
     return print_each("log", files, lambda file, on: filled_log(open_log_of(file, None), on), **paper)
 
 

@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import math
 import re
+import unicodedata
+from collections.abc import Sequence
 from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 from xml.etree import ElementTree
 
+from pacewright.drawing.svg import text, text_width_mm
 from pacewright.exceptions import OutputComplaint, ValueComplaint
+from pacewright.wording.sheets import say_by_number
 
 if TYPE_CHECKING:
     import typst
@@ -22,6 +26,8 @@ _MOST_PIXELS: Final = 20_000
 _MM: Final = re.compile(r"(\d+(?:\.\d+)?)mm")
 _TITLE: Final = "{http://www.w3.org/2000/svg}title"
 
+_NOTE_MM: Final = 2.9
+_LETTER: Final = '#set text(font: "DejaVu Sans Mono")\n#sys.inputs.letter'
 _SHEET: Final = """\
 #set document(title: sys.inputs.title, date: none)
 #set page(width: {width}mm, height: {height}mm, margin: 0mm)
@@ -102,9 +108,46 @@ def render(svg: str, suffix: str) -> bytes:
     )
 
 
+def letters_without_font(svg: str) -> tuple[str, ...]:
+    """Give the letters of a drawing that no font at hand can show, in order.
+
+    Every letter beyond Latin, Greek and Cyrillic is tried by itself; the same one is tried once.
+    """
+    return tuple(letter for letter in sorted(set(filter(_is_unusual, svg))) if not _has_font(letter))
+
+
+def by_number(svg: str, letters: Sequence[str]) -> str:
+    """Give a drawing with letters written by their numbers, and a line at its foot that says so."""
+    if not letters:
+        return svg
+    width_mm, height_mm, _ = _size_and_title(svg)
+    said = say_by_number(letters)
+    for letter in letters:
+        svg = svg.replace(letter, f"‹U+{ord(letter):04X}›")
+    size_mm = min(_NOTE_MM, (width_mm - 4.0) / text_width_mm(said, 1.0))
+    body, end, after = svg.rpartition("</svg>")
+    return f"{body}{text(2.0, height_mm - 1.2, said, size_mm, halo_mm=0.5)}{end}{after}"
+
+
+@lru_cache(maxsize=4096)
+def _has_font(letter: str) -> bool:
+    import typst
+
+    if unicodedata.combining(letter) or unicodedata.category(letter) in ("Cf", "Zs"):
+        return True
+    try:
+        typst.Compiler(font_paths=_fonts(True)).compile(
+            input=_LETTER.encode(), format="pdf", sys_inputs={"letter": letter}, pdf_standards=["a-2b"]
+        )
+    except typst.TypstError:
+        return False
+    return True
+
+
 def _typeset(svg: str, kind: str, ppi: float | None) -> bytes:
     import typst
 
+    svg = by_number(svg, letters_without_font(svg))
     width_mm, height_mm, title = _size_and_title(svg)
     sheet = _SHEET.format(width=f"{width_mm:.4f}", height=f"{height_mm:.4f}")
     compiler = typst.Compiler(font_paths=_fonts(_needs_more_letters(svg)))
@@ -145,7 +188,11 @@ def _needs_more_letters(svg: str) -> bool:
     Latin, Greek and Cyrillic are always drawn with the fonts that ship with the typesetter, so that
     those drawings are the same bytes on every machine.
     """
-    return any(not (ord(letter) < 0x0530 or 0x2000 <= ord(letter) < 0x2300) for letter in svg)
+    return any(map(_is_unusual, svg))
+
+
+def _is_unusual(letter: str) -> bool:
+    return not (ord(letter) < 0x0530 or 0x2000 <= ord(letter) < 0x2300)
 
 
 @lru_cache(maxsize=2)

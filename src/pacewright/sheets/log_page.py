@@ -14,8 +14,8 @@ BLANK_ROWS: Final[dict[PaperName, int]] = {
     "a4": 23,
     "letter": 21,
     "a5": 15,
-    "pocket": 78,
-    "pocket-letter": 78,
+    "pocket": 70,
+    "pocket-letter": 70,
 }
 
 _ROW_MM: Final = 7.0
@@ -57,6 +57,11 @@ def blank_log(paper: Paper, pages: int = 1) -> Sheet:
         blocks.append(_rows(numbered, paper, fills_page=not paper.is_card))
         blocks.append(_key(paper))
     return sheet("Travel log", blocks)
+
+
+def blank_logs(paper: Paper, pages: int = 1) -> list[Sheet]:
+    """Give so many blank pages: of a card every page is a card of its own, its rows numbered from 1."""
+    return [blank_log(paper)] * pages if paper.is_card else [blank_log(paper, pages)]
 
 
 def filled_log(log: TravelLog, paper: Paper) -> Sheet:
@@ -101,7 +106,7 @@ def _heading_box(values: dict[str, str], paper: Paper) -> Block:
     return fields(made, height_mm=5.0 if paper.is_card else 6.0 if paper.is_narrow else 7.0)
 
 
-_SHARES: Final = {"title": 2.0, "walker": 2.0, "azimuth": 1.3, "known": 2.0}
+_SHARES: Final = {"title": 2.0, "walker": 2.0, "azimuth": 1.3, "known": 2.0, "start": 1.7}
 
 
 def _rows(
