@@ -29,7 +29,13 @@ class Forks:
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             encoding="utf-8",
-            env={**os.environ, "PYTHONPATH": str(SOURCE), "PACEWRIGHT_DATABASE": ""},
+            # The port is in the names of the cookies, which are settled as the libraries are loaded.
+            env={
+                **os.environ,
+                "PYTHONPATH": str(SOURCE),
+                "PACEWRIGHT_DATABASE": "",
+                "PACEWRIGHT_PORT": str(self.port),
+            },
         )
         self._expect("loaded")
         self.serving = 0
