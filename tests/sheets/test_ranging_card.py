@@ -14,6 +14,7 @@ from pacewright.core.ranging.ranging_standing import range_by_mils, range_by_sou
 from pacewright.sheets.paper import PAPER_NAMES, PAPERS
 from pacewright.sheets.ranging_card import METHODS, ranging_card
 from pacewright.sheets.typesetting import typeset
+from pacewright.wording.ranging import CAUTION
 from support.pdf_pages import tags, words
 
 ROWS = {method.example(Walker()).method: method.rows for method in METHODS}
@@ -38,7 +39,7 @@ def test_each_method_has_its_drawing_and_its_table(name):
         assert method.title in told
         for row in method.rows:
             assert " ".join(row) in told
-    assert "A width says nothing of depth, current or footing" in told
+    assert CAUTION in told
 
 
 def test_the_right_angle_table_gives_the_tools_own_distances():

@@ -93,7 +93,6 @@ def debrief_sheet(told: Debrief, paper: Paper, probability: float = 0.95) -> She
         *_search(told, paper),
         *_way_back(told, probability),
         *_adjusted(told, paper, probability),
-        keep([text("To do otherwise next time:", size_em=0.9), lines(3, 7.0)]),
     ]
     return sheet(f"Debrief: {log.heading.title or 'Travel log'}", blocks)
 
@@ -165,7 +164,11 @@ def _adjusted(told: Debrief, paper: Paper, probability: float) -> list[Block]:
         *texts(said, size_em=0.95),
         stations,
     ]
-    return parts if paper.is_card or len(rows) > _MOST_ROWS_KEPT else [keep(parts)]
+    # The lines for the pencil go with the table: alone they would make a page.
+    lesson = [text("To do otherwise next time:", size_em=0.9), lines(3, 7.0)]
+    if paper.is_card or len(rows) > _MOST_ROWS_KEPT:
+        return [*parts, keep(lesson)]
+    return [keep([*parts, *lesson])]
 
 
 def _way_back(told: Debrief, probability: float) -> list[Block]:
