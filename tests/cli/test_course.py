@@ -219,3 +219,22 @@ def test_a_log_that_a_table_names_lies_beside_it_and_is_a_plain_file(field, tmp_
     said = run("course", "grade", field, handed)
     assert said.code == 2
     assert f"{handed}, line 2, column log: {name} is no plain file in the folder of this table" in said.err
+
+
+def test_one_bad_row_does_not_stop_the_class_and_who_handed_in_nothing_is_listed(field, tmp_path):
+    ends = {card.number: card.ends for card in read_course(field.read_bytes()).cards}
+    table = tmp_path / "some.csv"
+    table.write_text(
+        "learner,card,finished_at,minutes\n"
+        f"Ada Quill,1,{ends[1]},12\nCorin Ash,77,{ends[1]},9\nInes Rowe,3,,\nTam Orrin,2,The moon,9\n",
+        encoding="utf-8",
+    )
+    said = run("course", "grade", field, table)
+    assert said.code == 1
+    assert "Ada Quill:" in said.out
+    assert "Handed in nothing: Ines Rowe." in said.out
+    assert "line 3, column card: the course has no card 77" in said.out
+    assert "line 5, column finished_at: the course has no post called The moon" in said.out
+    keys = run("course", "grade", field, table, "--json").json
+    assert keys["nothing"] == ["Ines Rowe"] and len(keys["refused"]) == 2
+    assert [walk["learner"] for walk in keys["walks"]] == ["Ada Quill"]

@@ -17,8 +17,9 @@ if TYPE_CHECKING:
     from pacewright.core.pace.walker import Walker
     from pacewright.course.class_report import ClassReport
     from pacewright.course.course import Course
-    from pacewright.course.finish import Handed
     from pacewright.course.marking import MarkingRule
+    from pacewright.exceptions import Complaint
+    from pacewright.files.handed_csv import ClassTable
 
 
 @click.command("grade", short_help="Marks, what explains each miss, what to practise.")
@@ -69,7 +70,12 @@ def command(
     rule = _rule(rule_name, rule_file, course.kind)
     # Learners may share a walker file: what it makes one ask is said once.
     open_once = cache(open_walker)
-    handed = [one for file in handed_files for one in _handed(file, course, open_once)]
+    tables = [_handed(file, course, open_once) for file in handed_files]
+    handed = [one for table in tables for one in table.handed]
+    nothing = [name for table in tables for name in table.nothing]
+    refused = [complaint for table in tables for complaint in table.refused]
+    if refused and not handed:
+        raise refused[0]
     for walk in handed:
         if walk.log is not None:
             note(walk.learner, say_questions(walk.log, walk.walker))
@@ -81,7 +87,7 @@ def command(
     if out is not None:
         write_out(out, write_table(heading, rows), force)
     by_learner = {one.learner: one for one in report.fit.learners}
-    sentences = [say_rule(rule), *say_class(report.fit)]
+    sentences = [*_say_left_out(nothing, refused), say_rule(rule), *say_class(report.fit)]
     for row in report.rows:
         sentences += ["", f"{row.learner}:"]
         for one in report.fit.grades:
@@ -89,8 +95,15 @@ def command(
                 sentences += [f"Card {one.handed.card}. {' '.join(say_grade(one))}"]
         sentences.append(say_learner(by_learner[row.learner]))
     keys = {"course": course.title, "rule": rule.name, **report_keys(report, say_grade, say_learner)}
+    keys |= {"nothing": nothing, "refused": [str(complaint) for complaint in refused]}
     say(Answer(keys, [*sentences, "", CAUTION], [Table(heading, rows)]), as_json)
-    return 0
+    return 1 if refused else 0
+
+
+def _say_left_out(nothing: list[str], refused: list[Complaint]) -> list[str]:
+    """Say who handed in nothing, and every row that was left out, all at once."""
+    said = [f"Handed in nothing: {', '.join(nothing)}."] if nothing else []
+    return [*said, *(f"Left out: {complaint}" for complaint in refused)]
 
 
 def _rule(name: str | None, file: str | None, kind: str) -> MarkingRule:
@@ -103,12 +116,12 @@ def _rule(name: str | None, file: str | None, kind: str) -> MarkingRule:
     return usual_rule(kind) if name is None else ready_rule(name)
 
 
-def _handed(file: str, course: Course, open_once: Callable[[str], Walker]) -> tuple[Handed, ...]:
+def _handed(file: str, course: Course, open_once: Callable[[str], Walker]) -> ClassTable:
     from pacewright.files.disk import read_bytes
-    from pacewright.files.handed_csv import beside, read_handed
+    from pacewright.files.handed_csv import beside, read_class
 
     folder = Path(file).parent if file != "-" else Path()
-    return read_handed(
+    return read_class(
         read_bytes(file),
         file,
         course=course,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final, TypeVar
 
@@ -68,6 +68,56 @@ def read_handed(
         return tuple(_handed(row, course, open_log, open_walker) for row in rows)
     except Complaint as complaint:
         raise complaint.at(file=file) from None
+
+
+@dataclass(frozen=True, slots=True)
+class ClassTable:
+    """What a class handed in, the good with the bad.
+
+    Attributes
+    ----------
+    handed
+        What can be graded.
+    nothing
+        Learners whose row holds nothing but name and card, in the order of the table.
+    refused
+        Why a row cannot be graded, each with its line.
+    """
+
+    handed: tuple[Handed, ...]
+    nothing: tuple[str, ...]
+    refused: tuple[Complaint, ...]
+
+
+def read_class(
+    data: bytes,
+    file: str | None = None,
+    *,
+    course: Course,
+    open_log: Callable[[str], TravelLog],
+    open_walker: Callable[[str], Walker],
+) -> ClassTable:
+    """Read what a class handed in as `read_handed` does; one bad row does not stop the others.
+
+    Raises
+    ------
+    Complaint
+        The table as a whole cannot be read.
+    """
+    try:
+        rows = read_table(data, _KIND, COLUMNS, ("learner", "card"))
+    except Complaint as complaint:
+        raise complaint.at(file=file) from None
+    handed, nothing, refused = [], [], []
+    for row in rows:
+        try:
+            if not any(cell.strip() for name, cell in row.cells.items() if name not in ("learner", "card")):
+                nothing.append(row.needed("learner"))
+            else:
+                handed.append(_handed(row, course, open_log, open_walker))
+        except Complaint as complaint:
+            refused.append(complaint.at(file=file))
+    return ClassTable(tuple(handed), tuple(nothing), tuple(refused))
 
 
 def beside(folder: Path, name: str) -> str:
