@@ -29,6 +29,9 @@ ROOM_IN_SPACING: Final = 1.1
 """A spacing that is chosen leaves this much more than legs of middle length need."""
 REACH: Final = 0.7
 """Ends farther off than this part of all legs laid out straight are not tried: the legs must turn."""
+STAYING_STAKES: Final = 3
+"""A card ends at least so many stakes from its start, where the stakes allow it: whoever stays put then
+stands far off (half a spacing is some two standard deviations of an end)."""
 _ROUNDS: Final = 20
 _REDRAWS: Final = 5
 
@@ -129,13 +132,22 @@ def _how_far_apart(field: Field) -> tuple[int, float]:
 
 
 def _draw_cards(drawer: CardDrawer, order: Sequence[Seat], apart: int) -> tuple[Card, ...]:
+    for least in range(min(STAYING_STAKES, max(1, (drawer.field.asked.stakes - 1) // 3)), 0, -1):
+        cards = _cards_from(drawer, order, apart, least)
+        if cards is not None:
+            return cards
+    raise _no_course(drawer)
+
+
+def _cards_from(drawer: CardDrawer, order: Sequence[Seat], apart: int, least: int) -> tuple[Card, ...] | None:
+    """Give cards that end at least so many stakes from where they start, or None."""
     asked = drawer.field.asked
     reach_m = REACH * asked.legs * asked.lengths_m[-1]
     barred: set[tuple[int, int]] = set()
 
     def allowed(start: int, end: int) -> bool:
         near = abs(start - end) * drawer.field.spacing_m <= reach_m
-        return near and (start, end) not in barred
+        return near and abs(start - end) >= least and (start, end) not in barred
 
     drawn: dict[tuple[int, int], tuple[CourseLeg, ...]] = {}
     for _ in range(_ROUNDS):
@@ -153,7 +165,7 @@ def _draw_cards(drawer: CardDrawer, order: Sequence[Seat], apart: int) -> tuple[
                 _card(asked, seat, number, end, drawn[number, end])
                 for number, (seat, end) in enumerate(zip(order, ends, strict=True))
             )
-    raise _no_course(drawer)
+    return None
 
 
 def _new_legs(

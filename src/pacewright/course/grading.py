@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pacewright.course.answer_key import AnswerKey, answer_key
-from pacewright.course.beside_slips import as_walked, beside_slips
+from pacewright.course.beside_slips import STAYS_SD_M, as_walked, beside_slips
 from pacewright.course.class_scatter import marked_walker
 from pacewright.course.course import Course
 from pacewright.course.finish import Handed, points_found
@@ -121,8 +121,11 @@ def grade(
     written = compare_written(handed.log, key, counted_to_posts=to_posts) if handed.log else None
     posterior = weigh_seen(seen, key, written, to_posts, habit, slip_share, _beside(given, course, key, seen))
     measured = measure(course, key, points, seen)
+    stayed = course.kind == "field" and seen is not None and _is_at_start(seen, key)
     slipped = posterior is not None and posterior.clean_probability < 0.5
     value, mark, luck = _marked(handed, course, rule, key, points, seen, measured, slipped=slipped)
+    if stayed and mark is not None:
+        mark, luck = 0.0, None
     return Grade(
         given,
         key,
@@ -136,8 +139,17 @@ def grade(
         value,
         mark,
         luck,
-        (*_say_swapped(given, handed), *_said(handed, key, written, seen, mark)),
+        (
+            *_say_swapped(given, handed),
+            *_said(handed, key, written, seen, mark),
+            *(["The walk ended where it began: that earns no mark."] if stayed else []),
+        ),
     )
+
+
+def _is_at_start(seen: Seen, key: AnswerKey) -> bool:
+    """Tell whether a learner stood where the card starts: nobody is marked for staying there."""
+    return float(np.hypot(*(seen.finish.place_m - key.places_m[0]))) < STAYS_SD_M
 
 
 def _beside(given: Handed, course: Course, key: AnswerKey, seen: Seen | None) -> tuple[Beside, ...]:
