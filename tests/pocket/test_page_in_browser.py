@@ -9,8 +9,12 @@ from typing import Any
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 
+from pacewright.answers.estimate import find_estimate
+from pacewright.core.adjust.closure import find_closures
 from pacewright.core.pace.walker import PaceClass, Walker
+from pacewright.core.way.observations import find_observations
 from pacewright.files.log_csv import read_log
+from pacewright.wording.closure import say_closures
 from support.axe_rules import violations
 from support.command import run
 from support.pocket_page import turn_to, type_row
@@ -123,6 +127,29 @@ def test_every_change_is_kept_at_once_and_comes_back(pocket: Any) -> None:
     assert page.input_value("#azimuth") == "38"
 
 
+def test_a_page_that_lies_open_twice_loses_no_row(pocket: Any) -> None:
+    page = pocket()
+    type_row(page, "305", "240", "[at Split oak]")
+    page.wait_for_function("location.hash.length > 40")
+    other = page.context.new_page()
+    other.goto(page.url)
+    type_row(page, "38", "185")
+    other.wait_for_function("document.querySelectorAll('ol.rows li').length === 2")
+    type_row(other, "52", "330")
+    page.wait_for_function("document.querySelectorAll('ol.rows li').length === 3")
+    other.close()
+    page.reload()
+    assert page.locator("ol.rows li").count() == 3
+
+
+def test_what_is_typed_is_never_read_as_a_part_of_the_page(pocket: Any) -> None:
+    page = pocket()
+    type_row(page, "305", "240", "<img src=x onerror=alert(1)> [at <b>Post</b>]")
+    for part in PARTS:
+        turn_to(page, part)
+        assert page.locator("main img, main b:has-text('Post')").count() == 0
+
+
 def test_the_address_alone_brings_a_log_back(pocket: Any) -> None:
     page = pocket()
     type_row(page, "305", "240", "[at Größe] ₁")
@@ -154,18 +181,31 @@ def test_what_the_page_does_not_use_is_said(pocket: Any) -> None:
     assert "its answer may be another" in said
 
 
+def closing(text: str) -> str:
+    """What the command says of the closures of a log, by its legs alone."""
+    log = read_log(text.encode("utf-8"))
+    estimate = find_estimate(log)
+    walked = find_observations(log, Walker(), estimate.written.frame)
+    closures = find_closures(log, estimate.written, walked)
+    return " ".join(say_closures(log, closures, "pace"))
+
+
 def test_a_loop_that_does_not_close_warns_before_the_way(pocket: Any) -> None:
-    page = pocket(logs=[LOOP.format(count=900)])
+    text = LOOP.format(count=900)
+    page = pocket(logs=[text])
     assert page.inner_text("#now").startswith("Take care: at Gate this log misses")
     turn_to(page, "way")
-    assert "look for a mistake in these legs" in page.inner_text("#closing")
+    assert closing(text) in " ".join(page.inner_text("#closing").split())
     assert "Gate was met again" in page.inner_text("#answer")
 
 
 def test_a_loop_that_closes_is_called_ordinary(pocket: Any) -> None:
-    page = pocket(logs=[LOOP.format(count=405)])
+    text = LOOP.format(count=405)
+    assert "ordinary" in closing(text)
+    page = pocket(logs=[text])
     turn_to(page, "way")
-    assert "That is ordinary" in page.inner_text("#closing")
+    assert closing(text) in " ".join(page.inner_text("#closing").split())
+    assert "Take care" not in page.inner_text("#answer")
 
 
 def test_the_tally_pad_counts_undoes_and_writes_the_count(pocket: Any) -> None:

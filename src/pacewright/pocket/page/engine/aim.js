@@ -23,7 +23,7 @@ export function aimAlong(lead, reckoning, walker, unit, line, wrongSide, toward,
   if (angleOff(course, sds, 1) === null && angleOff(course, sds, -1) === null) {
     throw complain("aim_along", 1, { distance: Math.hypot(...lead.step), reckoning });
   }
-  let found = [normalAzimuth(line), normalAzimuth(line + 180)].map((side) => aimTo(course, sds, side)).filter(Boolean);
+  let found = /** @type {any[]} */ ([normalAzimuth(line), normalAzimuth(line + 180)].map((side) => aimTo(course, sds, side)).filter(Boolean));
   if (toward !== null) found = found.filter((one) => Math.abs(turnDeg(one.offset_azimuth_deg, toward)) <= 90);
   if (!found.length) throw complain("aim_along", 2);
   return found.reduce((best, one) => (one.count + one.offset < best.count + best.offset ? one : best));

@@ -12,9 +12,10 @@ export function linesOf(text) {
   return text.match(/[^\r\n]*(?:\r\n|\r|\n)|[^\r\n]+$/g) ?? [];
 }
 
-/** The heading lines, the delimiter, and the number of lines above the rows. */
+/** The heading lines, the delimiter, and the number of lines above the rows.
+ * @param {string[]} lines @returns {{told: [number, string][], delimiter: string, used: number}} */
 function takeHeading(lines) {
-  const told = [];
+  const told = /** @type {[number, string][]} */ ([]);
   for (let at = 0; at < lines.length; at += 1) {
     const bare = PY.lstrip(strip(lines[at]), '"');
     if (bare.startsWith("#")) told.push([at + 1, headingText(lines[at], at + 1)]);
@@ -23,7 +24,8 @@ function takeHeading(lines) {
   throw complain("_take_heading", 0);
 }
 
-/** The cells of every row, each with its line. */
+/** The cells of every row, each with its line.
+ * @returns {Generator<[number, any]>} */
 function* rowsOf(lines, used, delimiter) {
   for (const [line, raw, cells] of records(lines.slice(used), used + 1, delimiter)) {
     if (raw.startsWith("#") || !strip(raw)) {

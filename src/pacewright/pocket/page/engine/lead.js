@@ -37,18 +37,19 @@ function tree(reckoning, placeOf, start) {
   const cost = reckoning.own.map((one) => one[0][0] + one[1][1]), visits = new Map();
   placeOf.forEach((place, station) => visits.set(place, [...(visits.get(place) ?? []), station]));
   const best = new Map([[start, 0]]), came = new Map(), settled = new Map(), open = new Set([start]);
+  const costOf = (one) => best.get(one) ?? Infinity;
   while (open.size) {
     let place = -1;
     for (const one of open) {
-      if (place < 0 || best.get(one) < best.get(place) || (best.get(one) === best.get(place) && one < place)) place = one;
+      if (place < 0 || costOf(one) < costOf(place) || (costOf(one) === costOf(place) && one < place)) place = one;
     }
     open.delete(place);
     if (place !== start) settled.set(place, came.get(place));
     for (const station of visits.get(place)) {
       for (const [leg, other, is_back] of [[station, station - 1, true], [station + 1, station + 1, false]]) {
         if (other < 0 || other >= placeOf.length) continue;
-        const further = best.get(place) + cost[leg - 1], reached = placeOf[other];
-        if (reached !== start && !settled.has(reached) && further < (best.get(reached) ?? Infinity)) {
+        const further = costOf(place) + cost[leg - 1], reached = placeOf[other];
+        if (reached !== start && !settled.has(reached) && further < costOf(reached)) {
           best.set(reached, further);
           came.set(reached, [place, { leg, is_back }]);
           open.add(reached);

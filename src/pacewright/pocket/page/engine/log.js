@@ -69,6 +69,8 @@ export class TravelLog {
   }
 }
 
+/** Rows under a heading; a log with no leg, or a name in two spellings, is refused.
+ * @param {any} heading @param {any[]} rows @param {any} page */
 export function composeLog(heading, rows, page = null) {
   const log = new TravelLog(heading, rows, page);
   if (!log.legs.length) throw complain("compose_log", 0);
@@ -120,7 +122,8 @@ export function readCount(text, unit) {
   throw complain("read_count", 0, { shown, unit }).at({ column: "count" });
 }
 
-/** What one row means: a leg, a bearing, or a note. */
+/** What one row means: a leg, a bearing, or a note.
+ * @param {any} cells @param {any} heading @param {number | null} line */
 export function parseRow(cells, heading, line = null) {
   return placed({ line }, () => parsed(cells, heading, line));
 }

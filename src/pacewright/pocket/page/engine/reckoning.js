@@ -9,7 +9,22 @@ const POINT_INTERVAL_DEG = 22.5;
 const RAD = Math.PI / 180;
 
 export class Reckoning {
-  constructor(told) { Object.assign(this, told); }
+  /** @param {any} told */
+  constructor(told) {
+    this.frame = told.frame;
+    this.names = told.names;
+    this.azimuth_deg = told.azimuth_deg;
+    this.length = told.length;
+    this.place = told.place;
+    this.own = told.own;
+    this.own_sum = told.own_sum;
+    this.turn_variance_rad2 = told.turn_variance_rad2;
+    this.shared = told.shared;
+    this.remarks = told.remarks;
+    /** Covariance of every station where the log was cut at its markers; else null. */
+    this.held = told.held;
+  }
+
   get last() { return this.names.length - 1; }
   get ground_terms() { return this.shared.filter((term) => !["compass bias", "pace scale"].includes(term.name)); }
 
@@ -53,7 +68,7 @@ export function reckon(log, walker, frame) {
   const own_sum = [zero()];
   for (const one of own) own_sum.push(plus(own_sum[own_sum.length - 1], one));
   return new Reckoning({
-    kind: "Reckoning", frame, names: log.station_names(), azimuth_deg, length, place, own, own_sum, turn_variance_rad2, shared, remarks,
+    frame, names: log.station_names(), azimuth_deg, length, place, own, own_sum, turn_variance_rad2, shared, remarks,
     held: null,
   });
 }

@@ -30,7 +30,8 @@ export function isCoarse(step, covariance, turnVariance) {
   return turnVariance / 2 > BEND_ABOVE * (far2 > 0 ? Math.sqrt(along(covariance, step)) / far2 : Infinity);
 }
 
-/** What large azimuth scatter does to legs, exactly: how far short they end, and their own covariance. */
+/** What large azimuth scatter does to legs, exactly: how far short they end, and their own covariance.
+ * @returns {[number[], number[][]]} */
 export function exactOwn(azimuths, lengths, owns, turns) {
   let pull = [0, 0], exact = zero();
   azimuths.forEach((azimuth, i) => {

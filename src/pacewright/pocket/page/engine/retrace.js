@@ -20,7 +20,7 @@ export function retrace(log, walker, over) {
     ...log.heading, title: log.heading.title ? `Way back over ${log.heading.title}` : "Way back", date: null,
     start: stations[here].name, assumed: [],
   };
-  const rows = [];
+  const rows = /** @type {any[]} */ ([]);
   if (first.is_back && stations[here].remarks.length) {
     const notes = stations[here].remarks.map(formatRemark).join(" ");
     rows.push(parseRow({ azimuth: "", count: "", notes }, heading));
@@ -34,7 +34,7 @@ export function retrace(log, walker, over) {
 }
 
 function stationsOf(log) {
-  const stations = [{ name: log.heading.start, remarks: [], rows: [] }];
+  const stations = /** @type {any[]} */ ([{ name: log.heading.start, remarks: [], rows: [] }]);
   for (const row of log.rows) {
     if (row.kind === "Leg") {
       stations.push({ name: row.at_name, remarks: row.remarks.filter((one) => OF_STATION.includes(one.kind)), rows: [] });
@@ -44,6 +44,7 @@ function stationsOf(log) {
 }
 
 function turnedLeg(leg, reached, heading, walker, unit) {
+  /** @type {any[]} */
   const remarks = reached.name ? [{ kind: "At", name: reached.name }] : [];
   remarks.push(...[...leg.remarks].reverse().map(turnedRemark).filter(Boolean));
   let words = prose(leg.cells.notes);

@@ -12,7 +12,9 @@ export const TURNED_SLOPE = { up: "down", down: "up", level: "level" };
 const ORDINARY = "ordinary ground", RAD = Math.PI / 180;
 const nameOf = (one) => (one === null ? ORDINARY : [one.ground, one.slope].filter(Boolean).join(" ") || ORDINARY);
 
-/** What a way is counted on: the ground named, or the mean over the classes of the legs walked. */
+/** What a way is counted on: the ground named, or the mean over the classes of the legs walked.
+ * @param {any} log @param {any} walker @param {any} reckoning @param {any[]} legs @param {string | null} ground
+ * @param {string | null} slope */
 export function groundOfWay(log, walker, reckoning, legs, ground = null, slope = null) {
   const parts = ground !== null || slope !== null ? [[walker.pace_class(ground, slope), 1]] : walked(log, walker, reckoning, legs);
   const shares = new Map();
@@ -54,7 +56,9 @@ function others(walker, told) {
   return [...every].filter(([name]) => !told.includes(name));
 }
 
-/** Azimuth and count that lead from one place to another, in the walker's frame. */
+/** Azimuth and count that lead from one place to another, in the walker's frame.
+ * @param {any} lead @param {any} reckoning @param {any} walker @param {any} ground @param {number} probability
+ * @param {number[] | null} origin @param {any} map_figure @returns {any} */
 export function wayAlong(lead, reckoning, walker, ground, probability, origin = null, map_figure = null) {
   const frame = reckoning.frame, distance = Math.hypot(...lead.step), azimuth_deg = directionDeg(...lead.step);
   const count = wholeCount(distance * ground.counts_per_unit);
@@ -90,6 +94,8 @@ function afterWalking(lead, ground) {
   return covariance;
 }
 
+/** What widely scattered azimuths add: where the walker stands on average, and covariance.
+ * @returns {[number[], number[][]]} */
 function wideAzimuths(lead, reckoning, walker, covariance) {
   const turn = (walkedTurnSdDeg(walker) * RAD) ** 2;
   if (!lead.is_written || !isCoarse(lead.step, covariance, turn)) return [[0, 0], zero()];

@@ -4,6 +4,7 @@ import { carried } from "./store.js";
 import { reading } from "./reading.js";
 
 /** Label, remark before what is asked for, question, what may be chosen. */
+/** @type {[string, string, string, () => string[]][]} */
 const ASKING = [
   ["At …", "at", "Name of the marker", () => names()],
   ["See …", "see", "What is seen", () => names()],

@@ -58,6 +58,7 @@ function showRows() {
   if (kept.entry.row < 0) requestAnimationFrame(() => { list.scrollTop = list.scrollHeight; });
 }
 
+/** @param {string[]} told @param {number} at */
 function rowItem([legs, azimuth, count, notes, wrong], at) {
   return el("li", {}, button([
     el("span", { class: "soft" }, legs || "·"), el("b", {}, azimuth || "–"), el("b", {}, count || "–"), el("span", {}, notes),

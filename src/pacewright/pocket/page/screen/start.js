@@ -4,7 +4,7 @@ import { countPart } from "./count.js";
 import { figurePart } from "./figure.js";
 import { morePart, showColours, titleOf } from "./more.js";
 import { rowsPart } from "./rows.js";
-import { keep, kept, load, sayKept, write } from "./store.js";
+import { flush, isBehind, keep, kept, load, sayKept } from "./store.js";
 import { wayPart } from "./way.js";
 
 const PARTS = [["rows", "Rows", rowsPart], ["way", "Way", wayPart], ["figure", "Figure", figurePart], ["count", "Count", countPart], ["more", "More", () => morePart(show)]];
@@ -30,13 +30,23 @@ function go(part) {
   byId("main").focus({ preventScroll: true });
 }
 
+/** The same page may lie open twice: what was typed in the other stands here too. */
+function again(key) {
+  if (!isBehind(key)) return;
+  const part = kept.part;
+  load();
+  kept.part = part;
+  show();
+}
+
 export function start() {
   load();
   showColours();
   /** @type {any} */ (document.querySelector("nav")).append(
     ...PARTS.map(([key, label]) => el("button", { type: "button", "data-part": key, onclick: () => go(key) }, label)),
   );
-  addEventListener("pagehide", write);
-  addEventListener("visibilitychange", write);
+  addEventListener("pagehide", flush);
+  addEventListener("storage", (event) => again(event.key ?? undefined));
+  addEventListener("visibilitychange", () => (document.visibilityState === "hidden" ? flush() : again()));
   show();
 }

@@ -25,7 +25,7 @@ const plain = (text) => btoa(Array.from(new TextEncoder().encode(text), (one) =>
   .replaceAll("+", "-").replaceAll("/", "_").replaceAll("=", "");
 const unplain = (text) => new TextDecoder().decode(Uint8Array.from(atob(text.replaceAll("-", "+").replaceAll("_", "/")), (one) => one.charCodeAt(0)));
 
-let waiting = 0;
+let waiting = 0, written = "";
 
 /** Keep all, wherever it can be kept, as soon as the answer stands there. */
 export function keep() {
@@ -33,10 +33,22 @@ export function keep() {
   waiting ||= setTimeout(write);
 }
 
+/** Keep what is still to be kept: a page that only lies open must not write over another's newer rows. */
+export function flush() {
+  if (waiting) write();
+}
+
+/** Whether another page with the same storage wrote something since. */
+export function isBehind(key = KEY) {
+  const stored = read(() => localStorage.getItem(KEY));
+  return key === KEY && !waiting && stored !== null && stored !== written;
+}
+
 export function write() {
   clearTimeout(waiting);
   waiting = 0;
   const text = JSON.stringify(kept);
+  written = text;
   try {
     localStorage.setItem(KEY, text);
     places.storage = localStorage.getItem(KEY) === text;
