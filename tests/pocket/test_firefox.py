@@ -1,4 +1,4 @@
-"""The pocket page in the system's Firefox, opened from a file: rows typed, kept, reckoned as on the laptop."""
+"""The pocket page in the system's Firefox, from a file: rows typed, kept, reckoned as on the laptop."""
 
 from __future__ import annotations
 
