@@ -26,7 +26,9 @@ def shown_of(member: Member, log_id: uuid.UUID) -> str:
     """Give what a member may see of the answers to a log: a word of `SHOWS`."""
     if member.is_owner:
         return "all"
-    entry = Entry.objects.filter(log_id=log_id, handed_at__isnull=True).select_related("exercise").first()
+    # Of another's log nothing is said, not even that it is there: its page finds none.
+    own = Entry.objects.filter(log_id=log_id, log__owner=member, handed_at__isnull=True)
+    entry = own.select_related("exercise").first()
     return "all" if entry is None else str(entry.exercise.shows)
 
 
