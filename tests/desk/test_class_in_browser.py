@@ -202,7 +202,7 @@ def test_the_pages_of_a_class_break_no_rule_and_fit_the_screen(
         look(owner, address)
     for kind in ("field", "pace", "posts"):
         owner.goto(f"/class/courses/new/{kind}")
-        owner.click("summary")
+        owner.click("main summary")
         owner.fill("#learners", "many")
         owner.click("button:has-text('Set the course')")
         look(owner)

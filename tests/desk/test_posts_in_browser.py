@@ -27,7 +27,7 @@ def fill_in(page: Any, posts: int, side_m: float, learners: int, legs: int) -> N
 def test_the_page_goes_on_to_the_course_by_itself(browser_page, with_scripts):
     page = browser_page(390, java_script_enabled=with_scripts)
     fill_in(page, posts=14, side_m=2500.0, learners=4, legs=3)
-    page.click("summary")
+    page.click("main summary")
     page.fill("#shortest_lane_m", "1000")
     assert page.locator("body").bounding_box()["width"] <= 390
     page.click("button:has-text('Set the course')")
