@@ -330,3 +330,34 @@ def test_a_known_thing_sighted_from_two_places_holds_a_log_on_the_map():
     alone = placed_log(log_of(rows[0], azimuth="true degrees", more=more[:1]), PACES_50)
     end = WGS84.Direct(46.5, 9.0, 90, 1000)
     assert metres_apart(placed, 1, end) < metres_apart(alone, 1, end) - 20
+
+
+def test_the_one_known_station_on_the_way_is_as_sure_as_it_is_said_to_be():
+    """A loop closes beside it: the estimate rests on more than legs, the map on this station alone."""
+    rows = ((90, 300, "[at Oak]"), (0, 400, "[at Elm]"), (270, 310, "[at Fir]"), (180, 405, "[at Gate]"))
+    log = log_of(
+        *rows, azimuth="true degrees", count="metres", more=["known: Elm = 46.5000000 9.0000000 +-5 m"]
+    )
+    placed = placed_log(log)
+    assert placed.held_by == ("Elm",)
+    np.testing.assert_allclose(placed.covariance_m2[2], 25 * np.eye(2), atol=0.01)
+    # As sure from there as the start is from Elm by the log, and no surer than Elm itself.
+    assert np.linalg.eigvalsh(placed.covariance_m2[0]).min() > 25
+
+
+def test_a_start_that_is_not_sure_is_no_surer_for_places_in_metres_from_it():
+    more = ["known: Gate = local 100 0 +-1 m", "known: Oak = local 100 800 +-1 m"]
+    log = log_of((0, 790, "[at Oak]"), azimuth="true degrees", count="metres", more=more)
+    placed = placed_log(log, start=parse_place("46.5000000 9.0000000"), start_sd_m=30.0)
+    np.testing.assert_allclose(placed.covariance_m2[0], 900 * np.eye(2), rtol=1e-4)
+    assert np.diag(placed.covariance_m2[1]).min() > 900
+
+
+def test_places_in_metres_from_the_start_count_beside_one_station_that_a_map_knows():
+    more = ["known: Elm = 46.5000000 9.0000000 +-5 m", "known: Oak = local 0 800 +-1 m"]
+    rows = ((0, 790, "[at Oak]"), (90, 300, "[at Elm]"))
+    log = log_of(*rows, azimuth="true degrees", count="metres", more=more)
+    placed = placed_log(log)
+    assert placed.held_by == ("Elm", "Oak")
+    # Oak stands 800 m north of the start, whatever was counted.
+    assert placed.place_m[1, 1] - placed.place_m[0, 1] == pytest.approx(800, abs=2)

@@ -163,9 +163,10 @@ def _adjusted(estimate: Estimate, anchor: MapAnchor) -> _Figure:
     onto = into_frame(adjustment.frame, anchor.frame)
     found, solution = adjustment.observations, adjustment.solution
     step = adjustment.place - adjustment.place[anchor.station]
-    covariance = onto @ adjustment.covariances(anchor.station, with_doubt=True) @ onto.T
+    # Where the map tells no other place, how far off this one is stands in no equation.
+    is_open = bool(anchor.placed.places)
+    covariance = onto @ adjustment.covariances(anchor.station, with_doubt=is_open) @ onto.T
     at_origin = step @ onto.T
-    is_open = found.origin_sd > 0
     if is_open:
         moved = origin_lever(solution.network.names) @ solution.shared
         at_origin = at_origin + moved

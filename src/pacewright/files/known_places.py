@@ -63,9 +63,8 @@ def open_known(
     if anchor is None:
         said = "Places on the map are not used: this log walks to none of them."
         return KnownPlaces(frame, unplaced=(said,) if _holds_any(log) else ())
-    if not anchor.placed.places:
-        return KnownPlaces(frame, anchor=anchor)
-    return KnownPlaces(frame if frame.kind == "walker" else anchor.frame, anchor.placed, anchor=anchor)
+    is_own = frame.kind == "walker" or not anchor.placed.places
+    return KnownPlaces(frame if is_own else anchor.frame, anchor.placed, anchor=anchor)
 
 
 def open_estimate(

@@ -199,7 +199,7 @@ def _legs(
 def _observed(observations: Observations) -> list[int]:
     stations = [s for tie in observations.ties for s in (tie.first, tie.second)]
     stations += [fix.station for fix in observations.fixes]
-    stations.append(observations.origin_station)
+    stations += [observations.origin_station, observations.anchor_station]
     for bearing in observations.bearings:
         stations.append(bearing.station)
         if bearing.target_station is not None:

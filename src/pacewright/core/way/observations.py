@@ -134,6 +134,8 @@ class Observations:
     origin_station, origin_sd
         The station that the places of `fixes`, `goals` and known landmarks are counted from, and how well
         its own place is known: an error that all those places share.
+    anchor_station
+        The station that holds the log on the map, places told in metres from the start or not.
     """
 
     ties: tuple[Tie, ...]
@@ -143,6 +145,7 @@ class Observations:
     unused: tuple[str, ...]
     origin_station: int = 0
     origin_sd: float = 0.0
+    anchor_station: int = 0
     goals: Mapping[str, tuple[float, float, float]] = field(default_factory=dict)
 
 
@@ -187,13 +190,15 @@ def find_observations(
     ties = marker_ties(log.station_names(), MARKER_SD_M * units_per_metre(walker, frame))
     used = first_visit.keys() | {one.name for one in bearings}
     goals = {name: place for name, place in places.items() if name not in used}
+    anchor = first_visit[placed.origin] if placed.origin else 0
     return Observations(
         ties=ties,
         fixes=fixes,
         bearings=bearings,
         back_azimuths=back_azimuths,
         unused=(*said, *said_of_bearings, *said_of_back),
-        origin_station=first_visit[placed.origin] if placed.origin else 0,
+        origin_station=anchor if placed.places else 0,
+        anchor_station=anchor,
         origin_sd=_origin_sd(log, placed) if places else 0.0,
         goals=goals,
     )
@@ -272,7 +277,7 @@ def _places(
             )
         elif point.name not in placed.places and point.local_m is None:
             said.append(f"The known place of {point.name} is not used: only a map can tell where it is.")
-        elif point.name not in placed.places and placed.origin is not None:
+        elif point.name not in placed.places and placed.places and placed.origin is not None:
             said.append(
                 f"The known place of {point.name} is not used: it is in metres from the start, and where the "
                 "start lies on the map is not known."
