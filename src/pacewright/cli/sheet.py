@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from pacewright.cli.options import (
+    log_files,
     open_log_of,
     open_walker,
     option_azimuth,
@@ -17,9 +18,10 @@ from pacewright.cli.options import (
 from pacewright.cli.placing import open_start, start_options
 from pacewright.cli.printing import paper_options, print_each, print_one
 from pacewright.cli.sheet_cards import CARDS
-from pacewright.cli.sheet_options import estimates, log_files, unit_option
+from pacewright.cli.sheet_options import estimate_options, unit_option
 
 if TYPE_CHECKING:
+    from pacewright.cli.sheet_options import EstimateOf
     from pacewright.core.compass import AzimuthUnit
     from pacewright.core.pace.walker import Slope
     from pacewright.sheets.paper import Paper, Sheet
@@ -75,22 +77,18 @@ def pace_card_page(walker_file: str, **paper: Any) -> int:
 
 @command.command("leg-card", short_help="Azimuth, count, cord, what to expect, when it is too far.")
 @log_files
-@walker_option
-@start_options
+@estimate_options
 @probability_option
 @paper_options
 def leg_card_page(
     files: tuple[str, ...],
-    walker_file: str | None,
-    start_text: str | None,
-    start_sd_m: float,
+    estimate_of: EstimateOf,
     probability: float,
     **paper: Any,
 ) -> int:
     """Print leg cards of travel logs, the way back at the foot."""
     from pacewright.sheets.leg_cards import leg_card
 
-    estimate_of = estimates(walker_file, start_text, start_sd_m)
     return print_each(
         "leg-card", files, lambda file, on: leg_card(estimate_of(file), on, probability), **paper
     )
@@ -98,7 +96,7 @@ def leg_card_page(
 
 @command.command("way-back", short_help="The way back: direct, leg by leg, and the search.")
 @log_files
-@walker_option
+@estimate_options
 @click.option("--to", "to_name", metavar="NAME|INDEX", help="Goal (default: the start).")
 @click.option(
     "--from", "from_name", metavar="NAME|INDEX", help="Where you stand (default: the last station)."
@@ -107,27 +105,22 @@ def leg_card_page(
 @click.option("--sighting-distance", type=float, metavar="N", help="How far off you see the goal (else 20).")
 @click.option("--ground", metavar="NAME", help="Ground of the way back (default: what you walked out on).")
 @click.option("--slope", type=click.Choice(["up", "level", "down"]), help="How the way back lies.")
-@start_options
 @probability_option
 @paper_options
 def way_back_page(
     files: tuple[str, ...],
-    walker_file: str | None,
+    estimate_of: EstimateOf,
     to_name: str | None,
     from_name: str | None,
     line: str | None,
     sighting_distance: float | None,
     ground: str | None,
     slope: Slope | None,
-    start_text: str | None,
-    start_sd_m: float,
     probability: float,
     **paper: Any,
 ) -> int:
     """Print the way back on a card: direct, aiming off, leg by leg, and the search to scale."""
     from pacewright.sheets.way_back_card import WayBackAsked, way_back_card
-
-    estimate_of = estimates(walker_file, start_text, start_sd_m)
 
     def work(file: str, on: Paper) -> Sheet:
         estimate = estimate_of(file)
@@ -150,22 +143,17 @@ def way_back_page(
 
 @command.command("debrief", short_help="The walk as walked: figure, closures, suspects, adjusted stations.")
 @log_files
-@walker_option
-@start_options
+@estimate_options
 @probability_option
 @paper_options
 def debrief_page(
     files: tuple[str, ...],
-    walker_file: str | None,
-    start_text: str | None,
-    start_sd_m: float,
+    estimate_of: EstimateOf,
     probability: float,
     **paper: Any,
 ) -> int:
     """Print the debrief of travel logs: how each closes, what may be wrong in it, and the way back."""
     from pacewright.sheets.debrief import debrief_of, debrief_sheet
-
-    estimate_of = estimates(walker_file, start_text, start_sd_m)
 
     def work(file: str, on: Paper) -> Sheet:
         return debrief_sheet(debrief_of(estimate_of(file)), on, probability)
@@ -248,21 +236,18 @@ def north_page(
 
 @command.command("map", short_help="A log on its ground, to exact scale, over several pages.")
 @click.argument("file", metavar="FILE")
-@walker_option
+@estimate_options
 @click.option("--terrain", metavar="FILE", required=True, help="The ground (GeoTIFF and the like).")
 @click.option("--scale", type=float, metavar="N", help="1:N, over as many pages as it takes; else one page.")
 @click.option("--no-back", is_flag=True, help="Leave the way back out.")
-@start_options
 @probability_option
 @paper_options
 def map_page(
     file: str,
-    walker_file: str | None,
+    estimate_of: EstimateOf,
     terrain: str,
     scale: float | None,
     no_back: bool,
-    start_text: str | None,
-    start_sd_m: float,
     probability: float,
     **paper: Any,
 ) -> int:
@@ -270,7 +255,7 @@ def map_page(
     from pacewright.files.elevation import read_terrain
     from pacewright.sheets.map_of_log import map_of_log
 
-    estimate = estimates(walker_file, start_text, start_sd_m)(file)
+    estimate = estimate_of(file)
     ground = read_terrain(terrain)
 
     def make(on: Paper) -> Sheet:

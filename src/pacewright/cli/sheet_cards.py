@@ -6,59 +6,58 @@ from typing import TYPE_CHECKING, Any, Final
 
 import click
 
-from pacewright.cli.options import open_log_of, open_walker, out_options, probability_option, walker_option
+from pacewright.cli.options import (
+    log_files,
+    open_log_of,
+    open_walker,
+    out_options,
+    probability_option,
+    walker_option,
+)
 from pacewright.cli.output import write_out
-from pacewright.cli.placing import start_options
 from pacewright.cli.printing import paper_options, pdf_name, print_each, print_one
-from pacewright.cli.sheet_options import estimates, log_files, unit_option
+from pacewright.cli.sheet_options import estimate_options, unit_option
 
 if TYPE_CHECKING:
     import datetime
 
+    from pacewright.cli.sheet_options import EstimateOf
     from pacewright.core.compass import AzimuthUnit
     from pacewright.sheets.paper import PaperName
 
 
 @click.command("route", short_help="The route card to leave behind.")
 @log_files
-@walker_option
-@start_options
+@estimate_options
 @click.option("--leave", type=click.DateTime(["%H:%M"]), metavar="HH:MM", help="When the party sets out.")
 @paper_options
 def route_page(
     files: tuple[str, ...],
-    walker_file: str | None,
-    start_text: str | None,
-    start_sd_m: float,
+    estimate_of: EstimateOf,
     leave: datetime.datetime | None,
     **paper: Any,
 ) -> int:
     """Print route cards to leave behind: party, from and to, legs with times, what if overdue."""
     from pacewright.sheets.route_card import route_card
 
-    estimate_of = estimates(walker_file, start_text, start_sd_m)
     at = None if leave is None else leave.time()
     return print_each("route", files, lambda file, on: route_card(estimate_of(file), on, at), **paper)
 
 
 @click.command("emergency", short_help="Where I am in every form, how sure, and what to say.")
 @log_files
-@walker_option
-@start_options
+@estimate_options
 @probability_option
 @paper_options
 def emergency_page(
     files: tuple[str, ...],
-    walker_file: str | None,
-    start_text: str | None,
-    start_sd_m: float,
+    estimate_of: EstimateOf,
     probability: float,
     **paper: Any,
 ) -> int:
     """Print emergency cards of the last station of travel logs."""
     from pacewright.sheets.emergency_card import emergency_card
 
-    estimate_of = estimates(walker_file, start_text, start_sd_m)
     return print_each(
         "emergency", files, lambda file, on: emergency_card(estimate_of(file), on, probability), **paper
     )

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Any, TypeVar
+from functools import wraps
+from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 import click
 
-from pacewright.cli.options import open_log_of, open_walker
-from pacewright.cli.placing import open_start
+from pacewright.cli.options import open_log_of, open_walker, walker_option
+from pacewright.cli.placing import open_start, start_options
 
 if TYPE_CHECKING:
     from pacewright.answers.estimate import Estimate
+
+    EstimateOf = Callable[[str], Estimate]
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -25,14 +28,25 @@ def unit_option(function: F) -> F:
     )
 
 
-def estimates(
-    walker_file: str | None, start_text: str | None, start_sd_m: float
-) -> Callable[[str], Estimate]:
-    """Give what opens a log, put together with all that is known: the one estimate behind every answer."""
+def estimate_options(function: F) -> F:
+    """Take `--walker`, `--start` and `--start-sd-m`, and hand over `estimate_of`.
+
+    It opens a log, put together with all that is known: the one estimate behind every answer.
+    """
+
+    @walker_option
+    @start_options
+    @wraps(function)
+    def with_estimates(
+        walker_file: str | None, start_text: str | None, start_sd_m: float, **more: Any
+    ) -> Any:
+        return function(estimate_of=_estimates(walker_file, start_text, start_sd_m), **more)
+
+    return cast(F, with_estimates)
+
+
+def _estimates(walker_file: str | None, start_text: str | None, start_sd_m: float) -> EstimateOf:
     from pacewright.files.known_places import open_estimate
 
     walker, start = open_walker(walker_file), open_start(start_text)
     return lambda file: open_estimate(open_log_of(file, walker), walker, start, start_sd_m)
-
-
-log_files = click.argument("files", nargs=-1, required=True, metavar="FILE...")
