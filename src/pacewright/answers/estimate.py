@@ -215,13 +215,13 @@ class Estimate:
         said = list(self.known.unplaced)
         if self.unsettled:
             said.append(f"The log could not be put together and its legs stand as written: {self.unsettled}")
-        found = self._observations()
         if self.is_condemned:
-            idle = bool(found.fixes or found.bearings)
-            if idle:
+            found = self._observations()
+            if found.fixes or found.bearings:
                 said.append("Known places and bearings are not used while a mistake is likely.")
             return tuple(said)
-        return (*said, *(found.unused if self.standing.adjustment is None else self.standing.unused))
+        is_put_together = self.standing.adjustment is not None
+        return (*said, *(self.standing.unused if is_put_together else self._observations().unused))
 
     def _observations(self) -> Observations:
         walker, _ = with_a_pace(self.log, self.walker)

@@ -131,7 +131,7 @@ def frame_told_by_places(
     None where there is a count, where the walker's own frame is asked for, or where no place tells it.
     """
     measured, is_assumed = with_a_pace(log, walker)
-    if not is_assumed or kind == "walker":
+    if not is_assumed or kind == "walker" or not log.heading.known:
         return None
     frame = map_frame(log.heading, measured) if anchor is None else anchor.frame
     placed = None if anchor is None else anchor.placed

@@ -195,14 +195,36 @@ def station_part(chains: Chains, station: int) -> StationPart:
     )
 
 
-def unfold_covariances(chains: Chains, known: JunctionCovariance) -> tuple[Array, Array]:
-    """Give every station's covariance and its covariance with the shared unknowns.
+@dataclass(frozen=True, slots=True, eq=False)
+class _Hung:
+    """How every station hangs on the junctions before and after it, and what its own legs add.
 
-    Returns
-    -------
-    covariance, with_shared
-        Shapes (n + 1, 2, 2) and (n + 1, 2, g).
+    Attributes
+    ----------
+    share, rest
+        How it moves with the junction after and with the one before, shape (n + 1, 2, 2).
+    lever
+        How it moves with the shared unknowns beside, shape (n + 1, 2, g).
+    own
+        The covariance that its own legs leave open, shape (n + 1, 2, 2).
+    before, after
+        The junctions, shape (n + 1,).
     """
+
+    share: Array
+    rest: Array
+    lever: Array
+    own: Array
+    before: Indices
+    after: Indices
+
+    def between(self, with_junction: Array) -> Array:
+        """Give what the junctions alone tell of a covariance with d unknowns, shape (n + 1, 2, d)."""
+        told: Array = self.rest @ with_junction[self.before] + self.share @ with_junction[self.after]
+        return told
+
+
+def _hung(chains: Chains) -> _Hung:
     legs, chain = chains.legs, chains.chain_of
     start = chains.junctions
     m = start.size - 1
@@ -216,15 +238,27 @@ def unfold_covariances(chains: Chains, known: JunctionCovariance) -> tuple[Array
     ahead[inner] = legs.own_sum[start[1:]][chain[inner]] - legs.own_sum[inner]
     share, rest = spread @ inverse[chain], ahead @ inverse[chain]
     rest[~inner] = np.eye(2)
-    between_ends = share @ ahead
-    between_ends[~inner] = spread[~inner]
-    after = np.minimum(chain + 1, m)
-    joint = np.zeros((m + 1, 2, 2))
-    joint[:-1] = known.next
+    own = share @ ahead
+    own[~inner] = spread[~inner]
     chain_lever = np.concatenate([chains.lever, np.zeros((1, *chains.lever.shape[1:]))])
     lever = legs.lever - legs.lever[start][chain] - share @ chain_lever[chain]
+    return _Hung(share, rest, lever, own, chain, np.minimum(chain + 1, m))
+
+
+def unfold_covariances(chains: Chains, known: JunctionCovariance) -> tuple[Array, Array]:
+    """Give every station's covariance and its covariance with the shared unknowns.
+
+    Returns
+    -------
+    covariance, with_shared
+        Shapes (n + 1, 2, 2) and (n + 1, 2, g).
+    """
+    hung = _hung(chains)
+    share, rest, lever, chain, after = hung.share, hung.rest, hung.lever, hung.before, hung.after
+    joint = np.zeros_like(known.own)
+    joint[:-1] = known.next
     mixed = rest @ joint[chain] @ _turned(share)
-    between = rest @ known.with_shared[chain] + share @ known.with_shared[after]
+    between = hung.between(known.with_shared)
     crossed = between @ _turned(lever)
     covariance = (
         rest @ known.own[chain] @ _turned(rest)
@@ -234,7 +268,7 @@ def unfold_covariances(chains: Chains, known: JunctionCovariance) -> tuple[Array
         + crossed
         + _turned(crossed)
         + lever @ known.shared @ _turned(lever)
-        + between_ends
+        + hung.own
     )
     return (covariance + _turned(covariance)) / 2.0, between + lever @ known.shared
 
@@ -254,16 +288,8 @@ def unfold_crossed(chains: Chains, with_junction: Array, with_shared: Array) -> 
     covariance
         Shape (n + 1, 2, d).
     """
-    legs, chain, m = chains.legs, chains.chain_of, chains.junctions.size - 1
-    inverse = np.zeros((m + 1, 2, 2))
-    inverse[:-1] = np.linalg.inv(chains.covariance)
-    share = (legs.own_sum - legs.own_sum[chains.junctions][chain]) @ inverse[chain]
-    chain_lever = np.concatenate([chains.lever, np.zeros((1, *chains.lever.shape[1:]))])
-    lever = legs.lever - legs.lever[chains.junctions][chain] - share @ chain_lever[chain]
-    after = np.minimum(chain + 1, m)
-    pulled = share @ (with_junction[after] - with_junction[chain])
-    crossed: Array = with_junction[chain] + pulled + lever @ with_shared
-    return crossed
+    hung = _hung(chains)
+    return hung.between(with_junction) + hung.lever @ with_shared
 
 
 def leg_redundancies(chains: Chains, known: JunctionCovariance) -> Array:
