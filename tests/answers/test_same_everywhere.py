@@ -88,7 +88,7 @@ def test_every_output_that_sends_somebody_warns_of_a_bad_log(tmp_path):
     assert run("adjust", page).out.startswith("Take care")
     assert "not adjusted" in run("adjust", page).out
     assert "Take care" in run("export", page, "--out", tmp_path / "s.csv").out
-    for kind in ("way-back", "leg-card", "debrief", "traverse-table"):
+    for kind in ("way-back", "leg-card", "debrief", "traverse-table", "route", "emergency"):
         out = tmp_path / f"{kind}.pdf"
         run("sheet", kind, page, "--out", out)
         assert "Take care" in words(out.read_bytes()), kind

@@ -322,3 +322,16 @@ def test_a_known_goal_is_found_from_a_bad_log_without_spreading_its_mistake(tmp_
 def test_a_name_is_found_whatever_its_capitals(walk):
     assert answer(walk, "--to", "oak")["to"] == "Oak"
     assert answer(walk, "--from", "OAK", "--to", "gate")["from"] == "Oak"
+
+
+def test_a_goal_whose_known_place_is_probably_wrong_is_refused_for_that_reason(tmp_path):
+    path = tmp_path / "walk.csv"
+    path.write_text(
+        "# count: metres\n# start: Camp\n# known: Fell = local 600 250 +-8 m\nazimuth,count,notes\n"
+        '0,300,[at Oak]\n65,"",[see Fell]\n90,400,\n300,"",[see Fell]\n180,300,\n270,400,[at Camp]\n',
+        encoding="utf-8",
+    )
+    said = run("back", path, "--from", "2", "--to", "Fell")
+    assert run("check", path, "--json").json["by_reading"][0]["name"] == "Fell"
+    assert said.code == 2
+    assert "Fell cannot be a goal. Its known place is probably wrong" in said.err

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
-from pacewright.answers.estimate import Estimate, KnownPlaces, set_aside
+from pacewright.answers.estimate import Estimate, KnownPlaces
 from pacewright.answers.pulled_stations import (
     PulledStations,
     find_pulled,
@@ -26,6 +26,7 @@ from pacewright.core.slips.corrected_log import accept_suspect
 from pacewright.core.slips.mistake_search import DEFAULT_PRIOR, MOST_WORK
 from pacewright.core.slips.mistakes import Findings, find_mistakes
 from pacewright.core.slips.place_mixture import Island, find_islands
+from pacewright.core.slips.reading_slips import set_aside
 from pacewright.core.slips.slip_pairs import PairFindings, find_pairs
 from pacewright.core.way.frames import Frame
 from pacewright.core.way.observations import MapPlaces, find_observations

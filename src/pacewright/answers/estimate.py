@@ -19,7 +19,7 @@ from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.walker import Walker
 from pacewright.core.slips.mistakes import Findings, find_mistakes
 from pacewright.core.slips.place_mixture import Island, find_islands
-from pacewright.core.slips.reading_slips import ReadingSlip
+from pacewright.core.slips.reading_slips import ReadingSlip, set_aside
 from pacewright.core.way.frames import Frame, FrameKind, choose_frame, into_frame, map_frame, walker_frame
 from pacewright.core.way.lead import Lead, cut_at_markers, lead_over_legs
 from pacewright.core.way.observations import (
@@ -201,6 +201,9 @@ class Estimate:
 
     def _why_no_goal(self, name: str) -> str | None:
         """Why a name that the log holds is no goal; None for a name that it does not hold."""
+        wrong = self.wrong_reading
+        if wrong is not None and (wrong.reading, wrong.name) == ("place", name):
+            return "Its known place is probably wrong and is left out: take it again (pacewright check)"
         told = (one for one in self.unused if name and re.search(rf"\b{re.escape(name)}\b", one))
         why = next(told, None)
         if why is not None or all(point.name != name for point in self.log.heading.known):
@@ -347,27 +350,6 @@ def _goals_alone(observations: Observations) -> Observations:
     seen = {one.name: one.landmark for one in observations.bearings if one.landmark is not None}
     goals = {**seen, **observations.goals}
     return replace(observations, ties=(), fixes=(), bearings=(), back_azimuths=(), goals=goals)
-
-
-def set_aside(wrong: ReadingSlip, observations: Observations) -> Observations:
-    """All that was observed but what one wrong reading says."""
-    station, leg = wrong.station, wrong.leg
-    if wrong.reading == "back":
-        kept = tuple(one for one in observations.back_azimuths if one.leg != leg)
-        return replace(observations, back_azimuths=kept)
-    if wrong.reading == "bearing":
-        seen = tuple(one for one in observations.bearings if one.row != wrong.row)
-        return replace(observations, bearings=seen)
-    if wrong.reading == "marker":
-        return replace(observations, ties=tuple(one for one in observations.ties if one.second != station))
-    if wrong.reading == "place":
-        fixes = tuple(one for one in observations.fixes if one.name != wrong.name)
-        seen = tuple(one for one in observations.bearings if one.name != wrong.name or one.landmark is None)
-        return replace(observations, fixes=fixes, bearings=seen)
-    # The readings at the ends of the lines that the pull is told by: the far end tells the line's azimuth.
-    kept = tuple(one for one in observations.back_azimuths if one.leg != station)
-    seen = tuple(one for one in observations.bearings if one.station != station)
-    return replace(observations, back_azimuths=kept, bearings=seen)
 
 
 def _searched(

@@ -11,6 +11,7 @@ from pacewright.core.log.travel_log import TravelLog
 from pacewright.sheets.blocks import Block, Column, caution, fields, heading, keep, lines, table, text, texts
 from pacewright.sheets.leg_cards import CardLeg, card_legs
 from pacewright.sheets.paper import Paper, Sheet, sheet
+from pacewright.wording.estimate import say_condemned
 from pacewright.wording.numbers import say_place
 from pacewright.wording.sheets import PAPER_CAUTION, say_bead, say_north, say_whose
 from pacewright.wording.sheets_field import OVERDUE
@@ -58,6 +59,7 @@ def route_card(estimate: Estimate, paper: Paper, leave: datetime.time | None = N
         )
     blocks: list[Block] = [
         text(say_whose(estimate), size_em=SMALL_EM),
+        *map(caution, say_condemned(estimate)),
         *([fields([row], 7.5) for row in party] if paper.is_card else [keep([fields(party, 8.5)])]),
         *texts(told, size_em=SMALL_EM),
         _legs(legs, log, paper, leave),

@@ -98,6 +98,27 @@ class ReadingSlip:
         return (self.reading, self.row if self.reading == "bearing" else at)
 
 
+def set_aside(wrong: ReadingSlip, observations: Observations) -> Observations:
+    """All that was observed but what one wrong reading says."""
+    station, leg = wrong.station, wrong.leg
+    if wrong.reading == "back":
+        kept = tuple(one for one in observations.back_azimuths if one.leg != leg)
+        return replace(observations, back_azimuths=kept)
+    if wrong.reading == "bearing":
+        seen = tuple(one for one in observations.bearings if one.row != wrong.row)
+        return replace(observations, bearings=seen)
+    if wrong.reading == "marker":
+        return replace(observations, ties=tuple(one for one in observations.ties if one.second != station))
+    if wrong.reading == "place":
+        fixes = tuple(one for one in observations.fixes if one.name != wrong.name)
+        seen = tuple(one for one in observations.bearings if one.name != wrong.name or one.landmark is None)
+        return replace(observations, fixes=fixes, bearings=seen)
+    # The readings at the ends of the lines that the pull is told by: the far end tells the line's azimuth.
+    kept = tuple(one for one in observations.back_azimuths if one.leg != station)
+    seen = tuple(one for one in observations.bearings if one.station != station)
+    return replace(observations, back_azimuths=kept, bearings=seen)
+
+
 def find_reading_slips(
     log: TravelLog, model: LogModel, observations: Observations, units_per_metre: float
 ) -> tuple[ReadingSlip, ...]:
