@@ -254,12 +254,14 @@ def test_known_places_on_the_map_are_used_where_the_start_has_one(write, walker)
     assert np.hypot(last["east"], last["north"]) == pytest.approx(926, rel=0.005)
 
 
-def test_known_places_on_the_map_without_a_known_start_are_said_to_be_unused(write, walker):
+def test_one_known_place_on_the_map_says_where_the_log_lies_and_checks_nothing(write, walker):
     heading = "# declination: 5 E\n# known: Split oak = 48.00833 16.0000 +-5 m\n"
     log = write(HEAD + heading + "azimuth,count,notes\n355,580,[at Split oak]\n")
     answer = run("adjust", log, "--walker", walker, "--json").json
-    assert answer["redundancy"] == 0
-    assert "only a map" in answer["unused"][0]
+    assert (answer["frame"], answer["redundancy"], answer["unused"]) == ("map", 0, [])
+    said = run("reckon", log, "--walker", walker, "--json").json
+    # Half a minute of latitude is 926 m (60 nautical miles of 1852 m a degree); 580 paces are 928 m.
+    assert said["placed"]["stations"][0]["position"]["latitude_deg"] == pytest.approx(48.0, abs=0.0001)
 
 
 @pytest.mark.parametrize(

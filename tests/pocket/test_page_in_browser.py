@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import expect
 
 from pacewright.answers.estimate import find_estimate
 from pacewright.core.adjust.closure import find_closures
@@ -130,13 +131,13 @@ def test_every_change_is_kept_at_once_and_comes_back(pocket: Any) -> None:
 def test_a_page_that_lies_open_twice_loses_no_row(pocket: Any) -> None:
     page = pocket()
     type_row(page, "305", "240", "[at Split oak]")
-    page.wait_for_function("location.hash.length > 40")
+    page.wait_for_url(re.compile("#.{40}"))
     other = page.context.new_page()
     other.goto(page.url)
     type_row(page, "38", "185")
-    other.wait_for_function("document.querySelectorAll('ol.rows li').length === 2")
+    expect(other.locator("ol.rows li")).to_have_count(2)
     type_row(other, "52", "330")
-    page.wait_for_function("document.querySelectorAll('ol.rows li').length === 3")
+    expect(page.locator("ol.rows li")).to_have_count(3)
     other.close()
     page.reload()
     assert page.locator("ol.rows li").count() == 3

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import atexit
 import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
+from functools import cache
 from typing import Any
 
 SWITCHES = [
@@ -31,9 +33,16 @@ def open_chromium() -> Iterator[Any]:
     if path is None:
         yield None
         return
+    opened = _driver().chromium.launch(executable_path=path, args=SWITCHES)
+    yield opened
+    opened.close()
+
+
+@cache
+def _driver() -> Any:
+    """The one driver of this process: a second one refuses to start while the first one's loop runs."""
     from playwright.sync_api import sync_playwright
 
-    with sync_playwright() as driver:
-        opened = driver.chromium.launch(executable_path=path, args=SWITCHES)
-        yield opened
-        opened.close()
+    driver = sync_playwright().start()
+    atexit.register(driver.stop)
+    return driver

@@ -193,8 +193,13 @@ def caution(words: str) -> Block:
 
 
 def lines(count: int, height_mm: float = 8.0) -> Block:
-    """Give ruled lines for the pencil; a count of 0 fills the rest of a flat page."""
+    """Give ruled lines for the pencil."""
     return {"kind": "lines", "count": count, "height_mm": height_mm}
+
+
+def ruled(asked: str, height_mm: float) -> Block:
+    """Give what is asked for and ruled lines to the end of a flat page; nothing where room is short."""
+    return {"kind": "lines", "count": 0, "height_mm": height_mm, "text": asked}
 
 
 def contents() -> Block:

@@ -9,7 +9,7 @@ from pacewright.answers.placing import PlacedLog, place_log
 from pacewright.answers.way import WayAsked, answer_way
 from pacewright.core.pace.scatter import DEFAULT_PROBABILITY
 from pacewright.exceptions import Complaint
-from pacewright.sheets.blocks import Block, Column, caution, fields, heading, keep, lines, table, text, texts
+from pacewright.sheets.blocks import Block, Column, caution, fields, heading, keep, ruled, table, text, texts
 from pacewright.sheets.paper import Paper, Sheet, sheet
 from pacewright.wording.numbers import say_place
 from pacewright.wording.placing import mgrs_digits, say_lat_lon, say_mgrs, say_not_placed, say_placed
@@ -44,7 +44,7 @@ def emergency_card(estimate: Estimate, paper: Paper, probability: float = DEFAUL
         caution(PAPER_CAUTION),
         keep([heading("What to say"), *texts(TELL)]),
         keep([fields(asked, 8.5)]),
-        *([] if paper.is_card else [text("What they told us to do:"), lines(0, 8.0)]),
+        *([] if paper.is_card else [ruled("What they told us to do:", 8.0)]),
     ]
     return sheet(f"Emergency card: I am at {where}", blocks)
 

@@ -18,7 +18,7 @@ from pacewright.core.pace.walker import Walker
 from pacewright.core.way.reckoning import walked_covariance
 from pacewright.exceptions import Complaint
 from pacewright.route.travel_cost import walking_time_h
-from pacewright.sheets.blocks import Block, Column, caution, heading, keep, lines, table, text, texts
+from pacewright.sheets.blocks import Block, Column, caution, heading, keep, lines, ruled, table, text, texts
 from pacewright.sheets.paper import Paper, Sheet, sheet
 from pacewright.sheets.way_figures import way_figures
 from pacewright.wording.numbers import say_place, say_tally
@@ -167,8 +167,10 @@ def _way_back_at_foot(estimate: Estimate, probability: float, paper: Paper) -> l
 
 
 def _for_the_pencil(paper: Paper) -> list[Block]:
-    asked = text("Backstops, light, who knows where you are:", size_em=SMALL_EM)
-    return [keep([asked, lines(3, 7.0)])] if paper.is_card else [asked, lines(0, 8.0)]
+    asked = "Backstops, light, who knows where you are:"
+    if paper.is_card:
+        return [keep([text(asked, size_em=SMALL_EM), lines(3, 7.0)])]
+    return [ruled(asked, 8.0)]
 
 
 def _figure(head: str, mm: float, size_em: float) -> Column:

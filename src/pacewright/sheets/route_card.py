@@ -8,7 +8,7 @@ from typing import Final
 
 from pacewright.answers.estimate import Estimate
 from pacewright.core.log.travel_log import TravelLog
-from pacewright.sheets.blocks import Block, Column, caution, fields, heading, keep, lines, table, text, texts
+from pacewright.sheets.blocks import Block, Column, caution, fields, heading, keep, ruled, table, text, texts
 from pacewright.sheets.leg_cards import CardLeg, card_legs
 from pacewright.sheets.paper import Paper, Sheet, sheet
 from pacewright.wording.estimate import say_condemned
@@ -64,7 +64,7 @@ def route_card(estimate: Estimate, paper: Paper, leave: datetime.time | None = N
         *texts(told, size_em=SMALL_EM),
         _legs(legs, log, paper, leave),
         keep([heading("If we are overdue"), text(OVERDUE), caution(PAPER_CAUTION)]),
-        *([] if paper.is_card else [text("Other ways we may take, places to wait:"), lines(0, 8.0)]),
+        *([] if paper.is_card else [ruled("Other ways we may take, places to wait:", 8.0)]),
     ]
     return sheet(f"Route card to leave behind: {ends}", blocks)
 

@@ -26,7 +26,6 @@ from pacewright.wording.sheets import say_by_number
 _STANDARD: Final = "ua-1"
 _LONGEST_WORD: Final = 24
 _BREAK_AFTER: Final = 8
-_LONGEST_FOOT: Final = 50
 _MOST_ROUNDS: Final = 40
 _ZERO_WIDTH_SPACE: Final = "\u200b"
 _LEFT_TO_RIGHT_MARK: Final = "\u200e"
@@ -108,8 +107,7 @@ def print_sheets(
         "is_book": is_book,
         "printed": f"printed {printed_on}" if printed_on else "",
         "sheets": [
-            {"foot": _shortened(one.title), "blocks": _with_drawings_apart(list(one.blocks), drawings)}
-            for one in sheets
+            {"title": one.title, "blocks": _with_drawings_apart(list(one.blocks), drawings)} for one in sheets
         ],
         "drawings": list(drawings),
     }
@@ -162,10 +160,6 @@ def _legible(part: Any, paper: Paper) -> Any:
         name: paper.shown_em(inner) if name in ("size_em", "head_em") else _legible(inner, paper)
         for name, inner in part.items()
     }
-
-
-def _shortened(title: str) -> str:
-    return title if len(title) <= _LONGEST_FOOT else title[: _LONGEST_FOOT - 3] + "..."
 
 
 def _with_drawings_apart(part: Any, drawings: dict[str, int]) -> Any:

@@ -22,6 +22,7 @@ from pacewright.sheets.blocks import (
     keep,
     lines,
     picture,
+    ruled,
     table,
     text,
     texts,
@@ -119,8 +120,10 @@ def way_back_card(estimate: Estimate, paper: Paper, asked: WayBackAsked | None =
 
 
 def _for_the_pencil(paper: Paper) -> list[Block]:
-    seen = text("Seen on the way back:", size_em=SMALL_EM)
-    return [keep([seen, lines(3, 7.0)])] if paper.is_card else [seen, lines(0, 7.0)]
+    seen = "Seen on the way back:"
+    if paper.is_card:
+        return [keep([text(seen, size_em=SMALL_EM), lines(3, 7.0)])]
+    return [ruled(seen, 7.0)]
 
 
 def _way_asked(log: TravelLog, asked: WayBackAsked) -> WayAsked:
