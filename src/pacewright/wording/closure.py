@@ -117,12 +117,11 @@ def say_nothing_closes(log: TravelLog) -> list[str]:
     back = f"walk back to a marker named before ({', '.join(names[:5])})" if names else "name your markers"
     seen = any(log.sightings()) or any(leg.find(BackReading) for leg in log.legs)
     shows = "can show only by its bearings and back readings" if seen else "would not show"
-    known = next((point.name for point in log.heading.known if point.name in names), None)
-    reached, one = (
-        ("no station is a known point", "one")
-        if known is None
-        else (f"{known} is the only known point, which says where the log lies and checks nothing", "another")
-    )
+    known = [point.name for point in log.heading.known if point.name in names]
+    reached = "no station is a known point"
+    if known:
+        reached = f"{known[0]} is the only known point, which says where the log lies and checks nothing"
+    one = "another" if known else "one"
     return [
         f"Nothing closes in this log: no marker is met again and {reached}. A mistake in it {shows}.",
         f"To close it, {back} and write [at NAME] in the last leg's notes. Or give the place of {one} in the heading: "
