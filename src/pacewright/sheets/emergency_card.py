@@ -34,7 +34,7 @@ def emergency_card(estimate: Estimate, paper: Paper, probability: float = DEFAUL
     ]
     if paper.is_card:
         asked = [[one] for row in asked for one in row]
-    where = say_place(log.station_names()[-1], len(log.legs))
+    where = say_place(log.name_of(len(log.legs)), len(log.legs))
     blocks: list[Block] = [
         text(say_whose(estimate), size_em=SMALL_EM),
         *map(caution, _doubt(estimate, probability)),

@@ -248,7 +248,7 @@ def say_written(log: TravelLog, leg: int) -> str:
 
 def say_seen_from(slip: ReadingSlip, log: TravelLog) -> str:
     """Name the station of a reading."""
-    return say_place(log.station_names()[slip.station or 0], slip.station or 0)
+    return say_place(log.name_of(slip.station or 0), slip.station or 0)
 
 
 def say_between(after_legs: tuple[int, int]) -> str:

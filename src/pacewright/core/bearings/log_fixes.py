@@ -209,7 +209,7 @@ def fix_station(
     reckoned, gap_p_value = _beside_reckoning(log, walker, first, resection)
     return StationFix(
         station=first,
-        name=log.station_names()[first],
+        name=log.name_of(first),
         seen=tuple(sight.name for sight in used),
         frame=frame,
         resection=resection,
@@ -301,7 +301,7 @@ def _first_visit(log: TravelLog, station: int) -> int:
 
 
 def _called(log: TravelLog, station: int) -> str:
-    return log.station_names()[station] or ("the start" if station == 0 else f"station {station}")
+    return log.name_of(station) or ("the start" if station == 0 else f"station {station}")
 
 
 def _rays(sights: list[_Sight], reckoning: Reckoning, bias_sd_deg: float) -> Rays:

@@ -177,6 +177,10 @@ class TravelLog:
         """Give the name of every station, the start first."""
         return (self.heading.start, *(leg.at_name if leg.remarks else None for leg in self.legs))
 
+    def name_of(self, station: int) -> str | None:
+        """Give the name of one station; 0 is the start."""
+        return self.legs[station - 1].at_name if station else self.heading.start
+
     def find_station(self, name_or_index: str, near: int | None = None) -> int:
         """Give the station that a name or a number means.
 

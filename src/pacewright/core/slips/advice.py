@@ -220,6 +220,6 @@ def _bits(explanations: Explanations, density: Array, shares: Array) -> Array:
     own = np.take_along_axis(chance @ of_label, label[None, None, :, None], axis=-1)[..., 0]
     own = np.maximum(own, 1e-300) / np.maximum(chance.sum(axis=-1), 1e-300)
     gain = np.log(own) - np.log(weight @ of_label)[label]
-    bits = np.einsum("sph,p,h->s", gain, shares, weight, optimize=True)
+    bits = (gain @ weight) @ shares
     nonnegative: Array = np.maximum(bits, 0.0) / math.log(2.0)
     return nonnegative

@@ -229,7 +229,7 @@ def _place_slips(
     sighted = {one.name for one in observations.bearings if one.landmark}
     sd = {point.name: point.sd_m for point in log.heading.known}
     names = [name for name in sd if name in stations or name in sighted]
-    origin = log.station_names()[observations.origin_station]
+    origin = log.name_of(observations.origin_station)
     if names and origin in sd:
         stations[str(origin)] = observations.origin_station
         names.append(str(origin))
