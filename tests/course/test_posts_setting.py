@@ -13,6 +13,7 @@ from pacewright.course.course import Course, Post
 from pacewright.course.leg_graph import terrain_heights
 from pacewright.course.posts_asked import ClassPace, PostsAsked, Tolerances
 from pacewright.course.posts_setting import post_minutes, set_posts_course
+from pacewright.course.safety import Timing
 from pacewright.exceptions import MissingComplaint, NoAnswerComplaint, ValueComplaint
 from pacewright.ground.terrain import Terrain
 from support.authorities import printed, read_authority
@@ -256,6 +257,11 @@ def test_the_share_of_visits_that_meet_is_that_of_classes_walked_one_by_one(cour
 
 
 def test_a_pace_that_is_none_is_refused() -> None:
-    for pace in ({"metres_per_hour": 0.0}, {"at_post_min": 0}, {"varies_pct": float("nan")}):
+    for timing, pace in (
+        ({"metres_per_hour": 0.0}, {}),
+        ({"at_post_min": 0.0}, {}),
+        ({"at_post_min": 2.5}, {}),
+        ({}, {"varies_pct": float("nan")}),
+    ):
         with pytest.raises(ValueComplaint):
-            ClassPace(**pace)
+            ClassPace(Timing(**timing), **pace)

@@ -12,6 +12,7 @@ from pacewright.course.course import Post
 from pacewright.course.lane_candidates import LaneRules, all_lanes, drawn_lanes
 from pacewright.course.posts_asked import ClassPace, PostsAsked, Tolerances
 from pacewright.course.posts_setting import set_posts_course
+from pacewright.course.safety import Timing
 
 ANYTHING = Tolerances(length_share=10.0, climb_m=1e4, chance=10.0)
 STAY, WINDOW = 3, 4
@@ -26,7 +27,7 @@ def asked_of(places: list[tuple[float, float]], learners: int, legs: int) -> Pos
         leg_m=(50.0, 3000.0),
         lane_m=(50.0, 20000.0),
         tolerances=ANYTHING,
-        pace=ClassPace(at_post_min=STAY, spare_min=WINDOW - STAY),
+        pace=ClassPace(Timing(at_post_min=STAY), spare_min=WINDOW - STAY),
     )
 
 

@@ -107,7 +107,6 @@ def command(
     from pacewright.files.elevation import read_terrain
     from pacewright.files.posts_csv import read_barred, read_posts
 
-    timing = asked_timing(more)
     posts, origin = read_posts(read_bytes(posts_file), posts_file, lay=origin_for(reference, date_text))
     barred = read_barred(read_bytes(barred_file), barred_file, origin=origin) if barred_file else ()
     asked = PostsAsked(
@@ -127,13 +126,7 @@ def command(
         finding=Finding(seen_m, search_m),
         safety=asked_safety(more),
         most_barred_share=barred_pct / 100.0,
-        pace=ClassPace(
-            timing.metres_per_hour,
-            timing.climb_m_per_hour,
-            int(timing.at_post_min),
-            apart_on_leg_min=apart_on_leg_min,
-            search_min=timing.search_min,
-        ),
+        pace=ClassPace(asked_timing(more), apart_on_leg_min=apart_on_leg_min),
         tolerances=Tolerances(equal_length_pct / 100.0, equal_climb_m, equal_chance_pct / 100.0),
         seed=seed,
     )

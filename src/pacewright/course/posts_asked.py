@@ -51,42 +51,34 @@ class ClassPace:
 
     Attributes
     ----------
-    metres_per_hour
-        On the level: 3,000 over mixed ground (Soldier's Manual of Common Tasks, task 071-329-1006).
-    climb_m_per_hour
-        Metres climbed that take an hour more: 600 (W. W. Naismith, 1892, in its metric form).
-    at_post_min
-        At each post: to see it, copy its word and dial the next azimuth (assumed).
+    timing
+        What walking, climbing and a post take; at a post whole minutes, to see it, copy its word and dial
+        the next azimuth.
     spare_min
         More between two arrivals at one post than that (assumed).
     start_gap_min
         Between two starts at a stated start: 2 (assumed).
     apart_on_leg_min
         Between two who set out on the same leg, so that nobody just follows: 10 (assumed).
-    search_min
-        Allowed on a whole card for searching and rest before somebody is overdue (assumed).
     varies_pct
         How far one learner's pace and one leg's stray from the rest, for the share of visits that meet
         somebody all the same: 10 % (assumed).
     """
 
-    metres_per_hour: float = 3000.0
-    climb_m_per_hour: float = 600.0
-    at_post_min: int = 3
-    spare_min: int = 1
+    timing: Timing = Timing()
+    spare_min: int = 2
     start_gap_min: int = 2
     apart_on_leg_min: int = 10
-    search_min: float = 20.0
     varies_pct: float = 10.0
 
     def __post_init__(self) -> None:
-        if not (0 < self.metres_per_hour < 1e5 and 0 < self.climb_m_per_hour < 1e5):
-            raise ValueComplaint(
-                f"a class does not walk {self.metres_per_hour:g} m an hour and climb"
-                f" {self.climb_m_per_hour:g} m an hour",
-                "Give both above 0",
-            )
-        if not (1 <= self.at_post_min <= 60 and 0 <= self.spare_min <= 60 and 1 <= self.start_gap_min <= 60):
+        at_post_min = self.timing.at_post_min
+        if not (
+            1 <= at_post_min <= 60
+            and at_post_min == int(at_post_min)
+            and 0 <= self.spare_min <= 60
+            and 1 <= self.start_gap_min <= 60
+        ):
             raise ValueComplaint(
                 "the minutes at a post, to spare or between starts cannot be",
                 "Give whole minutes from 1 (to spare from 0) to 60",
@@ -98,9 +90,10 @@ class ClassPace:
         if not 0 <= self.varies_pct <= 50:
             raise ValueComplaint(f"a pace that varies by {self.varies_pct:g} % is no pace", "Give 0 to 50 %")
 
-    def timing(self) -> Timing:
-        """Give what the returns of the class are reckoned with."""
-        return Timing(self.metres_per_hour, self.climb_m_per_hour, float(self.at_post_min), self.search_min)
+    @property
+    def at_post_min(self) -> int:
+        """Minutes at each post."""
+        return int(self.timing.at_post_min)
 
 
 @dataclass(frozen=True, slots=True)

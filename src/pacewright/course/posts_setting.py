@@ -107,7 +107,7 @@ def clockwork_of(asked: PostsAsked, graph: LegGraph) -> Clockwork:
     )
     finish = None if asked.finish is None else names.index(asked.finish)
     pace = asked.pace
-    hours = graph.length_m / pace.metres_per_hour + graph.climb_m / pace.climb_m_per_hour
+    hours = graph.length_m / pace.timing.metres_per_hour + graph.climb_m / pace.timing.climb_m_per_hour
     window = np.full(len(names), pace.at_post_min + pace.spare_min, dtype=np.intp)
     if asked.starts:
         window[list(starts)] = pace.start_gap_min
@@ -294,8 +294,8 @@ def _least_lane_min(asked: PostsAsked, land: Land) -> int:
         least_min = int(clockwork.arrivals(land.pool)[:, -1].min())
         return least_min + asked.pace.at_post_min
     least_m, least_climb_m, _ = land.middle.values - land.middle.tolerated
-    hours = max(float(least_m), asked.lane_m[0]) / asked.pace.metres_per_hour
-    hours += max(float(least_climb_m), 0.0) / asked.pace.climb_m_per_hour
+    hours = max(float(least_m), asked.lane_m[0]) / asked.pace.timing.metres_per_hour
+    hours += max(float(least_climb_m), 0.0) / asked.pace.timing.climb_m_per_hour
     return math.ceil(60.0 * hours - 1e-6) + asked.legs * asked.pace.at_post_min
 
 
@@ -324,7 +324,7 @@ def _course(
         facts=_facts(asked, land, sent, bound, meeting),
         barred=asked.barred,
         safety=asked.safety,
-        timing=asked.pace.timing(),
+        timing=asked.pace.timing,
         finding=asked.finding,
     )
 

@@ -173,6 +173,7 @@ def posts_asked_by(owner: Member, typed: Mapping[str, str]) -> PostsAsked:
     """
     from pacewright.course.finding_chance import Finding
     from pacewright.course.posts_asked import ClassPace, PostsAsked, Tolerances
+    from pacewright.course.safety import Timing
     from pacewright.files.course_land import heights_on
 
     reference = cast(Any, one_of(typed, "azimuth_reference", {name: name for name in NORTHS}))
@@ -202,10 +203,12 @@ def posts_asked_by(owner: Member, typed: Mapping[str, str]) -> PostsAsked:
         safety=safety_by(typed),
         most_barred_share=number(typed, "barred_pct") / 100.0,
         pace=ClassPace(
-            metres_per_hour=number(typed, "metres_per_hour"),
-            at_post_min=whole(typed, "at_post_min"),
+            Timing(
+                metres_per_hour=number(typed, "metres_per_hour"),
+                at_post_min=whole(typed, "at_post_min"),
+                search_min=number(typed, "search_min"),
+            ),
             apart_on_leg_min=whole(typed, "apart_on_leg_min"),
-            search_min=number(typed, "search_min"),
         ),
         seed=whole(typed, "seed"),
     )
