@@ -12,7 +12,7 @@ from pacewright.course.practice_walk import MadeUpLearner, walk_card
 from pacewright.files.course_toml import read_course
 from pacewright.files.log_csv import write_log
 from support.command import run
-from support.pdf_pages import words
+from support.pdf_pages import opened, words
 
 NAMES = ("Ada Quill", "Tam Rook", "Corin Ash", "Wren Moss")
 
@@ -238,3 +238,31 @@ def test_one_bad_row_does_not_stop_the_class_and_who_handed_in_nothing_is_listed
     keys = run("course", "grade", field, table, "--json").json
     assert keys["nothing"] == ["Ines Rowe"] and len(keys["refused"]) == 2
     assert [walk["learner"] for walk in keys["walks"]] == ["Ada Quill"]
+
+
+def test_a_pace_course_gives_each_learner_a_walker_and_stops_for_nobody(tmp_path):
+    path, table = tmp_path / "pace.toml", tmp_path / "counts.csv"
+    run("course", "set", "pace", "--learners", 3, "--out", path)
+    table.write_text("learner,card,counts\nAda Quill,1,62 64 63 61 65\nTam Rook,2,\nBo Lind,3,6200\n")
+    said = run("course", "grade", path, table, "--walkers", tmp_path / "walkers", "--json")
+    assert said.code == 1
+    assert said.json["nothing"] == ["Tam Rook"]
+    assert "Bo Lind, pass 1" in said.json["refused"][0]
+    (ada,) = said.json["learners"]
+    assert (ada["learner"], ada["walker"]["per_100_m"]) == ("Ada Quill", 63.0)
+    assert "per_100_m = 63.0" in (tmp_path / "walkers" / "ada-quill.toml").read_text(encoding="utf-8")
+    assert (
+        "Ada Quill: ordinary ground, level counts as ordinary: 63.0"
+        in run("course", "grade", path, table).out
+    )
+
+
+def test_a_pace_course_prints_one_card_for_each_way_and_a_key_of_one_page(tmp_path):
+    path = tmp_path / "pace.toml"
+    run("course", "set", "pace", "--learners", 14, "--stretch", 100, "heath", "level", "--out", path)
+    for kind in ("cards", "key"):
+        run("course", "sheet", kind, path, "--out", tmp_path / f"{kind}.pdf")
+    cards, key = ((tmp_path / f"{kind}.pdf").read_bytes() for kind in ("cards", "key"))
+    assert words(cards).count("my pace count") == 2
+    assert "cards 2, 4, 6, 8, 10, 12, 14" in " ".join(words(cards).split())
+    assert len(opened(key)) == 1

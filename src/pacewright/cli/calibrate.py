@@ -74,7 +74,6 @@ def command(
         table = fit_pace_table(leave_out(runs, left_out))
         chosen = table.find_class(ordinary) if ordinary else ordinary_class(table)
         walker = walker_from(table, name, ordinary=chosen)
-        more = {one.key: one.runs_more_for(target_pct) for one in table.classes}
         gone = [run for run in runs if run.line in left_out]
         sentences = say_calibration(table, chosen, target_pct, gone)
         if picture:
@@ -82,7 +81,7 @@ def command(
         if out:
             write_out(out, write_walker(walker), force)
             sentences.append(say_written(walker, out))
-        data = _json(table, chosen, walker, target_pct, more)
+        data = calibration_keys(table, chosen, walker, target_pct)
         # A walker file on standard output must stay one that can be read.
         return (
             Answer(data)
@@ -101,9 +100,10 @@ def _draw(table: PaceTable, name: str, picture: str, force: bool) -> None:
     write_picture(picture, draw_pace_trials(table, title), force)
 
 
-def _json(
-    table: PaceTable, ordinary: TrialClass, walker: Walker, target_pct: float, more: dict[Any, int]
+def calibration_keys(
+    table: PaceTable, ordinary: TrialClass, walker: Walker, target_pct: float
 ) -> dict[str, Any]:
+    """Give what pace trials come to as the keys of --json."""
     return {
         "unit": "pace",
         "probability": table.probability,
@@ -126,7 +126,7 @@ def _json(
                 "borrowed": one.borrowed,
                 "own_per_100_m": one.own_per_100_m,
                 "own_share": one.own_share,
-                "runs_more": more[one.key],
+                "runs_more": one.runs_more_for(target_pct),
             }
             for one in table.classes
         ],

@@ -18,7 +18,6 @@ if TYPE_CHECKING:
     from pacewright.course.class_report import ClassReport
     from pacewright.course.course import Course
     from pacewright.course.marking import MarkingRule
-    from pacewright.exceptions import Complaint
     from pacewright.files.handed_csv import ClassTable
 
 
@@ -36,6 +35,9 @@ if TYPE_CHECKING:
 @click.option("--write-rule", metavar="FILE", help="Write the rule that was used, to be edited.")
 @click.option("--target", metavar="FILE", help="Draw where the class ended (.svg, .png or .pdf).")
 @click.option("--habits", metavar="FILE", help="Draw compass bias and pace of the class.")
+@click.option(
+    "--walkers", metavar="FOLDER", help="Of a pace course: write each learner's walker file into FOLDER."
+)
 @out_options("the table of the class (CSV)")
 @json_option
 def command(
@@ -46,6 +48,7 @@ def command(
     write_rule: str | None,
     target: str | None,
     habits: str | None,
+    walkers: str | None,
     out: str | None,
     force: bool,
     as_json: bool,
@@ -54,13 +57,14 @@ def command(
 
     HANDED.csv has the columns learner and card, and may have log and walker (files, named from its own
     folder), finished_at, east_m and north_m or along_m and off_m (taped from there), minutes, pace_count
-    and words ("Post = WORD; Post = WORD"). Several files are several days on the same course.
+    and words ("Post = WORD; Post = WORD"). Several files are several days on the same course. A pace course
+    gives no marks: from the log, or the column counts ("62 64 63"), comes each learner's pace count.
     """
     from pacewright.course.class_report import class_report
     from pacewright.course.learner_model import fit_class
     from pacewright.files.csv_table import write_table
     from pacewright.files.grade_json import report_keys
-    from pacewright.wording.class_table import report_table
+    from pacewright.wording.class_table import report_table, say_left_out
     from pacewright.wording.teaching import CAUTION, say_class, say_grade, say_learner, say_rule
     from pacewright.wording.walk import say_questions
 
@@ -76,6 +80,14 @@ def command(
     refused = [complaint for table in tables for complaint in table.refused]
     if refused and not handed:
         raise refused[0]
+    if course.kind == "pace":
+        from pacewright.cli.course_pace import say_pace_counts
+
+        return say_pace_counts(
+            course, handed, nothing, refused, walkers=walkers, force=force, as_json=as_json
+        )
+    if walkers is not None:
+        raise click.UsageError("--walkers is for a pace course: no other gives a pace count.")
     for walk in handed:
         if walk.log is not None:
             note(walk.learner, say_questions(walk.log, walk.walker))
@@ -87,7 +99,7 @@ def command(
     if out is not None:
         write_out(out, write_table(heading, rows), force)
     by_learner = {one.learner: one for one in report.fit.learners}
-    sentences = [*_say_left_out(nothing, refused), say_rule(rule), *say_class(report.fit)]
+    sentences = [*say_left_out(nothing, refused), say_rule(rule), *say_class(report.fit)]
     for row in report.rows:
         sentences += ["", f"{row.learner}:"]
         for one in report.fit.grades:
@@ -98,12 +110,6 @@ def command(
     keys |= {"nothing": nothing, "refused": [str(complaint) for complaint in refused]}
     say(Answer(keys, [*sentences, "", CAUTION], [Table(heading, rows)]), as_json)
     return 1 if refused else 0
-
-
-def _say_left_out(nothing: list[str], refused: list[Complaint]) -> list[str]:
-    """Say who handed in nothing, and every row that was left out, all at once."""
-    said = [f"Handed in nothing: {', '.join(nothing)}."] if nothing else []
-    return [*said, *(f"Left out: {complaint}" for complaint in refused)]
 
 
 def _rule(name: str | None, file: str | None, kind: str) -> MarkingRule:

@@ -8,8 +8,10 @@ the terminal that it is printed on.
 from __future__ import annotations
 
 import re
+import unicodedata
 from typing import Final
 
+LONGEST_STEM: Final = 60
 _OTHER_LINE_ENDS: Final = re.compile("[\v\f\x85\u2028\u2029]")
 _UNSEEN: Final = re.compile("[\x00-\x08\x0e-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
 _HALF: Final = re.compile("[\ud800-\udfff]")
@@ -38,3 +40,13 @@ def clean_line(text: str) -> str:
     'Tamsin Vale'
     """
     return " ".join(clean_text(text).split())
+
+
+def slug(title: str, otherwise: str = "travel-log") -> str:
+    """Give a file name's stem in plain ASCII.
+
+    >>> slug("Cinder Fen, première traversée"), slug("../../etc/passwd"), slug("沼")
+    ('cinder-fen-premiere-traversee', 'etc-passwd', 'travel-log')
+    """
+    plain = unicodedata.normalize("NFKD", title).encode("ascii", "ignore").decode("ascii").lower()
+    return re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:LONGEST_STEM].strip("-") or otherwise

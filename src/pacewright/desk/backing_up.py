@@ -9,9 +9,9 @@ from typing import Any, Final
 from django.conf import settings
 from django.db import transaction
 
+from pacewright.core.plain_text import slug
 from pacewright.desk.backup_check import find_faults
 from pacewright.desk.backup_records import COUNTED, KINDS, OF_A_GUEST, ground_name, record_of
-from pacewright.desk.file_names import slug
 from pacewright.desk.ground_keeping import ground_bytes
 from pacewright.desk.log_files import log_csv, typed_csv
 from pacewright.desk.models import Edit, Entry, Ground, KeptLog, KeptWalker, Member, WalkerPast

@@ -55,7 +55,8 @@ class CardRow:
 def card_rows(course: Course, card: Card, walker: Walker) -> list[CardRow]:
     """Give the legs of a card."""
     counts: dict[int, list[str]] = {}
-    if walker.per_100_m is not None:
+    # On a line of known length the count is what is looked for.
+    if walker.per_100_m is not None and course.kind != "pace":
         for row in answer_key(course, card.number, walker).rows:
             counts.setdefault(row.leg, []).append(str(row.count))
     return [
@@ -95,7 +96,8 @@ def entry_context(member: Member, log: KeptLog) -> dict[str, Any]:
             "reference": course.azimuth_reference,
             "pace_count": entry.pace_typed or ("" if walker.per_100_m is None else f"{walker.per_100_m:g}"),
             "has_count": walker.per_100_m is not None,
-            "rule": COUNT_RULE,
+            "is_pace": course.kind == "pace",
+            "rule": "" if course.kind == "pace" else COUNT_RULE,
             "caution": CARD_CAUTION,
         },
         "finish": _finish(entry, course, card),

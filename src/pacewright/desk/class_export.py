@@ -6,10 +6,10 @@ import io
 import zipfile
 from typing import Final
 
+from pacewright.core.plain_text import slug
 from pacewright.desk.class_courses import course_of
 from pacewright.desk.class_entries import live_rows
 from pacewright.desk.class_marks import marks_of
-from pacewright.desk.file_names import slug
 from pacewright.desk.log_files import log_csv
 from pacewright.desk.models import Exercise, Group
 from pacewright.files.csv_table import write_table

@@ -98,7 +98,12 @@ def marks_of(exercise: Exercise) -> Marks:
 
 def group_marks(group: Group) -> Marks:
     """Give what all exercises of a group tell of its learners, each walk held against its own course."""
-    return _KEPT.marks(group.pk, list(group.exercises.select_related("course").order_by("made_at")))
+    return _KEPT.marks(group.pk, _marked_of(group))
+
+
+def _marked_of(group: Group) -> list[Exercise]:
+    """Give the exercises of a group that are marked: on a pace course nobody is."""
+    return list(group.exercises.exclude(course__kind="pace").select_related("course").order_by("made_at"))
 
 
 class _KeptMarks:

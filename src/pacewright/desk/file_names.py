@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 import re
-import unicodedata
 from typing import Any, Final
 from urllib.parse import quote
 
 from django.http import HttpResponse
 
+from pacewright.core.plain_text import LONGEST_STEM, slug
 from pacewright.exceptions import FormatComplaint
 
 LARGEST_TEXT_FILE: Final = 2_000_000
-LONGEST_STEM: Final = 60
 _KINDS: Final = {
     ".csv": "text/csv; charset=utf-8",
     ".geojson": "application/geo+json",
@@ -27,16 +26,6 @@ _KINDS: Final = {
 _NOT_IN_NAMES: Final = re.compile(
     r'[\x00-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069\\/:*?"<>|%\ud800-\udfff]+'
 )
-
-
-def slug(title: str, otherwise: str = "travel-log") -> str:
-    """Give a file name's stem in plain ASCII.
-
-    >>> slug("Cinder Fen, première traversée"), slug("../../etc/passwd"), slug("沼")
-    ('cinder-fen-premiere-traversee', 'etc-passwd', 'travel-log')
-    """
-    plain = unicodedata.normalize("NFKD", title).encode("ascii", "ignore").decode("ascii").lower()
-    return re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:LONGEST_STEM].strip("-") or otherwise
 
 
 def handed_out(

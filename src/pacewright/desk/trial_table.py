@@ -8,9 +8,9 @@ from dataclasses import dataclass, replace
 from statistics import median
 from typing import Any, Final
 
-from pacewright.core.pace.pace_table import PaceTable, TrialClass
+from pacewright.core.pace.calibrated import Calibrated, calibrate_runs
 from pacewright.core.pace.pace_trials import CountUnit, PaceRun
-from pacewright.core.pace.walker import Evidence, Walker
+from pacewright.core.pace.walker import Walker
 from pacewright.core.plain_text import clean_line
 from pacewright.desk.models import LONGEST_CELL
 from pacewright.exceptions import Complaint, FormatComplaint
@@ -22,8 +22,6 @@ MORE_ROWS: Final = 12
 LEAST_RUNS: Final = 3
 FAR_FACTOR: Final = 2.0
 """Ground, slope and load together change a pace by less (common practice): what is farther off is a slip."""
-PIN_PCT: Final = 3.0
-"""As `pacewright calibrate` takes it, unless asked otherwise."""
 _ORDINARY: Final = re.compile(r"ordinary\s*:\s*(?P<label>.+)", re.IGNORECASE)
 _FAR: Final = "Far off the other runs. Is a figure too many or too few?"
 _COUNT: Final = re.compile(r"count\s*:", re.IGNORECASE)
@@ -82,15 +80,6 @@ class TrialTable:
     def typed(self) -> tuple[TrialRow, ...]:
         """The rows that are not blank."""
         return tuple(row for row in self.rows if not row.is_blank)
-
-
-@dataclass(frozen=True, slots=True)
-class Calibrated:
-    """What pace trials come to: the fit, the class that counts as ordinary, and the walker they make."""
-
-    table: PaceTable
-    ordinary: TrialClass
-    walker: Walker
 
 
 def kept_table(text: str, blanks: int = BLANK_ROWS) -> TrialTable:
@@ -246,29 +235,6 @@ def calibrate(table: TrialTable, of: Walker | None = None) -> Calibrated:
     """
     runs: Sequence[PaceRun] = read_trials(csv_of(table))
     return calibrate_runs(runs, table.ordinary, of)
-
-
-def calibrate_runs(runs: Sequence[PaceRun], ordinary: str = "", of: Walker | None = None) -> Calibrated:
-    """Give what runs come to; `ordinary` names the class that counts so, or is empty.
-
-    Raises
-    ------
-    MissingComplaint
-        There is no such class, or none is level.
-    """
-    from types import MappingProxyType
-
-    from pacewright.core.pace.pace_walker import ordinary_class, walker_from
-    from pacewright.core.pace.pacing import fit_pace_table
-
-    before = of or Walker()
-    fitted = fit_pace_table(runs)
-    chosen = fitted.find_class(ordinary) if ordinary else ordinary_class(fitted)
-    walker = walker_from(fitted, before.name, ordinary=chosen, compass=before.compass)
-    kept = {key: words for key, words in before.origin.items() if key.startswith("compass.")}
-    evidence = replace(before.evidence, count_freedom=Evidence().count_freedom)
-    origin = MappingProxyType({**walker.origin, **kept})
-    return Calibrated(fitted, chosen, replace(walker, origin=origin, evidence=evidence))
 
 
 def _cell(text: str) -> str:

@@ -30,7 +30,7 @@ from pacewright.desk.class_members import (
     qr_of,
 )
 from pacewright.desk.class_out import come_back, count_states, set_out, start_clock, take_back
-from pacewright.desk.handing_in import open_again
+from pacewright.desk.class_pace import open_counted
 from pacewright.desk.hidden_answers import SHOWS
 from pacewright.desk.models import Entry, Exercise
 from pacewright.exceptions import Complaint
@@ -139,7 +139,7 @@ def entry_change(request: HttpRequest, entry_id: uuid.UUID) -> HttpResponse:
     entry = own_entry(request.member, entry_id)
     do = request.POST.get("do")
     if do == "open":
-        open_again(entry)
+        open_counted(entry)
     elif do in OUT:
         OUT[do](entry)
     elif do == "phone":

@@ -22,7 +22,7 @@ from pacewright.desk.class_entries import (
     written_log,
 )
 from pacewright.desk.class_out import come_back, set_out
-from pacewright.desk.handing_in import hand_in, open_again
+from pacewright.desk.class_pace import hand_in_counted, open_counted
 from pacewright.desk.models import Exercise
 from pacewright.exceptions import Complaint
 
@@ -111,13 +111,17 @@ def entry_finish(request: HttpRequest, entry_id: uuid.UUID) -> HttpResponse:
         return redirect("notebook", log_id=written_log(entry).pk)
     do = request.POST.get("do", "")
     if do in ("hand", "hand-next"):
-        hand_in(entry)
+        try:
+            told = hand_in_counted(entry)
+        except Complaint as complaint:
+            messages.error(request, f"Not handed in: {said(complaint)}")
+            return redirect("notebook", log_id=written_log(entry).pk)
         if do == "hand-next" and is_instructor:
             # Paper comes in by hand: whoever brought it is back.
             come_back(entry)
-        messages.info(request, f"Card {entry.card} of {entry.member.name} is handed in.")
+        messages.info(request, f"Card {entry.card} of {entry.member.name} is handed in. {told}".rstrip())
     elif do == "open" and is_instructor:
-        open_again(entry)
+        open_counted(entry)
     if do == "hand-next" and is_instructor:
         return redirect("entry_next", entry_id=entry.pk)
     return redirect("notebook", log_id=written_log(entry).pk)

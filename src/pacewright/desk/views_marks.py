@@ -13,6 +13,7 @@ from pacewright.desk.access import own, own_entry, owner_only
 from pacewright.desk.class_courses import course_of
 from pacewright.desk.class_entries import said
 from pacewright.desk.class_marks import Marks, choose_rule, group_marks, marks_of, rule_of, rule_text
+from pacewright.desk.class_pace import pace_found
 from pacewright.desk.models import Exercise, Group
 from pacewright.exceptions import Complaint
 
@@ -25,6 +26,8 @@ def marks(request: HttpRequest, exercise_id: uuid.UUID) -> HttpResponse:
     from pacewright.wording.teaching import say_rule
 
     exercise = own(Exercise, request.member, exercise_id)
+    if exercise.course.kind == "pace":
+        return render(request, "desk/pace_counts.html", {"exercise": exercise, **pace_found(exercise)})
     told, written = "", rule_text(exercise)
     if request.method == "POST":
         try:
@@ -86,6 +89,10 @@ def debrief(request: HttpRequest, entry_id: uuid.UUID) -> HttpResponse:
     entry = own_entry(request.member, entry_id)
     if entry.exercise.owner != request.member and entry.exercise.is_open:
         raise Http404
+    if entry.exercise.course.kind == "pace":
+        own_walks = [told for one, _, told in pace_found(entry.exercise)["walks"] if one.pk == entry.pk]
+        told = {"entry": entry, "sentences": own_walks[0] if own_walks else []}
+        return render(request, "desk/debrief.html", told)
     found = marks_of(entry.exercise)
     grade = found.grade_of(entry)
     course = course_of(entry.exercise.course)

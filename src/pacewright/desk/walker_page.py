@@ -6,9 +6,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
+from pacewright.core.pace.pace_table import PIN_PCT
 from pacewright.core.pace.walker import Walker
 from pacewright.desk.models import KeptWalker, WalkerPast
-from pacewright.desk.trial_table import PIN_PCT, calibrate, kept_table
+from pacewright.desk.trial_table import calibrate, kept_table
 from pacewright.exceptions import Complaint
 
 COMPASS: Final = {

@@ -7,7 +7,9 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final, TypeVar
 
-from pacewright.core.log.travel_log import TravelLog
+from pacewright.core.log.log_heading import Heading
+from pacewright.core.log.travel_log import Cells, Leg, TravelLog, compose_log
+from pacewright.core.log.written_numbers import read_count
 from pacewright.core.pace.walker import Walker
 from pacewright.course.course import Course
 from pacewright.course.finish import Handed
@@ -30,6 +32,7 @@ COLUMNS: Final = (
     "pace_count",
     "walker",
     "words",
+    "counts",
 )
 _KIND: Final = "a table of what a class handed in: " + ",".join(COLUMNS)
 
@@ -46,8 +49,9 @@ def read_handed(
 
     Columns: `learner` and `card`; `log` and `walker`, names of files; `finished_at`, a stake or post;
     `east_m` and `north_m`, taped from there, or `along_m` and `off_m` (along the base line and to the right
-    of it); `minutes`; `pace_count`, paces per 100 m; `words`, written `Post = WORD; Post = WORD`. All but
-    the first two may be left out or empty.
+    of it); `minutes`; `pace_count`, paces per 100 m; `words`, written `Post = WORD; Post = WORD`; `counts`,
+    paces from stake to stake of a pace course, a blank between two, where there is no log. All but the first
+    two may be left out or empty.
 
     Parameters
     ----------
@@ -147,7 +151,7 @@ def _handed(
     open_walker: Callable[[str], Walker],
 ) -> Handed:
     cells = row.cells
-    log = _opened(open_log, row, "log")
+    log = _opened(open_log, row, "log") or _counted(row, course)
     walker = _opened(open_walker, row, "walker") or Walker()
     pace_count = _pace_count(row)
     try:
@@ -163,6 +167,28 @@ def _handed(
         )
     except Complaint as complaint:
         raise complaint.at(line=row.line) from None
+
+
+def _counted(row: TableRow, course: Course) -> TravelLog | None:
+    """Give the counts of a pace course as a log; None where none are given."""
+    texts = row.cells["counts"].replace(";", " ").split()
+    if not texts:
+        return None
+    legs = course.card(_card(row, course)).legs
+    if course.kind != "pace" or len(texts) > len(legs):
+        raise ValueComplaint(
+            f"{len(texts)} counts do not go with this card",
+            f"Write at most {len(legs)}, and only for a pace course; elsewhere name the log",
+        ).at(line=row.line, column="counts")
+    try:
+        counts = [read_count(text, "paces") for text in texts]
+    except Complaint as complaint:
+        raise complaint.at(line=row.line, column="counts") from None
+    rows = [
+        Leg(Cells(f"{leg.azimuth_deg:g}", text, ""), (), azimuth_deg=leg.azimuth_deg, count=count)
+        for leg, text, count in zip(legs, texts, counts, strict=False)
+    ]
+    return compose_log(Heading(azimuth_reference=course.azimuth_reference), rows)
 
 
 def _opened(opener: Callable[[str], Opened], row: TableRow, column: str) -> Opened | None:

@@ -25,6 +25,7 @@ from pacewright.sheets.blocks import (
     text,
     texts,
 )
+from pacewright.sheets.pace_course import LARGEST_PT, TOLD_PT, pace_cards, ways_along
 from pacewright.sheets.paper import Paper, Sheet, sheet
 from pacewright.wording.course_cards import (
     BEFORE_USE,
@@ -48,16 +49,15 @@ CourseSheetKind = Literal["cards", "key", "labels", "marking", "safety"]
 _PLAN_MM: Final = 170.0
 _PLAN_SHARE: Final = 0.45
 _LETTERS_FOR_LARGE: Final = 9
-LARGEST_PT: Final = 18.0
-"""Azimuth and metres of a card, read at arm's length in poor light (assumed)."""
-TOLD_PT: Final = 10.0
 MY_COUNT_MM: Final = 30.0
 _FEW_LEGS: Final = 12
 """A card of no more legs than this stands on one page with others."""
 
 
 def learner_cards(course: Course, paper: Paper) -> Sheet:
-    """Give a card for every learner: no answers on it."""
+    """Give a card for every learner, on a pace course one for each way along the line: no answers on it."""
+    if course.kind == "pace":
+        return pace_cards(course, paper, _strip(course))
     blocks: list[Block] = []
     for card in course.cards:
         blocks += _learner_card(course, card, paper)
@@ -66,8 +66,7 @@ def learner_cards(course: Course, paper: Paper) -> Sheet:
 
 def _learner_card(course: Course, card: Card, paper: Paper) -> list[Block]:
     tail = [
-        # On a line of known length the count is what is looked for, not what is worked out beforehand.
-        *([] if course.kind == "pace" else [text(COUNT_RULE, size_em=0.9)]),
+        text(COUNT_RULE, size_em=0.9),
         fields([[("Nearest stake, or last post", "", 1.3), ("Minutes", "", 0.7)]], 8.0),
         *_strip(course),
         caution(CARD_CAUTION),
@@ -112,8 +111,22 @@ def _card_table(course: Course, card: Card, paper: Paper) -> Block:
 def instructor_key(course: Course, paper: Paper, walker: Walker | None = None) -> Sheet:
     """Give the instructor's key: where every card ends, and how far off still counts as ordinary."""
     made = walker or Walker()
+    if course.kind == "pace":
+        return sheet(f"{course.title}: key", [*_key_head(course, paper), *_ways(course)])
     keys = [answer_key(course, card.number, made) for card in course.cards]
     blocks = [
+        *_key_head(course, paper),
+        heading("Where every card ends"),
+        _end_table(course, keys, made),
+        text(ORDINARY, size_em=0.9),
+        heading("What every leg should read"),
+        *_leg_tables(course, keys),
+    ]
+    return sheet(f"{course.title}: key", blocks)
+
+
+def _key_head(course: Course, paper: Paper) -> list[Block]:
+    return [
         text("For the instructor alone.", bold=True),
         *texts(say_barred(course), bold=True),
         text(BEFORE_USE, size_em=0.9),
@@ -122,13 +135,22 @@ def instructor_key(course: Course, paper: Paper, walker: Walker | None = None) -
         _plan(course, paper),
         heading("Posts"),
         _post_table(course),
-        heading("Where every card ends"),
-        _end_table(course, keys, made),
-        text(ORDINARY, size_em=0.9),
-        heading("What every leg should read"),
-        *_leg_tables(course, keys),
     ]
-    return sheet(f"{course.title}: key", blocks)
+
+
+def _ways(course: Course) -> list[Block]:
+    """Give who walks which way along a pace line."""
+    columns = [
+        Column("starts", share=0.8, bold=True),
+        Column("minute of the first", mm=30),
+        Column("cards", share=2.4),
+    ]
+    rows = []
+    for alike in ways_along(course):
+        rows.append(
+            [alike[0].start, f"{alike[0].start_minute:g}", ", ".join(str(one.number) for one in alike)]
+        )
+    return [heading("Who starts where"), table(columns, rows)]
 
 
 def _plan(course: Course, paper: Paper) -> Block:

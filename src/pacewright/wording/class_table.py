@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from pacewright.course.class_report import ClassReport, ReportRow, why_nothing
 from pacewright.course.skill import Rank
+from pacewright.exceptions import Complaint
 from pacewright.wording.findings import Rows
 from pacewright.wording.numbers import say_whole
 
@@ -50,3 +53,9 @@ def _mark_of(mark: float | None, low: float | None, high: float | None) -> str:
     if mark is None:
         return ""
     return f"{mark:.4g}" if low is None or high is None else f"{mark:.4g} ({low:.3g}-{high:.3g})"
+
+
+def say_left_out(nothing: Sequence[str], refused: Sequence[Complaint]) -> list[str]:
+    """Say who handed in nothing, and every row that was left out, all at once."""
+    said = [f"Handed in nothing: {', '.join(nothing)}."] if nothing else []
+    return [*said, *(f"Left out: {complaint}" for complaint in refused)]

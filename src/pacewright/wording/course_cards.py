@@ -113,6 +113,15 @@ def say_start(card: Card) -> str:
     return f"Start at {card.start}{when}."
 
 
+def say_cards(numbers: Sequence[int]) -> str:
+    """Name cards by their numbers.
+
+    >>> say_cards([4]), say_cards([1, 3, 5])
+    ('card 4', 'cards 1, 3, 5')
+    """
+    return f"card{'' if len(numbers) == 1 else 's'} {', '.join(map(str, numbers))}"
+
+
 def say_obstacle(leg: CourseLeg) -> str:
     """Say what bars a leg and how to go round it; nothing where nothing does."""
     bar = leg.obstacle

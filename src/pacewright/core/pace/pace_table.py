@@ -12,6 +12,8 @@ from pacewright.core.pace.student import student_quantile
 from pacewright.core.pace.walker import Slope
 from pacewright.exceptions import MissingComplaint, ValueComplaint
 
+PIN_PCT: Final = 3.0
+"""To how many per cent more runs should pin a count, unless asked otherwise (assumed)."""
 MOST_RUNS: Final = 1000
 """No more runs than this are ever asked for."""
 
