@@ -61,6 +61,16 @@ def test_no_leader_runs_through_another_label(wanted, blocked):
 
 
 @settings(max_examples=80, deadline=None)
+@given(wishes, marks)
+def test_no_leader_runs_through_the_mark_of_another_thing(wanted, blocked):
+    for label in place_labels(wanted, PAGE, blocked).labels:
+        own = Box(label.wish.x, label.wish.y, label.wish.x, label.wish.y)
+        for x, y in sampled(label.leader) if label.leader else []:
+            point = Box(x, y, x, y)
+            assert not any(mark.overlaps(point) for mark in blocked if not mark.overlaps(own, 0.01))
+
+
+@settings(max_examples=80, deadline=None)
 @given(wishes)
 def test_every_wish_is_a_label_or_in_the_key_or_named_as_left_out(wanted):
     wanted = [replace(wish, content=f"{i}: {wish.content}") for i, wish in enumerate(wanted)]
@@ -90,11 +100,18 @@ def test_a_label_turns_away_from_a_leg_on_its_usual_side():
 
 
 def test_a_far_label_has_a_leader_from_its_mark():
-    ring = [Box(80 + dx - 3, 70 + dy - 3, 80 + dx + 3, 70 + dy + 3) for dx in (-6, 0, 6) for dy in (-6, 0, 6)]
+    beside = ((0, 0), (-6, 0), (6, 0), (0, -6), (0, 6))
+    ring = [Box(80 + dx - 3, 70 + dy - 3, 80 + dx + 3, 70 + dy + 3) for dx, dy in beside]
     [label] = place_labels([Wish("Gate", 80, 70, 1, 4, "1")], PAGE, ring).labels
     x1, y1, x2, y2 = label.leader
     assert abs(((x1 - 80) ** 2 + (y1 - 70) ** 2) ** 0.5 - 1) < 1e-9
     assert label.box.overlaps(Box(x2, y2, x2, y2), 1e-6)
+
+
+def test_a_name_that_only_a_leader_over_other_marks_would_reach_goes_into_the_key():
+    ring = [Box(80 + dx - 3, 70 + dy - 3, 80 + dx + 3, 70 + dy + 3) for dx in (-6, 0, 6) for dy in (-6, 0, 6)]
+    placement = place_labels([Wish("Gate", 80, 70, 1, 4, "1")], PAGE, ring)
+    assert placement.labels == () and placement.key == (("1", "Gate"),)
 
 
 def test_a_name_too_long_for_the_page_goes_into_the_key_under_its_number():

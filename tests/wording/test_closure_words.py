@@ -179,7 +179,7 @@ def test_doubts_about_the_clean_station_are_said():
     )
     rivals = find_local_attraction([Line("A", "B", 40, 220), Line("B", "C", 40, 240), Line("C", "D", 0, 180)])
     assert say_local_attraction(rivals)[-1] == (
-        "C and D agree among themselves as well: which of the two groups is clean is not sure."
+        "Among themselves C and D agree as well: which of the two groups is clean is not sure."
     )
 
 

@@ -26,7 +26,6 @@ _DIRECTIONS: Final = unit_vectors(_DIRECTIONS_DEG)
 _CROSSED_LINE_COST: Final = 60.0
 """More than the farthest ring: a label covers a line only where no place within reach is free of lines."""
 _CROSSED_FAINT_COST: Final = 3.0
-_LEADER_OVER_MARK_COST: Final = 4.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -212,17 +211,26 @@ class _Table:
         free = np.flatnonzero(self._are_free(boxes))
         leaders = _leaders(wish, boxes[free])
         if gap >= _LEADER_FROM_MM:
-            run_over = _crosses(leaders[:, None, :], self.taken[self.marks :]).any(axis=1)
-            free, leaders = free[~run_over], leaders[~run_over]
+            run_over = _crosses(leaders[:, None, :], self._not_of(wish)).any(axis=1)
+            free = free[~run_over]
         if not len(free):
             return costs
         lines, faint = _near(self.lines, boxes[free]), _near(self.faint, boxes[free])
         costs[free] = _CROSSED_LINE_COST * _crosses(lines, boxes[free, None, :]).sum(axis=1)
         costs[free] += _CROSSED_FAINT_COST * _crosses(faint, boxes[free, None, :]).any(axis=1)
-        if gap >= _LEADER_FROM_MM:
-            over_marks = _crosses(leaders[:, None, :], self.taken[: self.marks]).sum(axis=1)
-            costs[free] += _LEADER_OVER_MARK_COST * over_marks
         return costs
+
+    def _not_of(self, wish: Wish) -> NDArray[np.float64]:
+        """Give all that a leader must not run through: other labels, and marks but the one it starts from."""
+        taken = self.taken
+        own = (
+            (taken[:, 0] <= wish.x)
+            & (wish.x <= taken[:, 2])
+            & (taken[:, 1] <= wish.y)
+            & (wish.y <= taken[:, 3])
+        )
+        own[self.marks :] = False
+        return np.asarray(taken[~own], dtype=np.float64)
 
     def _are_free(self, boxes: NDArray[np.float64]) -> NDArray[np.bool_]:
         room = self.room

@@ -19,6 +19,7 @@ from pacewright.core.way.regions import Region
 from pacewright.drawing.walk_figure import FigureAlternative, FigureRegion, WalkFigure
 from pacewright.drawing.walk_map import draw_walk_map
 from pacewright.drawing.walk_of import walk_of
+from pacewright.wording.findings import say_percent
 
 MOST_ALTERNATIVES: Final = 4
 PAGE_MM: Final = (180.0, 180.0)
@@ -107,6 +108,6 @@ def _alternatives(findings: Findings) -> tuple[FigureAlternative, ...]:
 
 def _island_regions(islands: Sequence[Island]) -> tuple[FigureRegion, ...]:
     return tuple(
-        FigureRegion(island.region().outline().tolist(), f"{100 * island.probability:.0f} %", "suspect")
+        FigureRegion(island.region().outline().tolist(), say_percent(island.probability), "suspect")
         for island in islands
     )

@@ -35,6 +35,7 @@ from pacewright.drawing.walk_margin import (
     number_step,
 )
 from pacewright.exceptions import ValueComplaint
+from pacewright.wording.findings import say_percent
 
 __all__ = [
     "FigureAlternative",
@@ -298,7 +299,7 @@ def _line_wishes(
     for place, alternative in enumerate(figure.alternatives):
         if len(alternative.points) and fit.shows(*list(alternative.points)[-1]):
             x, y = fit.points(alternative.points)[-1]
-            said = alternative.label or f"{100 * alternative.chance:.0f} %"
+            said = alternative.label or say_percent(alternative.chance)
             yield Wish(said, x, y, 0.6, _NUMBER_SHARE * name_mm, f"A{place + 1}", rank=2)
     if figure.way_back and figure.way_back.label and len(figure.way_back.points):
         along = _points_along(fit.points(figure.way_back.points), fit.frame)

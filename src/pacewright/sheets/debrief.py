@@ -16,6 +16,7 @@ from pacewright.sheets.debrief_figure import adjusted_figure, suspects_figure
 from pacewright.sheets.paper import Paper, Sheet, sheet
 from pacewright.wording.adjustment import adjusted_station_table, say_adjustment
 from pacewright.wording.check_answer import CheckAnswer, ClosuresOnly, answer_check, answer_closures
+from pacewright.wording.estimate import say_condemned
 from pacewright.wording.findings import CAUTION
 from pacewright.wording.sheets import PAPER_CAUTION
 from pacewright.wording.suspects import say_suspect
@@ -87,6 +88,7 @@ def debrief_sheet(told: Debrief, paper: Paper, probability: float = 0.95) -> She
     walked = say_reckoning(log, told.estimate.stations("walker"), probability)[:_SAID_OF_PLACE]
     blocks: list[Block] = [
         *texts(walked),
+        *map(caution, say_condemned(told.estimate)),
         _figure(told, paper, probability),
         heading("How it closes"),
         *texts(told.closures.said),

@@ -6,17 +6,23 @@ from typing import Final
 
 from pacewright.answers.estimate import Estimate
 from pacewright.answers.placing import PlacedLog, place_log
-from pacewright.answers.way import WayAsked, answer_way
 from pacewright.core.pace.scatter import DEFAULT_PROBABILITY
 from pacewright.exceptions import Complaint
 from pacewright.sheets.blocks import Block, Column, caution, fields, heading, keep, ruled, table, text, texts
 from pacewright.sheets.paper import Paper, Sheet, sheet
+from pacewright.wording.estimate import say_condemned
 from pacewright.wording.numbers import say_place
-from pacewright.wording.placing import mgrs_digits, say_lat_lon, say_mgrs, say_not_placed, say_placed
+from pacewright.wording.placing import (
+    mgrs_digits,
+    say_disagreement,
+    say_lat_lon,
+    say_mgrs,
+    say_not_placed,
+    say_placed,
+)
 from pacewright.wording.sheets import PAPER_CAUTION, say_whose
 from pacewright.wording.sheets_field import TELL
 from pacewright.wording.walk import say_reckoning
-from pacewright.wording.way_answer import say_doubt
 
 SMALL_EM: Final = 0.9
 _SAID_OF_PLACE: Final = 3
@@ -37,7 +43,7 @@ def emergency_card(estimate: Estimate, paper: Paper, probability: float = DEFAUL
     where = say_place(log.name_of(len(log.legs)), len(log.legs))
     blocks: list[Block] = [
         text(say_whose(estimate), size_em=SMALL_EM),
-        *map(caution, _doubt(estimate, probability)),
+        *map(caution, say_condemned(estimate)),
         *_on_the_map(estimate, paper, probability),
         heading("From the start"),
         *texts(walked),
@@ -47,15 +53,6 @@ def emergency_card(estimate: Estimate, paper: Paper, probability: float = DEFAUL
         *([] if paper.is_card else [ruled("What they told us to do:", 8.0)]),
     ]
     return sheet(f"Emergency card: I am at {where}", blocks)
-
-
-def _doubt(estimate: Estimate, probability: float) -> list[str]:
-    try:
-        return list(
-            say_doubt(answer_way(estimate, WayAsked(len(estimate.log.legs), probability=probability)))
-        )
-    except Complaint:
-        return []
 
 
 def _on_the_map(estimate: Estimate, paper: Paper, probability: float) -> list[Block]:
@@ -69,7 +66,8 @@ def _on_the_map(estimate: Estimate, paper: Paper, probability: float) -> list[Bl
         row_mm=0.0 if paper.is_card else 6.0,
     )
     said = say_placed(estimate.log, placed, probability)[:_SAID_ON_MAP]
-    return [keep([heading("On the map"), forms]), text(said[1])]
+    doubted = map(caution, say_disagreement(placed))
+    return [keep([heading("On the map"), forms]), text(said[1]), *doubted]
 
 
 def _forms(placed: PlacedLog, probability: float) -> list[list[str]]:

@@ -59,7 +59,7 @@ def say_local_attraction(found: LocalAttraction, fineness: Fineness = _DEGREES) 
         said.append("No station pulled the compass by more than ordinary scatter.")
     for group in found.rivals:
         said.append(
-            f"{_and(group)} agree among themselves as well: which of the two groups is clean is not sure."
+            f"Among themselves {_and(group)} agree as well: which of the two groups is clean is not sure."
         )
     if found.unreached:
         said.append(f"Of {_and(found.unreached)} nothing can be said: no line joins them to a clean station.")

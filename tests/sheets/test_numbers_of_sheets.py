@@ -1,0 +1,314 @@
+"""Every number on every sheet of a log is that of the command for the same log; none is left over.
+
+A page is read back from its PDF. What a command says or gives in JSON must stand there, and is struck out;
+so is what is reckoned here, by the arithmetic that stands beside it; so are the log's own cells. No digit
+may be left then.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections import Counter
+from pathlib import Path
+
+import pytest
+
+from pacewright.wording.sheets import TOO_FAR_RULE
+from pacewright.wording.sheets_field import OVERDUE, TELL
+from support.command import run
+from support.pdf_pages import words
+
+WALKER = 'name = "Ines Rowe"\n[pace]\nper_100_m = 62.5\n[pace.ground.brush]\nper_100_m = 71.0\n'
+PER_100_M = {"": 62.5, "brush": 71.0}
+HEAD = (
+    "# title: Round by the tower\n# walker: Ines Rowe\n# date: 2026-05-14\n# azimuth: magnetic degrees\n"
+    "# count: {unit}\n# start: Gate\n# known: Gate = 37.4521 -119.2984 +-10 m\nazimuth,count,notes\n"
+)
+LEGS = (
+    (40, 420, "", "at Split oak", ""),
+    (95, 310, "brush", "", "back 274"),
+    (150, 380, "", "at Fire tower", ""),
+    (215, 260, "brush", "", ""),
+    (262, 290, "", "at Heron post", "back 83"),
+    (309, 440, "", "at Gate", ""),
+    (12, 150, "", "at Well", ""),
+)
+"""Round to the start and on from it: marker met again, place known, two grounds, two lines read back."""
+WRONG = tuple((330 if leg[0] == 150 else leg[0], *leg[1:]) for leg in LEGS)
+"""The third azimuth read from the wrong end of the needle."""
+TIMES = {"paces": 1, "steps": 2}
+FOOT = re.compile(
+    r"(?i)printed \d{4}-\d\d-\d\d(, page \d+ of \d+)?|Print at 100 %: \d+ mm from corner to corner"
+    r"|\b\d / \d\b"
+)
+LOGS = {"good": (LEGS, "paces"), "with a mistake": (WRONG, "paces"), "steps": (LEGS, "steps")}
+OF_A_LOG = ("leg-card", "way-back", "debrief", "route", "emergency")
+
+
+def cells(legs, unit):
+    """The log's own rows, as they are written."""
+    times = TIMES[unit]
+    for azimuth, count, ground, at, back in legs:
+        remarks = [at, ground and f"ground {ground}", back]
+        yield azimuth, count * times, " ".join(f"[{one}]" for one in remarks if one)
+
+
+@pytest.fixture(params=LOGS)
+def log(request, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    legs, unit = LOGS[request.param]
+    rows = "".join(f"{azimuth},{count},{notes}\n" for azimuth, count, notes in cells(legs, unit))
+    (tmp_path / "log.csv").write_text(HEAD.format(unit=unit) + rows, encoding="utf-8")
+    (tmp_path / "ines.toml").write_text(WALKER, encoding="utf-8")
+    return request.param
+
+
+def asked(command, *more):
+    return run(command, "log.csv", "--walker", "ines.toml", *more)
+
+
+class Page:
+    """What is written on a sheet, and what of it is not yet accounted for."""
+
+    def __init__(self, kind, paper="a4"):
+        walker = () if kind in ("log", "fix") else ("--walker", "ines.toml")
+        said = run("sheet", kind, "log.csv", *walker, "--paper", paper, "--out", "sheet.pdf", "--force")
+        assert (said.code, said.err) == (0, "")
+        self.left = words(Path("sheet.pdf").read_bytes())
+
+    def take(self, said, times=1):
+        """Strike out what must stand there."""
+        flat = " ".join(str(said).split())
+        for _ in range(times):
+            found = re.search(rf"(?<![\w.]){re.escape(flat)}(?![\w%]|\.\d)", self.left)
+            assert found, f"{flat!r} is not in {self.left!r}"
+            self.left = f"{self.left[: found.start()]} | {self.left[found.end() :]}"
+
+    def take_pattern(self, pattern):
+        """Strike out what must stand there and is known in its shape alone; give what it holds."""
+        found = re.search(pattern, self.left)
+        assert found, f"{pattern!r} is not in {self.left!r}"
+        self.left = f"{self.left[: found.start()]} | {self.left[found.end() :]}"
+        return found
+
+    def drop(self, text):
+        """Strike out every line of a command that stands there; none has to."""
+        lines = {" ".join(line.split()) for line in text.splitlines()}
+        for line in sorted((one for one in lines if re.search(r"\d", one)), key=len, reverse=True):
+            self.left = self.left.replace(line, " | ")
+
+    def head(self):
+        """Strike out what stands at the head and the foot of a sheet."""
+        declination = asked("reckon", "--json").json["placed"]["declination_deg"]
+        self.take("2026-05-14")
+        self.take("62.5 paces to 100 m (known to 3 %)")
+        self.take(f"declination {declination:.1f} deg east (WMM-2025)")
+        self.foot()
+
+    def foot(self):
+        self.left = FOOT.sub("", self.left)
+
+    def bead(self, unit):
+        # A bead is a hundred of what is counted, ten of them one of the upper: common practice.
+        self.take(f"1 lower bead = 100 {unit}, 1 upper bead = 1000 {unit}")
+
+    def way_back(self, unit):
+        """Strike out the way back: its figures in the log's own unit, its sentences as in the command."""
+        back, times = asked("back", "--json").json, TIMES[unit]
+        count, look, stop = (times * back[name] for name in ("count", "look_from", "stop_at"))
+        azimuth = f"{back['azimuth_deg']:.0f}"
+        self.take(f"{azimuth} {count} {look} {stop}")
+        self.take(f"azimuth {azimuth} deg (magnetic), {count} {unit}.")
+        self.take(f"{cord(count, unit)}.")
+        along, across = (f"{times * back[name]:.0f}" for name in ("along", "across"))
+        self.take(f"within {along} {unit} of Gate along your line and {across} across (95 in 100).")
+        turned = f"{(back['azimuth_deg'] + 180) % 360:.0f}"
+        self.take(f"Look for it from {look} on. Stop at {stop}; do not walk on.")
+        self.take(f"Turn to {turned} deg, walk back {stop - count}, and search from there.")
+        self.take(f"On other ground: brush {times * back['other_counts']['brush']}.")
+        self.drop(asked("back").out)
+
+    def numbers(self):
+        """Give what is not accounted for."""
+        return re.findall(r"\S*\d\S*", self.left)
+
+
+def cord(count, unit):
+    """The beads of a count under a thousand, and what is left over."""
+    beads, rest = divmod(count, 100)
+    if not beads:
+        return f"{rest} {unit}"
+    said = f"{beads} lower bead{'s' if beads > 1 else ''}"
+    return f"{said}, {rest} {unit}" if rest else said
+
+
+def minutes_of(leg):
+    """Walk 4 km in the hour, off paths (the route card says so), at the pace count of the ground."""
+    return round(leg[1] / PER_100_M[leg[2]] * 100 / 4000 * 60)
+
+
+def too_far_of(leg):
+    """Give the count behind which the end lies 39 times in 40.
+
+    Its scatter is that of counting the leg when it was logged and again when it is walked: 5 % and at least
+    one pace each; 1.96 standard deviations hold 95 in 100 (normal distribution, any table).
+    """
+    sd = math.hypot(1.0, 0.05 * leg[1])
+    return math.ceil(leg[1] + 1.96 * math.sqrt(2.0) * sd)
+
+
+def test_leg_card(log):
+    legs, unit = LOGS[log]
+    page, times = Page("leg-card"), TIMES[unit]
+    page.head()
+    page.bead(unit)
+    page.take(TOO_FAR_RULE)
+    page.take("Minutes: 4 km in the hour off paths")
+    for number, (leg, (azimuth, count, _)) in enumerate(zip(legs, cells(legs, unit), strict=True), start=1):
+        row = page.take_pattern(rf"(?<!\S){number} {azimuth} {(azimuth + 180) % 360} {count} (\d+) ")
+        assert abs(int(row[1]) - times * too_far_of(leg)) <= times, row[0]
+        page.take(f"{cord(count, unit)}; {minutes_of(leg)} min")
+    page.way_back(unit)
+    assert page.numbers() == []
+
+
+def test_route_card(log):
+    legs, unit = LOGS[log]
+    page = Page("route")
+    page.head()
+    page.bead(unit)
+    names = [at.removeprefix("at ") or f"station {k}" for k, (_, _, _, at, _) in enumerate(legs, start=1)]
+    for number, (leg, (azimuth, count, _)) in enumerate(zip(legs, cells(legs, unit), strict=True), start=1):
+        page.take(f"{number} {names[number - 1]} {azimuth} {count} {minutes_of(leg)}")
+    total = sum(map(minutes_of, legs))
+    page.take(f"In all {total // 60} h {total % 60:02d} min by 4 km in the hour")
+    page.take(OVERDUE)
+    page.drop(asked("reckon").out)
+    assert page.numbers() == []
+
+
+def test_way_back_card(log):
+    page, back = Page("way-back"), asked("back", "--sighting-distance", "20", "--retrace", "--json").json
+    unit = LOGS[log][1]
+    times = TIMES[unit]
+    page.head()
+    page.bead(unit)
+    on_map = back["map"]
+    page.take(
+        f"On the map: azimuth {on_map['azimuth_deg']:.0f} deg (magnetic), {on_map['length_m']:.0f} metres, "
+        f"within {on_map['along_m']:.0f} metres along and {on_map['across_m']:.0f} across"
+    )
+    page.way_back(unit)
+    search = back["search"]
+    for number, side in enumerate(search["legs"], start=1):
+        length, total = (f"{times * side[name]:.0f}" for name in ("length", "total"))
+        page.take(f"{number} {side['azimuth_deg']:.0f} {length} {total} {100 * side['seen_share']:.0f}")
+    at_once = f"{100 * search['seen_at_once']:.0f}"
+    page.take(f"0 look round 0 0 {at_once}")
+    last = search["legs"][-1]
+    page.take(f"where the count was full ({times * back['count']})")
+    page.take(f"in sight at once {at_once} times in 100")
+    page.take(f"sides {times * search['spacing']:.0f} {unit} apart")
+    page.take(f"{len(search['legs'])} sides, {times * last['total']:.0f} {unit} in all")
+    page.take(f"into sight {100 * last['seen_share']:.0f} times in 100")
+    page.take(f"seen from {times * 20} {unit} off")
+    page.take("seen by then of 100")
+    page.take("the goal lies there 95 times in 100")
+    # On the drawing stand the sides by their numbers, and a scale.
+    drawn = page.take_pattern(r"If it is not there ((?:\d+ )+)look stop 0 (\d+) (steps|paces)")
+    assert drawn[1].split() == [str(k) for k in range(1, 1 + len(search["legs"]))]
+    # The retraced log is written in the log's own unit.
+    (row,) = back["retrace"]["rows"]
+    page.take(f"1 {row['azimuth']} {row['count']} ends at Gate")
+    page.take(f"1 leg, {row['count']} {unit} in all")
+    along, across = (f"{times * back['retrace'][name]:.0f}" for name in ("along", "across"))
+    page.take(f"within {along} {unit} along and {across} across the direct line (95 in 100)")
+    # What a walker is believed to be off all day, unless the walker file says otherwise: METHOD's defaults.
+    page.take("pace count (3 %) and compass (1.5 deg)")
+    assert page.numbers() == []
+
+
+def test_debrief(log):
+    page, unit = Page("debrief"), LOGS[log][1]
+    page.foot()
+    found, adjusted = asked("check", "--json").json, asked("adjust", "--json").json
+    for one in adjusted["stations"]:
+        east, north = (f"{one[name]:.0f}".replace("-0", "0") for name in ("east", "north"))
+        moved = r" \d+ \d+ x \d+" if one["leg"] else " 0"
+        named = f"{one['name']} " if one["name"] else ""
+        page.take_pattern(rf"(?<!\S){one['index']} {named}{east} {north}{moved}(?!\S)")
+    for closure in found["closures"]:
+        assert f"misses it by {closure['length']:.0f} metres" in page.left
+    back = asked("back", "--json").json
+    # At a desk a count of steps stands behind the paces, as in the command.
+    count, look, stop, off = (
+        f"{one} paces ({2 * one} steps)" if unit == "steps" else str(one)
+        for one in (back["count"], back["look_from"], back["stop_at"], back["stop_at"] - back["count"])
+    )
+    along, across = (f"{back[name]:.0f}" for name in ("along", "across"))
+    page.take(f"azimuth {back['azimuth_deg']:.0f} deg (magnetic), {count}")
+    page.take(f"{cord(back['count'], 'paces')}.")
+    page.take(f"within {along} paces of Gate along your line and {across} across (95 in 100).")
+    page.take(f"Look for it from {look} on. Stop at {stop}; do not walk on.")
+    page.take(f"Turn to {(back['azimuth_deg'] + 180) % 360:.0f} deg, walk back {off}, and search from there.")
+    page.take(f"On other ground: brush {back['other_counts']['brush']}.")
+    for command in ("reckon", "check", "adjust", "back"):
+        page.drop(asked(command).out)
+    # On the drawing: the numbers of what has no name of its own, a scale in metres, the step of its crosses.
+    page.take_pattern(r"0 [1-9]( 000|00)? metres crosses [1-9]\d* metres apart")
+    page.take("Gate (6)")
+    if log == "with a mistake":
+        page.take("over 99 %")
+    for number in (2, 4):
+        page.take_pattern(rf" {number}(?= )")
+    assert page.numbers() == []
+
+
+def test_emergency_card(log):
+    page, told = Page("emergency"), asked("reckon", "--json").json
+    page.head()
+    last = told["placed"]["stations"][-1]["position"]
+    east, west = last["latitude_deg"], -last["longitude_deg"]
+    page.take(f"{east:.4f} N {west:.4f} W")
+    zone, square, digits = re.fullmatch(r"(\d+\w)(\w\w)(\d+)", last["mgrs"]).groups()
+    half = len(digits) // 2
+    page.take(f"MGRS {zone} {square} {digits[:half]} {digits[half:]}")
+    to_m = 10 ** (5 - half)
+    grid = [f"{to_m * round(last[name] / to_m)}" for name in ("east_m", "north_m")]
+    page.take(f"{told['placed']['grid']} {grid[0]} E {grid[1]} N")
+    for said in TELL:
+        page.take(said)
+    page.drop(asked("reckon").out)
+    assert page.numbers() == []
+
+
+def test_log_page(log):
+    page, (legs, unit) = Page("log"), LOGS[log]
+    page.foot()
+    page.take("2026-05-14")
+    page.take("Gate = 37.4521 -119.2984 +-10 m")
+    for number, row in enumerate(cells(legs, unit), start=1):
+        page.take(f"{number} {' '.join(map(str, row))}")
+    # The key of the remarks shows each with a made-up figure.
+    left = Counter(re.sub(r"[^\d]", "", one) for one in page.numbers())
+    assert left == Counter(["126", "40", "40", "15", "9", "512", "1432", "52", "230"])
+
+
+@pytest.mark.parametrize("paper", ["letter", "a5", "pocket", "pocket-letter"])
+@pytest.mark.parametrize("kind", OF_A_LOG)
+def test_other_paper_has_no_other_number(log, kind, paper):
+    on_a4, here = Page(kind), Page(kind, paper)
+    on_a4.foot()
+    here.foot()
+    # A drawing of another width has another scale bar: 1, 2 or 5 and noughts.
+    new = {one for one in bare(here) - bare(on_a4) if not re.fullmatch("[125]0*|000", one)}
+    if kind == "debrief" and paper != "letter":
+        # In narrow columns a suspect is told by the sentence of check, which says what the row says.
+        new -= set(re.findall(r"\d+", asked("check", "--json").out))
+    assert not new
+
+
+def bare(page):
+    """Every number of a page without what stands about it."""
+    return {re.sub(r"^\W+|\W+$", "", one) for one in page.numbers()}
