@@ -100,7 +100,7 @@ def test_a_label_turns_away_from_a_leg_on_its_usual_side():
 
 
 def test_a_far_label_has_a_leader_from_its_mark():
-    beside = ((0, 0), (-6, 0), (6, 0), (0, -6), (0, 6))
+    beside = ((0, 0), (-6.5, 0), (6.5, 0), (0, -6.5), (0, 6.5))
     ring = [Box(80 + dx - 3, 70 + dy - 3, 80 + dx + 3, 70 + dy + 3) for dx, dy in beside]
     [label] = place_labels([Wish("Gate", 80, 70, 1, 4, "1")], PAGE, ring).labels
     x1, y1, x2, y2 = label.leader
