@@ -266,3 +266,17 @@ def test_a_pace_course_prints_one_card_for_each_way_and_a_key_of_one_page(tmp_pa
     assert words(cards).count("my pace count") == 2
     assert "cards 2, 4, 6, 8, 10, 12, 14" in " ".join(words(cards).split())
     assert len(opened(key)) == 1
+
+
+def test_debriefs_to_cut_and_the_class_table_are_printed(field, handed, tmp_path):
+    said = run(
+        *("course", "grade", field, handed, "--debriefs", tmp_path / "d.pdf"),
+        *("--class-sheet", tmp_path / "c.pdf", "--paper", "a5"),
+    )
+    assert said.code == 0, said.err
+    debriefs, table = ((tmp_path / name).read_bytes() for name in ("d.pdf", "c.pdf"))
+    for name in NAMES:
+        assert f"{name}: Field course, card" in words(debriefs)
+        assert name.split()[1] in words(table)
+    refused = run("course", "grade", field, handed, "--debriefs", tmp_path / "d.txt")
+    assert (refused.code, "End the file name in .pdf" in refused.err) == (2, True)

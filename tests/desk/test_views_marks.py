@@ -17,6 +17,7 @@ from pacewright.desk.handing_in import hand_in
 from pacewright.desk.models import Entry, Exercise
 from pacewright.files.marking_toml import write_rule
 from support.desk_class import made_exercise, write_rows
+from support.pdf_pages import words
 
 
 @pytest.fixture
@@ -147,3 +148,34 @@ def test_the_base_line_of_the_made_course_leads_east(exercise):
     first, last = course_of(exercise.course).posts[0], course_of(exercise.course).posts[-1]
     east, north = last.place_m[0] - first.place_m[0], last.place_m[1] - first.place_m[1]
     assert math.degrees(math.atan2(east, north)) == pytest.approx(90.0, abs=1e-9)
+
+
+def test_the_debrief_speaks_to_the_learner_draws_both_walks_and_prints(guest, guest_member, exercise):
+    entry = take_card(guest_member, exercise, 1)
+    perfect(entry)
+    sheet = f"/entries/{entry.pk}/debrief/sheet?paper=a5"
+    assert guest.get(sheet).status_code == 404
+    exercise.is_open = False
+    exercise.save()
+    page = guest.get(f"/entries/{entry.pk}/debrief").content.decode()
+    assert "You ended at" in page
+    assert "Your walk beside the ideal one" in page
+    assert "the likely way in full lines" in page
+    pdf = guest.get(sheet)
+    assert pdf.headers["Content-Type"] == "application/pdf"
+    assert "You ended at" in words(pdf.content)
+
+
+def test_the_instructor_prints_all_debriefs_and_the_class_and_no_guest_does(owner, guest, exercise):
+    names = ("Corin Ash", "Wren Moss")
+    for card, name in enumerate(names, start=1):
+        perfect(add_on_paper(exercise, name, card))
+    for kind in ("debriefs", "class"):
+        path = f"/class/exercises/{exercise.pk}/marks/{kind}/sheet?paper=a4"
+        assert (
+            path.replace("&", "&amp;") in owner.get(f"/class/exercises/{exercise.pk}/marks").content.decode()
+        )
+        said = words(owner.get(path).content)
+        assert all(name in said for name in names)
+        assert guest.get(path).status_code in (302, 403, 404)
+    assert owner.get(f"/class/exercises/{exercise.pk}/marks/other/sheet").status_code == 404

@@ -8,6 +8,7 @@ from functools import lru_cache
 import numpy as np
 
 from pacewright.course.class_report import ClassReport, class_report
+from pacewright.course.course import Course
 from pacewright.course.learner_model import fit_class
 from support.handed_class import course_of, handed_by
 from support.made_class import draw_cards, draw_learners, walk_class
@@ -15,8 +16,13 @@ from support.made_class import draw_cards, draw_learners, walk_class
 NAMES = ("Tam Orrin", "Bea Lisk", "Noor Vale", "Odd Harrow", "Pia Kestle", "Rolf Amber")
 
 
-@lru_cache(maxsize=1)
 def taught_class() -> ClassReport:
+    """What the class came to."""
+    return taught()[1]
+
+
+@lru_cache(maxsize=1)
+def taught() -> tuple[Course, ClassReport]:
     """Six learners of five walks: the first reverses legs, the second drifts to the right."""
     rng = np.random.default_rng(41)
     drawn = draw_learners(rng, len(NAMES), bias_sd_deg=0.5, scale_sd=0.01)
@@ -27,4 +33,5 @@ def taught_class() -> ClassReport:
     slipping = walk_class(rng, learners[:1], cards, 5, slip_share=0.6)
     clean = walk_class(rng, learners[1:], cards, 5)
     handed = [*handed_by(slipping), *handed_by(clean)]
-    return class_report(fit_class(handed, course_of(clean)))
+    course = course_of(clean)
+    return course, class_report(fit_class(handed, course))

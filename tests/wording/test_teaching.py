@@ -106,7 +106,7 @@ def test_the_table_has_a_row_for_every_learner_in_order() -> None:
 
 @pytest.mark.parametrize("kind", [*get_args(SlipKind), "other"])
 def test_every_kind_of_slip_has_its_words(kind: str) -> None:
-    for words in (teaching._WALKED, teaching._WRITTEN, teaching._NAMED, teaching._CURE):
+    for words in (teaching._WALKED, teaching._WRITTEN, teaching._NAMED, teaching.CURE):
         assert words[kind]  # type: ignore[index]
 
 

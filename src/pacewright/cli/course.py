@@ -6,9 +6,16 @@ from typing import Any
 
 import click
 
-from pacewright.cli.course_options import keep_course, open_course, setting_options, with_outing
+from pacewright.cli.course_options import (
+    FLAT_PAPERS,
+    keep_course,
+    open_course,
+    print_course_sheet,
+    setting_options,
+    with_outing,
+)
 from pacewright.cli.options import json_option, open_walker, out_options, walker_option
-from pacewright.cli.output import Answer, Table, say, write_out
+from pacewright.cli.output import Answer, Table, say
 
 DRILLS = click.Choice(["box", "detour"])
 SHEETS = click.Choice(["cards", "key", "labels", "marking", "safety"])
@@ -208,7 +215,7 @@ def key(file: str, walker_file: str | None, number: int | None, as_json: bool) -
 @click.option(
     "--paper",
     "paper_name",
-    type=click.Choice(["a4", "letter", "a5"]),
+    type=FLAT_PAPERS,
     default="a4",
     show_default=True,
     help="Paper.",
@@ -225,19 +232,15 @@ def sheet(
     as_json: bool,
 ) -> int:
     """Print the paper of a course: cards for learners, and what the instructor needs."""
-    from pacewright.exceptions import OutputComplaint, Where
     from pacewright.sheets.course_sheets import course_sheet
     from pacewright.sheets.paper import PAPERS
-    from pacewright.sheets.typesetting import typeset
 
     course, paper = open_course(file), PAPERS[paper_name]
     made = course_sheet(kind, course, paper, open_walker(walker_file))
     target = out or f"{kind}.pdf"
     if target == "-" and as_json:
         raise click.UsageError("--out - and --json both want standard output; give --out a file name.")
-    if target != "-" and not target.lower().endswith(".pdf"):
-        raise OutputComplaint("a sheet is a PDF", "End the file name in .pdf", Where(target))
-    write_out(target, typeset([made], paper), force)
+    print_course_sheet(made, paper, target, force)
     printed = [] if target == "-" else [f"Printed: {target}"]
     if target != "-" or not as_json:
         say(Answer({"sheet": target, "kind": kind, "paper": paper.name}, printed), as_json)

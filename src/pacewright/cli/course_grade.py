@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import cache
 from pathlib import Path, PurePath
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
-from pacewright.cli.course_options import open_course
+from pacewright.cli.course_options import FLAT_PAPERS, open_course, print_course_sheet
 from pacewright.cli.options import json_option, note, open_log, open_walker, out_options
 from pacewright.cli.output import Answer, Table, say, write_out
 
@@ -35,6 +35,11 @@ if TYPE_CHECKING:
 @click.option("--write-rule", metavar="FILE", help="Write the rule that was used, to be edited.")
 @click.option("--target", metavar="FILE", help="Draw where the class ended (.svg, .png or .pdf).")
 @click.option("--habits", metavar="FILE", help="Draw compass bias and pace of the class.")
+@click.option("--debriefs", metavar="FILE", help="Print a debrief for every learner (PDF).")
+@click.option("--class-sheet", metavar="FILE", help="Print the class as a table (PDF).")
+@click.option(
+    "--paper", "paper_name", type=FLAT_PAPERS, default="a4", show_default=True, help="For both of these."
+)
 @click.option(
     "--walkers", metavar="FOLDER", help="Of a pace course: write each learner's walker file into FOLDER."
 )
@@ -48,6 +53,9 @@ def command(
     write_rule: str | None,
     target: str | None,
     habits: str | None,
+    debriefs: str | None,
+    class_sheet: str | None,
+    paper_name: Any,
     walkers: str | None,
     out: str | None,
     force: bool,
@@ -95,6 +103,7 @@ def command(
     if write_rule is not None:
         _write_rule(rule, write_rule, force)
     _draw(report, target, habits, force)
+    _print(course, report, debriefs, class_sheet, paper_name, force)
     heading, rows = report_table(report)
     if out is not None:
         write_out(out, write_table(heading, rows), force)
@@ -110,6 +119,25 @@ def command(
     keys |= {"nothing": nothing, "refused": [str(complaint) for complaint in refused]}
     say(Answer(keys, [*sentences, "", CAUTION], [Table(heading, rows)]), as_json)
     return 1 if refused else 0
+
+
+def _print(
+    course: Course,
+    report: ClassReport,
+    debriefs: str | None,
+    class_sheet: str | None,
+    paper_name: Any,
+    force: bool,
+) -> None:
+    if debriefs is None and class_sheet is None:
+        return
+    from pacewright.sheets.class_sheets import class_table_sheet, debrief_slips
+    from pacewright.sheets.paper import PAPERS
+
+    paper = PAPERS[paper_name]
+    for path, make in ((debriefs, debrief_slips), (class_sheet, class_table_sheet)):
+        if path is not None:
+            print_course_sheet(make(course, report, paper), paper, path, force)
 
 
 def _rule(name: str | None, file: str | None, kind: str) -> MarkingRule:

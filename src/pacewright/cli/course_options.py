@@ -13,9 +13,11 @@ from pacewright.cli.output import Answer, Table, say, write_out
 if TYPE_CHECKING:
     from pacewright.course.course import Course
     from pacewright.course.safety import Safety, Timing
+    from pacewright.sheets.paper import Paper, Sheet
 
 F = TypeVar("F", bound=Callable[..., Any])
 
+FLAT_PAPERS = click.Choice(["a4", "letter", "a5"])
 REFERENCES = click.Choice(["magnetic", "true", "grid"])
 
 
@@ -109,3 +111,13 @@ def open_course(path: str) -> Course:
     from pacewright.files.disk import read_bytes
 
     return read_course(read_bytes(path), path)
+
+
+def print_course_sheet(made: Sheet, paper: Paper, path: str, force: bool) -> None:
+    """Print a sheet of a course as a PDF."""
+    from pacewright.exceptions import OutputComplaint, Where
+    from pacewright.sheets.typesetting import typeset
+
+    if path != "-" and not path.lower().endswith(".pdf"):
+        raise OutputComplaint("a sheet is a PDF", "End the file name in .pdf", Where(path))
+    write_out(path, typeset([made], paper), force)

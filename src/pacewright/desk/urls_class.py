@@ -38,6 +38,7 @@ urlpatterns = [
     path(f"{_EXERCISE}/change", views_exercise.exercise_change, name="exercise_change"),
     path(f"{_EXERCISE}/delete", views_exercise.exercise_delete, name="exercise_delete"),
     path(f"{_EXERCISE}/marks", views_marks.marks, name="marks"),
+    path(f"{_EXERCISE}/marks/<str:kind>/sheet", views_marks.marks_sheet, name="marks_sheet"),
     path(f"{_EXERCISE}/board", views_class.board, name="board"),
     path("class/groups/new", views_group.group_new, name="group_new"),
     path(_GROUP, views_group.group, name="group"),
@@ -52,6 +53,7 @@ urlpatterns = [
     path(f"{_ENTRY}/out", views_learner.entry_out, name="entry_out"),
     path(f"{_ENTRY}/pace", views_learner.entry_pace, name="entry_pace"),
     path(f"{_ENTRY}/debrief", views_marks.debrief, name="debrief"),
+    path(f"{_ENTRY}/debrief/sheet", views_marks.debrief_sheet, name="debrief_sheet"),
     path(f"{_ENTRY}/draft", views_learner.entry_draft, name="entry_draft"),
     path(f"{_ENTRY}/finish", views_learner.entry_finish, name="entry_finish"),
 ]

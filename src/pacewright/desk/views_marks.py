@@ -3,19 +3,24 @@
 from __future__ import annotations
 
 import uuid
-from typing import Any
+from typing import Any, Final, cast
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods
 
+from pacewright.course.grading import Grade
 from pacewright.desk.access import own, own_entry, owner_only
 from pacewright.desk.class_courses import course_of
 from pacewright.desk.class_entries import said
 from pacewright.desk.class_marks import Marks, choose_rule, group_marks, marks_of, rule_of, rule_text
 from pacewright.desk.class_pace import pace_found
-from pacewright.desk.models import Exercise, Group
+from pacewright.desk.file_names import handed_out
+from pacewright.desk.models import Entry, Exercise, Group
 from pacewright.exceptions import Complaint
+
+FLAT: Final = ("a4", "letter", "a5")
+"""The papers that a class's sheets fit."""
 
 
 @owner_only
@@ -43,6 +48,7 @@ def marks(request: HttpRequest, exercise_id: uuid.UUID) -> HttpResponse:
         "rule": say_rule(rule),
         "ready": [(one.name, one.name == rule.name) for one in READY_RULES],
         "waiting": exercise.entries.filter(handed_at__isnull=True).select_related("member"),
+        "papers": FLAT,
         **_shown(marks_of(exercise)),
     }
     return render(request, "desk/marks.html", context, status=422 if told else 200)
@@ -83,26 +89,68 @@ def _shown(found: Marks) -> dict[str, Any]:
 @require_GET
 def debrief(request: HttpRequest, entry_id: uuid.UUID) -> HttpResponse:
     """Show how one walk went: to the instructor at any time, to the learner when the exercise is closed."""
-    from pacewright.drawing.course_plan import draw_course_plan
-    from pacewright.wording.teaching import CAUTION, say_grade, say_learner
+    from pacewright.course.likely_way import likely_way
+    from pacewright.drawing.own_walk import draw_own_walk
+    from pacewright.wording.class_debrief import YOUR_CAUTION, say_your_walk
 
-    entry = own_entry(request.member, entry_id)
-    if entry.exercise.owner != request.member and entry.exercise.is_open:
-        raise Http404
+    entry = _debriefed(request, entry_id)
     if entry.exercise.course.kind == "pace":
         own_walks = [told for one, _, told in pace_found(entry.exercise)["walks"] if one.pk == entry.pk]
-        told = {"entry": entry, "sentences": own_walks[0] if own_walks else []}
-        return render(request, "desk/debrief.html", told)
+        counted = {"entry": entry, "sentences": own_walks[0] if own_walks else []}
+        return render(request, "desk/debrief.html", counted)
     found = marks_of(entry.exercise)
     grade = found.grade_of(entry)
-    course = course_of(entry.exercise.course)
-    context: dict[str, Any] = {"entry": entry, "caution": CAUTION, "trouble": found.complaint}
+    context: dict[str, Any] = {"entry": entry, "caution": YOUR_CAUTION, "trouble": found.complaint}
     if grade is not None:
-        learner = found.learner_of(grade)
+        told = say_your_walk(grade, found.learner_of(grade), has_way=likely_way(grade) is not None)
         doubts = next(one.doubts for one in found.handed if one.entry.pk == entry.pk)
+        mark = [f"{told.mark}."] if told.mark else []
         context |= {
-            "sentences": [*say_grade(grade), *doubts],
-            "practise": say_learner(learner) if learner is not None else "",
-            "plan": draw_course_plan(course, [grade.key.card], 130.0),
+            "sentences": [*told.ended, *told.slip, *([told.compare] if told.compare else []), *mark, *doubts],
+            "practise": told.practise,
+            "plan": draw_own_walk(course_of(entry.exercise.course), grade, 110.0),
+            "plan_key": told.picture_key,
+            "papers": FLAT,
         }
     return render(request, "desk/debrief.html", context)
+
+
+def _debriefed(request: HttpRequest, entry_id: uuid.UUID) -> Entry:
+    entry: Entry = own_entry(request.member, entry_id)
+    if entry.exercise.owner != request.member and entry.exercise.is_open:
+        raise Http404
+    return entry
+
+
+@require_GET
+def debrief_sheet(request: HttpRequest, entry_id: uuid.UUID) -> HttpResponse:
+    """Print how one walk went as a PDF."""
+    entry = _debriefed(request, entry_id)
+    grade = marks_of(entry.exercise).grade_of(entry)
+    if grade is None:
+        raise Http404
+    return _printed(request, entry.exercise, "debriefs", grade)
+
+
+@owner_only
+@require_GET
+def marks_sheet(request: HttpRequest, exercise_id: uuid.UUID, kind: str) -> HttpResponse:
+    """Print the debriefs of all learners, or the class as a table."""
+    return _printed(request, own(Exercise, request.member, exercise_id), kind)
+
+
+def _printed(request: HttpRequest, exercise: Exercise, kind: str, only: Grade | None = None) -> HttpResponse:
+    from pacewright.sheets.class_sheets import class_table_sheet, debrief_slips
+    from pacewright.sheets.paper import PAPERS, PaperName
+    from pacewright.sheets.typesetting import typeset
+
+    report, name = marks_of(exercise).report, request.GET.get("paper", "a4")
+    if report is None or name not in FLAT or kind not in ("debriefs", "class"):
+        raise Http404
+    paper, course = PAPERS[cast(PaperName, name)], course_of(exercise.course)
+    if kind == "class":
+        made = class_table_sheet(course, report, paper)
+    else:
+        made = debrief_slips(course, report, paper, only)
+    title = f"{exercise.title} {kind}" if only is None else f"{exercise.title} {only.handed.learner}"
+    return handed_out(typeset([made], paper), title, ".pdf", otherwise=kind, inline=True)

@@ -79,7 +79,7 @@ _NAMED: Final[dict[GradeKind, str]] = {
     "card_swapped": "walking another card",
     "other": "a row that does not read what the card asks",
 }
-_CURE: Final[dict[GradeKind, str]] = {
+CURE: Final[dict[GradeKind, str]] = {
     "tally_lost": "move a bead or a knot at every hundred, aloud, before the next step",
     "tally_added": "move a bead or a knot at every hundred, and never from memory",
     "thousand_lost": "write the thousand down as it is reached",
@@ -127,12 +127,17 @@ def _say_miss(one: Grade) -> list[str]:
     said = (
         f"{one.handed.learner} ended {say_length(miss.length, 'pace')} ({say_whole(miss.length_m)} m) from "
         f"{one.key.card.ends}, toward {toward}{about}: {miss.multiple:.1f} times the usual miss of an ordinary "
-        f"counter on this card. {_how_many(miss.chance)} as badly."
+        f"counter on this card. {say_how_many(miss.chance)} as badly."
     )
     return [*points, said]
 
 
-def _how_many(chance: float) -> str:
+def say_how_many(chance: float) -> str:
+    """Say how many ordinary counters end as far off or farther, as the beginning of a sentence.
+
+    >>> say_how_many(0.34)
+    'About 34 of a hundred ordinary counters do'
+    """
     if chance < 0.001:
         return "Fewer than one ordinary counter in a thousand does"
     if chance < 0.01:
@@ -241,12 +246,13 @@ def say_learner(learner: LearnerFit) -> str:
         f"{learner.learner}, {walks}: a walk of a kilometre usually ends {say_whole(skill.miss_m)} m off "
         f"({say_whole(skill.low_m)} to {say_whole(skill.high_m)} m)."
     ]
-    said.append(_advice(learner))
+    said.append(say_advice(learner))
     said += _not_yet(learner)
     return " ".join(said)
 
 
-def _advice(learner: LearnerFit) -> str:
+def say_advice(learner: LearnerFit) -> str:
+    """Say what a learner's walks show to be practised first, and how."""
     what, slip = what_to_practise(learner), favourite_slip(learner)
     bias, scale = learner.bias_deg, learner.scale_pct
     match what:
@@ -316,7 +322,7 @@ def _say_slip(slip: SlipRate) -> str:
     times = slip.per_100_legs / slip.others_per_100_legs
     return (
         f"The slip to practise against is {_NAMED[slip.kind]} (some {slip.seen:.0f} seen, {times:.0f} times the usual "
-        f"rate): {_CURE[slip.kind]}."
+        f"rate): {CURE[slip.kind]}."
     )
 
 
