@@ -92,7 +92,7 @@ def test_without_a_pace_count_the_leg_is_in_metres_and_says_so():
     ("arguments", "says"),
     [
         (["local 0 0"], 'Where to? Give a second place behind "local 0 0".'),
-        (["local 0 0", PLACES[0]], "Some of these places are local and some on the Earth"),
+        (["local 0 0", PLACES[0]], "some of these places are local and some on the Earth"),
         (["local 1 2", "local 1 2"], "a leg from a place to itself has no azimuth"),
         (["--metres", "-5"], "-5 metres is no length to walk"),
         ([], "Give two or more places, or --metres N, or --paces N."),

@@ -11,6 +11,7 @@ from pacewright.cli.output import Answer, answer_each, say
 from pacewright.exceptions import Complaint
 
 if TYPE_CHECKING:
+    from pacewright.answers.fixing import FixAsked
     from pacewright.core.bearings.fix_entries import PlacedBearing
     from pacewright.core.compass import AzimuthUnit
     from pacewright.core.log.travel_log import TravelLog
@@ -79,11 +80,10 @@ def command(
         raise click.UsageError("--station and --landmark name something of a travel log: give the log.")
     walker = open_walker(walker_file)
     if files:
-        return answer_each(
-            files,
-            as_json,
-            lambda file: _log(open_log(file), walker, station, landmark, angles_only, probability),
-        )
+        from pacewright.answers.fixing import FixAsked
+
+        asked = FixAsked(station or "", landmark or "", angles_only, probability)
+        return answer_each(files, as_json, lambda file: _log(open_log(file), walker, asked))
     if bearings_to:
         entries = _entries("--bearing", bearings_to, azimuth_unit)
         answer = _own_place(entries, walker, angles_only, azimuth_unit, probability)
@@ -94,40 +94,18 @@ def command(
     return int(answer.finding)
 
 
-def _log(
-    log: TravelLog,
-    walker: Walker,
-    station: str | None,
-    landmark: str | None,
-    angles_only: bool,
-    probability: float,
-) -> Answer:
-    from pacewright.core.bearings.log_fixes import LogFixes, find_fixes, fix_landmark, fix_station
+def _log(log: TravelLog, walker: Walker, asked: FixAsked) -> Answer:
+    from pacewright.answers.fixing import fix_log, is_contradicted
     from pacewright.files.fix_json import landmark_fix_keys, station_fix_keys
     from pacewright.files.result_json import reading_keys
-    from pacewright.wording.fixes import CAUTION, say_landmark_fix, say_station_fix
-    from pacewright.wording.walk import say_assumed
+    from pacewright.wording.fix_answer import say_log_fixes
 
-    if station is not None:
-        number = log.find_station(station)
-        one = fix_station(log, walker, number, by_angles=angles_only, probability=probability)
-        fixes = LogFixes((one,), (), ())
-    elif landmark is not None:
-        fixes = LogFixes((), (fix_landmark(log, walker, landmark, probability),), ())
-    else:
-        fixes = find_fixes(log, walker, by_angles=angles_only, probability=probability)
+    fixes = fix_log(log, walker, asked)
     keys = [*map(station_fix_keys, fixes.stations), *map(landmark_fix_keys, fixes.landmarks)]
-    sentences = [*say_assumed(log, walker)]
-    sentences += [sentence for fix in fixes.stations for sentence in say_station_fix(log, fix)]
-    sentences += [sentence for fix in fixes.landmarks for sentence in say_landmark_fix(log, fix)]
-    finding = any(
-        [fix.resection.contradicts for fix in fixes.stations]
-        + [fix.intersection.contradicts for fix in fixes.landmarks]
-    )
     # A single fix stands at the top, where the caller of one fix looks for it.
     top = keys[0] if len(keys) == 1 else {}
     data = {**top, "fixes": keys, "unused": list(fixes.said), **reading_keys(log, walker)}
-    return Answer(data, [*sentences, *fixes.said, CAUTION], finding=finding)
+    return Answer(data, say_log_fixes(log, walker, fixes), finding=is_contradicted(fixes))
 
 
 def _own_place(
@@ -137,29 +115,27 @@ def _own_place(
     azimuth_unit: AzimuthUnit,
     probability: float,
 ) -> Answer:
-    from pacewright.core.bearings.fix_entries import own_place
+    from pacewright.answers.fixing import fix_own_place
     from pacewright.files.fix_json import resection_keys
-    from pacewright.wording.fixes import CAUTION, Terms, say_resection, say_taken_places
+    from pacewright.wording.fix_answer import say_placed_fix
 
-    fix = own_place(entries, walker, angles_only, probability)
-    names = [entry.name for entry in entries]
-    sentences = say_resection(fix, names, Terms(azimuth_unit=azimuth_unit))
-    sentences += [*say_taken_places(entries), CAUTION]
-    return Answer(resection_keys(fix, None), sentences, finding=fix.contradicts)
+    found = fix_own_place(entries, walker, angles_only, probability)
+    return Answer(
+        resection_keys(found.fix, None), say_placed_fix(found, azimuth_unit), finding=found.is_finding
+    )
 
 
 def _seen_place(
     entries: list[PlacedBearing], walker: Walker, azimuth_unit: AzimuthUnit, probability: float
 ) -> Answer:
-    from pacewright.core.bearings.fix_entries import seen_place
+    from pacewright.answers.fixing import fix_seen_place
     from pacewright.files.fix_json import intersection_keys
-    from pacewright.wording.fixes import CAUTION, Terms, say_intersection, say_taken_places
+    from pacewright.wording.fix_answer import say_placed_fix
 
-    fix = seen_place(entries, walker, probability)
-    names = [entry.name or f"place {k}" for k, entry in enumerate(entries, start=1)]
-    sentences = say_intersection(fix, names, Terms(azimuth_unit=azimuth_unit))
-    sentences += [*say_taken_places(entries), CAUTION]
-    return Answer(intersection_keys(fix, None), sentences, finding=fix.contradicts)
+    found = fix_seen_place(entries, walker, probability)
+    return Answer(
+        intersection_keys(found.fix, None), say_placed_fix(found, azimuth_unit), finding=found.is_finding
+    )
 
 
 def _entries(option: str, texts: tuple[str, ...], azimuth_unit: AzimuthUnit) -> list[PlacedBearing]:

@@ -10,13 +10,10 @@ import click
 
 from pacewright.cli.options import json_option, open_walker, walker_option
 from pacewright.cli.output import Answer, Table, say
-from pacewright.exceptions import Complaint
 
 if TYPE_CHECKING:
     from pacewright.core.compass import AzimuthReference
     from pacewright.core.pace.walker import Slope
-    from pacewright.ground.grid_text import Position
-    from pacewright.ground.north import NorthRelation
     from pacewright.route.map_leg import MapLeg, PacedLength, Walking
     from pacewright.route.travel_cost import RuleName
 
@@ -109,67 +106,23 @@ def _legs(
     date_text: str | None,
     declination: str | None,
 ) -> list[MapLeg]:
-    from itertools import pairwise
-
-    from pacewright.ground.grid_text import parse_place
-    from pacewright.ground.local_grid import LocalGrid
-    from pacewright.route.map_leg import local_leg, map_leg
-
-    by_name = {name.casefold(): place for name, place in known.items()}
-    texts = [by_name.get(name.strip().casefold(), name) for name in names]
-    are_local = [text.strip().casefold().startswith("local") for text in texts]
-    # Metres east and north are read by way of a grid that lies anywhere.
-    grid = LocalGrid(0.0, 0.0)
-    positions = [
-        _place(name, text, lambda one: parse_place(one, grid))
-        for name, text in zip(names, texts, strict=True)
-    ]
-    if any(are_local) and not all(are_local):
-        raise click.UsageError("Some of these places are local and some on the Earth: give all of one kind.")
-    if all(are_local):
-        points = [grid.offsets_m(one.latitude_deg, one.longitude_deg) for one in positions]
-        return [local_leg(here, there, walking) for here, there in pairwise(points)]
-    return [
-        map_leg(here, there, walking, _norths(here, north, date_text, declination), north)
-        for here, there in pairwise(positions)
-    ]
-
-
-def _place(name: str, text: str, parse: Any) -> Any:
-    try:
-        return parse(text)
-    except Complaint as complaint:
-        where = "" if name == text else f"{name}: "
-        raise type(complaint)(f"{where}{complaint.what}", complaint.do) from None
-
-
-def _norths(here: Position, north: str, date_text: str | None, declination: str | None) -> NorthRelation:
+    from pacewright.answers.map_legs import LegsAsked, answer_map_legs
     from pacewright.core.log.log_heading import parse_declination
     from pacewright.files.field_model import bundled_field_model
-    from pacewright.ground.grid import grid_turn
-    from pacewright.ground.north import NorthRelation
-    from pacewright.ground.norths_at import norths_at
 
-    if declination is not None or north != "magnetic":
-        turn = grid_turn(here.latitude_deg, here.longitude_deg, here.zone)
-        stated = 0.0 if declination is None else parse_declination(declination)
-        return NorthRelation(stated, turn.convergence_deg)
     when = date_text or datetime.date.today().isoformat()
-    return norths_at(bundled_field_model(), here, when).relation
+    stated_deg = None if declination is None else parse_declination(declination)
+    asked = LegsAsked(names, walking, known, north, when, stated_deg)
+    return answer_map_legs(bundled_field_model(), asked)
 
 
 def _answer(legs: list[MapLeg], names: tuple[str, ...]) -> Answer:
-    from pacewright.wording.map_legs import leg_card_table, say_leg_more, say_map_leg, say_no_pace_count
-    from pacewright.wording.walk import CAUTION
+    from pacewright.wording.map_legs import say_map_legs
 
     keys = [_leg_keys(leg) for leg in legs]
-    missing = [say_no_pace_count()] if legs[0].length.count is None else []
-    if len(legs) == 1:
-        sentences = [say_map_leg(legs[0]), *say_leg_more(legs[0], *names), *missing, CAUTION]
-        return Answer({**keys[0], "legs": keys}, sentences)
-    total_m = sum(leg.length.metres for leg in legs)
-    first = f"{len(legs)} legs, {total_m:.0f} metres, azimuths {legs[0].north}."
-    return Answer({"legs": keys}, [first, *missing, CAUTION], [Table(*leg_card_table(legs, names))])
+    said = say_map_legs(legs, names)
+    data = {**(keys[0] if len(keys) == 1 else {}), "legs": keys}
+    return Answer(data, said.sentences, [Table(*table) for table in said.tables])
 
 
 def _leg_keys(leg: MapLeg) -> dict[str, Any]:
@@ -194,16 +147,9 @@ def _length_keys(length: PacedLength) -> dict[str, Any]:
 
 def _length(metres: float | None, paces: float | None, walking: Walking) -> Answer:
     from pacewright.route.map_leg import metres_of, paced_length
-    from pacewright.wording.map_legs import say_minutes, say_no_pace_count, say_paced
-    from pacewright.wording.numbers import say_length
+    from pacewright.wording.map_legs import say_length_turned
 
-    if metres is not None:
-        length = paced_length(metres, walking)
-        first = say_paced(length)
-    else:
-        length = paced_length(metres_of(paces or 0.0, walking), walking)
-        first = say_length(length.metres, "metre")
-    missing = [say_no_pace_count()] if length.count is None else []
-    on = f" on {walking.ground}" if walking.ground else ""
-    more = f"{say_length(length.metres, 'metre')}{on} take {say_minutes(length)} without rests."
-    return Answer(_length_keys(length), [first, more, *missing])
+    length = paced_length(metres_of(paces or 0.0, walking) if metres is None else metres, walking)
+    return Answer(
+        _length_keys(length), say_length_turned(length, walking.ground, is_metres=metres is not None)
+    )

@@ -11,8 +11,7 @@ from pacewright.cli.options import json_option, out_options, probability_option,
 from pacewright.exceptions import ValueComplaint
 
 if TYPE_CHECKING:
-    from pacewright.core.pace.walker import Walker
-    from pacewright.core.ranging.range_result import LengthUnit, Range
+    from pacewright.core.ranging.range_result import LengthUnit, RangeMethod
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -70,20 +69,14 @@ def right_angle(
 
     Any other change will do as well.
     """
-    from pacewright.core.ranging.ranging import range_by_right_angle
-
-    def work(walker: Walker) -> Range:
-        return range_by_right_angle(
-            base,
-            _azimuth("--first-azimuth", first_azimuth),
-            _azimuth("--second-azimuth", second_azimuth),
-            unit=_UNITS[unit],
-            base_sd=base_sd,
-            walker=walker,
-            probability=answer["probability"],
-        )
-
-    _answer(work, **answer)
+    readings = {
+        "base": base,
+        "azimuth_from_start_deg": _azimuth("--first-azimuth", first_azimuth),
+        "azimuth_from_end_deg": _azimuth("--second-azimuth", second_azimuth),
+        "base_sd": base_sd,
+        "unit": _UNITS[unit],
+    }
+    _answer("right_angle", readings, **answer)
 
 
 @command.command("base-line", short_help="Azimuths from both ends of a base line.")
@@ -112,22 +105,16 @@ def base_line(
     **answer: Any,
 ) -> None:
     """Count a base line and read the mark's azimuth from both ends."""
-    from pacewright.core.ranging.ranging import range_by_base_line
-
-    def work(walker: Walker) -> Range:
-        return range_by_base_line(
-            base,
-            _azimuth("--base-azimuth", base_azimuth),
-            _azimuth("--from-a", from_a),
-            _azimuth("--from-b", from_b),
-            goal=goal,
-            unit=_UNITS[unit],
-            base_sd=base_sd,
-            walker=walker,
-            probability=answer["probability"],
-        )
-
-    _answer(work, **answer)
+    readings = {
+        "base": base,
+        "base_azimuth_deg": _azimuth("--base-azimuth", base_azimuth),
+        "azimuth_from_a_deg": _azimuth("--from-a", from_a),
+        "azimuth_from_b_deg": _azimuth("--from-b", from_b),
+        "goal": goal,
+        "base_sd": base_sd,
+        "unit": _UNITS[unit],
+    }
+    _answer("base_line", readings, **answer)
 
 
 @command.command("stakes", short_help="Stakes and two right angles, no compass.")
@@ -150,22 +137,16 @@ def stakes(
     **answer: Any,
 ) -> None:
     """Stakes and two right angles, with no compass at all."""
-    from pacewright.core.ranging.ranging import range_by_stakes
-
-    def work(walker: Walker) -> Range:
-        return range_by_stakes(
-            to_stake,
-            stake_to_turn,
-            inland,
-            unit=_UNITS[unit],
-            azimuth_deg=_azimuth_or_none(azimuth),
-            length_sd=length_sd,
-            walker=walker,
-            probability=answer["probability"],
-            **_given(square_sd_deg=square_sd_deg),
-        )
-
-    _answer(work, **answer)
+    readings = {
+        "to_stake": to_stake,
+        "stake_to_turn": stake_to_turn,
+        "inland": inland,
+        "length_sd": length_sd,
+        "square_sd_deg": square_sd_deg,
+        "azimuth_deg": _azimuth_or_none(azimuth),
+        "unit": _UNITS[unit],
+    }
+    _answer("stakes", readings, **answer)
 
 
 @command.command("mils", short_help="A known size and the angle it fills.")
@@ -186,20 +167,15 @@ def mils(
     **answer: Any,
 ) -> None:
     """A thing of known size and the angle it fills, and by how much the thousand rule is off."""
-    from pacewright.core.ranging.ranging_standing import range_by_mils
-
-    def work(_: Walker) -> Range:
-        return range_by_mils(
-            size,
-            angle_mil,
-            unit=_UNITS[unit],
-            azimuth_deg=_azimuth_or_none(azimuth),
-            size_sd=size_sd,
-            probability=answer["probability"],
-            **_given(angle_sd_mil=angle_sd_mil),
-        )
-
-    _answer(work, **answer)
+    readings = {
+        "size": size,
+        "angle_mil": angle_mil,
+        "size_sd": size_sd,
+        "angle_sd_mil": angle_sd_mil,
+        "azimuth_deg": _azimuth_or_none(azimuth),
+        "unit": _UNITS[unit],
+    }
+    _answer("mils", readings, **answer)
 
 
 @command.command("thumb", short_help="Arm and thumb, one eye after the other.")
@@ -220,20 +196,15 @@ def thumb(
     **answer: Any,
 ) -> None:
     """Arm and thumb: look past the thumb with one eye, then with the other."""
-    from pacewright.core.ranging.ranging_standing import range_by_thumb
-
-    def work(_: Walker) -> Range:
-        return range_by_thumb(
-            jump,
-            ratio,
-            unit=_UNITS[unit],
-            azimuth_deg=_azimuth_or_none(azimuth),
-            jump_sd=jump_sd,
-            ratio_sd=ratio_sd,
-            probability=answer["probability"],
-        )
-
-    _answer(work, **answer)
+    readings = {
+        "jump": jump,
+        "ratio": ratio,
+        "jump_sd": jump_sd,
+        "ratio_sd": ratio_sd,
+        "azimuth_deg": _azimuth_or_none(azimuth),
+        "unit": _UNITS[unit],
+    }
+    _answer("thumb", readings, **answer)
 
 
 @command.command("sound", short_help="The delay between a flash and its sound.")
@@ -254,22 +225,20 @@ def sound(
     **answer: Any,
 ) -> None:
     """The delay between a flash or a blow and its sound."""
-    from pacewright.core.ranging.ranging_standing import range_by_sound
-
-    def work(_: Walker) -> Range:
-        return range_by_sound(
-            delay_s,
-            air_temp_c,
-            azimuth_deg=_azimuth_or_none(azimuth),
-            probability=answer["probability"],
-            **_given(delay_sd_s=delay_sd_s, air_temp_sd_c=air_temp_sd_c, wind_sd_mps=wind_sd_mps),
-        )
-
-    _answer(work, **answer)
+    readings = {
+        "delay_s": delay_s,
+        "air_temp_c": air_temp_c,
+        "delay_sd_s": delay_sd_s,
+        "air_temp_sd_c": air_temp_sd_c,
+        "wind_sd_mps": wind_sd_mps,
+        "azimuth_deg": _azimuth_or_none(azimuth),
+    }
+    _answer("sound", readings, **answer)
 
 
 def _answer(
-    work: Callable[[Walker], Range],
+    method: RangeMethod,
+    readings: dict[str, Any],
     *,
     walker_file: str | None,
     log_unit: str | None,
@@ -278,16 +247,17 @@ def _answer(
     force: bool,
     as_json: bool,
 ) -> None:
+    from pacewright.answers.ranging import RangeAsked, answer_range
     from pacewright.cli.options import open_walker
     from pacewright.cli.output import Answer, say, write_out
-    from pacewright.core.ranging.range_result import range_row
     from pacewright.wording.ranging import say_range
 
     walker = open_walker(walker_file)
-    found = work(walker)
-    count_unit = _UNITS[log_unit] if log_unit else None
-    row = range_row(found, count_unit=count_unit, walker=walker)
-    sentences = say_range(found, count_unit=count_unit, walker=walker)
+    answer = answer_range(
+        RangeAsked(method, readings, _UNITS[log_unit] if log_unit else None), walker, probability
+    )
+    found, row = answer.found, answer.row
+    sentences = say_range(found, count_unit=answer.count_unit, walker=walker)
     if out is not None:
         from pathlib import PurePath
 
@@ -309,11 +279,6 @@ def _answer(
         "facts": dict(found.facts),
     }
     say(Answer(data, sentences), as_json)
-
-
-def _given(**options: float | None) -> dict[str, Any]:
-    # What was not given keeps the default of the room below.
-    return {name: value for name, value in options.items() if value is not None}
 
 
 def _azimuth(option: str, text: str) -> float:

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import datetime
-import re
-from typing import TYPE_CHECKING, Final
+from collections.abc import Callable
+from typing import TYPE_CHECKING, TypeVar
 
 from pacewright.exceptions import MissingComplaint, ValueComplaint
 
 if TYPE_CHECKING:
     from pacewright.core.log.travel_log import TravelLog
 
-_OFFSET: Final = re.compile(r"(?P<sign>[+-])(?P<hours>\d{1,2})(?::?(?P<minutes>\d{2}))?")
+T = TypeVar("T")
 
 
 def read_date(text: str | None, log: TravelLog | None) -> datetime.date:
@@ -30,6 +30,8 @@ def read_date(text: str | None, log: TravelLog | None) -> datetime.date:
 
 def read_zone(text: str | None, has_time: bool) -> tuple[datetime.tzinfo, str]:
     """Give a zone and its name; universal time where none was named and no time asks for one."""
+    from pacewright.files.clock_text import parse_zone
+
     if text is None:
         if has_time:
             raise MissingComplaint(
@@ -37,20 +39,18 @@ def read_zone(text: str | None, has_time: bool) -> tuple[datetime.tzinfo, str]:
                 "Add --zone, such as --zone +02:00; an hour off turns the sun by 15 degrees and more",
             )
         return datetime.UTC, "UTC"
-    bare = text.strip()
-    if bare.upper() in ("UTC", "Z"):
-        return datetime.UTC, "UTC"
-    if match := _OFFSET.fullmatch(bare):
-        minutes = int(match["hours"]) * 60 + int(match["minutes"] or 0)
-        if minutes <= 14 * 60 and int(match["minutes"] or 0) < 60:
-            span = datetime.timedelta(minutes=-minutes if match["sign"] == "-" else minutes)
-            return datetime.timezone(span), f"{match['sign']}{minutes // 60:02d}:{minutes % 60:02d}"
-    import zoneinfo
+    return _of_option("--zone", lambda: parse_zone(text))
 
+
+def read_moment(text: str | None, date: datetime.date, zone: datetime.tzinfo) -> datetime.datetime | None:
+    """Give the moment of a day that --time names; None where there is none."""
+    from pacewright.files.clock_text import parse_moment
+
+    return None if text is None else _of_option("--time", lambda: parse_moment(date, text, zone))
+
+
+def _of_option(option: str, parse: Callable[[], T]) -> T:
     try:
-        return zoneinfo.ZoneInfo(bare), bare
-    except (zoneinfo.ZoneInfoNotFoundError, ValueError, OSError):
-        raise ValueComplaint(
-            f"--zone: {bare[:40]} is no zone that this machine knows",
-            "Write the clock's offset from universal time, such as +02:00 or -05:00",
-        ) from None
+        return parse()
+    except ValueComplaint as complaint:
+        raise ValueComplaint(f"{option}: {complaint.what}", complaint.do) from None

@@ -6,11 +6,12 @@ import datetime
 from typing import Any
 
 from pacewright.answers.daylight import TimedWay
+from pacewright.answers.sunlight import SunAnswer
 from pacewright.ground.sun import SunPosition
 from pacewright.ground.sun_compass import CompassCheck
 from pacewright.ground.sun_day import Crossing, Daylight, SunDay
 from pacewright.route.daylight_check import DaylightCheck
-from pacewright.route.travel_cost import WalkingRule
+from pacewright.route.travel_cost import WalkingRule, find_rule
 
 
 def sun_day_keys(latitude_deg: float, longitude_deg: float, day: SunDay) -> dict[str, Any]:
@@ -95,3 +96,25 @@ def _moment(moment: datetime.datetime | None) -> str | None:
 
 def _minutes(span: datetime.timedelta | None) -> float | None:
     return None if span is None else span.total_seconds() / 60
+
+
+def sun_keys(found: SunAnswer, zone_name: str) -> dict[str, Any]:
+    """Give a day of the sun, and the moment and the compass where they were asked for, as keys."""
+    asked = found.asked
+    keys = {
+        **sun_day_keys(asked.latitude_deg, asked.longitude_deg, found.day),
+        "zone": zone_name,
+        "declination_deg": None if asked.declination is None else asked.declination.deg,
+    }
+    if found.now is not None and found.light is not None:
+        keys["at"] = sun_now_keys(found.now, found.light)
+    if found.check is not None:
+        keys["compass"] = compass_check_keys(found.check) | {"is_off": found.check.is_off(asked.probability)}
+    return keys
+
+
+def sun_back_keys(found: SunAnswer) -> dict[str, Any]:
+    """Give daylight against the way back as keys; none where it was not asked for."""
+    if found.timed is None or found.enough is None or found.asked.back is None:
+        return {}
+    return way_time_keys(found.timed, find_rule(found.asked.back.rule), found.enough)

@@ -6,9 +6,10 @@ import datetime
 from collections.abc import Sequence
 
 from pacewright.route.map_leg import MapLeg, PacedLength
+from pacewright.wording.adjusted_answer import Said
 from pacewright.wording.numbers import say_azimuth, say_cord, say_length
 from pacewright.wording.sun import say_duration
-from pacewright.wording.walk import Rows
+from pacewright.wording.walk import CAUTION, Rows
 
 
 def say_map_leg(leg: MapLeg) -> str:
@@ -29,6 +30,25 @@ def say_leg_more(leg: MapLeg, here: str, there: str) -> list[str]:
         f"From {here} to {there} ({leg.north}): {say_length(leg.length.metres, 'metre')}, {say_minutes(leg.length)}.",
         f"Back azimuth {say_azimuth(leg.back_azimuth_deg)}.",
     ]
+
+
+def say_map_legs(legs: Sequence[MapLeg], names: Sequence[str]) -> Said:
+    """Say one leg in sentences, and several as a leg card."""
+    missing = [say_no_pace_count()] if legs[0].length.count is None else []
+    if len(legs) == 1:
+        return Said((say_map_leg(legs[0]), *say_leg_more(legs[0], *names), *missing, CAUTION), ())
+    total_m = sum(leg.length.metres for leg in legs)
+    first = f"{len(legs)} legs, {total_m:.0f} metres, azimuths {legs[0].north}."
+    return Said((first, *missing, CAUTION), (leg_card_table(legs, names),))
+
+
+def say_length_turned(length: PacedLength, ground: str | None, *, is_metres: bool) -> list[str]:
+    """Say metres in paces, or paces in metres, and how long they take."""
+    metres = say_length(length.metres, "metre")
+    missing = [say_no_pace_count()] if length.count is None else []
+    on = f" on {ground}" if ground else ""
+    more = f"{metres}{on} take {say_minutes(length)} without rests."
+    return [say_paced(length) if is_metres else metres, more, *missing]
 
 
 def say_minutes(length: PacedLength) -> str:
