@@ -55,7 +55,12 @@ class Complaint(Exception):
     def __str__(self) -> str:
         """Give the complaint as one line: where, what, what to do."""
         place = str(self.where)
-        return _one_line((f"{place}: " if place else "") + f"{_shortened(self.what)}. {_shortened(self.do)}.")
+        return (_one_line(f"{place}: ") if place else "") + self.sentence
+
+    @property
+    def sentence(self) -> str:
+        """The complaint without its place, for a page that shows it there."""
+        return _one_line(f"{_shortened(self.what)}. {_shortened(self.do)}.")
 
     def at(self, *, file: str | None = None, line: int | None = None, column: str | None = None) -> Complaint:
         """Give the same complaint with the place filled in where it was not yet known.

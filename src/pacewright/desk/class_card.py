@@ -12,7 +12,7 @@ from pacewright.core.pace.walker import Walker
 from pacewright.course.answer_key import answer_key
 from pacewright.course.course import Card, Course
 from pacewright.desk.class_courses import course_of
-from pacewright.desk.class_entries import finish_doubts, next_free_card, proved_posts, said
+from pacewright.desk.class_entries import finish_doubts, next_free_card, proved_posts
 from pacewright.desk.class_out import whereabouts
 from pacewright.desk.models import Entry, Exercise, KeptLog, Member
 from pacewright.desk.page_reading import walker_of
@@ -81,7 +81,7 @@ def entry_context(member: Member, log: KeptLog) -> dict[str, Any]:
         card = course.card(entry.card)
         walker = walker_of(log)
     except Complaint as complaint:
-        return {"entry": entry, "entry_trouble": said(complaint)}
+        return {"entry": entry, "entry_trouble": complaint.sentence}
     is_instructor = entry.exercise.owner == member
     return {
         "entry": entry,

@@ -101,7 +101,7 @@ def set_asked(typed: Mapping[str, str], make: Callable[[Mapping[str, str]], Cour
     try:
         return make(typed)
     except Complaint as complaint:
-        return Told(f"{complaint.what}. {complaint.do}.", complaint.where.column or "")
+        return Told(complaint.sentence, complaint.where.column or "")
 
 
 def field_course(typed: Mapping[str, str]) -> Course:

@@ -22,7 +22,7 @@ from pacewright.desk.keeping import new_log
 from pacewright.desk.models import LONGEST_NAME, Entry, Exercise, KeptLog, Member
 from pacewright.desk.page_changes import CELLS, PageState
 from pacewright.desk.walker_keeping import change_walker, new_walker
-from pacewright.exceptions import Complaint, MissingComplaint, ValueComplaint
+from pacewright.exceptions import MissingComplaint, ValueComplaint
 
 LONGEST_NUMBER: Final = 20
 LONGEST_WORD: Final = 80
@@ -362,11 +362,6 @@ def _walker_so_far(entry: Entry, kept: Any) -> Any:
     from pacewright.desk.walker_keeping import walker_in
 
     return Walker(name=entry.member.name) if kept is None else walker_in(kept)
-
-
-def said(complaint: Complaint) -> str:
-    """Give a complaint as one line."""
-    return f"{complaint.what}. {complaint.do}."
 
 
 def asked_card(typed: str) -> int:

@@ -14,7 +14,7 @@ from pacewright.course.course import Course
 from pacewright.course.finish import Handed
 from pacewright.course.taping import taped_offset
 from pacewright.desk.class_courses import course_of
-from pacewright.desk.class_entries import finish_doubts, said, typed_number
+from pacewright.desk.class_entries import finish_doubts, typed_number
 from pacewright.desk.handing_in import WHAT_COUNTS, changed_since, handed_log
 from pacewright.desk.models import GUEST, Entry, Exercise, KeptLog, Member
 from pacewright.desk.page_reading import read_page, walker_of
@@ -93,7 +93,7 @@ def _log(log: KeptLog | None, doubts: list[str]) -> TravelLog | None:
         return None
     page = read_page(log)
     if page.heading_complaint is not None:
-        doubts.append(f"The heading of the log is not understood: {said(page.heading_complaint)}")
+        doubts.append(f"The heading of the log is not understood: {page.heading_complaint.sentence}")
     elif not page.is_whole:
         doubts.append(f"The log is understood up to row {page.understood}; the rows below count for nothing.")
     return page.log if page.log is not None and page.log.legs else None
@@ -105,7 +105,7 @@ def _walker(log: KeptLog | None, doubts: list[str]) -> Walker:
     try:
         return walker_of(log)
     except Complaint as complaint:
-        doubts.append(f"The walker's figures are not understood: {said(complaint)}")
+        doubts.append(f"The walker's figures are not understood: {complaint.sentence}")
         return Walker()
 
 

@@ -15,7 +15,6 @@ from pacewright.course.grading import Grade
 from pacewright.course.learner_model import LearnerFit, fit_walks
 from pacewright.course.marking import MarkingRule, ready_rule, usual_rule
 from pacewright.desk.class_courses import course_of
-from pacewright.desk.class_entries import said
 from pacewright.desk.class_grading import HandedEntry, handed_of
 from pacewright.desk.handing_in import changed_since, handed_log
 from pacewright.desk.models import Entry, Exercise, Group
@@ -167,4 +166,4 @@ def _reckoned(exercises: Sequence[Exercise]) -> Marks:
         rule = rule_of(exercises[-1])
         return Marks(tuple(handed), class_report(fit_walks(walks, rule)))
     except Complaint as complaint:
-        return Marks(tuple(handed), None, said(complaint))
+        return Marks(tuple(handed), None, complaint.sentence)

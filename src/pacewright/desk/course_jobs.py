@@ -121,7 +121,7 @@ class CourseJobs:
         except _StoppedError:
             told = Told("Setting the course was stopped. Nothing of it is kept but what was typed.")
         except Complaint as complaint:
-            told = Told(f"{complaint.what}. {complaint.do}.", complaint.where.column or "")
+            told = Told(complaint.sentence, complaint.where.column or "")
         except Exception:
             # No page would ever hear of it: there is no one above this thread.
             _LOG.exception("a course could not be set")

@@ -124,7 +124,7 @@ def mark_rows(log: KeptLog, page: TypedPage) -> list[RowMark]:
             marks.append(RowMark(*cells, struck=True, says=STRUCK, wrong="", column="", other=other))
             continue
         said, complaint = next(says), next(typed).complaint
-        wrong = f"{complaint.what}. {complaint.do}." if complaint else ""
+        wrong = complaint.sentence if complaint else ""
         column = (complaint.where.column or "") if complaint else ""
         marks.append(RowMark(*cells, struck=False, says=said, wrong=wrong, column=column, other=other))
     return marks
@@ -135,7 +135,7 @@ def answer_page(log: KeptLog, page: TypedPage, goal: int | None = None) -> PageA
     upto = None if page.understood == len(page.rows) else _number_on_page(log, page.understood)
     if page.heading_complaint is not None:
         wrong = page.heading_complaint
-        return PageAnswer(not_yet=f"The heading is not understood: {wrong.what}. {wrong.do}.", upto=upto)
+        return PageAnswer(not_yet=f"The heading is not understood: {wrong.sentence}", upto=upto)
     if page.log is None:
         return PageAnswer(
             not_yet="Type the first leg: azimuth, count, and the answer stands here.", upto=upto
@@ -143,7 +143,7 @@ def answer_page(log: KeptLog, page: TypedPage, goal: int | None = None) -> PageA
     try:
         return _answer(log, page.log, goal, upto)
     except Complaint as complaint:
-        return PageAnswer(not_yet=f"{complaint.what}. {complaint.do}.", upto=upto)
+        return PageAnswer(not_yet=complaint.sentence, upto=upto)
 
 
 def _number_on_page(log: KeptLog, standing: int) -> int:

@@ -245,7 +245,7 @@ def keep_safety(kept: KeptCourse, typed: Mapping[str, str]) -> Told | None:
     try:
         changed = replace(course_of(kept), safety=safety_by(typed))
     except Complaint as complaint:
-        return Told(f"{complaint.what}. {complaint.do}.", complaint.where.column or "")
+        return Told(complaint.sentence, complaint.where.column or "")
     kept.toml = write_course(changed).decode("utf-8")
     kept.save(update_fields=["toml"])
     return None

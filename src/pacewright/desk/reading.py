@@ -58,10 +58,10 @@ def read_kept(kept: KeptLog) -> Reading:
     try:
         walker = walker_of(kept)
     except Complaint as complaint:
-        return Reading(kept, None, Walker(), f"The walker's figures are not understood: {line_of(complaint)}")
+        return Reading(kept, None, Walker(), f"The walker's figures are not understood: {complaint.sentence}")
     if page.heading_complaint is not None:
         return Reading(
-            kept, None, walker, f"The heading is not understood: {line_of(page.heading_complaint)}", upto
+            kept, None, walker, f"The heading is not understood: {page.heading_complaint.sentence}", upto
         )
     if page.log is None or not page.log.legs:
         return Reading(kept, None, walker, NO_LEG, upto)
@@ -81,11 +81,6 @@ def whole_reading(kept: KeptLog) -> tuple[TravelLog, Walker]:
     if reading.log is None:
         raise MissingComplaint("there is no leg on this page yet", "Type the first one: azimuth, count")
     return reading.log, reading.walker
-
-
-def line_of(complaint: Complaint) -> str:
-    """Give a complaint as one line without its place: the page shows where it belongs."""
-    return f"{complaint.what}. {complaint.do}."
 
 
 def places_of(log: TravelLog) -> list[tuple[int, str]]:

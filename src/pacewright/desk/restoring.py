@@ -285,7 +285,7 @@ class _Restoring:
         try:
             path = put_ground_back(values["id"], data)
         except Complaint as complaint:
-            self.said.append(f"The ground {name} was not taken: {complaint.what}. {complaint.do}.")
+            self.said.append(f"The ground {name} was not taken: {complaint.sentence}")
             return False
         if path is not None:
             self.written.append(path)

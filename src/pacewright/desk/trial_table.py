@@ -199,7 +199,7 @@ def _checked(row: TrialRow, unit: CountUnit) -> TrialRow:
     try:
         read_trials(csv_of(TrialTable((row,), unit)))
     except Complaint as complaint:
-        return replace(row, wrong=_said(complaint), column=complaint.where.column or "")
+        return replace(row, wrong=complaint.sentence, column=complaint.where.column or "")
     return row
 
 
@@ -208,12 +208,12 @@ def _checked_whole(table: TrialTable) -> TrialTable:
         calibrate(table)
     except Complaint as complaint:
         rows = [
-            replace(row, wrong=_said(complaint), column=complaint.where.column or "")
+            replace(row, wrong=complaint.sentence, column=complaint.where.column or "")
             if row.line is not None and row.line == complaint.where.line
             else row
             for row in table.rows
         ]
-        wrong = "" if any(row.wrong for row in rows) else _said(complaint)
+        wrong = "" if any(row.wrong for row in rows) else complaint.sentence
         return replace(table, rows=tuple(rows), wrong=wrong)
     return table
 
@@ -250,7 +250,3 @@ def _is_prose(line: str) -> bool:
 
 def _too_many() -> FormatComplaint:
     return FormatComplaint(f"a table holds at most {MOST_TRIALS} runs", "Put the rest under another walker")
-
-
-def _said(complaint: Complaint) -> str:
-    return f"{complaint.what}. {complaint.do}."

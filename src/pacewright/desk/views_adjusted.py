@@ -15,7 +15,7 @@ from django.views.decorators.http import require_GET, require_POST
 from pacewright.desk.access import own_log
 from pacewright.desk.models import KeptLog, KeptWalker
 from pacewright.desk.page_reading import FIGURE_MM, PROBABILITY, estimate_of, known_of
-from pacewright.desk.reading import Reading, line_of, page_context, read_kept, whole_reading
+from pacewright.desk.reading import Reading, page_context, read_kept, whole_reading
 from pacewright.desk.walker_keeping import change_walker
 from pacewright.desk.workers.asking import (
     answer_to,
@@ -60,7 +60,7 @@ def adjusted(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
             found = answer_to(request, question)
             context |= {"ask_again": asks_again_at(request)} if found is None else _shown(reading, found)
         except Complaint as complaint:
-            context["refused"] = line_of(complaint)
+            context["refused"] = complaint.sentence
     return render(request, "desk/reading_adjusted.html", context)
 
 
@@ -160,7 +160,7 @@ def learn_from(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
     try:
         messages.success(request, _learn(kept, request.POST.get("mark", "")))
     except Complaint as complaint:
-        messages.error(request, line_of(complaint))
+        messages.error(request, complaint.sentence)
     return redirect("adjusted", log_id=log_id)
 
 

@@ -19,7 +19,6 @@ from pacewright.desk.page_corrections import change_to, leg_of_row, on_its_page,
 from pacewright.desk.page_reading import FIGURE_MM, known_of
 from pacewright.desk.reading import (
     Reading,
-    line_of,
     page_context,
     read_kept,
     reading_of,
@@ -59,7 +58,7 @@ def closing(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
         try:
             context |= _closed(reading, reading.log, request)
         except Complaint as complaint:
-            context["not_yet"] = line_of(complaint)
+            context["not_yet"] = complaint.sentence
     return render(request, "desk/reading_closing.html", context)
 
 
@@ -180,7 +179,7 @@ def correct(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
             what, after = request.POST.get("what", ""), request.POST.get("after", "")
             messages.success(request, _corrected(reading, key, do, what, after))
     except Complaint as complaint:
-        messages.error(request, line_of(complaint))
+        messages.error(request, complaint.sentence)
     return redirect("closing", log_id=log_id)
 
 

@@ -18,7 +18,6 @@ from pacewright.desk.class_entries import (
     asked_card,
     live_rows,
     next_free_card,
-    said,
     written_log,
 )
 from pacewright.desk.class_members import (
@@ -92,7 +91,7 @@ def exercise_add(request: HttpRequest, exercise_id: uuid.UUID) -> HttpResponse:
     try:
         entry = add_on_paper(found, name, asked_card(card))
     except Complaint as complaint:
-        return _shown(request, found, said(complaint), {"name": name[:100], "card": card[:10]})
+        return _shown(request, found, complaint.sentence, {"name": name[:100], "card": card[:10]})
     if request.POST.get("do") == "stay":
         return redirect("exercise", exercise_id=found.pk)
     return redirect("notebook", log_id=written_log(entry).pk)

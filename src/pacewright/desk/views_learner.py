@@ -15,7 +15,6 @@ from pacewright.desk.access import own_entry
 from pacewright.desk.class_entries import (
     asked_card,
     keep_cells,
-    said,
     take_card,
     write_finish,
     write_pace_count,
@@ -39,7 +38,7 @@ def card_take(request: HttpRequest, exercise_id: uuid.UUID) -> HttpResponse:
     try:
         entry = take_card(request.member, exercise, asked_card(request.POST.get("card", "")))
     except Complaint as complaint:
-        messages.error(request, said(complaint))
+        messages.error(request, complaint.sentence)
         return redirect("home")
     return redirect("notebook", log_id=written_log(entry).pk)
 
@@ -63,7 +62,7 @@ def entry_pace(request: HttpRequest, entry_id: uuid.UUID) -> HttpResponse:
     try:
         write_pace_count(entry, request.POST.get("pace_count", ""))
     except Complaint as complaint:
-        messages.error(request, said(complaint))
+        messages.error(request, complaint.sentence)
     return redirect("notebook", log_id=written_log(entry).pk)
 
 
@@ -81,8 +80,8 @@ def entry_draft(request: HttpRequest, entry_id: uuid.UUID) -> HttpResponse:
     try:
         refused = keep_cells(entry, cells, is_draft=True)
     except Complaint as complaint:
-        return JsonResponse({"complaint": said(complaint)}, status=409)
-    return JsonResponse({"refused": {name: said(complaint) for name, complaint in refused.items()}})
+        return JsonResponse({"complaint": complaint.sentence}, status=409)
+    return JsonResponse({"refused": {name: complaint.sentence for name, complaint in refused.items()}})
 
 
 def _cells(body: bytes) -> dict[str, str] | None:
@@ -107,7 +106,7 @@ def entry_finish(request: HttpRequest, entry_id: uuid.UUID) -> HttpResponse:
     try:
         write_finish(entry, request.POST)
     except Complaint as complaint:
-        messages.error(request, said(complaint))
+        messages.error(request, complaint.sentence)
         return redirect("notebook", log_id=written_log(entry).pk)
     do = request.POST.get("do", "")
     if do in ("hand", "hand-next"):

@@ -17,7 +17,7 @@ from pacewright.desk.access import own, own_log, owner_only
 from pacewright.desk.ground_keeping import keep_ground, terrain_of, throw_ground
 from pacewright.desk.models import Ground, KeptLog
 from pacewright.desk.page_reading import FIGURE_MM, PROBABILITY, estimate_of
-from pacewright.desk.reading import Reading, line_of, page_context, read_kept, reading_of, whole_reading
+from pacewright.desk.reading import Reading, page_context, read_kept, reading_of, whole_reading
 from pacewright.desk.workers.asking import (
     Question,
     answer_to,
@@ -74,7 +74,7 @@ def _page(request: HttpRequest, reading: Reading) -> dict[str, Any]:
         found = answer_to(request, _map_question(kept))
         context |= {"ask_again": asks_again_at(request)} if found is None else found
     except Complaint as complaint:
-        context["not_yet"] = line_of(complaint)
+        context["not_yet"] = complaint.sentence
     return context
 
 
@@ -102,7 +102,7 @@ def _frames(estimate: Estimate) -> dict[str, Any]:
     try:
         frames["maps"] = _frame(estimate, "map", None)
     except MissingComplaint as complaint:
-        frames["maps"] = {"said": [f"There is no figure in metres: {line_of(complaint)}"]}
+        frames["maps"] = {"said": [f"There is no figure in metres: {complaint.sentence}"]}
     doubts = say_doubt(found)
     return {"frames": frames, "doubt": doubts, "caution": CAUTION}
 
@@ -170,7 +170,7 @@ def _norths(log: TravelLog, placed: PlacedLog, start: Position | None) -> dict[s
     try:
         here = norths_at(bundled_field_model(), position, when)
     except Complaint as complaint:
-        return {"no_norths": line_of(complaint)}
+        return {"no_norths": complaint.sentence}
     unit, title = log.heading.azimuth_unit, f"{format_place(position)}, {when}"
     return {
         "norths_said": say_norths(here),
@@ -193,7 +193,7 @@ def ground_sheet(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
             found = answer_to(request, question)
             context |= {"ask_again": asks_again_at(request)} if found is None else found
         except Complaint as complaint:
-            context["refused"] = line_of(complaint)
+            context["refused"] = complaint.sentence
     return render(request, "desk/reading_ground.html", context)
 
 
@@ -237,7 +237,7 @@ def save_start(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
         ground = _chosen_ground(request)
     except Complaint as complaint:
         context = _page(request, reading_of(request, log_id))
-        context |= {"place": place, "sd_m": sd_text, "wrong_place": line_of(complaint)}
+        context |= {"place": place, "sd_m": sd_text, "wrong_place": complaint.sentence}
         return render(request, "desk/reading_map.html", context, status=422)
     KeptLog.objects.filter(pk=kept.pk).update(start_place=place, start_sd_m=sd_m, ground=ground)
     return redirect("on_map", log_id=log_id)
@@ -281,7 +281,7 @@ def hand_in_ground(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
             raise MissingComplaint("no file came with the form", "Choose a GeoTIFF of heights first")
         ground = keep_ground(request.member, request.POST.get("name", ""), sent)
     except Complaint as complaint:
-        context = {**_page(request, reading_of(request, log_id)), "wrong_file": line_of(complaint)}
+        context = {**_page(request, reading_of(request, log_id)), "wrong_file": complaint.sentence}
         return render(request, "desk/reading_map.html", context, status=422)
     KeptLog.objects.filter(pk=kept.pk).update(ground=ground)
     return redirect("on_map", log_id=log_id)

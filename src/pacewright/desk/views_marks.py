@@ -12,7 +12,6 @@ from django.views.decorators.http import require_GET, require_http_methods
 from pacewright.course.grading import Grade
 from pacewright.desk.access import own, own_entry, owner_only
 from pacewright.desk.class_courses import course_of
-from pacewright.desk.class_entries import said
 from pacewright.desk.class_marks import Marks, choose_rule, group_marks, marks_of, rule_of, rule_text
 from pacewright.desk.class_pace import pace_found
 from pacewright.desk.file_names import handed_out
@@ -39,7 +38,7 @@ def marks(request: HttpRequest, exercise_id: uuid.UUID) -> HttpResponse:
             choose_rule(exercise, request.POST)
             return redirect("marks", exercise_id=exercise.pk)
         except Complaint as complaint:
-            told, written = said(complaint), request.POST.get("rule", written)
+            told, written = complaint.sentence, request.POST.get("rule", written)
     rule = rule_of(exercise)
     context = {
         "exercise": exercise,

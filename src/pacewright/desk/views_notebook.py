@@ -83,13 +83,13 @@ def changes(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
     try:
         sent = _sent(request.body)
     except Complaint as complaint:
-        return JsonResponse({"complaint": _line(complaint)}, status=422)
+        return JsonResponse({"complaint": complaint.sentence}, status=422)
     keyed = [(str(one.get("key", "")), one) for one in sent["changes"]]
     with TURNS.served():
         try:
             refused = _keep_all(log_id, keyed, request.member.name)
         except OutputComplaint as complaint:
-            return JsonResponse({"complaint": _line(complaint)}, status=423)
+            return JsonResponse({"complaint": complaint.sentence}, status=423)
         return JsonResponse({"refused": refused, **_told(request, fresh_log(log_id), sent.get("goal"))})
 
 
@@ -118,7 +118,7 @@ def _keep_all(log_id: uuid.UUID, sent: list[tuple[str, Change]], who: str) -> li
             told = dict(filter(None, (_undo(log_id, key, who) for key, _ in run)))
         else:
             told = dict(keep_changes(log_id, [(key, _bare(change)) for key, change in run], who).refused)
-        refused += [{"key": key, "complaint": _line(complaint)} for key, complaint in told.items()]
+        refused += [{"key": key, "complaint": complaint.sentence} for key, complaint in told.items()]
     return refused
 
 
@@ -134,10 +134,6 @@ def _undo(log_id: uuid.UUID, key: str, who: str) -> tuple[str, Complaint] | None
 
 def _bare(change: Change) -> Change:
     return {name: value for name, value in change.items() if name != "key"}
-
-
-def _line(complaint: Complaint) -> str:
-    return f"{complaint.what}. {complaint.do}."
 
 
 def _sent(body: bytes) -> dict[str, Any]:
@@ -186,7 +182,7 @@ def _shown_answer(request: HttpRequest, log: KeptLog, goal: int | None) -> dict[
     try:
         found = answer_to(request, _question(log, goal))
     except Complaint as complaint:
-        return {"answer": PageAnswer(not_yet=_line(complaint))}
+        return {"answer": PageAnswer(not_yet=complaint.sentence)}
     if found is not None:
         return {"answer": found}
     to = "" if goal is None else f"?to={goal}"

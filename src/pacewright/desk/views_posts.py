@@ -40,7 +40,7 @@ def course_posts(request: HttpRequest) -> HttpResponse:
             typed |= _files(request)
             job = JOBS.begin(request.member, typed, _work(request, typed))
         except Complaint as complaint:
-            told = Told(f"{complaint.what}. {complaint.do}.", complaint.where.column or "")
+            told = Told(complaint.sentence, complaint.where.column or "")
             return _form(request, typed, told, status=422)
         return redirect("course_setting", job_id=job.id)
     if last is not None and "new" not in request.GET and (last.told is not None or "again" in request.GET):

@@ -141,7 +141,7 @@ def walker_compass(request: HttpRequest, walker_id: uuid.UUID) -> HttpResponse:
         try:
             changed = with_compass(after, key, text)
         except Complaint as complaint:
-            wrong[key] = f"{complaint.what}. {complaint.do}."
+            wrong[key] = complaint.sentence
             continue
         # A figure that was only sent back is not one that was typed.
         after = changed if changed.compass != after.compass else after

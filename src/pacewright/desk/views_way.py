@@ -17,7 +17,7 @@ from pacewright.core.plausible import TYPED
 from pacewright.desk.access import own_log
 from pacewright.desk.models import KeptLog
 from pacewright.desk.page_reading import FIGURE_MM, PROBABILITY, estimate_of, short_way
-from pacewright.desk.reading import line_of, page_context, places_of, read_kept, whole_reading
+from pacewright.desk.reading import page_context, places_of, read_kept, whole_reading
 from pacewright.desk.workers.asking import answer_to, asks_again_at, nothing_new, of_log, still_waits
 from pacewright.exceptions import Complaint, ValueComplaint
 
@@ -86,7 +86,7 @@ def way_form(sent: Mapping[str, str], log: TravelLog) -> WayForm:
         try:
             return parse(typed[name])
         except Complaint as complaint:
-            form.wrong[name] = line_of(complaint)
+            form.wrong[name] = complaint.sentence
             return otherwise
 
     here = read("from", log.find_station, len(log.legs))
@@ -127,7 +127,7 @@ def _answered(kept: KeptLog, log: TravelLog, walker: Walker, form: WayForm) -> d
         found = answer_way(estimate, form.asked)
     except Complaint as complaint:
         bare = dataclasses.replace(form.asked, line_deg=None, toward_deg=None, sighting_distance=None)
-        said = {"refused": line_of(complaint)}
+        said = {"refused": complaint.sentence}
         if bare == form.asked:
             return said
         try:

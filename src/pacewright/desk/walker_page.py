@@ -94,7 +94,7 @@ def _said(past: WalkerPast) -> tuple[str, ...]:
     try:
         return tuple(say_figures(read_walker(past.toml.encode("utf-8"))))
     except Complaint as complaint:
-        return (f"{complaint.what}. {complaint.do}.",)
+        return (complaint.sentence,)
 
 
 def _runs(past: WalkerPast) -> int:
