@@ -10,7 +10,7 @@ from django.db import transaction
 from pacewright.core.pace.pace_trials import CountUnit, PaceRun
 from pacewright.course.pace_line import LinePasses, fit_passes, line_runs, ordinary_label
 from pacewright.desk.class_courses import course_of
-from pacewright.desk.class_entries import said, written_log
+from pacewright.desk.class_entries import written_log
 from pacewright.desk.class_grading import handed_of, read_entry
 from pacewright.desk.handing_in import hand_in, open_again
 from pacewright.desk.models import Entry, Exercise, KeptLog
@@ -116,7 +116,7 @@ def pace_found(exercise: Exercise) -> dict[str, Any]:
         try:
             (found,) = fit_passes([one.handed], course)
         except Complaint as complaint:
-            walks.append((one.entry, one.handed.learner, [said(complaint)]))
+            walks.append((one.entry, one.handed.learner, [complaint.sentence]))
             continue
         heads, own = pace_table_rows(found.calibrated.table)
         header = ("learner", *heads)

@@ -113,7 +113,7 @@ def entry_finish(request: HttpRequest, entry_id: uuid.UUID) -> HttpResponse:
         try:
             told = hand_in_counted(entry)
         except Complaint as complaint:
-            messages.error(request, f"Not handed in: {said(complaint)}")
+            messages.error(request, f"Not handed in: {complaint.sentence}")
             return redirect("notebook", log_id=written_log(entry).pk)
         if do == "hand-next" and is_instructor:
             # Paper comes in by hand: whoever brought it is back.
