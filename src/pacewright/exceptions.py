@@ -6,6 +6,7 @@ holding an azimuth.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -44,7 +45,14 @@ class Complaint(Exception):
         What the reader can do about it, one sentence without its full stop.
     where
         File, line and column, as far as they are known.
+
+    Attributes
+    ----------
+    others
+        What else is wrong with the same file, in order, where it was read on (`raise_together`).
     """
+
+    others: tuple[Complaint, ...] = ()
 
     def __init__(self, what: str, do: str, where: Where | None = None) -> None:
         super().__init__(what, do, where)
@@ -73,7 +81,21 @@ class Complaint(Exception):
             line=self.where.line if self.where.line is not None else line,
             column=self.where.column or column,
         )
-        return type(self)(self.what, self.do, where)
+        placed = type(self)(self.what, self.do, where)
+        placed.others = tuple(one.at(file=file, line=line, column=column) for one in self.others)
+        return placed
+
+    def all(self) -> tuple[Complaint, ...]:
+        """This complaint and the others of the same file, each once, in the order of the file."""
+        return (self, *self.others)
+
+
+def raise_together(found: Sequence[Complaint]) -> None:
+    """Raise the first of several complaints with the others beside it; where there is none, go on."""
+    if found:
+        first, *others = (one for each in found for one in each.all())
+        first.others = tuple(others)
+        raise first
 
 
 def _shortened(text: str) -> str:

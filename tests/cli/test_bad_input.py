@@ -85,9 +85,9 @@ BAD = {
         ", line 1: this file is not UTF-8 text. Save it as CSV in UTF-8.",
     ),
     "a spreadsheet's own format": (b"PK\x03\x04\0\0", f", line 1: this is a binary file. {A_LOG}"),
-    "another alphabet's encoding": (
-        "azimuth,count,notes\n1,2,Grüße\n".encode("latin-1"),
-        ", line 2: this file is not UTF-8 text. Save it as CSV in UTF-8.",
+    "two encodings in one": (
+        "azimuth,count,notes\n1,2,Grüße\n".encode() + b"\xff",
+        ", line 3: this file is not UTF-8 text. Save it as CSV in UTF-8.",
     ),
     "a cell that holds a line break": (
         f'{COLUMNS}"3\n61",2,\n'.encode(),

@@ -35,12 +35,18 @@ def trials(tmp_path):
 
 
 def test_trials_become_sentences_a_table_and_a_walker_file(trials, tmp_path):
-    done = calibrate(trials, "--name", "Ines Rowe", "--out", "w.toml", "--draw", "t.svg", cwd=tmp_path)
+    done = calibrate(
+        trials, "--name", "Ines Rowe", "--out", "w.toml", "--draw", "t.svg", "--pin", "2", cwd=tmp_path
+    )
     assert (done.returncode, done.stderr) == (0, "")
-    assert done.stdout.startswith("heath, level, 8 kg counts as ordinary: 61.2 paces to 100 m")
-    assert "Line 10 (heath, level, 8 kg): 52 paces over 100 m" in done.stdout
-    assert "heath, level, 8 kg: 3 more runs would pin the count to 3 % (now 3.5 %)" in done.stdout
-    assert "more runs for 3 %" in done.stdout
+    said = " ".join(done.stdout.split())
+    assert said.startswith(
+        "Without line 10 (--without 10) heath, level, 8 kg is 62.5 paces to 100 m, with it 61.2: 52 paces "
+        "over 100 m"
+    )
+    assert "heath, level, 8 kg counts as ordinary: 61.2 paces to 100 m" in said
+    assert "would pin the count to 2 %" in said
+    assert "more runs for 2 %" in done.stdout
     walker = read_walker((tmp_path / "w.toml").read_bytes())
     assert (walker.name, walker.per_100_m) == ("Ines Rowe", 61.19)
     assert walker.pace_class("brush", "up").borrowed
@@ -65,7 +71,7 @@ def test_the_json_has_the_table_and_the_run_pointed_at(trials, tmp_path):
 def test_a_run_is_left_out_only_when_the_walker_says_so(trials, tmp_path):
     done = calibrate(trials, "--without", "10", cwd=tmp_path)
     assert done.stdout.startswith("Left out as you asked: line 10 (heath, level, 8 kg), 52 paces over 100 m.")
-    assert "62.5 paces to 100 m" in done.stdout
+    assert "62.5 paces to 100 m" in " ".join(done.stdout.split())
     refused = calibrate(trials, "--without", "2", cwd=tmp_path)
     assert refused.returncode == 2
     assert "line 2 holds no run to leave out" in refused.stderr
@@ -73,7 +79,7 @@ def test_a_run_is_left_out_only_when_the_walker_says_so(trials, tmp_path):
 
 def test_another_class_may_be_the_ordinary_one(trials, tmp_path):
     done = calibrate(trials, "--ordinary", "brush level", cwd=tmp_path)
-    assert done.stdout.startswith("brush, level, 8 kg counts as ordinary: 72.0")
+    assert "brush, level, 8 kg counts as ordinary: 72.0" in " ".join(done.stdout.split())
     refused = calibrate(trials, "--ordinary", "heath", cwd=tmp_path)
     assert refused.returncode == 2
     assert "'heath' fits several classes" in refused.stderr

@@ -89,7 +89,7 @@ def test_several_files_are_an_object_a_line_in_order_and_a_bad_one_stops_none(tm
     assert (said.code, said.err) == (2, "")
     first, second, third, fourth = said.objects
     assert first == fourth and "stations" in first
-    assert list(second) == ["file", "complaint", "what", "do", "line", "column"]
+    assert list(second) == ["file", "complaint", "what", "do", "line", "column", "complaints"]
     assert (second["file"], second["line"], second["column"]) == (str(bad), 2, "azimuth")
     assert second["complaint"].startswith(f"{bad}, line 2, column azimuth: 361 is not an azimuth")
     assert third["file"] == str(tmp_path / "none.csv") and "cannot be read" in third["complaint"]

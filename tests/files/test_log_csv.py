@@ -73,6 +73,25 @@ def test_a_spreadsheet_export_is_the_same_log_and_comes_out_as_it_went_in(delimi
     assert write_log(log) == data
 
 
+def test_every_complaint_of_a_page_is_found_in_one_reading_in_order():
+    text = "# date: may\n# pace: 3\n" + PAGE
+    with pytest.raises(Complaint) as of_heading:
+        read(text)
+    assert [one.where.line for one in of_heading.value.all()] == [1, 2, 5]
+    wrong = PAGE.replace("305,240,", "361,240 m,[est 15]").replace("213,560,[at Gate]", "213,,\n,9,[at gate]")
+    with pytest.raises(Complaint) as of_rows:
+        read_log(wrong.encode(), "walk.csv")
+    found = of_rows.value.all()
+    assert [(one.where.line, one.where.column) for one in found] == [
+        (8, "notes"),
+        (8, "azimuth"),
+        (8, "count"),
+        (13, "count"),
+        (14, "azimuth"),
+    ]
+    assert {one.where.file for one in found} == {"walk.csv"}
+
+
 def test_the_last_line_may_lack_its_end():
     log = read(PAGE.rstrip("\n"))
     assert log == read(PAGE)
@@ -296,8 +315,8 @@ COLUMNS = "Write azimuth,count,notes above the rows (the log has these three col
             "walk.csv, line 2: a quotation mark stands where none can. "
             'Put the whole cell in quotation marks and write "" for one in it.',
         ),
-        (b"# t\n\xff", "walk.csv, line 2: this file is not UTF-8 text. Save it as CSV in UTF-8."),
-        (PAGE.encode("utf-16"), "walk.csv: this file is UTF-16 text. Save it as CSV in UTF-8."),
+        (b"# \xc3\xa4\n\xff", "walk.csv, line 2: this file is not UTF-8 text. Save it as CSV in UTF-8."),
+        (PAGE.encode("utf-16") + b"x", "walk.csv: this file is UTF-16 text. Save it as CSV in UTF-8."),
         (
             b"# t\n\n\0\1\2",
             "walk.csv, line 3: this is a binary file. "

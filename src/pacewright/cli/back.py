@@ -121,6 +121,7 @@ def command(
 
 
 def _keys(found: WayAnswer) -> dict[str, Any]:
+    from pacewright.files.complaint_json import complaint_keys
     from pacewright.files.findings_json import island_keys
     from pacewright.files.result_json import reading_keys, way_back_keys
     from pacewright.wording.way_answer import say_doubt
@@ -138,7 +139,7 @@ def _keys(found: WayAnswer) -> dict[str, Any]:
     keys |= reading_keys(found.log, found.walker)
     for key, value in (("aiming_off", found.aim), ("search", found.square)):
         if isinstance(value, Complaint):
-            keys[key] = {"complaint": str(value)}
+            keys[key] = complaint_keys(value)
         elif value is not None:
             keys[key] = dataclasses.asdict(value)
     if "search" in keys and "legs" in keys["search"]:

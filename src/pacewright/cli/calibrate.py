@@ -16,7 +16,11 @@ if TYPE_CHECKING:
 
 @click.command()
 @click.argument("trials", metavar="TRIALS.csv")
-@click.option("--name", default="", help="Name of the walker, as in a log's heading.")
+@click.option(
+    "--name",
+    default="",
+    help="Name of the walker, as in a log's heading (default: what '# walker:' in the file says).",
+)
 @click.option(
     "--pin",
     "target_pct",
@@ -55,8 +59,9 @@ def command(
 ) -> int:
     """Turn pace trials into a pace table and a walker file.
 
-    TRIALS.csv has the columns ground,slope,load_kg,distance_m,count and a row a run; slope is up, level,
-    down or a per cent. Counts are paces (two steps) unless a line '# count: steps' says otherwise.
+    TRIALS.csv has the columns ground,slope,load_kg,distance_m,count and a row a run; the first three may be
+    left out. Slope is up, level (if left out), down or a per cent. Counts are paces (two steps) unless a line
+    '# count: steps' says otherwise; '# walker: NAME' names the walker.
     """
     if out == "-" and as_json:
         raise click.UsageError("--out - and --json both want standard output; give --out a file name.")
@@ -66,27 +71,29 @@ def command(
         from pacewright.core.pace.pace_walker import ordinary_class, walker_from
         from pacewright.core.pace.pacing import fit_pace_table
         from pacewright.files.disk import read_bytes
-        from pacewright.files.trials_csv import read_trials
+        from pacewright.files.trials_csv import read_trials, read_trials_walker
         from pacewright.files.walker_toml import write_walker
         from pacewright.wording.pacing import calibration_rows, say_calibration, say_written
 
-        runs = read_trials(read_bytes(file), file)
+        data = read_bytes(file)
+        runs = read_trials(data, file)
+        walker_name = name or read_trials_walker(data)
         table = fit_pace_table(leave_out(runs, left_out))
         chosen = table.find_class(ordinary) if ordinary else ordinary_class(table)
-        walker = walker_from(table, name, ordinary=chosen)
+        walker = walker_from(table, walker_name, ordinary=chosen)
         gone = [run for run in runs if run.line in left_out]
-        sentences = say_calibration(table, chosen, target_pct, gone)
+        sentences = say_calibration(table, chosen, target_pct, gone, "--without")
         if picture:
-            _draw(table, name, picture, force)
+            _draw(table, walker_name, picture, force)
         if out:
             write_out(out, write_walker(walker), force)
             sentences.append(say_written(walker, out))
-        data = calibration_keys(table, chosen, walker, target_pct)
+        keys = calibration_keys(table, chosen, walker, target_pct)
         # A walker file on standard output must stay one that can be read.
         return (
-            Answer(data)
+            Answer(keys)
             if out == "-"
-            else Answer(data, sentences, [Table(*calibration_rows(table, target_pct))])
+            else Answer(keys, sentences, [Table(*calibration_rows(table, target_pct))])
         )
 
     return answer_each([trials], as_json, work)

@@ -119,6 +119,7 @@ def _only_closures(
 ) -> Answer:
     """Give the part of the answer that a log too long to be searched still has."""
     from pacewright.core.adjust.closure import find_unexplained
+    from pacewright.files.complaint_json import complaint_keys
     from pacewright.files.findings_json import closure_keys
     from pacewright.files.result_json import reading_keys
     from pacewright.wording.check_answer import answer_closures
@@ -132,7 +133,7 @@ def _only_closures(
         "frame": known.frame.kind,
         "unit": known.frame.unit,
         "mistake_probability": None,
-        "search": {"complaint": str(complaint)},
+        "search": complaint_keys(complaint),
         **reading_keys(log, walker),
         "says": known.said,
     }

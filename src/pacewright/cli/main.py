@@ -113,7 +113,10 @@ def main() -> NoReturn:
         code = group.main(prog_name="pacewright", standalone_mode=False)
         sys.stdout.flush()
     except Complaint as complaint:
-        code = _say_on_stderr(str(complaint), BAD_INPUT)
+        from pacewright.cli.output import say_complaint
+
+        say_complaint(complaint)
+        code = BAD_INPUT
     except click.ClickException as refused:
         refused.show()
         code = BAD_INPUT

@@ -161,27 +161,22 @@ def write_out(path: str, data: bytes, force: bool) -> None:
 
 def _complain(complaint: Complaint, file: str, as_json: bool) -> None:
     if as_json:
-        where = complaint.where
-        _print_json(
-            {
-                "file": file,
-                "complaint": str(complaint),
-                "what": complaint.what,
-                "do": complaint.do,
-                "line": where.line,
-                "column": where.column,
-            }
-        )
+        from pacewright.files.complaint_json import complaint_keys
+
+        _print_json({"file": file, **complaint_keys(complaint)})
     else:
         # What was said of the files before must come first, also through two pipes.
         sys.stdout.flush()
-        say_complaint(str(complaint))
+        say_complaint(complaint)
 
 
-def say_complaint(sentence: str) -> None:
-    """Say what is wrong on standard error: wrapped on a terminal, one line elsewhere."""
-    lines = wrap(with_signs(sentence, sys.stderr)) if sys.stderr.isatty() else [sentence]
-    _echo(lines, err=True)
+def say_complaint(complaint: Complaint) -> None:
+    """Say all that is wrong on standard error: wrapped on a terminal, a line a sentence elsewhere."""
+    from pacewright.wording.complaints import say_complaints
+
+    for sentence in say_complaints(complaint):
+        lines = wrap(with_signs(sentence, sys.stderr)) if sys.stderr.isatty() else [sentence]
+        _echo(lines, err=True)
 
 
 def _print_json(data: Mapping[str, Any]) -> None:

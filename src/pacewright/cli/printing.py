@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from pacewright.cli.options import json_option, out_options
-from pacewright.cli.output import Answer, answer_each, say, write_out
+from pacewright.cli.output import Answer, answer_each, say, say_complaint, write_out
 from pacewright.exceptions import Complaint, OutputComplaint, Where
 
 if TYPE_CHECKING:
@@ -60,7 +60,7 @@ def print_each(kind: str, files: Sequence[str], make: Callable[[str, Paper], She
     # Standard output may be where the PDF goes: nothing but complaints and notes is said of single files.
     for one in made:
         if isinstance(one, Complaint):
-            click.echo(str(one), err=True)
+            say_complaint(one)
     for file, of_sheet in zip(
         (file for file, one in zip(files, made, strict=True) if not isinstance(one, Complaint)),
         notes,

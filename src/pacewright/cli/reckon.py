@@ -118,13 +118,14 @@ def _reckoned(estimate: Estimate, frame: FrameKind | None, probability: float, a
 
 def _placed(estimate: Estimate, is_needed: bool, probability: float) -> Answer:
     """Give the places on the map; what only lacks something does not take the reckoning with it."""
+    from pacewright.files.complaint_json import complaint_keys
     from pacewright.files.placed_json import placed_keys
     from pacewright.files.station_files import find_placed
     from pacewright.wording.placing import say_not_placed, say_placed
 
     placed, why_not = find_placed(estimate, is_needed=is_needed)
     if why_not is not None:
-        return Answer({"placed": {"complaint": str(why_not)}}, [say_not_placed(why_not)])
+        return Answer({"placed": complaint_keys(why_not)}, [say_not_placed(why_not)])
     if placed is None:
         return Answer({"placed": None})
     return Answer({"placed": placed_keys(placed, probability)}, say_placed(estimate.log, placed, probability))

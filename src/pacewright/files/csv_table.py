@@ -10,9 +10,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from pacewright.core.log.written_numbers import with_point
 from pacewright.exceptions import FormatComplaint, MissingComplaint, ValueComplaint
-from pacewright.files.log_csv import records
-from pacewright.files.text_file import decode
+from pacewright.files.log_csv import is_aside, records
+from pacewright.files.text_file import decode_spreadsheet
 
 _NUMBER: Final = re.compile(r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)")
 _LONGEST_SHOWN: Final = 40
@@ -39,6 +40,7 @@ class TableRow:
         text = self.cells[column]
         if not text:
             return None
+        text = with_point(text)
         if not _NUMBER.fullmatch(text) or not math.isfinite(float(text)):
             raise ValueComplaint(
                 f"{shown_cell(text)} is not a number", "Write digits, with a point for decimals"
@@ -79,11 +81,11 @@ def read_table(data: bytes, kind: str, columns: Sequence[str], needed: Sequence[
     MissingComplaint
         A column that is needed is missing, or there are no rows.
     """
-    text = decode(data, kind)
+    text, _ = decode_spreadsheet(data, kind)
     names: list[str] | None = None
     rows = []
     for line, raw, cells in records(text, 1, delimiter_of(text)):
-        if raw.lstrip().lstrip('"').startswith("#") or not any(cell.strip() for cell in cells):
+        if is_aside(raw) or not any(cell.strip() for cell in cells):
             continue
         if names is None:
             names = _names(cells, line, columns, needed)
@@ -121,7 +123,7 @@ def delimiter_of(text: str) -> str:
     """Give what parts the cells: comma, semicolon or tab, whichever the line of column names has most of."""
     for line in text.splitlines():
         bare = line.strip().lstrip('"')
-        if bare and not bare.startswith("#"):
+        if bare and not is_aside(bare):
             return max(",;\t", key=line.count)
     return ","
 

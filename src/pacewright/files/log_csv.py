@@ -8,16 +8,20 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Iterator, Sequence
 from typing import Final, Literal
 
 from pacewright.core.log.log_heading import format_heading, parse_heading
 from pacewright.core.log.travel_log import Cells, Page, Row, TravelLog, check_numbers, compose_log, parse_row
-from pacewright.exceptions import Complaint, FormatComplaint
-from pacewright.files.text_file import BOM, decode
+from pacewright.exceptions import Complaint, FormatComplaint, raise_together
+from pacewright.files.text_file import BOM, decode_spreadsheet, encode
 
 COLUMNS: Final = ("azimuth", "count", "notes")
 COLUMN_LINE: Final = ",".join(COLUMNS)
+MOST_COMPLAINTS: Final = 100
+"""Of one file: who has more to mend begins with these."""
+_SEPARATOR: Final = re.compile(r"sep=.?", re.IGNORECASE)
 LONGEST_RECORD: Final = 100_000
 """A row with quotation marks; what is longer is a mark that was never closed."""
 
@@ -35,7 +39,7 @@ def read_log(data: bytes, file: str | None = None) -> TravelLog:
     Raises
     ------
     Complaint
-        What is wrong, with file, line and column, and what to do.
+        What is wrong, with file, line and column, and what to do; `others` holds what else is.
     """
     try:
         return _read(data)
@@ -47,7 +51,13 @@ def write_log(log: TravelLog) -> bytes:
     """Write a travel log; one that was read comes out as it was, but for rows changed since."""
     page = log.page or _fresh_page(log)
     parts = [line if isinstance(line, str) else _row_text(log.rows[line], page) for line in page.lines]
-    return (BOM if page.mark else b"") + "".join(parts).encode("utf-8")
+    return encode("".join(parts), page.encoding, page.mark)
+
+
+def is_aside(raw: str) -> bool:
+    """Tell whether a line is a heading or prose, or the line in which a spreadsheet names its delimiter."""
+    bare = raw.strip().lstrip('"')
+    return bare.startswith("#") or _SEPARATOR.fullmatch(bare.rstrip('"')) is not None
 
 
 def records(text: str, first_line: int, delimiter: str) -> Iterator[tuple[int, str, list[str]]]:
@@ -110,23 +120,32 @@ def _split(raw: str, delimiter: str, line: int) -> list[str]:
 
 
 def _read(data: bytes) -> TravelLog:
-    text = decode(data, "a travel log: heading lines, then azimuth,count,notes")
+    text, encoding = decode_spreadsheet(data, "a travel log: heading lines, then azimuth,count,notes")
     top, heading_texts, delimiter, rest, line = _take_heading(text)
     heading = parse_heading([(at, *_pair(words)) for at, words in heading_texts if ":" in words])
     rows: list[Row] = []
+    wrong: list[Complaint] = []
     lines: list[str | int] = [*top]
     for number, raw, cells in records(rest, line, delimiter):
-        if raw.startswith("#") or not raw.strip():
-            _check_prose(raw, number)
-            lines.append(raw)
-            continue
-        if delimiter == "," and '"' not in raw:
-            _check_decimal_comma(cells, number)
-        lines.append(len(rows))
-        rows.append(parse_row(_three_cells(cells, number, delimiter), heading, number, raw))
+        try:
+            if raw.startswith("#") or not raw.strip():
+                _check_prose(raw, number)
+                lines.append(raw)
+                continue
+            if delimiter == "," and '"' not in raw:
+                _check_decimal_comma(cells, number)
+            rows.append(parse_row(_three_cells(cells, number, delimiter), heading, number, raw))
+            lines.append(len(rows) - 1)
+        except Complaint as complaint:
+            wrong.append(complaint)
+            if len(wrong) > MOST_COMPLAINTS:
+                break
+    raise_together(wrong)
     check_numbers(rows)
     newline = "\r\n" if top[-1].endswith("\r\n") else top[-1][-1] if top[-1][-1] in "\r\n" else "\n"
-    page = Page(delimiter, newline, data.startswith(BOM), tuple(lines))
+    page = Page(
+        delimiter, newline, data.startswith(BOM) or encoding.startswith("utf-16"), tuple(lines), encoding
+    )
     return compose_log(heading, rows, page)
 
 
@@ -139,7 +158,7 @@ def _take_heading(text: str) -> tuple[list[str], list[tuple[int, str]], str, str
         bare = raw.strip().lstrip('"')
         if bare.startswith("#"):
             texts.append((number, heading_text(raw, number)))
-        elif bare:
+        elif bare and not is_aside(raw):
             return top, texts, _delimiter(raw, number), text[used:], number + 1
     raise FormatComplaint(
         "there is only a heading and no rows",

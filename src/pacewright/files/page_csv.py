@@ -40,6 +40,7 @@ def write_page(heading: Iterable[str], rows: Iterable[TypedCells], came: TravelL
     b'# start: Gate\\nazimuth,count,notes\\n# struck 52 | 330 | pond%3A dry\\n9,24,\\n'
     """
     layout = came.page if came is not None and came.page is not None else Page()
+    mark = layout.mark and layout.encoding == "utf-8"
     as_came = {row.cells: row.raw.rstrip("\r\n") for row in (came.rows if came else ()) if row.raw}
     top = [f"# {line}".rstrip() for line in heading]
     lines = [line + layout.newline for line in (*top, layout.delimiter.join(COLUMNS))]
@@ -50,7 +51,7 @@ def write_page(heading: Iterable[str], rows: Iterable[TypedCells], came: TravelL
             lines.append(as_came[cells] + layout.newline)
         else:
             lines.append(format_cells(cells, layout))
-    return (BOM if layout.mark else b"") + "".join(lines).encode("utf-8")
+    return (BOM if mark else b"") + "".join(lines).encode("utf-8")
 
 
 def page_rows(log: TravelLog) -> list[TypedCells]:

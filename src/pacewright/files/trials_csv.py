@@ -8,26 +8,37 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import Final
 
+from pacewright.core.log.written_numbers import with_point
 from pacewright.core.pace.pace_trials import CountUnit, PaceRun, paces_from_steps
 from pacewright.core.pace.walker import Slope
-from pacewright.exceptions import Complaint, FormatComplaint, MissingComplaint, ValueComplaint
+from pacewright.exceptions import (
+    Complaint,
+    FormatComplaint,
+    MissingComplaint,
+    ValueComplaint,
+    raise_together,
+)
 from pacewright.files.csv_table import delimiter_of, shown_cell
-from pacewright.files.log_csv import records
-from pacewright.files.text_file import decode
+from pacewright.files.log_csv import MOST_COMPLAINTS, is_aside, records
+from pacewright.files.text_file import decode_spreadsheet
 
 COLUMNS: Final = ("ground", "slope", "load_kg", "distance_m", "count")
 COLUMN_LINE: Final = ",".join(COLUMNS)
+_KIND: Final = f"pace trials: the line {COLUMN_LINE} and a row a run"
 
-_HEADING: Final = re.compile(r"#\s*count\s*:\s*(?P<unit>.*)", re.IGNORECASE)
+NEEDED: Final = ("distance_m", "count")
+"""What a run cannot do without; a slope left out is level, a ground or a load left out is none."""
+
+_HEADING: Final = re.compile(r"#\s*(?P<key>count|walker)\s*:\s*(?P<value>.*)", re.IGNORECASE)
 _NUMBER: Final = re.compile(r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)")
-_DECIMAL_COMMA: Final = re.compile(r"[+-]?\d+,\d+")
 
 
 def read_trials(data: bytes, file: str | None = None) -> tuple[PaceRun, ...]:
     """Read pace trials.
 
-    The columns may stand in any order. Lines that begin with `#` are a heading or remarks; `# count:
-    steps` says that the counts are steps and not paces.
+    The columns may stand in any order; `ground`, `slope` and `load_kg` may be left out, and a slope left
+    out is level. Lines that begin with `#` are a heading or remarks; `# count: steps` says that the counts
+    are steps and not paces.
 
     Parameters
     ----------
@@ -47,6 +58,17 @@ def read_trials(data: bytes, file: str | None = None) -> tuple[PaceRun, ...]:
         raise complaint.at(file=file) from None
 
 
+def read_trials_walker(data: bytes) -> str:
+    """The name after `# walker:` in pace trials; empty where there is none.
+
+    Raises
+    ------
+    Complaint
+        The file is no text.
+    """
+    return _take_remarks(decode_spreadsheet(data, _KIND)[0])[1]
+
+
 def read_trial_cells(data: bytes) -> tuple[CountUnit, list[tuple[int, dict[str, str]]]]:
     """Give the unit of the counts, and each row's line and cells by the names of their columns.
 
@@ -57,8 +79,8 @@ def read_trial_cells(data: bytes) -> tuple[CountUnit, list[tuple[int, dict[str, 
     Complaint
         The file is not laid out as pace trials.
     """
-    text = decode(data, f"pace trials: the line {COLUMN_LINE} and a row a run")
-    unit, body = _take_remarks(text)
+    text, _ = decode_spreadsheet(data, _KIND)
+    unit, _, body = _take_remarks(text)
     return unit, list(_rows(body, delimiter_of(text)))
 
 
@@ -82,13 +104,20 @@ def _rows(body: str, delimiter: str) -> Iterator[tuple[int, dict[str, str]]]:
 
 
 def _read(data: bytes) -> tuple[PaceRun, ...]:
-    text = decode(data, f"pace trials: the line {COLUMN_LINE} and a row a run")
+    text, _ = decode_spreadsheet(data, _KIND)
     runs: list[PaceRun] = []
-    unit, body = _take_remarks(text)
+    wrong: list[Complaint] = []
+    unit, _, body = _take_remarks(text)
     first: dict[str, PaceRun] = {}
     for number, cells in _rows(body, delimiter_of(text)):
-        runs.append(_run(cells, number, unit))
-        _check_spelling(runs[-1], first)
+        try:
+            runs.append(_run(cells, number, unit))
+            _check_spelling(runs[-1], first)
+        except Complaint as complaint:
+            wrong.append(complaint)
+            if len(wrong) > MOST_COMPLAINTS:
+                break
+    raise_together(wrong)
     if not runs:
         raise MissingComplaint(
             "there is only a heading and no run",
@@ -97,25 +126,28 @@ def _read(data: bytes) -> tuple[PaceRun, ...]:
     return tuple(runs)
 
 
-def _take_remarks(text: str) -> tuple[CountUnit, str]:
-    """Give the unit that the `#` lines state, and the text with those lines left blank.
+def _take_remarks(text: str) -> tuple[CountUnit, str, str]:
+    """The unit and the walker that the `#` lines state, and the text with those lines left blank.
 
     A quotation mark in a remark is prose, so remarks go before cells are parted.
     """
     unit: CountUnit = "paces"
+    walker = ""
     body: list[str] = []
     for number, line in enumerate(io.StringIO(text, newline=""), start=1):
-        if line.lstrip().lstrip('"').startswith("#"):
+        if is_aside(line):
             found = _HEADING.match(line.strip().strip('"'))
-            if found and any(kept.strip(" \t\r\n,;") for kept in body):
+            key = found["key"].lower() if found else ""
+            if key == "count" and any(kept.strip(" \t\r\n,;") for kept in body):
                 raise FormatComplaint(
                     "the unit of the counts stands below the column names", "Move it to the top of the file"
                 ).at(line=number, column="count")
-            unit = _count_unit(found["unit"], number) if found else unit
+            unit = _count_unit(found["value"], number) if found and key == "count" else unit
+            walker = found["value"].strip(' \t,;"') if found and key == "walker" else walker
             body.append("\n")
         else:
             body.append(line)
-    return unit, "".join(body)
+    return unit, walker, "".join(body)
 
 
 def _count_unit(text: str, number: int) -> CountUnit:
@@ -142,11 +174,11 @@ def _columns(cells: Sequence[str], number: int) -> list[str]:
             ).at(line=number)
         if names.count(name) > 1:
             raise FormatComplaint(f"the column {name} is there twice", "Keep one of them").at(line=number)
-    missing = [name for name in COLUMNS if name not in names]
+    missing = [name for name in NEEDED if name not in names]
     if missing:
         raise MissingComplaint(
             f"the column {missing[0]} is missing",
-            f"Write the line {COLUMN_LINE}; ground and load_kg may be left empty in a row",
+            f"Write the line {COLUMN_LINE}; ground, slope and load_kg may be left out",
         ).at(line=number)
     return names
 
@@ -163,7 +195,7 @@ def _by_column(cells: Sequence[str], columns: Sequence[str], number: int) -> dic
             f"this row has {have}, not {len(columns)}",
             f"Write {','.join(columns)}; an empty value keeps its comma",
         ).at(line=number)
-    return dict(zip(columns, (cell.strip() for cell in cells), strict=False))
+    return dict.fromkeys(COLUMNS, "") | dict(zip(columns, (cell.strip() for cell in cells), strict=False))
 
 
 def _run(row: dict[str, str], number: int, unit: CountUnit) -> PaceRun:
@@ -186,27 +218,23 @@ def _slope(text: str, number: int) -> Slope | float:
     word = text.casefold()
     if word == "up":
         return "up"
-    if word == "level":
+    if word in ("level", ""):
         return "level"
     if word == "down":
         return "down"
-    bare = word.removesuffix("%").strip()
+    bare = with_point(word.removesuffix("%").strip())
     if _NUMBER.fullmatch(bare):
         return float(bare)
-    shown = shown_cell(text) if text else "nothing"
     raise ValueComplaint(
-        f"{shown} is not a slope",
+        f"{shown_cell(text)} is not a slope",
         "Write up, level or down in the direction walked, or the slope in per cent such as 12 or -8",
     ).at(line=number, column="slope")
 
 
 def _number(text: str, column: str, number: int) -> float:
-    if _NUMBER.fullmatch(text):
-        return float(text)
-    if _DECIMAL_COMMA.fullmatch(text):
-        raise ValueComplaint(
-            f"{shown_cell(text)} has a decimal comma", f"Write it with a point, {text.replace(',', '.')}"
-        ).at(line=number, column=column)
+    bare = with_point(text)
+    if _NUMBER.fullmatch(bare):
+        return float(bare)
     shown = shown_cell(text) if text else "an empty value"
     raise ValueComplaint(f"{shown} is not a number", "Write digits, with a point for decimals").at(
         line=number, column=column

@@ -6,8 +6,8 @@ from typing import Final
 
 from pacewright.answers.locate import LocateAnswer
 from pacewright.core.compass import format_azimuth
-from pacewright.core.log.remarks import format_remark
 from pacewright.core.log.travel_log import Leg, TravelLog
+from pacewright.core.log.written_remarks import format_remark
 from pacewright.ground.grid_text import format_place
 from pacewright.ground.locate.advice import Advice
 from pacewright.ground.locate.fitting import RemarkFit

@@ -31,8 +31,8 @@ _WORTH_NAMING_BELOW: Final = 0.3
 """The farthest of ordinary runs is named where chance alone puts one so far less often than this."""
 
 
-def say_pace_table(table: PaceTable, ordinary: TrialClass) -> list[str]:
-    """Say what the trials make of a walker: the ordinary count first, then what to look at.
+def say_pace_table(table: PaceTable, ordinary: TrialClass, drop: str = "") -> list[str]:
+    """What the trials make of a walker: what leaving runs out would change, the ordinary count, the rest.
 
     Parameters
     ----------
@@ -40,11 +40,14 @@ def say_pace_table(table: PaceTable, ordinary: TrialClass) -> list[str]:
         The fitted trials.
     ordinary
         The class to count as ordinary.
+    drop
+        How a run is left out, its line to follow, such as `--without`.
     """
     return [
+        *[_say_one_outlying(one, drop) for one in table.outlying],
         _say_ordinary(ordinary),
         _say_scatter(table),
-        *_say_outlying(table),
+        *([_say_farthest(table.farthest)] if table.farthest else []),
         *[_say_borrowed(one) for one in table.classes if one.borrowed],
         *_say_unlike(table),
         *_say_steps(table),
@@ -54,9 +57,13 @@ def say_pace_table(table: PaceTable, ordinary: TrialClass) -> list[str]:
 
 
 def say_calibration(
-    table: PaceTable, ordinary: TrialClass, target_pct: float, left_out: Sequence[PaceRun] = ()
+    table: PaceTable,
+    ordinary: TrialClass,
+    target_pct: float,
+    left_out: Sequence[PaceRun] = (),
+    drop: str = "",
 ) -> list[str]:
-    """Say all that pace trials tell: what was left out, the ordinary count, how many runs more, the rest.
+    """All that pace trials tell: what is or may be left out, the ordinary count, how many runs more, the rest.
 
     Parameters
     ----------
@@ -66,10 +73,13 @@ def say_calibration(
         The per cent to which more runs should pin the count.
     left_out
         Runs that the walker took out before.
+    drop
+        As in `say_pace_table`.
     """
-    first, *rest = say_pace_table(table, ordinary)
+    said = say_pace_table(table, ordinary, drop)
+    first = len(table.outlying) + 1
     told = [say_left_out(left_out)] if left_out else []
-    return [*told, first, say_runs_more(ordinary, target_pct), *rest]
+    return [*told, *said[:first], say_runs_more(ordinary, target_pct), *said[first:]]
 
 
 def say_two_means(one: TrialClass) -> str:
@@ -180,21 +190,16 @@ def _say_borrowed(one: TrialClass) -> str:
     )
 
 
-def _say_outlying(table: PaceTable) -> list[str]:
-    if table.outlying:
-        return [_say_one_outlying(one) for one in table.outlying]
-    return [_say_farthest(table.farthest)] if table.farthest else []
-
-
-def _say_one_outlying(one: OutlyingRun) -> str:
-    guess = f"{SLIPS[one.slip][0].upper()}{SLIPS[one.slip][1:]} would explain it. " if one.slip else ""
+def _say_one_outlying(one: OutlyingRun, drop: str) -> str:
+    guess = f" {SLIPS[one.slip][0].upper()}{SLIPS[one.slip][1:]} would explain it." if one.slip else ""
     against = "the other run makes" if one.one_of_two else "the others make"
-    which = "One of the two is off; nothing tells which. " if one.one_of_two else ""
+    which = " One of the two is off; nothing tells which." if one.one_of_two else ""
+    how = f" ({drop} {one.run.line})" if drop and one.run.line is not None else ""
     return (
-        f"{_named(one.run)} ({one.label}): {_counted(one.run)}, {one.run.per_100_m:.1f} to 100 m where "
-        f"{against} {one.others_per_100_m:.1f}: a miscount? {guess}{which}It is kept: with it "
-        f"the class stands at {one.per_100_m:.1f} and the scatter at {one.run_sd_pct:.1f} %, without it at "
-        f"{one.per_100_m_without:.1f} and {one.run_sd_pct_without:.1f} %."
+        f"Without {_named(one.run).lower()}{how} {one.label} is {one.per_100_m_without:.1f} paces to 100 m, "
+        f"with it {one.per_100_m:.1f}: {_counted(one.run)}, {one.run.per_100_m:.1f} to 100 m, where {against} "
+        f"{one.others_per_100_m:.1f}. A miscount?{guess}{which} It is kept until you leave it out; the scatter "
+        f"from run to run is {one.run_sd_pct:.1f} % with it, {one.run_sd_pct_without:.1f} % without."
     )
 
 

@@ -24,11 +24,10 @@ from pacewright.core.log.remarks import (
     Steepness,
     Time,
     Was,
-    back_reading,
-    format_remark,
     parse_remarks,
     prose,
 )
+from pacewright.core.log.written_remarks import back_reading, format_remark
 from pacewright.exceptions import FormatComplaint, ValueComplaint
 
 moderate = settings(max_examples=100, deadline=None)
@@ -120,23 +119,17 @@ def test_other_brackets_are_prose(text):
         "box up 40",
         "box right -4",
         "box right 4 m",
-        "est 15",
-        "est about",
-        "up 3",
         "cross road",
         "on hill",
         "faces",
         "alt",
         "alt 5 km",
         "time",
-        "time 2 pm",
         "was",
         "nearly there",
         "back",
         "box right nan",
-        "est nan%",
         "alt nan m",
-        "time 1432",
     ],
 )
 def test_an_unknown_bracket_is_refused_and_the_known_ones_named(inside):
@@ -145,6 +138,48 @@ def test_an_unknown_bracket_is_refused_and_the_known_ones_named(inside):
     assert str(raised.value) == (
         f"[{inside}] is not a remark of a travel log. The known ones are {KNOWN_REMARKS}."
     )
+
+
+@pytest.mark.parametrize(
+    ("inside", "meant"),
+    [
+        ("est 15", "est 15%"),
+        ("est +-15 %", "est 15%"),
+        ("estimated 15", "est 15%"),
+        ("guess", "est"),
+        ("boxed right 40", "box right 40"),
+        ("box 40 R", "box right 40"),
+        ("detour left 40 paces", "box left 40"),
+        ("backsight 126", "back 126"),
+        ("back azimuth 126", "back 126"),
+        ("reverse bearing 126", "back 126"),
+        ("bearing to Fire tower", "see Fire tower"),
+        ("sighting: Fire tower", "see Fire tower"),
+        ("Uphill", "up"),
+        ("descending", "down"),
+        ("crossed stream", "cross stream"),
+        ("ford", "cross stream"),
+        ("ridge", "on ridge"),
+        ("steep 20", "slope 20%"),
+        ("altitude 512 metres", "alt 512 m"),
+        ("time 1432", "time 14:32"),
+        ("time 2 pm", "time 14:00"),
+        ("terrain brush", "ground brush"),
+        ("bakc 126", "back 126"),
+    ],
+)
+def test_a_remark_in_other_words_is_answered_with_the_one_meant(inside, meant):
+    with pytest.raises(FormatComplaint) as raised:
+        parse_remarks(f"[{inside}]")
+    assert str(raised.value) == (
+        f"[{inside}] is not a remark of a travel log. Write [{meant}] if that is meant."
+    )
+    assert parse_remarks(f"[{meant}]")
+
+
+def test_metres_are_not_taken_for_paces_where_a_remark_is_suggested():
+    with pytest.raises(FormatComplaint, match="The known ones are"):
+        parse_remarks("[box right 4 m]")
 
 
 def test_a_very_long_unknown_bracket_is_shown_in_part():

@@ -13,7 +13,7 @@ import numpy as np
 
 from pacewright.core.compass import FULL_CIRCLE, AzimuthReference, AzimuthUnit
 from pacewright.core.plausible import plain_digits
-from pacewright.exceptions import FormatComplaint, ValueComplaint
+from pacewright.exceptions import Complaint, FormatComplaint, ValueComplaint, raise_together
 
 CountUnit = Literal["paces", "steps", "metres"]
 
@@ -81,20 +81,26 @@ def parse_heading(lines: list[tuple[int, str, str]]) -> Heading:
         A value is none for its key.
     """
     heading, seen = Heading(), set()
+    wrong: list[Complaint] = []
     for line, key, value in lines:
         word = key.strip().lower()
         if word not in HEADING_KEYS:
-            raise FormatComplaint(
+            unknown = FormatComplaint(
                 f"{key.strip()[:40]} is not a heading of a travel log",
                 f"The known ones are {', '.join(HEADING_KEYS)}; a heading without a colon is prose",
-            ).at(line=line)
+            )
+            wrong.append(unknown.at(line=line))
+            continue
         if word in seen and word != "known":
-            raise FormatComplaint(f"the heading {word} stands twice", "Keep one of them").at(line=line)
+            twice = FormatComplaint(f"the heading {word} stands twice", "Keep one of them")
+            wrong.append(twice.at(line=line))
+            continue
         seen.add(word)
         try:
             heading = _SETTERS[word](heading, " ".join(value.split()))
         except (FormatComplaint, ValueComplaint) as complaint:
-            raise complaint.at(line=line, column=f"heading {word}") from None
+            wrong.append(complaint.at(line=line, column=f"heading {word}"))
+    raise_together(wrong)
     assumed = [f"{key}: {text}" for key, text in _ASSUMED.items() if key not in seen]
     return replace(heading, assumed=tuple(assumed))
 

@@ -36,6 +36,19 @@ def find_questions(log: TravelLog) -> tuple[str, ...]:
         The log; lines are named where it was read from a file.
     """
     # Degrees taken as mils seem not turned round, all of them: the unit is asked about first.
+    return *_say_old_letters(log), *_of_readings(log)
+
+
+def _say_old_letters(log: TravelLog) -> Iterator[str]:
+    of = {"cp1252": "Windows", "mac_roman": "the Mac"}.get(log.page.encoding if log.page else "")
+    if of:
+        yield (
+            f"Does a name look wrong? The file is not UTF-8 and was read with the letters of {of}. If so, "
+            "save it as CSV in UTF-8."
+        )
+
+
+def _of_readings(log: TravelLog) -> tuple[str, ...]:
     return tuple(_say_degrees_for_mils(log)) or tuple(_say_not_turned(log))
 
 

@@ -1,4 +1,4 @@
-"""The bracketed remarks: what each means, to and from text.
+"""The bracketed remarks: what each means, read from text.
 
 Remarks stand in square brackets in the notes of a row; all else in the notes is prose.
 """
@@ -10,10 +10,11 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from pacewright.core.compass import AzimuthUnit, format_azimuth, parse_azimuth
+from pacewright.core.compass import AzimuthUnit, parse_azimuth
+from pacewright.core.log.meant_remarks import find_meant
 from pacewright.core.pace.scatter import DEFAULT_ESTIMATE_SD_PCT
 from pacewright.core.pace.walker import Slope
-from pacewright.exceptions import FormatComplaint, ValueComplaint
+from pacewright.exceptions import Complaint, FormatComplaint, ValueComplaint, raise_together
 
 Side = Literal["right", "left"]
 Lie = Literal["ridge", "valley", "slope", "stream"]
@@ -194,8 +195,13 @@ def parse_remarks(notes: str, unit: AzimuthUnit = "degrees") -> tuple[Remark, ..
     if "[" not in notes:
         return ()
     found = []
+    wrong: list[Complaint] = []
     for match in _BRACKET.finditer(notes):
-        found.append(_parse_one(match[1], unit))
+        try:
+            found.append(_parse_one(match[1], unit))
+        except Complaint as complaint:
+            wrong.append(complaint)
+    raise_together(wrong)
     if "[" in _BRACKET.sub("", notes):
         raise FormatComplaint(
             "a square bracket in the notes is not closed",
@@ -214,16 +220,38 @@ def prose(notes: str) -> str:
 
 
 def _parse_one(inside: str, unit: AzimuthUnit) -> Remark:
+    refused = None
+    try:
+        remark = _understood(inside, unit)
+        if remark is not None:
+            return remark
+    except ValueComplaint as complaint:
+        # `[back azimuth 126]` begins as a remark does, and goes on in other words.
+        if not inside.lower().startswith(("back", "faces")):
+            raise
+        refused = complaint
+    shown = inside if len(inside) <= 40 else inside[:37] + "..."
+    unknown = FormatComplaint(
+        f"[{shown}] is not a remark of a travel log", f"The known ones are {KNOWN_REMARKS}"
+    )
+    meant = find_meant(inside, lambda text: _is_remark(text, unit))
+    if meant:
+        raise FormatComplaint(unknown.what, f"Write [{meant}] if that is meant")
+    raise refused or unknown
+
+
+def _understood(inside: str, unit: AzimuthUnit) -> Remark | None:
     words = inside.split(None, 1)
     word, rest = (words[0].lower(), words[1].strip() if len(words) > 1 else "") if words else ("", "")
     reader = _READERS.get(word)
-    remark = reader(rest, unit) if reader else None
-    if remark is None:
-        shown = inside if len(inside) <= 40 else inside[:37] + "..."
-        raise FormatComplaint(
-            f"[{shown}] is not a remark of a travel log", f"The known ones are {KNOWN_REMARKS}"
-        )
-    return remark
+    return reader(rest, unit) if reader else None
+
+
+def _is_remark(inside: str, unit: AzimuthUnit) -> bool:
+    try:
+        return _understood(inside, unit) is not None
+    except Complaint:
+        return False
 
 
 def _named(make: Callable[[str], Remark]) -> Callable[[str, AzimuthUnit], Remark | None]:
@@ -345,56 +373,3 @@ _READERS: Final[dict[str, Callable[[str, AzimuthUnit], Remark | None]]] = {
     "time": _time,
     "was": _was,
 }
-
-
-def format_remark(remark: Remark, unit: AzimuthUnit = "degrees") -> str:
-    """Write a remark as it stands in the notes; `parse_remarks` reads it back as the same remark.
-
-    >>> format_remark(Box("left", 40.0, "40")), format_remark(At("Split oak")), format_remark(Estimated(20.0))
-    ('[box left 40]', '[at Split oak]', '[est]')
-    """
-    return f"[{_inside(remark)}]"
-
-
-def _inside(remark: Remark) -> str:
-    match remark:
-        case At(name):
-            return f"at {name}"
-        case See(name):
-            return f"see {name}"
-        case BackReading(text=text):
-            return f"back {text}"
-        case Box(side, _, text):
-            return f"box {side} {text}"
-        case Estimated(text=text):
-            return "est" if text is None else f"est {text}%"
-        case Ground(name):
-            return f"ground {name}"
-        case LegSlope(slope):
-            return slope
-        case CrossStream():
-            return "cross stream"
-        case NoStream():
-            return "no stream"
-        case StationOn(feature):
-            return f"in {feature}" if feature == "valley" else f"on {feature}"
-        case Faces(text=text):
-            return f"faces {text}"
-        case Flat():
-            return "flat"
-        case Steepness(text=text):
-            return f"slope {text}"
-        case Altitude(text=text):
-            return f"alt {text}"
-        case Time(text=text):
-            return f"time {text}"
-        case Was(column, text):
-            if column == "at":
-                return f"was at {text}"
-            return f"was {text}" if column in ("azimuth", "see") else f"was {text} {column}"
-
-
-def back_reading(azimuth_deg: float, unit: AzimuthUnit) -> BackReading:
-    """Give the remark for a reading backward along a leg, written to the whole unit."""
-    text = format_azimuth(azimuth_deg, unit)
-    return BackReading(parse_azimuth(text, unit), text)

@@ -7,7 +7,7 @@ station k is where leg k ends.
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from typing import Final, TypeVar
 
@@ -32,7 +32,7 @@ from pacewright.core.log.remarks import (
 )
 from pacewright.core.log.written_numbers import check_decimal_marks, read_azimuth, read_count
 from pacewright.core.pace.walker import Slope
-from pacewright.exceptions import Complaint, FormatComplaint, MissingComplaint
+from pacewright.exceptions import Complaint, FormatComplaint, MissingComplaint, raise_together
 
 MOST_NAMES: Final = 12
 _LEG_ONLY: Final = (At, BackReading, Box, Estimated, Ground, LegSlope, CrossStream, NoStream)
@@ -126,8 +126,8 @@ class Page:
 
     Attributes
     ----------
-    delimiter, newline, mark
-        What parts cells and rows, and whether a byte order mark stood in front.
+    delimiter, newline, mark, encoding
+        What parts cells and rows, whether a byte order mark stood in front, and how letters were written.
     lines
         The page from top to bottom: a text for a line that is no row (heading, column line, blank),
         a number for the row of that place in `TravelLog.rows`.
@@ -137,6 +137,7 @@ class Page:
     newline: str = "\n"
     mark: bool = False
     lines: tuple[str | int, ...] = ()
+    encoding: str = "utf-8"
 
 
 @dataclass(frozen=True, slots=True)
@@ -264,17 +265,18 @@ def parse_row(cells: Cells, heading: Heading, line: int | None = None, raw: str 
 
 def _parse_row(cells: Cells, heading: Heading, line: int | None, raw: str | None) -> Row:
     azimuth, count = cells.azimuth.strip(), cells.count.strip()
-    try:
-        remarks = parse_remarks(cells.notes, heading.azimuth_unit)
-    except Complaint as complaint:
-        raise complaint.at(column="notes") from None
-    see = _check_remarks(remarks) if remarks else None
-    if see is not None:
+    wrong: list[Complaint] = []
+    remarks = _gathered(wrong, lambda: parse_remarks(cells.notes, heading.azimuth_unit), "notes") or ()
+    see = _gathered(wrong, lambda: _check_remarks(remarks)) if remarks else None
+    if see is not None and not wrong:
         return _sighting(see, heading, _Row(cells, remarks, line, raw))
     if azimuth and count:
-        azimuth_deg = read_azimuth(azimuth, heading.azimuth_unit)
-        paced = read_count(count, heading.count_unit)
+        azimuth_deg = _gathered(wrong, lambda: read_azimuth(azimuth, heading.azimuth_unit))
+        paced = _gathered(wrong, lambda: read_count(count, heading.count_unit))
+        raise_together(wrong)
+        assert azimuth_deg is not None and paced is not None
         return Leg(cells, remarks, line, raw, azimuth_deg=azimuth_deg, count=paced)
+    raise_together(wrong)
     if azimuth:
         read_azimuth(azimuth, heading.azimuth_unit)
         raise FormatComplaint(
@@ -293,6 +295,14 @@ def _parse_row(cells: Cells, heading: Heading, line: int | None, raw: str | None
                 "Write the remark in the row of its leg",
             ).at(column="notes")
     return Note(cells, remarks, line, raw)
+
+
+def _gathered(wrong: list[Complaint], read: Callable[[], R], column: str | None = None) -> R | None:
+    try:
+        return read()
+    except Complaint as complaint:
+        wrong.append(complaint.at(column=column))
+        return None
 
 
 def _sighting(see: See, heading: Heading, row: _Row) -> Sighting:
@@ -364,6 +374,7 @@ def _name_in(row: Row) -> str | None:
 
 def _check_names(log: TravelLog) -> None:
     spelled: dict[str, str] = {}
+    wrong: list[Complaint] = []
     named: list[tuple[int | None, str | None]] = [(None, log.heading.start)] if log.heading.start else []
     named += [(None, point.name) for point in log.heading.known]
     named += [(row.line, _name_in(row)) for row in log.rows if row.remarks]
@@ -373,6 +384,8 @@ def _check_names(log: TravelLog) -> None:
         # One name in two spellings would be two places, and a walk that comes back would not close.
         first = spelled.setdefault(unicodedata.normalize("NFKC", name).casefold(), name)
         if first != name:
-            raise FormatComplaint(
+            clash = FormatComplaint(
                 f"{name} was written {first} before", "Write it the same way, or choose another name"
-            ).at(line=line, column="notes")
+            )
+            wrong.append(clash.at(line=line, column="notes"))
+    raise_together(wrong)

@@ -9,10 +9,10 @@ from typing import Final
 from pacewright.core.compass import AzimuthUnit, parse_azimuth
 from pacewright.core.log.log_heading import CountUnit
 from pacewright.core.plausible import COUNT
-from pacewright.exceptions import Complaint, FormatComplaint, ValueComplaint
+from pacewright.exceptions import Complaint, FormatComplaint, ValueComplaint, raise_together
 
 _COUNT: Final = re.compile(r"\d+(?:\.\d*)?|\.\d+")
-_DECIMAL_COMMA: Final = re.compile(r"(\d+),(\d{1,2})")
+_DECIMAL_COMMA: Final = re.compile(r"([+-]?\d+),(\d{1,2})")
 _THREE_AFTER_POINT: Final = re.compile(r"(\d{1,3})\.(\d{3})")
 _OWN_UNIT: Final = re.compile(
     r"[\d.,]+\s*(°|deg\w*|mils?|gon|m|km|metres?|meters?|paces?|steps?|ft|feet|yd|yards?)\.?", re.IGNORECASE
@@ -31,7 +31,7 @@ def read_azimuth(text: str, unit: AzimuthUnit) -> float:
         It is none in that unit; the column is named.
     """
     try:
-        return parse_azimuth(_decimal(text), unit)
+        return parse_azimuth(with_point(text), unit)
     except Complaint as complaint:
         own = _OWN_UNIT.fullmatch(text)
         said = _mixed_unit(text, own[1], f"its azimuths in {unit}") if own else complaint
@@ -46,7 +46,7 @@ def read_count(text: str, unit: CountUnit) -> float:
     ValueComplaint
         It is none; the column is named.
     """
-    bare = _decimal(text)
+    bare = with_point(text)
     if _COUNT.fullmatch(bare):
         count = float(bare)
         if COUNT.holds(count):
@@ -70,18 +70,25 @@ def check_decimal_marks(numbers: Sequence[Written]) -> None:
     """
     if not any(_DECIMAL_COMMA.fullmatch(text) for _, _, text in numbers):
         return
+    wrong: list[Complaint] = []
     for line, column, text in numbers:
         match = _THREE_AFTER_POINT.fullmatch(text)
         if match is not None:
-            raise FormatComplaint(
+            unclear = FormatComplaint(
                 f"{text} is unclear: other numbers of this log have a decimal comma, so the point may part "
                 "thousands or decimals",
                 f"Write {match[1]}{match[2]}, or the decimals with a comma",
-            ).at(line=line, column=column)
+            )
+            wrong.append(unclear.at(line=line, column=column))
+    raise_together(wrong)
 
 
-def _decimal(text: str) -> str:
-    # A spreadsheet's decimal comma; three digits after it could be thousands and are not guessed.
+def with_point(text: str) -> str:
+    """The number with its decimal comma made a point; three digits after a comma may be thousands and stay.
+
+    >>> with_point("62,5"), with_point("1,200")
+    ('62.5', '1,200')
+    """
     match = _DECIMAL_COMMA.fullmatch(text)
     return f"{match[1]}.{match[2]}" if match else text
 

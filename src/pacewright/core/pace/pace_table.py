@@ -41,7 +41,7 @@ class TrialClass:
     sd_pct
         Standard error of `per_100_m` in per cent.
     low, high
-        The interval of `per_100_m`.
+        The interval of `per_100_m`; where runs are pointed at, it holds the count with them and without.
     borrowed
         True where it has one or two runs and leans on the rest of the table.
     own_share

@@ -64,7 +64,8 @@ def fit_pace_table(runs: Sequence[PaceRun], *, probability: float = DEFAULT_PROB
         pair = [i for i, g in enumerate(group) if g == group[at]]
         if len(pair) == 2:
             chances.update(dict.fromkeys(pair, chances[at]))
-    return replace(table, outlying=_outlying(table, chances, probability))
+    without = _fit([run for i, run in enumerate(runs) if i not in chances], probability)
+    return replace(table, classes=_spared(table, without), outlying=_outlying(table, chances, without))
 
 
 def _fit(runs: Sequence[PaceRun], probability: float) -> PaceTable:
@@ -188,9 +189,32 @@ def _rounding(run: PaceRun) -> float:
     return step / written / math.sqrt(12)
 
 
-def _outlying(table: PaceTable, chances: dict[int, float], probability: float) -> tuple[OutlyingRun, ...]:
-    kept = [r for i, r in enumerate(table.runs) if i not in chances]
-    without = _fit(kept, probability)
+def _spared(table: PaceTable, without: PaceTable) -> tuple[TrialClass, ...]:
+    """The classes with intervals that hold the count with the runs pointed at and without them.
+
+    Around either the scatter is that of the other runs: one slip says nothing of how far honest counts
+    lie apart, and would widen every interval until it says nothing at all.
+    """
+    left = {one.key: one for one in without.classes}
+    others = without.classes[0]
+    spared = []
+    for one in table.classes:
+        half = student_quantile((1 + one.probability) / 2, others.freedom) * others.scatter_pct / 100
+        half *= one.sd_pct / one.scatter_pct
+        rest = left.get(one.key)
+        spared.append(
+            replace(
+                one,
+                low=min(one.per_100_m * max(0.0, 1 - half), rest.low if rest else math.inf),
+                high=max(one.per_100_m * (1 + half), rest.high if rest else 0.0),
+                scatter_pct=others.scatter_pct,
+                freedom=others.freedom,
+            )
+        )
+    return tuple(spared)
+
+
+def _outlying(table: PaceTable, chances: dict[int, float], without: PaceTable) -> tuple[OutlyingRun, ...]:
     all_in = {c.key: c for c in table.classes}
     left = {c.key: c for c in without.classes}
     found = []

@@ -30,11 +30,10 @@ from pacewright.core.log.remarks import (
     Remark,
     StationOn,
     Steepness,
-    back_reading,
-    format_remark,
     prose,
 )
 from pacewright.core.log.travel_log import Cells, Leg, Note, Row, Sighting, TravelLog, compose_log, parse_row
+from pacewright.core.log.written_remarks import back_reading, format_remark
 from pacewright.core.pace.tally import whole_count
 from pacewright.core.pace.walker import Walker
 from pacewright.core.way.frames import class_ratio, walker_frame
