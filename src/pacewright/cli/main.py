@@ -18,6 +18,7 @@ from pacewright.exceptions import Complaint
 from pacewright.files.disk import watch_inputs
 
 COMMANDS: Final[dict[str, tuple[str, str]]] = {
+    "log": ("log", "Print how a travel log is written, every remark of it; begin one."),
     "reckon": ("reckon", "Say where every station of a travel log lies, and how sure that is."),
     "back": ("back", "Say the way back: azimuth, count, what to do at the end, leg by leg if asked."),
     "adjust": ("adjust", "Spread what a log does not close by; learn the walker's figures from it."),
