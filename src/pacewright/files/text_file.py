@@ -86,7 +86,7 @@ def decode_spreadsheet(data: bytes, kind: str) -> tuple[str, str]:
             or _TWO_BYTES.search(data)
         ):
             raise
-        readings = [(text, name) for name in _OLD if (text := _old_text(data, name)) is not None]
+        readings = [(old, name) for name in _OLD if (old := _old_text(data, name)) is not None]
         if mark in _UTF16 or not readings:
             raise
     text, name = max(readings, key=lambda one: len(_LIKELY.findall(one[0])))
