@@ -280,3 +280,25 @@ def test_debriefs_to_cut_and_the_class_table_are_printed(field, handed, tmp_path
         assert name.split()[1] in words(table)
     refused = run("course", "grade", field, handed, "--debriefs", tmp_path / "d.txt")
     assert (refused.code, "End the file name in .pdf" in refused.err) == (2, True)
+
+
+def test_a_paper_drill_is_shown_printed_and_keyed(tmp_path):
+    said = run(
+        "course", "drill", "slip", "--level", 2, "--out", tmp_path / "w.pdf", "--key", tmp_path / "k.pdf"
+    )
+    assert said.code == 0, said.err
+    assert "One row holds a slip" in said.out
+    keys = run("course", "drill", "slip", "--level", 2, "--json").json
+    leg = keys["problems"][0]["answers"][0]
+    assert (leg["asks"], leg["within"]) == ("leg", 0.0)
+    assert "For the instructor alone." in words((tmp_path / "k.pdf").read_bytes())
+    assert "For the instructor" not in words((tmp_path / "w.pdf").read_bytes())
+    assert run("course", "drill", "slip", "--level", 2, "--json").json == keys
+    assert run("course", "drill", "aim-off", "--problems", 3, "--json").json["problems"][2]["answers"]
+
+
+def test_every_paper_drill_has_its_command():
+    from pacewright.cli.course_drill import KINDS
+    from pacewright.course.drills.problem import PAPER_DRILLS
+
+    assert KINDS == PAPER_DRILLS

@@ -26,7 +26,7 @@ class _CourseCommands(click.Group):
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         """Give the names in the order of the lesson."""
-        return ["set", "key", "sheet", "grade"]
+        return ["set", "key", "sheet", "grade", "drill"]
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         """Give one part."""
@@ -34,6 +34,10 @@ class _CourseCommands(click.Group):
             from pacewright.cli.course_grade import command as grade_command
 
             return grade_command
+        if cmd_name == "drill":
+            from pacewright.cli.course_drill import command as drill_command
+
+            return drill_command
         return super().get_command(ctx, cmd_name)
 
 

@@ -7,6 +7,7 @@ from django.urls import path
 from pacewright.desk import (
     views_class,
     views_course,
+    views_drills,
     views_exercise,
     views_group,
     views_learner,
@@ -40,6 +41,8 @@ urlpatterns = [
     path(f"{_EXERCISE}/marks", views_marks.marks, name="marks"),
     path(f"{_EXERCISE}/marks/<str:kind>/sheet", views_marks.marks_sheet, name="marks_sheet"),
     path(f"{_EXERCISE}/board", views_class.board, name="board"),
+    path("drills", views_drills.drills, name="drills"),
+    path("drills/sheet", views_drills.drill_sheet, name="drill_sheet"),
     path("class/groups/new", views_group.group_new, name="group_new"),
     path(_GROUP, views_group.group, name="group"),
     path(f"{_GROUP}/change", views_group.group_change, name="group_change"),

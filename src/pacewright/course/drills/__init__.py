@@ -1,0 +1,1 @@
+"""Paper drills for the table: problems with their answers, seeded and by level."""
