@@ -12,7 +12,6 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from pacewright.course.drills.making import Worksheet, make_worksheet
 from pacewright.course.drills.problem import LEVELS, PAPER_DRILLS, Answer, Problem, read_answer
-from pacewright.desk.class_entries import said
 from pacewright.desk.file_names import handed_out
 from pacewright.exceptions import Complaint
 from pacewright.wording.paper_drills import (
@@ -123,5 +122,5 @@ def _marked(answer: Answer, text: str) -> tuple[str, bool]:
         # What is chosen stands in words.
         value = read_answer(replace(answer, choices=say_choices(answer)), text)
     except Complaint as complaint:
-        return said(complaint), False
+        return complaint.sentence, False
     return ("", False) if value is None else (say_marked(answer, value), answer.is_right(value))
