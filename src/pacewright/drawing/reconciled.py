@@ -32,6 +32,8 @@ def draw_findings(
     islands: Sequence[Island] = (),
     caption: tuple[str, ...] = (),
     page_mm: tuple[float, float] = PAGE_MM,
+    *,
+    on_sheet: bool = False,
 ) -> str:
     """Draw a log as written, its largest misclosure as an arrow, and the likeliest suspects as other figures.
 
@@ -47,6 +49,8 @@ def draw_findings(
         Sentences under the drawing.
     page_mm
         Width and height of the drawing without its key and its caption.
+    on_sheet
+        Whether it stands on a printed sheet, as `draw_walk_map` takes it.
     """
     posterior = findings.posterior
     reckoning = as_written(findings)
@@ -60,6 +64,7 @@ def draw_findings(
             regions=_island_regions(islands) if doubted and len(islands) > 1 else (),
         ),
         page_mm,
+        on_sheet=on_sheet,
     )
 
 
@@ -69,6 +74,8 @@ def draw_adjusted(
     probability: float = DEFAULT_PROBABILITY,
     caption: tuple[str, ...] = (),
     page_mm: tuple[float, float] = PAGE_MM,
+    *,
+    on_sheet: bool = False,
 ) -> str:
     """Draw a log as adjusted, and as walked in thin broken lines behind it.
 
@@ -79,7 +86,7 @@ def draw_adjusted(
     after = replace(before, place=adjustment.place)
     walked = FigureAlternative(before.place.tolist(), 1.0, "as walked")
     figure: WalkFigure = walk_of(log, after, regions=regions, caption=caption)
-    return draw_walk_map(replace(figure, alternatives=(walked,)), page_mm)
+    return draw_walk_map(replace(figure, alternatives=(walked,)), page_mm, on_sheet=on_sheet)
 
 
 def _adjusted_regions(adjustment: Adjustment, probability: float) -> tuple[Region, ...]:

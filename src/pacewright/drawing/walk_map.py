@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from itertools import pairwise
-from typing import Final
+from typing import Any, Final
 
 from pacewright.core.compass import unit_vectors
 from pacewright.drawing import svg, symbols
@@ -57,9 +57,13 @@ _NUMBER_SHARE: Final = 0.87
 _SHARES: Final = (0.5, 0.35, 0.65, 0.2, 0.8)
 """Where along a line its label may stand, the best first."""
 _MARGIN_MM: Final = 12.0
+_SHEET_KEY_MM: Final = 3.7
+"""Made smaller with the drawing, it is still 8 pt."""
 
 
-def draw_walk_map(figure: WalkFigure, page_mm: tuple[float, float] = (180.0, 180.0)) -> str:
+def draw_walk_map(
+    figure: WalkFigure, page_mm: tuple[float, float] = (180.0, 180.0), *, on_sheet: bool = False
+) -> str:
     """Draw a walk to scale, north up, all of it inside a frame.
 
     Parameters
@@ -68,6 +72,9 @@ def draw_walk_map(figure: WalkFigure, page_mm: tuple[float, float] = (180.0, 180
         What to draw.
     page_mm
         Width and height of the page without the key and the caption, which are added below.
+    on_sheet
+        Whether it stands on a printed sheet, whose heading has the title: its key is then as small as
+        the words about it.
 
     Returns
     -------
@@ -84,7 +91,7 @@ def draw_walk_map(figure: WalkFigure, page_mm: tuple[float, float] = (180.0, 180
         too small to draw on.
     """
     stations = stations_by_index(figure)
-    title, title_mm = draw_title(figure.title, page_mm[0])
+    title, title_mm = draw_title("" if on_sheet else figure.title, page_mm[0])
     fit = fit_page(extent_points(figure, stations), _frame(page_mm, title_mm), _MARGIN_MM)
     strokes, placement = lay_walk(figure, fit)
     body = [
@@ -95,7 +102,8 @@ def draw_walk_map(figure: WalkFigure, page_mm: tuple[float, float] = (180.0, 180
         *written_labels(placement),
         *draw_strip(figure, fit),
     ]
-    below, height_mm = draw_below(figure, placement, page_mm)
+    small: dict[str, Any] = {"text_mm": _SHEET_KEY_MM, "columns": 3} if on_sheet else {}
+    below, height_mm = draw_below(figure, placement, page_mm, **small)
     return svg.drawing(
         page_mm[0], height_mm, [*body, *below], title=figure.title, description=_description(figure)
     )
@@ -299,8 +307,10 @@ def _line_wishes(
     for place, alternative in enumerate(figure.alternatives):
         if len(alternative.points) and fit.shows(*list(alternative.points)[-1]):
             x, y = fit.points(alternative.points)[-1]
+            # The chance of a less likely one that has no room stands in the table of what may have been.
+            short = f"A{place + 1}" if alternative.label or place == 0 else ""
             said = alternative.label or say_percent(alternative.chance)
-            yield Wish(said, x, y, 0.6, _NUMBER_SHARE * name_mm, f"A{place + 1}", rank=2)
+            yield Wish(said, x, y, 0.6, _NUMBER_SHARE * name_mm, short, rank=2)
     if figure.way_back and figure.way_back.label and len(figure.way_back.points):
         along = _points_along(fit.points(figure.way_back.points), fit.frame)
         if along:

@@ -18,6 +18,10 @@ TITLE_MM: Final = 5.6
 STRIP_MM: Final = 19.0
 """Height of the strip under the frame that holds scale bar and north arrow."""
 
+_MOST_TITLE_LINES: Final = 2
+"""A long title never costs the drawing its room."""
+_ARROW_MM: Final = 32.0
+"""Width of the north arrow and its words, at the right end of the strip."""
 _TEXT_MM: Final = 4.6
 _SMALL_MM: Final = 3.8
 SAMPLE_MM: Final = 14.0
@@ -36,9 +40,11 @@ _STYLES: Final[dict[str, symbols.RegionStyle]] = {s: s for s in ("station", "arr
 
 
 def draw_title(title: str, width_mm: float) -> tuple[list[str], float]:
-    """Draw the title, over as many lines as it needs; give also the height that it takes."""
+    """Draw the title over few lines, the rest of a longer one left out; give also the height it takes."""
     feed = TITLE_MM * svg.LINE_HEIGHT
     lines = svg.wrap_text(title, TITLE_MM, width_mm - 2 * EDGE_MM)
+    if len(lines) > _MOST_TITLE_LINES:
+        lines = [*lines[: _MOST_TITLE_LINES - 1], f"{lines[_MOST_TITLE_LINES - 1][:-4].rstrip()} ..."]
     drawn = [
         svg.text(EDGE_MM, EDGE_MM + 0.8 * TITLE_MM + i * feed, line, TITLE_MM, font_weight="bold")
         for i, line in enumerate(lines)
@@ -49,11 +55,15 @@ def draw_title(title: str, width_mm: float) -> tuple[list[str], float]:
 def draw_strip(figure: WalkFigure, fit: PageFit) -> list[str]:
     """Draw the scale bar, the scale in words, and the north arrow under the frame."""
     left, right, top = fit.frame.left, fit.frame.right, fit.frame.bottom
-    scale = f"crosses {fit.units_per_cm:g} {figure.unit}{'' if fit.units_per_cm == 1 else 's'} apart"
+    apart = f"{fit.units_per_cm:g} {figure.unit}{'' if fit.units_per_cm == 1 else 's'}"
+    scale = f"crosses {apart} apart"
+    room_mm = right - left - _ARROW_MM - 1.0
+    if svg.text_width_mm(scale, _SMALL_MM) > room_mm:
+        scale = f"+ every {apart}"
     return [
         symbols.scale_bar(left + 4, top + 5.5, fit.length_mm(1.0), figure.unit, 0.36 * (right - left)),
         svg.text(left + 1, top + 18.0, scale, _SMALL_MM, fill=PENCIL),
-        symbols.north_arrow(right - 28, top + 18, 15, figure.azimuth_reference),
+        symbols.north_arrow(right - _ARROW_MM + 4.0, top + 18, 15, figure.azimuth_reference),
     ]
 
 

@@ -39,16 +39,21 @@ def suspects_figure(
     findings: Findings, closures: Sequence[Closure], islands: Sequence[Island], paper: Paper
 ) -> Block:
     """Give the drawing of a log that may hold a mistake: its gap, and the likeliest suspects."""
-    return _fitted(paper, lambda page_mm: draw_findings(findings, closures, islands, page_mm=page_mm))
+    return _fitted(
+        paper, lambda page_mm: draw_findings(findings, closures, islands, page_mm=page_mm, on_sheet=True)
+    )
 
 
 def adjusted_figure(log: TravelLog, adjustment: Adjustment, probability: float, paper: Paper) -> Block:
     """Give the drawing of a log as walked, and as adjusted where anything in it can be."""
     if adjustment.redundancy:
-        return _fitted(paper, lambda page_mm: draw_adjusted(log, adjustment, probability, page_mm=page_mm))
+        return _fitted(
+            paper,
+            lambda page_mm: draw_adjusted(log, adjustment, probability, page_mm=page_mm, on_sheet=True),
+        )
     reckoning = adjustment.reckoning
     walk = walk_of(log, reckoning, regions=named_regions(reckoning, probability))
-    return _fitted(paper, lambda page_mm: draw_walk_map(walk, page_mm))
+    return _fitted(paper, lambda page_mm: draw_walk_map(walk, page_mm, on_sheet=True))
 
 
 def _fitted(paper: Paper, draw: Callable[[PageMm], str]) -> Block:
