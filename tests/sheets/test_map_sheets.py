@@ -19,13 +19,15 @@ from pacewright.sheets.typesetting import typeset
 from pacewright.wording.sheets import PAPER_CAUTION
 from support.made_ground import CENTRE, NORTH, WEST, hills, walk
 from support.pdf_pages import MM_PER_PT, opened, words
-from support.read_maps import read_maps, written
+from support.read_maps import read_maps, strokes_with, written
 
 pytestmark = pytest.mark.slow
 
 FLAT = ["a4", "letter", "a5"]
 CARDS = ["pocket", "pocket-letter"]
 WITHIN_MM = 0.2
+LEG_MM, WAY_MM = 0.65, 1.4
+"""Pens of a leg and of the way back."""
 PLACES = [(CENTRE[0] + e, CENTRE[1] + n) for e, n in ((-400, -450), (-420, 60), (380, 450), (410, -390))]
 WAY = (
     "From Heron post to Gate: azimuth 266 deg (magnetic), 506 paces.",
@@ -200,7 +202,8 @@ def test_the_contours_of_all_pages_are_as_far_apart_in_height():
 
 
 def test_the_index_numbers_every_page():
-    texts = [text for text, _ in written(opened(printed("a5", 5000.0))[0])]
+    pdf = printed("a5", 5000.0)
+    texts = [text for text, _ in written(opened(pdf)[read_maps(pdf)[0].page])]
     assert {"1", "2", "3", "4"} <= set(texts)
 
 
@@ -253,7 +256,7 @@ def test_three_hundred_legs_are_printed_to_scale_with_every_name():
         FigureStation(k, f"Marker {k}" if k % 30 == 0 else None, *place) for k, place in enumerate(places)
     )
     figure = WalkFigure("Many", "metre", "grid", stations, walk(places).legs)
-    for name in ("a4", "pocket"):
+    for name in ("a4", "a5"):
         told = words(of(figure, name))
         assert all(f"Marker {k}" in told for k in range(0, 301, 30))
         assert "station, one in 10 numbered" in told
@@ -281,7 +284,7 @@ def test_an_absurd_scale_is_refused(name, scale):
 
 
 def test_too_many_pages_are_refused_and_a_scale_that_does_is_named():
-    places = [CENTRE, (CENTRE[0] + 1200.0, CENTRE[1] + 1200.0)]
+    places = [(CENTRE[0] + 1200.0 * (k % 2), CENTRE[1] + 75.0 * k) for k in range(17)]
     with pytest.raises(ValueComplaint, match=r"at 1:1000 this map would take \d+ by \d+ pages") as refused:
         of(figure_of(places), "a4", 1000.0)
     assert refused.value.do == "Give --scale 5000, or take larger paper"
@@ -291,14 +294,51 @@ def test_too_many_pages_are_refused_and_a_scale_that_does_is_named():
 def test_a_walk_too_long_for_one_page_is_refused_and_a_scale_and_a_paper_are_named():
     places = [CENTRE, (CENTRE[0] + 9000.0, CENTRE[1])]
     with pytest.raises(
-        ValueComplaint, match="does not fit a map on one page of pocket even at 1:100000"
+        ValueComplaint, match="does not fit a map on one page of pocket even at 1:25000, the smallest that"
     ) as refused:
         of(figure_of(places), "pocket")
     assert refused.value.do == (
-        "Give --scale 100000, which takes 3 by 1 pages, or --paper a5, where it fits one page"
+        "Give --scale 25000, which takes 10 pages, or --paper a5, where it fits one page"
     )
-    assert len(read_maps(of(figure_of(places), "pocket", 100000.0))) == 1 + 3
+    assert len(read_maps(of(figure_of(places), "pocket", 25000.0))) == 1 + 10
     assert len(read_maps(of(figure_of(places), "a5"))) == 1
+
+
+def test_a_card_is_refused_at_a_scale_that_cannot_be_read_on_it():
+    with pytest.raises(ValueComplaint, match="a pocket card cannot be read at 1:50000") as refused:
+        of(figure_of(), "pocket", 50_000.0)
+    assert refused.value.do == "Give --scale 25000 or less, or larger paper, such as --paper a5"
+
+
+@pytest.mark.parametrize(("name", "scale"), [("a4", 2500.0), ("a5", 2500.0), ("pocket", 10000.0)])
+def test_every_page_of_several_has_its_bar_its_norths_and_a_part_of_the_walk(name, scale):
+    pdf = printed(name, scale)
+    told = page_words(pdf)
+    _, *maps = read_maps(pdf)
+    assert len(maps) > 2
+    for one in maps:
+        page = opened(pdf)[one.page]
+        walked = [s for pen in (LEG_MM, WAY_MM) for s in strokes_with(page, pen)]
+        along = ((a + k / 200 * (c - a), b + k / 200 * (d - b)) for a, b, c, d in walked for k in range(201))
+        assert any(one.holds((x, y, x, y)) for x, y in along)
+        assert "A compass reads 13.6° less than the grid azimuth." in told[one.page]
+        assert "0 " in told[one.page] and "metres" in told[one.page] and "grid" in told[one.page]
+
+
+def test_no_page_holds_the_key_alone():
+    for name in ("a4", "a5"):
+        for told in page_words(printed(name, 2500.0)):
+            assert "Map page" in told or "Index of the map" in told or WAY[0] in told
+
+
+def test_a_page_without_the_walk_is_not_printed_and_neighbours_skip_it():
+    places = [(CENTRE[0] + e, CENTRE[1] + n) for e, n in ((-400, 400), (400, 400), (400, -400))]
+    figure = figure_of(places, way_back=None, rays=(), regions=())
+    told = words(of(figure, "a5", 2500.0))
+    number = int(told.split(" pages at 1:2500, ")[1].split(" of them without")[0])
+    across, down = (int(part) for part in told.split(" pages at")[0].split()[-3::2])
+    assert number >= 1 and f"Map page {across * down - number}," in told
+    assert f"Map page {across * down - number + 1}," not in told
 
 
 def test_a_walk_that_no_paper_holds_is_refused():

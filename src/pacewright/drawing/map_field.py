@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from typing import Final
+from typing import ClassVar, Final
 
 from pacewright.drawing import svg, symbols
 from pacewright.drawing.labels import Box, Placement, Segment
@@ -45,6 +45,8 @@ _NEEDLES_MM: Final = 22.0
 """From the foot of the norths to the words beside them: the longest name and its needle."""
 _LEAN_MM: Final = 10.0
 _UNIT_MM: Final = 24.0
+_LOW_ARROW_MM: Final = 17.0
+"""From the arrow of a panel's strip to its right end, the words beside it within."""
 _NAME_MM: Final = 4.6
 _NARROW_NAME_MM: Final = 3.0
 _NARROW_LABEL_MM: Final = 2.2
@@ -88,6 +90,9 @@ class MapField:
         No height is known inside the frame.
     """
 
+    LOW_STRIP_MM: ClassVar[float] = 10.6
+    """Height of the strip of a panel."""
+
     def __init__(
         self,
         figure: WalkFigure,
@@ -104,11 +109,16 @@ class MapField:
         self.scale = 100.0 * fit.units_per_cm
         self.norths = norths
         self.crs = terrain.crs
-        self.is_wide = fit.frame.right - fit.frame.left >= _WIDE_MM
+        self.is_wide = self.has_room(fit.frame)
         self.land = _land(terrain, fit, interval_m, with_shade, may_lack_land)
         self.figure = cut_regions(figure, frame_bounds(fit))
         self.outlines = outlines
         self.walk, self.placement = self._laid()
+
+    @staticmethod
+    def has_room(frame: Box) -> bool:
+        """Say whether the strip below a frame has room for the sentences of the grid."""
+        return frame.right - frame.left >= _WIDE_MM
 
     def body(self) -> list[str]:
         """Give all that stands inside the frame and in the band of metres round it."""
@@ -152,6 +162,15 @@ class MapField:
             for k, line in enumerate(told)
         ]
         return [*drawn, millimetre, *words]
+
+    def low_strip(self, width_mm: float) -> list[str]:
+        """Draw the scale bar, and grid north beside it: what has room on every panel of a card."""
+        arrow_x = width_mm - _LOW_ARROW_MM
+        bar_mm = arrow_x - 3.0 - _UNIT_MM
+        return [
+            symbols.scale_bar(3.0, 3.0, self.fit.length_mm(1.0), "metre", bar_mm),
+            symbols.north_arrow(arrow_x, self.LOW_STRIP_MM - 0.6, 9.0, "grid"),
+        ]
 
     def strip_mm(self) -> float:
         """Give the height of the strip."""

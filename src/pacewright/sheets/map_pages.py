@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from pacewright.drawing.labels import Box
 from pacewright.drawing.map_scale import middle_of, walk_margin_mm
-from pacewright.drawing.page_fit import PageFit
+from pacewright.drawing.page_fit import PageFit, seen_piece
+from pacewright.drawing.walk_figure import WalkFigure, stations_by_index
+from pacewright.drawing.walk_map import line_segments
 from pacewright.ground.terrain import Bounds
 
 MOST_PAGES: Final = 40
@@ -52,6 +54,8 @@ class MapPages:
         Such as 5000 for 1:5000.
     overlap_mm
         What neighbouring frames share.
+    kept
+        Rows and columns of the pages that are printed; None for all of them.
     """
 
     across: int
@@ -60,11 +64,12 @@ class MapPages:
     middle: tuple[float, float]
     scale: float
     overlap_mm: float
+    kept: frozenset[tuple[int, int]] | None = None
 
     @property
     def count(self) -> int:
-        """How many pages there are."""
-        return self.across * self.down
+        """How many pages are printed."""
+        return self.across * self.down if self.kept is None else len(self.kept)
 
     @property
     def whole_mm(self) -> tuple[float, float]:
@@ -80,24 +85,53 @@ class MapPages:
         return east - half_east, north - half_north, east + half_east, north + half_north
 
     def pages(self) -> Iterator[MapPage]:
-        """Give the pages, from west to east and from north to south."""
+        """Give the pages that are printed, from west to east and from north to south."""
         step_east, step_north = (step * self.scale / 1000.0 for step in _step_mm(self.frame, self.overlap_mm))
-        for row in range(self.down):
-            for column in range(self.across):
-                east = self.middle[0] + (column - (self.across - 1) / 2) * step_east
-                north = self.middle[1] - (row - (self.down - 1) / 2) * step_north
-                fit = PageFit(self.frame, east, north, self.scale / 100.0)
-                yield MapPage(row * self.across + column + 1, row + 1, column + 1, fit)
+        for number, (row, column) in enumerate(self._cells(), start=1):
+            east = self.middle[0] + (column - (self.across + 1) / 2) * step_east
+            north = self.middle[1] - (row - (self.down + 1) / 2) * step_north
+            yield MapPage(number, row, column, PageFit(self.frame, east, north, self.scale / 100.0))
 
     def beside(self, page: MapPage) -> str:
         """Name the neighbours of a page."""
+        numbers = {cell: number for number, cell in enumerate(self._cells(), start=1)}
+        row, column = page.row, page.column
         found = (
-            ("west", page.number - 1, page.column > 1),
-            ("east", page.number + 1, page.column < self.across),
-            ("north", page.number - self.across, page.row > 1),
-            ("south", page.number + self.across, page.row < self.down),
+            ("west", numbers.get((row, column - 1))),
+            ("east", numbers.get((row, column + 1))),
+            ("north", numbers.get((row - 1, column))),
+            ("south", numbers.get((row + 1, column))),
         )
-        return ", ".join(f"{side} {number}" for side, number, is_there in found if is_there)
+        return ", ".join(f"{side} {number}" for side, number in found if number is not None)
+
+    def core(self, page: MapPage) -> Box:
+        """Give the part of a frame that is the page's own: of what two share each has one half."""
+        frame, half = self.frame, self.overlap_mm / 2
+        return Box(
+            frame.left + (half if page.column > 1 else 0.0),
+            frame.top + (half if page.row > 1 else 0.0),
+            frame.right - (half if page.column < self.across else 0.0),
+            frame.bottom - (half if page.row < self.down else 0.0),
+        )
+
+    def _cells(self) -> Iterator[tuple[int, int]]:
+        every = ((row, column) for row in range(1, self.down + 1) for column in range(1, self.across + 1))
+        return (cell for cell in every if self.kept is None or cell in self.kept)
+
+
+def walked_pages(cut: MapPages, figure: WalkFigure) -> MapPages:
+    """Keep the pages that hold a part of the walk or of the way back."""
+    stations = stations_by_index(figure)
+    kept = set()
+    for page in cut.pages():
+        core = cut.core(page)
+        pieces = line_segments(figure, stations, page.fit)
+        marks = (page.fit.point(s.east, s.north) for s in figure.stations)
+        if any(seen_piece((x1, y1), (x2, y2), core) for x1, y1, x2, y2 in pieces) or any(
+            core.holds(Box(x, y, x, y)) for x, y in marks
+        ):
+            kept.add((page.row, page.column))
+    return replace(cut, kept=frozenset(kept))
 
 
 def cut_pages(bounds: Bounds, frame: Box, scale: float, *, is_card: bool = False) -> MapPages:
