@@ -40,7 +40,7 @@ class Line:
     def ask(self, method: str, path: str, body: str | None = None, kind: str = "") -> tuple[Any, str]:
         """Give the answer's head and its text."""
         cookie = "; ".join(f"{name}={value}" for name, value in self.cookies.items())
-        passed = self.cookies.get(f"pacewright_form_{self.connection.port}", "")
+        passed = next((value for name, value in self.cookies.items() if "form" in name), "")
         headers = {"Cookie": cookie, "Content-Type": kind, "X-CSRFToken": passed}
         self.connection.request(method, path, body, headers)
         answer = self.connection.getresponse()

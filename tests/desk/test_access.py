@@ -124,7 +124,7 @@ def test_a_form_with_its_pass_is_taken(owner_member: Member) -> None:
     session["member"] = str(owner_member.pk)
     session.save()
     wary.get("/")
-    token = wary.cookies["pacewright_form"].value
+    token = wary.cookies[settings.CSRF_COOKIE_NAME].value
     assert wary.post("/logs/new", {"what": "empty", "csrfmiddlewaretoken": token}).status_code == 302
     far = {"origin": "http://elsewhere.invalid"}
     sent = wary.post("/logs/new", {"what": "empty", "csrfmiddlewaretoken": token}, headers=far)
@@ -179,18 +179,18 @@ def test_signing_in_gives_the_session_another_key(anonymous: Client) -> None:
     session.save()
     planted = session.session_key
     anonymous.post(f"/open/{new_once_link()}")
-    assert anonymous.cookies["pacewright_desk"].value != planted
+    assert anonymous.cookies[settings.SESSION_COOKIE_NAME].value != planted
     thief = Client(headers={"host": HOST})
-    thief.cookies["pacewright_desk"] = planted
+    thief.cookies[settings.SESSION_COOKIE_NAME] = planted
     assert thief.get("/").status_code == 403
 
 
 def test_leaving_ends_the_session_and_keeps_what_was_typed(owner: Client, owner_member: Member) -> None:
     owner.post("/logs/new", {"what": "empty"})
-    kept = owner.cookies["pacewright_desk"].value
+    kept = owner.cookies[settings.SESSION_COOKIE_NAME].value
     assert owner.post("/leave").status_code == 302
     thief = Client(headers={"host": HOST})
-    thief.cookies["pacewright_desk"] = kept
+    thief.cookies[settings.SESSION_COOKIE_NAME] = kept
     assert thief.get("/").status_code == 403
     assert KeptLog.objects.filter(owner=owner_member).count() == 1
 

@@ -29,13 +29,7 @@ class Forks:
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             encoding="utf-8",
-            # The port is in the names of the cookies, which are settled as the libraries are loaded.
-            env={
-                **os.environ,
-                "PYTHONPATH": str(SOURCE),
-                "PACEWRIGHT_DATABASE": "",
-                "PACEWRIGHT_PORT": str(self.port),
-            },
+            env={**os.environ, "PYTHONPATH": str(SOURCE), "PACEWRIGHT_DATABASE": ""},
         )
         self._expect("loaded")
         self.serving = 0

@@ -106,8 +106,8 @@ class DeskVisitor:
 
     @property
     def pass_of_forms(self) -> str:
-        """The cookie that a form must match; every port has its own."""
-        return self.cookies[f"pacewright_form_{self.port}"]
+        """The cookie that a form must match; every desk has its own."""
+        return next(value for name, value in self.cookies.items() if name.startswith("pacewright_form"))
 
     def come_in(self, link: str) -> None:
         """Follow a link that works once."""

@@ -12,11 +12,13 @@ import click
     "--data", "data", metavar="DIR", help="Where the desk keeps its logs (default: your data folder)."
 )
 @click.option(
-    "--port", type=click.IntRange(0, 65535), default=8731, show_default=True, help="0: any free one."
+    "--port",
+    type=click.IntRange(0, 65535),
+    help="Default: the port it had last, at first 8731; 0: any free one where that is taken.",
 )
 @click.option("--network", is_flag=True, help="Let phones and machines on the same network in, by join code.")
 @click.option("--no-browser", is_flag=True, help="Only print the link.")
-def command(data: str | None, port: int, network: bool, no_browser: bool) -> int:
+def command(data: str | None, port: int | None, network: bool, no_browser: bool) -> int:
     """Open the desk: type logs, see where you are and the way back, in a browser. Needs no internet.
 
     The printed link lets one browser in, once. Ctrl+C closes the desk; what was typed is kept.

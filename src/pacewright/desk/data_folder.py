@@ -1,12 +1,17 @@
-"""The folder where the desk keeps what is typed, and the secret that seals its sessions."""
+"""The folder where the desk keeps what is typed, the secret that seals its sessions, and the ports it had."""
 
 from __future__ import annotations
 
+import hashlib
 import os
 import secrets
 from pathlib import Path
+from typing import Final
 
 from pacewright.exceptions import OutputComplaint, Where
+
+MOST_PORTS: Final = 4
+_MARK_LETTERS: Final = 8
 
 
 def data_folder() -> Path:
@@ -49,6 +54,33 @@ def secret_of(folder: Path) -> str:
         return path.read_text(encoding="ascii").strip() or _new_secret(path)
     except FileNotFoundError:
         return _new_secret(path)
+
+
+def mark_of(secret: str) -> str:
+    """Give some letters that tell the desks of one machine apart, and tell nothing of the secret."""
+    return hashlib.sha256(f"mark of {secret}".encode()).hexdigest()[:_MARK_LETTERS]
+
+
+def kept_ports(folder: Path) -> list[int]:
+    """Give the ports that the desk of a folder was open at, the latest first.
+
+    A browser keeps what it could not send under the address with its port: a desk that comes back
+    somewhere else would leave it behind.
+    """
+    try:
+        words = (folder / "port").read_text(encoding="ascii").split()
+    except (OSError, UnicodeDecodeError):
+        return []
+    ports = [int(word) for word in words if word.isdecimal() and len(word) < 6]
+    return [port for port in ports if 0 < port < 65536][:MOST_PORTS]
+
+
+def keep_port(folder: Path, port: int) -> None:
+    """Remember the port that the desk is open at."""
+    ports = [port, *(one for one in kept_ports(folder) if one != port)]
+    path = folder / "port"
+    path.write_text("".join(f"{one}\n" for one in ports[:MOST_PORTS]), encoding="ascii")
+    path.chmod(0o600)
 
 
 def _new_secret(path: Path) -> str:

@@ -19,6 +19,7 @@ from django.shortcuts import render
 from django.utils import timezone
 
 from pacewright.desk.access import open_to_all
+from pacewright.desk.old_doors import policy_between_doors
 from pacewright.exceptions import Complaint, OutputComplaint
 
 POLICY: Final = (
@@ -49,7 +50,7 @@ class PolicyMiddleware:
     def __call__(self, request: HttpRequest) -> HttpResponse:
         """Answer, under the policy; what a member sees is kept by no cache."""
         response = self.get_response(request)
-        response.headers["Content-Security-Policy"] = POLICY
+        response.headers["Content-Security-Policy"] = policy_between_doors(request, POLICY)
         if not request.path.startswith(settings.STATIC_URL):
             response.headers.setdefault("Cache-Control", "no-store")
         return response

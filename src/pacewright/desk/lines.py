@@ -11,10 +11,12 @@ import select
 import socket
 import time
 from collections import OrderedDict
+from collections.abc import Sequence
 from http.cookies import CookieError, SimpleCookie
 from threading import Lock
 from typing import Any, Final
 
+from waitress import wasyncore
 from waitress.adjustments import Adjustments
 from waitress.channel import HTTPChannel
 from waitress.parser import HTTPRequestParser
@@ -125,6 +127,15 @@ class DeskChannel(HTTPChannel):
 class DeskLines(TcpWSGIServer):
     """The server, with the desk's own limits on its lines."""
 
+    @property
+    def lines_of_all(self) -> Any:
+        """What is open at every port of this desk: one loop looks after all of it."""
+        return self._map
+
+    def close(self) -> None:
+        """Close every port, and every line to it."""
+        wasyncore.close_all(self.lines_of_all, ignore_all=True)
+
     def channel_class(self, _: Any, line: socket.socket, address: Any, adj: Any, map: Any) -> Any:
         """Open a line, unless its address holds as many as one may."""
         held = sum(1 for one in self.active_channels.values() if one.addr[0] == address[0])
@@ -150,21 +161,21 @@ def _wake(line: socket.socket) -> None:
         return
 
 
-def serve_lines(application: Any, listener: socket.socket, cookie: str) -> DeskLines:
-    """Give a server of an application on a socket that holds its port.
+def serve_lines(application: Any, listeners: Sequence[socket.socket], cookie: str) -> DeskLines:
+    """Give a server of an application on sockets that hold their ports; it runs them all.
 
     Parameters
     ----------
     application
         WSGI.
-    listener
+    listeners
         Bound, and not listening yet.
     cookie
         The name of the cookie that holds the key of a session.
     """
     _open_more_files()
     adj = Adjustments(
-        sockets=[listener],
+        sockets=list(listeners),
         threads=THREADS,
         connection_limit=MOST_LINES,
         max_request_body_size=MOST_BODY_BYTES,
@@ -179,8 +190,20 @@ def serve_lines(application: Any, listener: socket.socket, cookie: str) -> DeskL
         ident=None,
     )
     adj.cookie = cookie
-    sockinfo = (listener.family, listener.type, listener.proto, listener.getsockname())
-    return DeskLines(application, map={}, adj=adj, sockinfo=sockinfo, _sock=listener, bind_socket=False)
+    first: DeskLines | None = None
+    for one in listeners:
+        made = DeskLines(
+            application,
+            map={} if first is None else first.lines_of_all,
+            adj=adj,
+            sockinfo=(one.family, one.type, one.proto, one.getsockname()),
+            _sock=one,
+            bind_socket=False,
+            dispatcher=None if first is None else first.task_dispatcher,
+        )
+        first = first or made
+    assert first is not None, "a desk has a door"
+    return first
 
 
 def _open_more_files() -> None:

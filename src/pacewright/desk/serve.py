@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
+from pacewright.desk.data_folder import keep_port, kept_ports
 from pacewright.exceptions import OutputComplaint, ValueComplaint
 
 USUAL_PORT: Final = 8731
@@ -33,13 +34,13 @@ class DeskAsked:
     data
         The data folder; None for the usual one.
     port
-        The port; 0 lets the system choose.
+        The port; None for the one that the desk had last, 0 for any free one where that is taken.
     on_network
         True where other machines may reach it.
     """
 
     data: Path | None = None
-    port: int = USUAL_PORT
+    port: int | None = None
     on_network: bool = False
 
 
@@ -83,14 +84,16 @@ def open_desk(asked: DeskAsked) -> OpenDesk:
         The data folder or the port cannot be had.
     """
     host = "0.0.0.0" if asked.on_network else "127.0.0.1"
-    listener = _take_port(host, asked.port)
-    port = listener.getsockname()[1]
     # Whoever else works on this machine reads neither logs nor secret, also in a folder that was there.
     os.umask(0o077)
+    kept = kept_ports(data_of(asked.data))
+    listener = _take_first_port(host, asked.port, kept)
+    port = listener.getsockname()[1]
+    old_doors = _take_old_doors(host, [one for one in kept if one != port])
     # A thread that works an answer out steps aside often, for those that only save.
     sys.setswitchinterval(SWITCH_S)
     own_address = network_address() if asked.on_network else None
-    os.environ["PACEWRIGHT_PORT"] = str(port)
+    os.environ["PACEWRIGHT_PORTS"] = ",".join(str(one.getsockname()[1]) for one in (listener, *old_doors))
     application = set_up(asked.data, on_network=asked.on_network, hosts=_host_names(own_address))
 
     from django.conf import settings
@@ -103,7 +106,8 @@ def open_desk(asked: DeskAsked) -> OpenDesk:
     base = settings.DATABASES["default"]
     if base["ENGINE"].endswith("sqlite3"):
         begin_copying(Path(base["NAME"]), settings.DATA, kept_setting)
-    server = serve_lines(application, listener, settings.SESSION_COOKIE_NAME)
+    server = serve_lines(application, [listener, *old_doors], settings.SESSION_COOKIE_NAME)
+    keep_port(settings.DATA, port)
     address = f"http://127.0.0.1:{port}/"
     link = f"{address}open/{new_once_link()}"
     return OpenDesk(
@@ -192,6 +196,27 @@ def data_of(data: Path | None) -> Path:
 
 def _first_line(refused: Exception) -> str:
     return (str(refused).strip().splitlines() or ["no reason given"])[0]
+
+
+def _take_first_port(host: str, port: int | None, kept: list[int]) -> socket.socket:
+    """Take the port that is asked for, or the one that the desk had last."""
+    if port == 0 and kept:
+        try:
+            return _take_port(host, kept[0])
+        except OutputComplaint:
+            return _take_port(host, 0)
+    return _take_port(host, port if port is not None else kept[0] if kept else USUAL_PORT)
+
+
+def _take_old_doors(host: str, ports: list[int]) -> list[socket.socket]:
+    """Take the ports that the desk had before, as far as nobody has them: browsers may still send there."""
+    taken = []
+    for port in ports:
+        try:
+            taken.append(_take_port(host, port))
+        except OutputComplaint:
+            continue
+    return taken
 
 
 def _take_port(host: str, port: int) -> socket.socket:

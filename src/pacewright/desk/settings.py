@@ -1,7 +1,7 @@
 """Django settings of the desk, all of them.
 
 Five values come from outside, as environment variables that `serve` sets: the data folder, the
-database, the addresses the desk answers to, its port, and whether others on the network may come in.
+database, the addresses the desk answers to, its ports, and whether others on the network may come in.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ import os
 from pathlib import Path
 from typing import Any, Final
 
-from pacewright.desk.data_folder import data_folder, secret_of
+from pacewright.desk.data_folder import data_folder, mark_of, secret_of
 from pacewright.desk.database import database_setting
 
 HERE: Final = Path(__file__).parent
@@ -58,6 +58,7 @@ TEMPLATES: list[dict[str, Any]] = [
                 "django.template.context_processors.request",
                 "django.contrib.messages.context_processors.messages",
                 "pacewright.desk.access.who_is_here",
+                "pacewright.desk.old_doors.old_doors",
             ],
         },
     }
@@ -70,15 +71,15 @@ STATIC_URL = "/static/"
 WHITENOISE_USE_FINDERS = True
 WHITENOISE_MAX_AGE = 3600
 
-USUAL_PORT: Final = "8731"
+# The port the desk is open at, then those it had before and answers at as well.
+PORTS: Final = [int(one) for one in os.environ.get("PACEWRIGHT_PORTS", "").split(",") if one]
 # Browsers send a cookie to every port of a machine: two desks on one would throw each other's people out.
-_PORT: Final = os.environ.get("PACEWRIGHT_PORT", USUAL_PORT)
-_OF_PORT: Final = "" if _PORT == USUAL_PORT else f"_{_PORT}"
-SESSION_COOKIE_NAME = f"pacewright_desk{_OF_PORT}"
+_OF_DESK: Final = mark_of(SECRET_KEY)
+SESSION_COOKIE_NAME = f"pacewright_desk_{_OF_DESK}"
 SESSION_COOKIE_AGE = 90 * 24 * 3600
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"
-CSRF_COOKIE_NAME = f"pacewright_form{_OF_PORT}"
+CSRF_COOKIE_NAME = f"pacewright_form_{_OF_DESK}"
 CSRF_COOKIE_HTTPONLY = True
 CSRF_COOKIE_SAMESITE = "Strict"
 CSRF_FAILURE_VIEW = "pacewright.desk.guards.refused_form"

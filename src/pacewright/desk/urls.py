@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import include, path
 
-from pacewright.desk import views_door, views_guests, views_history, views_notebook
+from pacewright.desk import old_doors, views_door, views_guests, views_history, views_notebook
 
 handler400 = "pacewright.desk.guards.wrong_request"
 handler404 = "pacewright.desk.guards.not_found"
@@ -14,6 +14,7 @@ urlpatterns = [
     path("", views_notebook.home, name="home"),
     path("open/<str:token>", views_door.open_link, name="open"),
     path("join", views_door.join, name="join"),
+    path(old_doors.LEFT_BEHIND, old_doors.left_behind, name="left_behind"),
     path("leave", views_door.leave, name="leave"),
     path("devices", views_door.devices, name="devices"),
     path("devices/guests", views_guests.guests, name="guests"),

@@ -61,42 +61,35 @@ const desk = {
     }
     return list.slice(0, many);
   },
-  load(name) {
-    try {
-      return JSON.parse(localStorage.getItem(name));
-    } catch {
-      return null;
-    }
-  },
-  // Queues of pages that beat no more; each holds the address it goes to.
-  orphans() {
+  // Where the changes of a log go; what waits is found by the log's own identity.
+  addressOf: (log) => "/logs/" + log + "/changes",
+  logOf: (name) => name.slice(desk.PREFIX.length).split(":")[0],
+  // Queues of pages that beat no more, of one log or of all.
+  orphans(log = "") {
     const found = [];
-    for (let at = 0; at < localStorage.length; at += 1) {
-      const name = localStorage.key(at);
-      if (!name.startsWith(desk.PREFIX)) continue;
-      const kept = desk.load(name);
-      if (!kept || !Array.isArray(kept.queue)) continue;
-      if (Date.now() - kept.alive > desk.DEAD_MS) found.push([name, kept]);
+    for (const name of shelf.names(desk.PREFIX + log)) {
+      const kept = shelf.load(name);
+      if (kept && Array.isArray(kept.queue) && Date.now() - kept.at > desk.DEAD_MS) found.push([name, kept]);
     }
     return found;
   },
-  // Sends them; gives how many changes went, and the addresses for which some still wait.
-  async sendOrphans() {
-    const done = { sent: 0, left: [], refused: [] };
-    if (!desk.pass()) return done;
+  // Logs that take nothing: in the bin, or deleted for good. Not asked again before another page opens.
+  closed: new Set(),
+  // Sends what earlier pages could not, but for the log whose page stands here: it takes that over itself.
+  async sendOrphans(own = "") {
+    if (!desk.pass()) return;
     for (const [name, kept] of desk.orphans()) {
+      const log = desk.logOf(name);
+      if (log === own || desk.closed.has(log)) continue;
       while (kept.queue.length) {
         const batch = desk.batch(kept.queue);
-        const { told } = await desk.post(kept.address, batch.map(desk.bare), null);
+        const { status, told } = await desk.post(desk.addressOf(log), batch.map(desk.bare), null);
+        if (status === 404 || status === 423) desk.closed.add(log);
         if (!told) break;
-        done.sent += batch.length;
-        done.refused.push(...told.refused.map((one) => one.complaint));
         kept.queue = kept.queue.slice(batch.length);
       }
-      if (kept.queue.length) done.left.push(kept.address);
-      else localStorage.removeItem(name);
+      if (!kept.queue.length) shelf.remove(name);
     }
-    return done;
   },
 };
 document.addEventListener("htmx:responseError", (event) => {
@@ -114,6 +107,6 @@ for (const [what, isSilent] of [["htmx:sendError", true], ["htmx:timeout", true]
   });
 }
 if (!document.getElementById("page")) {
-  desk.sendOrphans();
-  setInterval(desk.sendOrphans, desk.DEAD_MS + 500);
+  shelf.ready.then(() => desk.sendOrphans());
+  setInterval(() => desk.sendOrphans(), desk.DEAD_MS + 500);
 }

@@ -20,14 +20,14 @@
   const atDesk = new Map([...fields].map(([name, field]) => [name, field.value]));
   const typed = new Map(); // name: what was typed, and what the desk had then
   const refused = new Map();
-  const shelf = (name) => "desk-draft:" + entry + ":" + name;
+  const place = (name) => "desk-draft:" + entry + ":" + name;
   const isSame = (one, other) => one.trim().replace(/\s+/g, " ") === other.trim().replace(/\s+/g, " ");
   const called = (name) => fields.get(name).labels[0].textContent;
 
   function keep(name) {
     try {
-      if (typed.has(name)) localStorage.setItem(shelf(name), JSON.stringify(typed.get(name)));
-      else localStorage.removeItem(shelf(name));
+      if (typed.has(name)) shelf.put(place(name), typed.get(name));
+      else shelf.remove(place(name));
     } catch {
       say("This browser keeps nothing by itself (its storage is full or closed). Save before you leave.");
     }
@@ -46,7 +46,7 @@
   function takeBack() {
     const lost = [];
     for (const [name, field] of fields) {
-      const left = desk.load(shelf(name));
+      const left = shelf.load(place(name));
       if (!left || typeof left.value !== "string") continue;
       const here = atDesk.get(name);
       typed.set(name, left);

@@ -3,7 +3,7 @@
 (() => {
   const KEPT = "input:not([type=hidden]):not([type=file]):not([type=password]):not([type=search]), textarea, select";
   const isKept = (form) => form.method === "post" && form.id !== "page" && !form.dataset.entry && form.querySelector(KEPT) && !form.matches("[hx-post]");
-  const shelf = (form) => "desk-form:" + location.pathname + ":" + form.getAttribute("action");
+  const place = (form) => "desk-form:" + location.pathname + ":" + form.getAttribute("action");
   const fields = (form) => [...form.elements].filter((one) => one.matches(KEPT));
   const valueOf = (field) => (["checkbox", "radio"].includes(field.type) ? String(field.checked) : field.value);
   const values = (form) => fields(form).map((field) => [field.name, valueOf(field)]);
@@ -21,17 +21,17 @@
   }
   function keep(form, was, isPosted = false) {
     try {
-      localStorage.setItem(shelf(form), JSON.stringify({ was, typed: values(form), isPosted }));
+      shelf.put(place(form), { was, typed: values(form), isPosted });
     } catch {
       note(form, "This browser keeps nothing by itself (its storage is full or closed). Send the form before you leave.");
     }
   }
   // What was typed comes back only onto the form that it was typed on, as it was then.
   function bringBack(form, was) {
-    const left = desk.load(shelf(form));
+    const left = shelf.load(place(form));
     if (!left) return;
     if (JSON.stringify(left.was) !== JSON.stringify(was) || JSON.stringify(left.typed) === JSON.stringify(was)) {
-      localStorage.removeItem(shelf(form));
+      shelf.remove(place(form));
       return;
     }
     fields(form).forEach((field, at) => {
@@ -42,7 +42,7 @@
     const button = document.createElement("button");
     button.type = "button";
     button.textContent = "Forget it";
-    button.addEventListener("click", () => { localStorage.removeItem(shelf(form)); form.reset(); button.parentElement.remove(); });
+    button.addEventListener("click", () => { shelf.remove(place(form)); form.reset(); button.parentElement.remove(); });
     note(form, "What you typed here and did not send is back. ").append(button);
   }
   // Whether the desk is there is asked while somebody types, so that sending need not wait for it.
@@ -56,9 +56,8 @@
   // A page that opened in the ordinary way tells that what was sent before it has come through.
   const [opened] = performance.getEntriesByType("navigation");
   if (opened && opened.type === "navigate") {
-    const names = Array.from({ length: localStorage.length }, (_, at) => localStorage.key(at));
-    for (const name of names.filter((one) => one.startsWith("desk-form:"))) {
-      if (desk.load(name)?.isPosted) localStorage.removeItem(name);
+    for (const name of shelf.names("desk-form:")) {
+      if (shelf.load(name)?.isPosted) shelf.remove(name);
     }
   }
   for (const form of [...document.forms].filter(isKept)) {

@@ -140,11 +140,14 @@
     queue.add({ kind: "heading", heading: heading.value, was: baseHeading }, (one) => one.kind === "heading", pause);
     baseHeading = heading.value;
   }
-  function strike(row, struck) {
+  function showStruck(row, struck) {
     row.classList.toggle("struck", struck);
     row.querySelector(".says").textContent = struck ? "Struck out: it counts no more. To write in it, take the stroke away." : "";
     for (const name of NAMES) cell(row, name).readOnly = struck;
     number();
+  }
+  function strike(row, struck) {
+    showStruck(row, struck);
     queue.add({ kind: "strike", id: row.dataset.id, struck }, (one) => one.kind === "strike", 0);
   }
   // Puts a row after another on the page, first where there is none.
@@ -366,9 +369,10 @@
   }
   // Which of two values a cell holds is asked by the page that the desk tells.
   if (all().some((row) => row.querySelector(".asks").textContent.trim())) queue.plan(0);
+  const setBaseHeading = (text) => { heading.value = baseHeading = text; };
   desk.page = {
-    NAMES, all, before, bring, cell, cellsOf, fill, form, freshBelow, goTo, heading, isEmpty, isLocal, isStruck, lastBlank, makeRow, move,
-    nameOf, newRow, number, put, putHeading, queue, rests, rowCalled, rowOf, rows, saved, say, showAnswer, steps, strike, take, told,
-    vanish, wholeOf, isThrown: () => isThrown, revision: () => revision,
+    NAMES, all, base, before, bring, cell, cellsOf, fill, form, freshBelow, goTo, heading, isEmpty, isLocal, isStruck, lastBlank, makeRow, move,
+    nameOf, newRow, number, place, put, putHeading, queue, rests, rowCalled, rowOf, rows, saved, say, setBaseHeading, showAnswer, showStruck, steps, strike, take,
+    told, vanish, wholeOf, isThrown: () => isThrown, revision: () => revision,
   };
 })();

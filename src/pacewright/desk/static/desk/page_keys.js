@@ -3,7 +3,7 @@
 (() => {
   const {
     NAMES, all, before, bring, cell, cellsOf, fill, form, freshBelow, goTo, heading, isEmpty, isLocal, isStruck, lastBlank, move,
-    nameOf, newRow, number, put, putHeading, queue, rests, rowCalled, rowOf, rows, saved, say, showAnswer, steps, strike, take, told,
+    nameOf, newRow, number, put, putHeading, queue, replay, rests, rowCalled, rowOf, rows, saved, say, showAnswer, steps, strike, take, told,
     vanish, wholeOf, isThrown, revision,
   } = desk.page;
   const LOOK_MS = 1400;
@@ -212,19 +212,7 @@
   }
   setInterval(look, LOOK_MS);
   document.addEventListener("visibilitychange", () => { if (!document.hidden) queue.plan(0); });
-  let isAdopting = false, isOwed = false;
-  async function adopt() {
-    if (isAdopting) return;
-    isAdopting = true;
-    const { sent, left, refused } = await desk.sendOrphans();
-    isAdopting = false;
-    if (refused.length) say(refused.join(" "));
-    if (sent) queue.send();
-    const isLeft = left.includes(form.dataset.changes);
-    if (isLeft && !queue.all().length) saved.textContent = "Rows of an earlier page are not saved yet: kept in this browser, trying again.";
-    else if (isOwed && !isLeft && !queue.all().length) saved.textContent = "Saved.";
-    isOwed = isLeft;
-  }
+  const adopt = () => replay(queue.adopt());
   const walker = document.getElementById("walked-by");
   // Taken at once; what waits goes first, for the page is loaded anew.
   if (walker) document.querySelector("button[form=walker-form]").hidden = true;
@@ -241,6 +229,6 @@
   const typing = form.dataset.typing || (all().length === 1 ? "yes" : "no");
   if (typing === "yes" && blank && !isThrown()) goTo(blank, "azimuth");
   rests.show();
-  adopt();
-  setInterval(adopt, desk.DEAD_MS + 500);
+  shelf.ready.then(adopt);
+  setInterval(() => { adopt(); desk.sendOrphans(form.dataset.log); }, desk.DEAD_MS + 500);
 })();

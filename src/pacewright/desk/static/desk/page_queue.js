@@ -3,15 +3,22 @@
 // hooks: goal() gives what the answer is asked for; told(told, batch) takes what the desk answers; say(words);
 // state(words); changed() after every change of the queue; allKept() gives the words for a queue that is empty.
 desk.makeQueue = (form, hooks) => {
-  const address = form.dataset.changes;
-  const shelf = desk.PREFIX + form.dataset.log + ":" + desk.key("t");
+  const log = form.dataset.log, address = desk.addressOf(log);
+  const place = desk.PREFIX + log + ":" + desk.key("t");
   const PAUSE_MS = 350, BEAT_MS = 2000, LONGEST_WAIT_MS = 10000;
   let list = [], timer = 0, wait = 0, unanswered = 0, isSending = false, sent = 0, isUnreached = false;
 
-  function keep() {
+  // A page that is loaded anew in the same place takes over at once what the one before it left.
+  let earlier = null;
+  try {
+    earlier = sessionStorage.getItem("desk-page:" + log);
+    sessionStorage.setItem("desk-page:" + log, place);
+  } catch { /* Then it waits until that page is known to be gone. */ }
+
+  function keep(write = shelf.put) {
     try {
-      if (list.length) localStorage.setItem(shelf, JSON.stringify({ alive: Date.now(), address, queue: list }));
-      else localStorage.removeItem(shelf);
+      if (list.length) write(place, { queue: list });
+      else shelf.remove(place);
     } catch {
       hooks.say("This browser keeps nothing by itself (its storage is full or closed). Wait for \"Saved\" before you leave.");
     }
@@ -113,19 +120,36 @@ desk.makeQueue = (form, hooks) => {
     }
     if (isUnreached) {
       isUnreached = false;
+      hooks.say("");
       hooks.state(hooks.allKept());
     }
     return told;
   }
+  // Takes over what earlier pages of this log could not send; gives those changes, to be shown.
+  function adopt() {
+    const found = desk.orphans(log).filter(([name]) => name !== place);
+    const left = earlier && shelf.load(earlier);
+    if (left && Array.isArray(left.queue) && !found.some(([name]) => name === earlier)) found.push([earlier, left]);
+    earlier = null;
+    const known = new Set(list.map((one) => one.key));
+    const taken = found.flatMap(([, kept]) => kept.queue).filter((one) => !known.has(one.key)).map((one) => ({ ...one, isTried: true }));
+    list = [...taken, ...list];
+    if (taken.length) keep();
+    for (const [name] of found) shelf.remove(name);
+    if (!taken.length) return taken;
+    hooks.state("Saving…");
+    plan(0);
+    return taken;
+  }
   const ids = (one) => (one.rows ? one.rows.map((row) => row.id) : one.ids || (one.id ? [one.id] : []));
 
-  setInterval(() => { if (list.length) keep(); }, BEAT_MS);
+  setInterval(() => { if (list.length) keep(shelf.beat); }, BEAT_MS);
   window.addEventListener("pagehide", () => {
     if (list.length) desk.post(address, desk.batch(list).map(desk.bare), null, true);
   });
   window.addEventListener("online", () => plan(0));
   return {
-    add, plan, send, look, settled, ids,
+    add, adopt, plan, send, look, settled, ids,
     all: () => list,
     has: (id) => list.some((one) => ids(one).includes(id)),
     // Whether a cell's own text is on its way.

@@ -1,0 +1,240 @@
+"""Two people who type on one log in two browsers, by chance: offline spells, undo, reloads, a desk that is killed.
+
+Every text typed is there once, so that each can be followed. What the desk acknowledged is read off the network.
+"""
+
+from __future__ import annotations
+
+import json
+import random
+import sqlite3
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any
+
+from support.desk_forks import Forks
+from support.notebook_page import CELLS, until
+
+MOST_ROWS = 12
+STATE = """() => ({
+  rows: [...document.querySelectorAll('#page .row')]
+    .map(row => ({ cells: ['azimuth', 'count', 'notes'].map(name => row.querySelector('.' + name).value),
+      struck: row.classList.contains('struck'),
+      asks: [...row.querySelectorAll('.asks button')].map(one => one.textContent) }))
+    .filter(row => row.cells.some(Boolean) || row.asks.length),
+  heading: document.getElementById('heading-text').value,
+  answer: document.getElementById('answer').innerText.replace(/\\s+/g, ' '),
+  unsent: document.getElementById('rests').textContent,
+})"""
+SHOWN = """document.addEventListener('beforeinput', (event) => {
+  const { selectionStart, selectionEnd, value } = event.target;
+  if (selectionStart === 0 && selectionEnd === value.length) window.shownBefore = value;
+}, true)"""
+"""Notes what stood in a cell at the very moment when it was typed over: it may change under the hand."""
+SETTLED = """() => document.getElementById('saved').textContent.startsWith('Saved.')
+  && !document.querySelector('.row.unsent')
+  && /^(Row \\d+ holds two values.*)?$/.test(document.getElementById('rests').textContent)"""
+
+
+class Typist:
+    """One of the two: a page, what was typed on it over what, and what the desk acknowledged of it."""
+
+    def __init__(self, name: str, page: Any, chance: random.Random) -> None:
+        self.name, self.page, self.chance = name, page, chance
+        self.over: dict[str, str] = {}
+        self.acknowledged: dict[str, dict[str, Any]] = {}
+        self.is_offline = False
+        self.did: list[str] = []
+        self.made = 0
+        page.on("requestfinished", self._hear)
+        page.context.add_init_script(SHOWN)
+        page.evaluate(SHOWN)
+
+    def _hear(self, request: Any) -> None:
+        if request.method != "POST" or not request.url.endswith("/changes"):
+            return
+        answer = request.response()
+        if answer is None or answer.status != 200:
+            return
+        try:
+            refused = {one["key"] for one in answer.json()["refused"]}
+        except Exception:
+            # The page was left before the answer was read: it was not heard there either.
+            return
+        for change in json.loads(request.post_data or "{}").get("changes", []):
+            if change["key"] not in refused:
+                self.acknowledged[change["key"]] = change
+
+    def act(self, *, may_reload: bool) -> None:
+        """Do one thing by chance."""
+        does: list[tuple[int, Callable[[], None]]] = [
+            (40, self.type_over),
+            (14, self.add_row),
+            (5, lambda: self._keys("strike", "Control+Delete")),
+            (5, lambda: self._keys("remove", "Alt+Shift+Delete")),
+            (4, lambda: self._keys("move", self.chance.choice(["Alt+ArrowUp", "Alt+ArrowDown"]))),
+            (3, lambda: self._keys("insert", "Control+Enter")),
+            (10, lambda: self._keys("undo", *["Control+z"] * self.chance.randint(1, 3))),
+            (4, lambda: self._keys("redo", "Shift+Control+Z")),
+            (3, self.write_heading),
+            (3, self.choose),
+            (6, self.go_off_or_on),
+            (2 if may_reload else 0, self.reload),
+        ]
+        weights, acts = zip(*does, strict=True)
+        self.chance.choices(acts, weights)[0]()
+
+    def type_over(self) -> None:
+        """Write into a cell that is there."""
+        row = self._row()
+        if row is None or row.evaluate("one => one.classList.contains('struck')"):
+            return
+        self._write(row.locator("." + self.chance.choice(CELLS)))
+
+    def add_row(self) -> None:
+        """Write azimuth and count into the row below all others."""
+        rows = self.page.locator("#page .row")
+        if rows.count() > MOST_ROWS:
+            return
+        self._write(rows.last.locator(".azimuth"))
+        self.page.keyboard.press("Tab")
+        self._write(self.page.locator("#page .row.here .count"))
+        self.page.keyboard.press("Enter")
+
+    def write_heading(self) -> None:
+        """Change the title."""
+        self.made += 1
+        self.page.locator("details.heading").evaluate("one => { one.open = true; }")
+        lines = self.page.input_value("#heading-text").split("\n")
+        rest = [line for line in lines if not line.startswith("title:")]
+        self.page.fill("#heading-text", "\n".join([f"title: Walk {self.name}{self.made}", *rest]))
+        self.did.append("heading")
+
+    def choose(self) -> None:
+        """Answer a cell that asks which of two values counts."""
+        buttons = self.page.locator(".asks button")
+        if buttons.count():
+            buttons.nth(self.chance.randrange(buttons.count())).click(timeout=2000)
+            self.did.append("choose")
+
+    def go_off_or_on(self) -> None:
+        """Lose the network, or find it again."""
+        self.is_offline = not self.is_offline
+        self.page.context.set_offline(self.is_offline)
+        self.did.append("offline" if self.is_offline else "online")
+
+    def reload(self) -> None:
+        """Load the page anew."""
+        if not self.is_offline:
+            self.page.reload()
+            self.page.wait_for_selector("#page .row")
+            self.did.append("reload")
+
+    def come_home(self) -> None:
+        """Find the network again, and leave the cell."""
+        if self.is_offline:
+            self.go_off_or_on()
+        self.page.evaluate("document.activeElement.blur()")
+
+    def state(self) -> dict[str, Any]:
+        """All that the page shows of the log."""
+        return dict(self.page.evaluate(STATE))
+
+    def _row(self) -> Any:
+        rows = self.page.locator("#page .row")
+        many = rows.count() - 1
+        return rows.nth(self.chance.randrange(many)) if many > 0 else None
+
+    def _write(self, cell: Any) -> None:
+        self.made += 1
+        is_notes = "notes" in (cell.get_attribute("class") or "")
+        text = f"{self.name}{self.made}" if is_notes else f"{self.made % 360}.{self.made:04d}{'ab'.index(self.name)}"
+        cell.focus()
+        self.page.keyboard.press("Control+a")
+        self.page.keyboard.type(text)
+        if cell.input_value() == text:
+            self.over[text] = self.page.evaluate("window.shownBefore")
+        self.did.append("type")
+
+    def _keys(self, what: str, *keys: str) -> None:
+        row = self._row()
+        if row is None:
+            return
+        row.locator("." + self.chance.choice(CELLS)).focus()
+        for key in keys:
+            self.page.keyboard.press(key)
+        self.did.append(what)
+
+
+class Match:
+    """Two typists on one log of a desk that is killed now and then."""
+
+    def __init__(self, forks: Forks, pages: Sequence[Any], seed: int, *, reloads_down: bool = False) -> None:
+        self.forks, self.chance = forks, random.Random(seed)
+        self.typists = [Typist(name, page, random.Random(seed + at)) for at, (name, page) in enumerate(zip("ab", pages, strict=True), 1)]
+        self.is_up, self.kills, self.reloads_down = True, 0, reloads_down
+
+    def turn(self) -> None:
+        """Let one of the two do something; the desk dies, or comes back, by chance."""
+        typist = self.chance.choice(self.typists)
+        typist.act(may_reload=self.is_up or self.reloads_down)
+        if self.chance.random() < 0.3:
+            typist.page.wait_for_timeout(self.chance.choice([50, 400, 900]))
+        if self.is_up and self.chance.random() < 0.03:
+            self.forks.kill()
+            self.is_up, self.kills = False, self.kills + 1
+        elif not self.is_up and self.chance.random() < 0.2:
+            self.forks.open()
+            self.is_up = True
+
+    def end(self, most_s: float = 40.0) -> None:
+        """Bring everybody back, and wait until both say that all is saved."""
+        if not self.is_up:
+            self.forks.open()
+            self.is_up = True
+        for one in self.typists:
+            one.come_home()
+        for _ in range(2):
+            # Twice: what the one sends last changes what the other shows.
+            for one in self.typists:
+                try:
+                    until(one.page, SETTLED, most_s=most_s)
+                except AssertionError:
+                    shown = one.page.evaluate("['saved', 'trouble', 'rests'].map(one => document.getElementById(one).textContent)")
+                    raise AssertionError(f"{one.name} does not settle: {shown}") from None
+                one.page.wait_for_timeout(1600)
+
+    def did(self) -> dict[str, int]:
+        """How often each thing was done."""
+        all_did = [what for one in self.typists for what in one.did]
+        return {what: all_did.count(what) for what in sorted(set(all_did))}
+
+
+def edits_of(folder: Path) -> list[tuple[str, dict[str, Any]]]:
+    """Give key and content of every change that the desk keeps, in order."""
+    with sqlite3.connect(folder / "desk.sqlite3") as base:
+        found = base.execute("SELECT key, change FROM desk_edit ORDER BY number").fetchall()
+    base.close()
+    return [(key, json.loads(change)) for key, change in found]
+
+
+def unseen_overwritten(match: Match, edits: Sequence[tuple[str, dict[str, Any]]]) -> list[str]:
+    """Give the texts that were sent as written over something that their page never showed in that place."""
+    over = {text: before for one in match.typists for text, before in one.over.items()}
+    wrong = []
+    for _, change in edits:
+        for name, was in change.get("was", {}).items() if change["kind"] == "put" else ():
+            text = change[name]
+            # Typed over it, or over what was typed over it, or half of it sent before; undo and redo go back.
+            if text not in over or (was and text.startswith(was)):
+                continue
+            if was not in _chain(over, text) and text not in _chain(over, was):
+                wrong.append(f"{name} {text}: sent as over {was!r}, typed over {over[text]!r}")
+    return wrong
+
+
+def _chain(over: dict[str, str], text: str) -> list[str]:
+    found = [text]
+    while found[-1] in over:
+        found.append(over[found[-1]])
+    return found
