@@ -28,7 +28,7 @@ def port(monkeypatch: pytest.MonkeyPatch) -> Iterator[int]:
     monkeypatch.setattr(lines, "MOST_LINES_OF_ADDRESS", 3)
     listener = socket.socket()
     listener.bind(("127.0.0.1", 0))
-    server = serve_lines(hello, listener, "session")
+    server = serve_lines(hello, [listener], "session")
     server.adj.asyncore_loop_timeout = 0.1
     thread = threading.Thread(target=server.run, daemon=True)
     thread.start()

@@ -1,4 +1,4 @@
-"""Two browsers against each other by chance, offline spells and kills of the desk among it: one truth at the end."""
+"""Two browsers against each other by chance, offline spells and kills of the desk: one truth at the end."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ def forks(tmp_path: Path) -> Iterator[Forks]:
     made.close()
 
 
-@pytest.mark.parametrize("seed", [3, 4, 5, 6])
+@pytest.mark.parametrize("seed", [1, 2])
 def test_two_who_type_by_chance_end_with_what_the_desk_has_and_lose_nothing(
     browser_page: OpenPage, forks: Forks, tmp_path: Path, seed: int
 ) -> None:

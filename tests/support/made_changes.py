@@ -26,7 +26,10 @@ CHANGES = st.one_of(
     ),
     st.fixed_dictionaries({"kind": st.just("move"), "id": IDENTITIES, "after": AFTER}),
     st.fixed_dictionaries({"kind": st.just("strike"), "id": IDENTITIES, "struck": st.booleans()}),
-    st.fixed_dictionaries({"kind": st.just("remove"), "ids": st.lists(IDENTITIES)}),
+    st.fixed_dictionaries(
+        {"kind": st.just("remove"), "ids": st.lists(IDENTITIES)},
+        optional={"was": st.dictionaries(IDENTITIES, st.fixed_dictionaries(dict.fromkeys(CELLS, TEXTS)))},
+    ),
     st.fixed_dictionaries({"kind": st.just("paste"), "rows": ROWS, "after": AFTER}),
     st.fixed_dictionaries({"kind": st.just("heading"), "heading": TEXTS}),
     st.fixed_dictionaries({"kind": st.just("replace"), "rows": ROWS}, optional={"heading": TEXTS}),

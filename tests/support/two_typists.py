@@ -1,6 +1,7 @@
-"""Two people who type on one log in two browsers, by chance: offline spells, undo, reloads, a desk that is killed.
+"""Two people type on one log in two browsers, by chance: offline spells, undo, reloads, kills of the desk.
 
-Every text typed is there once, so that each can be followed. What the desk acknowledged is read off the network.
+Every text typed is there once, so that each can be followed. What the desk acknowledged is read off the
+network.
 """
 
 from __future__ import annotations
@@ -148,7 +149,11 @@ class Typist:
     def _write(self, cell: Any) -> None:
         self.made += 1
         is_notes = "notes" in (cell.get_attribute("class") or "")
-        text = f"{self.name}{self.made}" if is_notes else f"{self.made % 360}.{self.made:04d}{'ab'.index(self.name)}"
+        text = (
+            f"{self.name}{self.made}"
+            if is_notes
+            else f"{self.made % 360}.{self.made:04d}{'ab'.index(self.name)}"
+        )
         cell.focus()
         self.page.keyboard.press("Control+a")
         self.page.keyboard.type(text)
@@ -171,7 +176,10 @@ class Match:
 
     def __init__(self, forks: Forks, pages: Sequence[Any], seed: int, *, reloads_down: bool = False) -> None:
         self.forks, self.chance = forks, random.Random(seed)
-        self.typists = [Typist(name, page, random.Random(seed + at)) for at, (name, page) in enumerate(zip("ab", pages, strict=True), 1)]
+        self.typists = [
+            Typist(name, page, random.Random(seed + at))
+            for at, (name, page) in enumerate(zip("ab", pages, strict=True), 1)
+        ]
         self.is_up, self.kills, self.reloads_down = True, 0, reloads_down
 
     def turn(self) -> None:
@@ -200,7 +208,9 @@ class Match:
                 try:
                     until(one.page, SETTLED, most_s=most_s)
                 except AssertionError:
-                    shown = one.page.evaluate("['saved', 'trouble', 'rests'].map(one => document.getElementById(one).textContent)")
+                    shown = one.page.evaluate(
+                        "['saved', 'trouble', 'rests'].map(one => document.getElementById(one).textContent)"
+                    )
                     raise AssertionError(f"{one.name} does not settle: {shown}") from None
                 one.page.wait_for_timeout(1600)
 

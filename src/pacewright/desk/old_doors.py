@@ -1,7 +1,8 @@
 """The ports that a desk had before: what a browser could not send there is fetched from there.
 
 A browser keeps what is unsent under the address with its port. A desk that was opened at another port answers
-at the old ones too, as far as they are free, and its pages hold an unseen frame of each, which sends what lies there.
+at the old ones too, as far as they are free, and its pages hold an unseen frame of each, which sends what
+lies there.
 """
 
 from __future__ import annotations
@@ -28,7 +29,9 @@ def policy_between_doors(request: HttpRequest, policy: str) -> str:
     if len(settings.PORTS) < 2:
         return policy
     if request.path == f"/{LEFT_BEHIND}" and _is_known_host(request):
-        return policy.replace("frame-ancestors 'none'", f"frame-ancestors {_origin(request, settings.PORTS[0])}")
+        return policy.replace(
+            "frame-ancestors 'none'", f"frame-ancestors {_origin(request, settings.PORTS[0])}"
+        )
     return f"{policy}; frame-src {' '.join(_origins(request))}" if _is_at_new_door(request) else policy
 
 

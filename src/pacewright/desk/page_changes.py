@@ -4,7 +4,8 @@ A page is a list of rows; a row has `id`, `azimuth`, `count`, `notes` and `struc
 their identity and never by their number, so that two tabs that type at once do not write over each other.
 
 A put may tell by `was` what stood in its cells when they were written. Where something else stands there by
-now, neither is lost: what stands stays, what was sent is kept under the row's `other`, and the cell asks.
+now, neither is lost: what stands stays, what was sent is kept under the row's `other`, and the cell asks. A
+removal may tell it too: a row that was written in meanwhile stays on the page.
 """
 
 from __future__ import annotations
@@ -105,7 +106,11 @@ def _read_remove(sent: Change) -> Change:
     identities = sent.get("ids")
     if not isinstance(identities, list):
         raise FormatComplaint("this change names no rows", "Load the page again")
-    return {"ids": [_identity({"id": one}) for one in identities]}
+    ids = [_identity({"id": one}) for one in identities]
+    was = sent.get("was")
+    if not isinstance(was, dict):
+        return {"ids": ids}
+    return {"ids": ids, "was": {one: _cells(was[one]) for one in ids if isinstance(was.get(one), dict)}}
 
 
 def _read_paste(sent: Change) -> Change:
@@ -190,8 +195,14 @@ def _strike(state: PageState, change: Change) -> tuple[PageState, Change]:
 
 
 def _remove(state: PageState, change: Change) -> tuple[PageState, Change]:
-    """Take rows off the page."""
-    gone = set(change["ids"])
+    """Take rows off the page, but for those that were written in since whoever took them away saw them."""
+    was = change.get("was", {})
+    late = {row["id"] for row in state.rows if row["id"] in was and _cells(row) != was[row["id"]]}
+    gone = set(change["ids"]) - late
+    if late and not gone:
+        raise FormatComplaint(
+            "the row was written in elsewhere meanwhile, and stays", "Take it away again if it is to go"
+        )
     kept = tuple(row for row in state.rows if row["id"] not in gone)
     return PageState(state.heading, kept), _put_back(state, gone)
 

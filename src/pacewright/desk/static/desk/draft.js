@@ -47,7 +47,7 @@
     const lost = [];
     for (const [name, field] of fields) {
       const left = shelf.load(place(name));
-      if (!left || typeof left.value !== "string") continue;
+      if (!left || typeof left.value !== "string" || typed.has(name)) continue;
       const here = atDesk.get(name);
       typed.set(name, left);
       const isOpen = !field.matches(":disabled");
@@ -177,4 +177,5 @@
   });
   window.addEventListener("online", () => { if (isWaiting()) plan(0); });
   takeBack();
+  shelf.ready.then(takeBack);
 })();

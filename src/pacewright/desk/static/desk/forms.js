@@ -63,6 +63,8 @@
   for (const form of [...document.forms].filter(isKept)) {
     const was = values(form);
     bringBack(form, was);
+    // What outlived a browser that was killed is there a moment later.
+    shelf.ready.then(() => { if (JSON.stringify(values(form)) === JSON.stringify(was)) bringBack(form, was); });
     form.addEventListener("input", () => {
       keep(form, was);
       if (Date.now() - askedAt > ASK_MS) ask();

@@ -164,8 +164,13 @@
     if (row.contains(active)) active.focus();
     queue.add({ kind: "move", id: row.dataset.id, after }, (one) => one.kind === "move", 0);
   }
+  // What stood in a row goes along here too: one that was written in elsewhere meanwhile stays.
+  function putRemoval(ids) {
+    const was = Object.fromEntries(ids.filter((id) => base.has(id)).map((id) => [id, base.get(id)]));
+    queue.add({ kind: "remove", ids, was }, () => false, 0);
+  }
   function take(list) {
-    queue.add({ kind: "remove", ids: list.map((row) => row.dataset.id) }, () => false, 0);
+    putRemoval(list.map((row) => row.dataset.id));
     for (const row of list) {
       base.delete(row.dataset.id);
       unkept.delete(row.dataset.id);
@@ -180,7 +185,7 @@
   function vanish(row) {
     if (isLocal(row) || !isEmpty(row) || row.querySelector(".asks button")) return;
     if (!row.contains(document.activeElement)) return take([row]);
-    queue.add({ kind: "remove", ids: [row.dataset.id] }, () => false, 0);
+    putRemoval([row.dataset.id]);
     base.delete(row.dataset.id);
     row.dataset.local = row.dataset.fresh = "1";
     row.classList.remove("unsent", "wrong");
@@ -247,6 +252,7 @@
       if (unkept.has(id)) fill(row, { id, says: "", wrong: "", struck: false, other: {} });
       else if (!isLocal(row) && !queue.has(id)) { row.remove(); base.delete(id); }
     }
+    moveAgain();
     lastBlank();
     number();
     if (active && active !== document.activeElement && at >= 0) goOn(active, at);
@@ -260,6 +266,13 @@
     if (found.answer !== null) {
       heldAnswer = found.answer;
       if (!all().some((row) => row.held)) showAnswer();
+    }
+  }
+  // What was moved here and is not at the desk yet stays where it was put.
+  function moveAgain() {
+    for (const one of queue.all()) {
+      const row = one.kind === "move" && rowCalled(one.id);
+      if (row && before(row) !== one.after && (!one.after || rowCalled(one.after))) place(row, one.after);
     }
   }
   function showAnswer() {

@@ -229,6 +229,7 @@
   const typing = form.dataset.typing || (all().length === 1 ? "yes" : "no");
   if (typing === "yes" && blank && !isThrown()) goTo(blank, "azimuth");
   rests.show();
+  adopt();
   shelf.ready.then(adopt);
   setInterval(() => { adopt(); desk.sendOrphans(form.dataset.log); }, desk.DEAD_MS + 500);
 })();
