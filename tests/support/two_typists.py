@@ -43,6 +43,7 @@ class Typist:
     def __init__(self, name: str, page: Any, chance: random.Random) -> None:
         self.name, self.page, self.chance = name, page, chance
         self.over: dict[str, str] = {}
+        self.chosen: set[str] = set()
         self.acknowledged: dict[str, dict[str, Any]] = {}
         self.is_offline = False
         self.did: list[str] = []
@@ -115,7 +116,9 @@ class Typist:
         """Answer a cell that asks which of two values counts."""
         buttons = self.page.locator(".asks button")
         if buttons.count():
-            buttons.nth(self.chance.randrange(buttons.count())).click(timeout=2000)
+            button = buttons.nth(self.chance.randrange(buttons.count()))
+            self.chosen.add(button.inner_text().partition(" ")[2])
+            button.click(timeout=2000)
             self.did.append("choose")
 
     def go_off_or_on(self) -> None:
@@ -231,12 +234,13 @@ def edits_of(folder: Path) -> list[tuple[str, dict[str, Any]]]:
 def unseen_overwritten(match: Match, edits: Sequence[tuple[str, dict[str, Any]]]) -> list[str]:
     """Give the texts that were sent as written over something that their page never showed in that place."""
     over = {text: before for one in match.typists for text, before in one.over.items()}
+    chosen = set().union(*(one.chosen for one in match.typists))
     wrong = []
     for _, change in edits:
         for name, was in change.get("was", {}).items() if change["kind"] == "put" else ():
             text = change[name]
             # Typed over it, or over what was typed over it, or half of it sent before; undo and redo go back.
-            if text not in over or (was and text.startswith(was)):
+            if text not in over or text in chosen or (was and text.startswith(was)):
                 continue
             if was not in _chain(over, text) and text not in _chain(over, was):
                 wrong.append(f"{name} {text}: sent as over {was!r}, typed over {over[text]!r}")
