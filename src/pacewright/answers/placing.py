@@ -114,7 +114,8 @@ def place_log(estimate: Estimate) -> PlacedLog:
         )
     place_m = np.array([anchor.east_m, anchor.north_m]) + figure.step_m
     latitude, longitude = unproject(anchor.on_grid.zone, place_m[:, 0], place_m[:, 1])
-    adjustment, used = estimate.standing.adjustment, (anchor.name, *figure.held_by)
+    adjustment = estimate.standing.adjustment
+    used = figure.held_by if anchor.placed.is_origin_seen else (anchor.name, *figure.held_by)
     chance = None if adjustment is None else adjustment.fit_chance
     heading = estimate.log.heading
     unused = (point.name for point in heading.known if point.name not in (*used, heading.start))

@@ -61,7 +61,7 @@ def open_known(
         return KnownPlaces(anchor.frame, anchor.placed, anchor=anchor, tell_pace=True)
     frame = choose_frame(log.heading, walker, kind)
     if anchor is None:
-        said = "Places on the map are not used: this log walks to none of them."
+        said = "Places on the map are not used: this log walks to none and no bearings to two cross well."
         return KnownPlaces(frame, unplaced=(said,) if _holds_any(log) else ())
     is_own = frame.kind == "walker" or not anchor.placed.places
     return KnownPlaces(frame if is_own else anchor.frame, anchor.placed, anchor=anchor)

@@ -1,7 +1,7 @@
 """Where a log is held on the map: the place that all its known places are counted from.
 
-That is its start, if the heading or the asker says where it lies, and else the first station walked to
-whose place is known.
+That is its start, if the heading or the asker says where it lies, else the first station walked to whose
+place is known, and else the start again, where bearings to known things cross.
 """
 
 from __future__ import annotations
@@ -20,8 +20,12 @@ from pacewright.ground.declination import FieldModel
 from pacewright.ground.grid import to_grid
 from pacewright.ground.grid_text import Position
 from pacewright.ground.map_frame import GridReckoning, known_places, reckon_on_grid, say_against_model
+from pacewright.ground.start_by_bearings import start_by_bearings
 
 THE_START: Final = "the start"
+PRIOR_SDS: Final = 5.0
+"""A start that only bearings tell begins so many times less sure than they make it: they are weighed once,
+and its beginning adds a twenty-fifth of what they say at most."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -65,7 +69,7 @@ def find_anchor(
     start: Position | None = None,
     start_sd_m: float = 10.0,
 ) -> MapAnchor | None:
-    """Give where a log is held on the map; None where no station's place is known.
+    """Give where a log is held on the map; None where no station's place is known or tells itself.
 
     Parameters
     ----------
@@ -85,6 +89,7 @@ def find_anchor(
     """
     points = known_places(log)
     first = first_visits(log.station_names())
+    prior_sd_m: float | None = None
     met = sorted((first[name], name) for name in points if name in first)
     if start is not None:
         station, name, position, sd_m = 0, log.heading.start or THE_START, start, start_sd_m
@@ -94,7 +99,12 @@ def find_anchor(
         position, point = points.pop(name)
         sd_m = point.sd_m
     else:
-        return None
+        seen = start_by_bearings(log, walker, model, points)
+        if seen is None:
+            return None
+        # Where they cross is no known place: the bearings are to tell it.
+        station, name, position = 0, log.heading.start or THE_START, seen.position
+        sd_m, prior_sd_m = seen.sd_m, PRIOR_SDS * seen.sd_m
     grid = reckon_on_grid(log, walker, model, position)
     here = to_grid(position.latitude_deg, position.longitude_deg, grid.zone)
     remarks = _say_position(name, position, sd_m)
@@ -118,7 +128,9 @@ def find_anchor(
         east_m=here.east_m,
         north_m=here.north_m,
         sd_m=sd_m,
-        placed=MapPlaces(places, None if station == 0 else name, sd_m),
+        placed=MapPlaces(
+            places, None if station == 0 else name, prior_sd_m or sd_m, is_origin_seen=prior_sd_m is not None
+        ),
         remarks=(*remarks, *say_against_model(log, position, model)),
     )
 

@@ -341,7 +341,7 @@ def _result(
         landmarks=landmarks,
         node_of_landmark=setup.node_of_landmark,
         residual=_residuals(reckoning, figure, chains.legs.lever[:, :, 3:] @ shared[3:]),
-        redundancy=_redundancy(setup),
+        redundancy=_redundancy(setup, observations),
         misfit2=solution.misfit2,
         weights=weights,
         solution=solution,
@@ -357,11 +357,12 @@ def _residuals(reckoning: Reckoning, figure: Array, ground: Array) -> Array:
     return np.stack([along, across], axis=1)
 
 
-def _redundancy(setup: Setup) -> int:
+def _redundancy(setup: Setup, observations: Observations) -> int:
     network = setup.network
     landmarks = network.nodes - (network.chains.junctions.size - 1)
     observed = 2 * network.tie_sd.size + 2 * network.fix_sd.size + network.bearing_rad.size
-    return int(observed + network.handling_rad.size - 2 * landmarks)
+    unknown = landmarks + int(observations.is_origin_seen)
+    return int(observed + network.handling_rad.size - 2 * unknown)
 
 
 def _parameters(

@@ -132,11 +132,13 @@ def find_fixes(
         )
     places = known_places(log, walker, placed)
     seen = {sight.name for sight in sights}
-    said = [
-        f"The known place of {point.name} is not used: only a map can tell where {point.place} lies."
-        for point in log.heading.known
-        if point.name in seen and point.name not in places
-    ]
+    on_map = [point.name for point in log.heading.known if point.name in seen and point.name not in places]
+    said = []
+    if on_map:
+        said.append(
+            f"What is known on the map ({', '.join(on_map)}) is not used here, where all is in metres from the "
+            "start: pacewright reckon and back use it."
+        )
     stations, landmarks = [], []
     for station in dict.fromkeys(sight.station for sight in sights):
         here = [s.name for s in sights if s.station == station and s.name in places]
@@ -152,7 +154,7 @@ def find_fixes(
             said.append(_say(_called(log, station), complaint))
     walked_to = set(log.station_names())
     for name in dict.fromkeys(sight.name for sight in sights):
-        if name in places or name in walked_to:
+        if name in places or name in walked_to or name in on_map:
             continue
         try:
             landmarks.append(fix_landmark(log, walker, name, probability))

@@ -112,11 +112,14 @@ class MapPlaces:
         Name of the station that they are counted from; None for the start.
     origin_sd_m
         How well the place of the origin itself is known.
+    is_origin_seen
+        Whether bearings alone tell where the origin lies: they then have two unknowns more.
     """
 
     places: Mapping[str, tuple[float, float, float]] = field(default_factory=dict)
     origin: str | None = None
     origin_sd_m: float = 0.0
+    is_origin_seen: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,6 +137,8 @@ class Observations:
     origin_station, origin_sd
         The station that the places of `fixes`, `goals` and known landmarks are counted from, and how well
         its own place is known: an error that all those places share.
+    is_origin_seen
+        Whether bearings alone tell that place.
     anchor_station
         The station that holds the log on the map, places told in metres from the start or not.
     """
@@ -145,6 +150,7 @@ class Observations:
     unused: tuple[str, ...]
     origin_station: int = 0
     origin_sd: float = 0.0
+    is_origin_seen: bool = False
     anchor_station: int = 0
     goals: Mapping[str, tuple[float, float, float]] = field(default_factory=dict)
 
@@ -200,6 +206,7 @@ def find_observations(
         origin_station=anchor if placed.places else 0,
         anchor_station=anchor,
         origin_sd=_origin_sd(log, placed) if places else 0.0,
+        is_origin_seen=placed.is_origin_seen,
         goals=goals,
     )
 
