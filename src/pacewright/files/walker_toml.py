@@ -206,7 +206,7 @@ def _table(walker: Walker) -> dict[str, Any]:
     pace |= {key: getattr(walker.count, key) for key in _COUNT}
     grounds: dict[str, Any] = {}
     slopes: dict[str, Any] = {}
-    for one in walker.classes:
+    for one in _in_file_order(walker.classes):
         holder = grounds.setdefault(one.ground, {}) if one.ground else slopes
         target = holder if one.slope is None else holder.setdefault(one.slope, {})
         if "per_100_m" in target:
