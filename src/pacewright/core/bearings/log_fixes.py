@@ -136,8 +136,8 @@ def find_fixes(
     said = []
     if on_map:
         said.append(
-            f"What is known on the map ({', '.join(on_map)}) is not used here, where all is in metres from the "
-            "start: pacewright reckon and back use it."
+            f"What is known on the map ({', '.join(on_map)}) is not used here, where all is in metres from "
+            "the start: pacewright reckon and back use it."
         )
     stations, landmarks = [], []
     for station in dict.fromkeys(sight.station for sight in sights):
