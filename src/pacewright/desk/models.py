@@ -62,13 +62,18 @@ class KeptWalker(models.Model):
 
 
 class WalkerPast(models.Model):
-    """How a walker stood before a change, and why it changed."""
+    """How a walker stood before a change, and why it changed.
+
+    `learnt_from` is the log whose walking is in the new state; where there are several, `learnt_also` is a
+    list of the identities of the others.
+    """
 
     walker = models.ForeignKey(KeptWalker, on_delete=models.CASCADE, related_name="past")
     toml = CleanTextField()
     trials_csv = CleanTextField(default="", blank=True)
     why = CleanCharField(max_length=200)
     learnt_from = models.ForeignKey("KeptLog", on_delete=models.SET_NULL, null=True, related_name="+")
+    learnt_also: Any = CleanJSONField(default=list, blank=True)
     at = models.DateTimeField(auto_now_add=True)
 
     class Meta:

@@ -29,4 +29,5 @@ urlpatterns = [
     path("logs/<uuid:log_id>/answer", views_notebook.answer, name="answer"),
     path("", include("pacewright.desk.urls_class")),
     path("", include("pacewright.desk.urls_books")),
+    path("", include("pacewright.desk.ask.urls")),
 ]

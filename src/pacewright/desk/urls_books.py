@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from pacewright.desk import views_books, views_files, views_sheets, views_walkers
+from pacewright.desk import views_books, views_files, views_learning, views_sheets, views_walkers
 
 urlpatterns = [
     path("walkers", views_walkers.walkers, name="walkers"),
@@ -13,6 +13,9 @@ urlpatterns = [
     path("walkers/<uuid:walker_id>/compass", views_walkers.walker_compass, name="walker_compass"),
     path("walkers/<uuid:walker_id>/name", views_walkers.walker_name, name="walker_name"),
     path("walkers/<uuid:walker_id>/import", views_walkers.walker_import, name="walker_import"),
+    path("walkers/<uuid:walker_id>/learn", views_learning.learn, name="learn"),
+    path("walkers/<uuid:walker_id>/learn/keep", views_learning.keep_learnt, name="keep_learnt"),
+    path("walkers/<uuid:walker_id>/compare", views_learning.compare, name="compare"),
     path("walkers/<uuid:walker_id>/history", views_walkers.walker_history, name="walker_history"),
     path("walkers/<uuid:walker_id>/files/<str:kind>", views_walkers.walker_file, name="walker_file"),
     path("walkers/<uuid:walker_id>/sheets/<str:kind>", views_sheets.walker_pdf, name="walker_pdf"),

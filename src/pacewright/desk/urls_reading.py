@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from pacewright.desk import views_adjusted, views_closing, views_map, views_way
+from pacewright.desk import views_adjusted, views_closing, views_fixes, views_learning, views_map, views_way
 
 urlpatterns = [
     path("logs/<uuid:log_id>/way", views_way.way, name="way"),
@@ -12,6 +12,8 @@ urlpatterns = [
     path("logs/<uuid:log_id>/closing/correct", views_closing.correct, name="correct"),
     path("logs/<uuid:log_id>/adjusted", views_adjusted.adjusted, name="adjusted"),
     path("logs/<uuid:log_id>/adjusted/learn", views_adjusted.learn_from, name="learn_from"),
+    path("logs/<uuid:log_id>/fixes", views_fixes.fixes, name="fixes"),
+    path("logs/<uuid:log_id>/track", views_learning.track, name="track"),
     path("logs/<uuid:log_id>/map", views_map.on_map, name="on_map"),
     path("logs/<uuid:log_id>/map/start", views_map.save_start, name="save_start"),
     path("logs/<uuid:log_id>/map/ground", views_map.ground_sheet, name="ground_sheet"),

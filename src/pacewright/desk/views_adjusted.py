@@ -13,8 +13,9 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_POST
 
 from pacewright.desk.access import own_log
+from pacewright.desk.learning import learnt_logs, learnt_of, source_of
 from pacewright.desk.models import KeptLog, KeptWalker
-from pacewright.desk.page_reading import FIGURE_MM, PROBABILITY, estimate_of, known_of
+from pacewright.desk.page_reading import FIGURE_MM, PROBABILITY, estimate_of
 from pacewright.desk.reading import Reading, page_context, read_kept, whole_reading
 from pacewright.desk.walker_keeping import change_walker
 from pacewright.desk.workers.asking import (
@@ -28,8 +29,6 @@ from pacewright.desk.workers.asking import (
 from pacewright.exceptions import Complaint, MissingComplaint
 
 if TYPE_CHECKING:
-    from pacewright.core.adjust.adjustment import Adjustment
-    from pacewright.core.learn.learning import Source
     from pacewright.core.log.travel_log import TravelLog
     from pacewright.core.pace.walker import Walker
 
@@ -95,18 +94,7 @@ def adjusted_page(kept: KeptLog, rule: Rule, robust: bool) -> dict[str, Any]:
 
 
 def _learning(kept: KeptLog, log: TravelLog, walker: Walker) -> dict[str, Any]:
-    from pacewright.answers.closing import adjust_to_learn
-    from pacewright.core.learn.learning import learn
-    from pacewright.files.walker_toml import write_walker
-    from pacewright.wording.adjustment import learnt_table, say_learnt
-
-    adjustment = adjust_to_learn(log, walker, known_of(kept, log, walker))
-    learnt = learn(walker, _source(kept, log, walker, adjustment))
-    return {
-        "learn_said": say_learnt(learnt, walker),
-        "learn_table": learnt_table(learnt) if learnt.changes else None,
-        "learnt_toml": write_walker(learnt.walker).decode("utf-8") if learnt.changes else "",
-    }
+    return learnt_of(walker, [(kept.title or "This log", source_of(kept, log, walker))])
 
 
 def _shown(reading: Reading, found: dict[str, Any]) -> dict[str, Any]:
@@ -117,40 +105,15 @@ def _shown(reading: Reading, found: dict[str, Any]) -> dict[str, Any]:
         said = ("This log has no walker of its own, and so no figures to set right by it.",)
         return {**found, **({"learn_said": said} if is_alone else {})}
     assert walker is not None
-    if _was_learnt_from(walker, reading.kept):
+    if reading.kept.pk in learnt_logs(walker):
         again = f"{walker.name} has learnt from this log already: again would count the same walking twice."
         return {**found, "learn_said": (again,), "learn_table": None}
     return {**found, "learn_mark": _mark(walker, reading.kept) if found["learnt_toml"] else ""}
 
 
-def _source(kept: KeptLog, log: TravelLog, walker: Walker, adjustment: Adjustment) -> Source:
-    """Give the log as it is learnt from, or why it is not."""
-    from pacewright.wording.left_out import find_left_out, find_other_left_out
-
-    other = find_other_left_out(log, walker)
-    if other is not None:
-        return other
-    known = known_of(kept, log, walker)
-    return find_left_out(log, walker, known.frame, known.placed) or adjustment
-
-
 def _mark(walker: KeptWalker, log: KeptLog) -> str:
     """Give what stands for the figures and the log as shown; a page grown old bears another."""
     return hashlib.sha256(f"{walker.pk}\n{log.revision}\n{walker.toml}".encode()).hexdigest()[:32]
-
-
-def _was_learnt_from(walker: KeptWalker, log: KeptLog) -> bool:
-    """Tell whether a log is in the figures as they stand; a state gone back to holds what it held then."""
-    past = list(walker.past.order_by("at", "pk"))
-    held: dict[str, frozenset[uuid.UUID]] = {}
-    states = [*(one.toml for one in past), walker.toml]
-    for change, after in zip(past, states[1:], strict=True):
-        before = held.setdefault(change.toml, frozenset())
-        if change.learnt_from_id is not None:
-            held[after] = before | {change.learnt_from_id}
-        else:
-            held.setdefault(after, before)
-    return log.pk in held.get(walker.toml, frozenset())
 
 
 @require_POST
@@ -174,7 +137,7 @@ def _learn(kept: KeptLog, mark: str) -> str:
         )
     with transaction.atomic():
         walker = KeptWalker.objects.select_for_update().get(pk=kept.walker.pk)
-        if _was_learnt_from(walker, kept):
+        if kept.pk in learnt_logs(walker):
             return f"{walker.name} has learnt from this log already; nothing was changed."
         if not found["learnt_toml"] or mark != _mark(walker, kept):
             raise MissingComplaint(
@@ -182,5 +145,5 @@ def _learn(kept: KeptLog, mark: str) -> str:
                 "Look at what would be learnt now, and choose again",
             )
         why = f"learnt from {kept.title or 'a log without a title'}"
-        change_walker(walker.pk, why, toml=found["learnt_toml"], learnt_from=kept)
+        change_walker(walker.pk, why, toml=found["learnt_toml"], learnt_from=[kept])
     return f"Written into the figures of {walker.name}. How they stood before is kept."

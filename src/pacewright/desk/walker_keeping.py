@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any, Final
 
 from django.db import transaction
@@ -83,7 +84,7 @@ def change_walker(
     *,
     toml: str,
     trials_csv: str | None = None,
-    learnt_from: KeptLog | None = None,
+    learnt_from: Sequence[KeptLog] = (),
 ) -> bool:
     """Put a new state in the place of a walker's present one, which is kept; tell whether anything changed.
 
@@ -98,7 +99,7 @@ def change_walker(
     trials_csv
         The pace trials; None where they stay.
     learnt_from
-        The log whose walking is in the new state.
+        The logs whose walking is in the new state.
 
     Raises
     ------
@@ -117,7 +118,8 @@ def change_walker(
             toml=kept.toml,
             trials_csv=kept.trials_csv,
             why=why[:200],
-            learnt_from=learnt_from,
+            learnt_from=learnt_from[0] if learnt_from else None,
+            learnt_also=[str(one.pk) for one in learnt_from[1:]],
         )
         kept.name, kept.toml, kept.trials_csv = name, toml, trials
         kept.save()
