@@ -36,7 +36,7 @@ def test_a_newcomer_sees_the_way_back_by_keyboard_alone(
     east = sum(count * math.sin(azimuth) for azimuth, count in legs)
     north = sum(count * math.cos(azimuth) for azimuth, count in legs)
     back = math.degrees(math.atan2(-east, -north)) % 360
-    assert page.inner_text("#answer .short") == f"{back:.0f} deg, {math.hypot(east, north):.0f} paces"
+    assert page.inner_text("#answer .short") == f"{back:.0f}°, {math.hypot(east, north):.0f} paces"
     assert "Start" in page.inner_text("#answer")
     paper = sum(len("".join(row)) for row in SIX)
     beyond = keys.strokes - to_the_page - paper

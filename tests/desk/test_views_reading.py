@@ -22,6 +22,7 @@ from pacewright.desk.page_corrections import change_to, on_its_page
 from pacewright.desk.reading import read_kept
 from pacewright.desk.walker_keeping import go_back
 from support.command import run
+from support.page_words import same_form, words_of
 
 MakeLog = Callable[..., KeptLog]
 OPEN_SQUARE = [("0", "900"), ("90", "700", "[at Oak]"), ("180", "500"), ("270", "700", "[at Gate]")]
@@ -32,15 +33,13 @@ WALKER = b'name = "Ines Rowe"\n\n[pace]\nper_100_m = 62.5\n'
 
 
 def text_of(response: Any) -> str:
-    """What a page says, without its marks."""
-    assert response.status_code == 200, response.status_code
-    body = response.content.decode("utf-8")
-    return " ".join(html.unescape(re.sub(r"<[^>]+>", " ", body)).split())
+    """What a page says, as it is compared with what the command says."""
+    return same_form(words_of(response))
 
 
 def without_lines(text: str) -> str:
     """A sentence without the number of its line: a page counts its rows, a file its lines."""
-    return re.sub(r"line \d+", "line", " ".join(text.split()))
+    return re.sub(r"line \d+", "line", same_form(text))
 
 
 def assert_says_what_the_command_says(response: Any, *arguments: object) -> None:
@@ -321,7 +320,7 @@ def test_the_same_walking_is_not_learnt_twice_unless_it_was_gone_back_on(owner, 
         (
             "known: Gate = local 0 0 +-1 m",
             [("0", "900"), ("90", "700"), ("180", "900"), ("270", "300", "[at Gate]")],
-            "The log is left out: by pacewright check it holds a mistake (over 99 % sure). Mend the log, and "
+            "The log is left out: by Does it close it holds a mistake (over 99 % sure). Mend the log, and "
             "learn from it then.",
         ),
     ],

@@ -16,12 +16,16 @@ LONGEST_CELL: Final = 2_000
 
 
 class Member(models.Model):
-    """One who came in: the owner of this desk, or a guest who joined by code."""
+    """One who came in: the owner of this desk, or a guest who joined by code.
+
+    `habits` is an object of texts: `habits.py` writes and reads it.
+    """
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     name = CleanCharField(max_length=LONGEST_NAME)
     role = CleanCharField(max_length=8, choices=[(OWNER, OWNER), (GUEST, GUEST)], default=GUEST)
     joined_at = models.DateTimeField(auto_now_add=True)
+    habits: Any = CleanJSONField(default=dict, blank=True)
     group = models.ForeignKey("desk.Group", on_delete=models.SET_NULL, null=True, related_name="members")
 
     @property

@@ -10,6 +10,7 @@ from pacewright.core.log.typed_page import TypedPage, read_typed
 from pacewright.core.pace.walker import Walker
 from pacewright.core.way.aiming_off import AimingOff
 from pacewright.core.way.way_back import WayBack
+from pacewright.desk.habits import HABITS
 from pacewright.desk.models import KeptLog
 from pacewright.exceptions import Complaint
 
@@ -114,7 +115,7 @@ def mark_rows(log: KeptLog, page: TypedPage) -> list[RowMark]:
     """Give every row with what it was understood as, or what is wrong with it."""
     from pacewright.wording.typed_rows import say_typed
 
-    says = iter(say_typed(page.rows, page.heading.azimuth_unit, page.heading.start))
+    sayings = iter(say_typed(page.rows, page.heading.azimuth_unit, page.heading.start))
     typed = iter(page.rows)
     marks = []
     for row in log.rows:
@@ -123,10 +124,11 @@ def mark_rows(log: KeptLog, page: TypedPage) -> list[RowMark]:
         if row["struck"]:
             marks.append(RowMark(*cells, struck=True, says=STRUCK, wrong="", column="", other=other))
             continue
-        said, complaint = next(says), next(typed).complaint
+        said, complaint = next(sayings), next(typed).complaint
         wrong = complaint.sentence if complaint else ""
         column = (complaint.where.column or "") if complaint else ""
-        marks.append(RowMark(*cells, struck=False, says=said, wrong=wrong, column=column, other=other))
+        says = HABITS.get().text(said)
+        marks.append(RowMark(*cells, struck=False, says=says, wrong=wrong, column=column, other=other))
     return marks
 
 

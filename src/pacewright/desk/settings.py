@@ -44,6 +44,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "pacewright.desk.access.AccessMiddleware",
+    "pacewright.desk.habits.HabitsMiddleware",
     "pacewright.desk.hidden_answers.HiddenAnswersMiddleware",
     "pacewright.desk.guest_turns.GuestTurnsMiddleware",
     "pacewright.desk.guards.ComplaintMiddleware",
@@ -59,7 +60,9 @@ TEMPLATES: list[dict[str, Any]] = [
                 "django.contrib.messages.context_processors.messages",
                 "pacewright.desk.access.who_is_here",
                 "pacewright.desk.old_doors.old_doors",
+                "pacewright.desk.habits.how_it_is_read",
             ],
+            "builtins": ["pacewright.desk.templatetags.said"],
         },
     }
 ]

@@ -4,7 +4,14 @@ from __future__ import annotations
 
 from django.urls import include, path
 
-from pacewright.desk import old_doors, views_door, views_guests, views_history, views_notebook
+from pacewright.desk import (
+    old_doors,
+    views_door,
+    views_guests,
+    views_habits,
+    views_history,
+    views_notebook,
+)
 
 handler400 = "pacewright.desk.guards.wrong_request"
 handler404 = "pacewright.desk.guards.not_found"
@@ -17,6 +24,7 @@ urlpatterns = [
     path(old_doors.LEFT_BEHIND, old_doors.left_behind, name="left_behind"),
     path("leave", views_door.leave, name="leave"),
     path("devices", views_door.devices, name="devices"),
+    path("settings", views_habits.habits, name="habits"),
     path("devices/guests", views_guests.guests, name="guests"),
     path("logs/new", views_notebook.begin, name="begin"),
     path("logs/<uuid:log_id>", views_notebook.notebook, name="notebook"),

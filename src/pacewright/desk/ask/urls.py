@@ -8,5 +8,5 @@ from pacewright.desk.ask import views
 
 urlpatterns = [
     path("ask", views.ask_index, name="ask"),
-    path("ask/<slug:name>", views.ask_page, name="ask_page"),
+    path("ask/<str:name>", views.ask_page, name="ask_page"),
 ]

@@ -1,0 +1,1 @@
+"""How sentences, numbers and dates are shown on a page."""
