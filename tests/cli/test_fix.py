@@ -108,7 +108,7 @@ def test_angles_only_show_a_compass_that_is_off():
     ]
     answer = json.loads(run(*turned, "--angles-only", "--json"))
     assert (answer["east"], answer["north"]) == pytest.approx((160, 0), abs=2)
-    assert answer["bias_deg"] == pytest.approx(-20, abs=0.2)
+    assert answer["bias_deg"] == pytest.approx(20, abs=0.2)
     assert answer["observable"] is True
 
 

@@ -75,10 +75,8 @@ def test_a_place_is_said_in_the_terms_asked_for():
 
 
 def test_how_sure_places_were_taken_to_be_is_said_only_where_it_was_not_written():
-    assert say_taken_places([parse_bearing_to("A=local 1 2=3")]) == [
-        "Places without +- are taken as known to 10 m; write it behind the place to change that."
-    ]
-    assert say_taken_places([parse_bearing_from("local 1 2=3")]) == [
-        "Places without +- are taken as exact; write it behind the place to change that."
-    ]
+    for one in (parse_bearing_to("A=local 1 2=3"), parse_bearing_from("local 1 2=3")):
+        assert say_taken_places([one]) == [
+            "Places without +- are taken as known to 10 m; +-0 m behind the place makes it exact."
+        ]
     assert say_taken_places([parse_bearing_to("A=local 1 2 +-3 m=3")]) == []

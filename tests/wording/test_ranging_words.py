@@ -27,8 +27,6 @@ def test_a_width_is_said_with_its_region_its_frame_and_its_row():
         "Width about 69 paces, 95 times in 100 between 56 and 88 paces (own paces, own compass).",
         "On a walk of 40 paces square to the line across, the azimuth of the mark changed by 30 degrees: "
         "40 / tan 30 = 69.",
-        "The rule of thumb (distance walked is width, when the azimuth has changed by 45 degrees) would give "
-        "40 paces, 42.3 % too short.",
         CAUTION,
         "Row for a log that counts in paces:",
         "309,69,[est 12%] width by a right angle from 40 paces",
@@ -41,6 +39,22 @@ def test_the_thousand_rule_is_said_to_be_1_8_per_cent_short():
 
 def test_a_rule_that_holds_is_said_to_give_the_same():
     assert any(line.endswith("gives the same.") for line in say_range(range_by_stakes(60, 30, 20)))
+
+
+@pytest.mark.parametrize(
+    ("found", "said"),
+    [
+        (range_by_stakes(40, 40, 30), "(the walk inland is the width, when the stake stands halfway) gives"),
+        (range_by_stakes(60, 30, 30), "half the width, when the stake stands twice as far"),
+        (range_by_stakes(24, 16, 12), ""),
+        (range_by_right_angle(69, 350, 36), "would give 69 paces, 3.6 % too long"),
+        (range_by_right_angle(69, 350, 45), ""),
+    ],
+    ids=["halfway", "two thirds", "neither", "46 degrees", "55 degrees"],
+)
+def test_a_rule_of_thumb_is_spoken_of_only_where_it_is_meant_for(found: Range, said: str):
+    told = " ".join(say_range(found))
+    assert said in told if said else "rule of thumb" not in told
 
 
 @pytest.mark.parametrize("found", EVERY, ids=lambda found: f"{found.method} {found.goal}")

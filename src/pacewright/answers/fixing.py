@@ -61,9 +61,9 @@ def fix_log(log: TravelLog, walker: Walker, asked: FixAsked) -> LogFixes:
 
 
 def is_contradicted(fixes: LogFixes) -> bool:
-    """Tell whether bearings of a log contradict each other."""
+    """Tell whether bearings of a log contradict each other, or a fix the legs."""
     return any(
-        [fix.resection.contradicts for fix in fixes.stations]
+        [fix.resection.contradicts or fix.is_apart for fix in fixes.stations]
         + [fix.intersection.contradicts for fix in fixes.landmarks]
     )
 

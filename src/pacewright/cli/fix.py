@@ -67,7 +67,8 @@ def command(
 
     With a log, its bearings ([see NAME]) and its known points do; without --station and --landmark all
     that they fix is said. PLACE is 'local EAST NORTH' in metres, with '+-10 m' behind it if you like, along
-    the same north as the azimuths. Exit code 1: bearings contradict each other.
+    the same north as the azimuths. Exit code 1: bearings
+    contradict each other, or the fix and the legs of a log do.
     """
     ways = [bool(files), bool(bearings_to), bool(bearings_from)]
     if sum(ways) != 1:

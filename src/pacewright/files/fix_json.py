@@ -15,7 +15,8 @@ def resection_keys(fix: Resection, name: str | None, unit: str = "metre") -> dic
         "kind": "resection",
         "name": name,
         **_keys(fix, unit),
-        "bias_deg": fix.bias_deg,
+        # What the compass reads too much, not what puts it right.
+        "bias_deg": 0.0 - fix.bias_deg,
         "bias_sd_deg": fix.bias_sd_deg,
         "observable": fix.observable,
         "by_angles": fix.by_angles,

@@ -23,8 +23,6 @@ from pacewright.wording.numbers import say_azimuth, say_length, say_odds, say_pl
 
 CAUTION: Final = "Caution: check on the ground. Local rules and qualified instruction come first."
 """Said beside every fix."""
-GAP_BELOW: Final = 0.01
-"""Scatter alone puts fix and reckoning so far apart less often than this: said aloud."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +65,7 @@ def say_station_fix(log: TravelLog, fix: StationFix) -> list[str]:
     if fix.reckoned is None or fix.gap_p_value is None:
         return said
     apart = say_length(float(np.hypot(*(fix.resection.place - fix.reckoned))), fix.frame.unit)
-    if fix.gap_p_value < GAP_BELOW:
+    if fix.is_apart:
         return [
             *said,
             f"The legs put it {apart} away from there, more than scatter explains "
@@ -149,8 +147,9 @@ def say_taken_places(bearings: Sequence[PlacedBearing]) -> list[str]:
     taken = [one for one in bearings if not one.sd_stated]
     if not taken:
         return []
-    how = f"known to {taken[0].sd_m:g} m" if taken[0].sd_m else "exact"
-    return [f"Places without +- are taken as {how}; write it behind the place to change that."]
+    return [
+        f"Places without +- are taken as known to {taken[0].sd_m:g} m; +-0 m behind the place makes it exact."
+    ]
 
 
 def _crossing(fix: Resection | Intersection) -> str:

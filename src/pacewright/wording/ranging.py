@@ -143,6 +143,8 @@ _RULE: Final[dict[RangeMethod, str]] = {
 def _rule(range_: Range) -> str:
     assert range_.rule_of_thumb is not None and range_.rule_off_pct is not None
     rule, off = _RULE[range_.method], range_.rule_off_pct
+    if range_.method == "stakes" and range_.facts["to_stake"] < 1.5 * range_.facts["stake_to_turn"]:
+        rule = "the walk inland is the width, when the stake stands halfway"
     if abs(off) < _SAME_PCT:
         return f"The rule of thumb ({rule}) gives the same."
     way = "long" if off > 0 else "short"

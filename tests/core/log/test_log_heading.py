@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pacewright.core.log.log_heading import (
+    EXACT_SD_M,
     HEADING_KEYS,
     Heading,
     KnownPoint,
@@ -159,7 +160,7 @@ DATE = "Write year-month-day, such as 2026-05-14."
         ("known: = 1 2", f"= 1 2 does not name a known place. {NO_PLACE}"),
         ("known: Oak = 1 2 +-10", f"Oak = 1 2 +-10 does not name a known place. {NO_PLACE}"),
         ("known: Oak = 1 2 +/-10", f"Oak = 1 2 +/-10 does not name a known place. {NO_PLACE}"),
-        ("known: Oak = 1 2 +-0 m", "+-0 m is not an uncertainty. Write more than 0 m."),
+        ("known: Oak = 1 2 +-100000 m", "+-100000 m is not an uncertainty. Write less than 100 km."),
         ("known: Oak = local 12", f"local 12 is not a local place. {LOCAL}"),
         ("known: Oak = local nan 3", f"local nan 3 is not a local place. {LOCAL}"),
         (
@@ -172,6 +173,10 @@ def test_a_heading_that_cannot_be_is_one_complaint(text, says):
     with pytest.raises(Complaint) as raised:
         parsed(text)
     assert str(raised.value) == f"line 1, column heading {text.split(':')[0]}: {says}"
+
+
+def test_a_place_give_or_take_nothing_is_exact():
+    assert parsed("known: Oak = local 1 2 +-0 m").known[0].sd_m == EXACT_SD_M <= 0.01
 
 
 def test_an_unknown_heading_is_refused_and_the_known_ones_named():

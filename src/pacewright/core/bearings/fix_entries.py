@@ -78,13 +78,13 @@ def parse_bearing_to(text: str, unit: AzimuthUnit = "degrees") -> PlacedBearing:
 def parse_bearing_from(text: str, unit: AzimuthUnit = "degrees") -> PlacedBearing:
     """Give the bearing taken at a known place that `PLACE=AZIMUTH` or `NAME=PLACE=AZIMUTH` stands for.
 
-    A place with no stated uncertainty is taken as exact: the places are those of one figure.
+    A place with no stated uncertainty is taken at 10 m, as in the heading of a log; `+-0 m` is exact.
 
     Examples
     --------
     >>> base = parse_bearing_from("local 75 0=338")
     >>> base.name, base.east, base.north, base.sd_m, base.azimuth_deg
-    ('', 75.0, 0.0, 0.0, 338.0)
+    ('', 75.0, 0.0, 10.0, 338.0)
 
     Raises
     ------
@@ -99,7 +99,7 @@ def parse_bearing_from(text: str, unit: AzimuthUnit = "degrees") -> PlacedBearin
             "Write PLACE=AZIMUTH, such as local 75 0=338",
         )
     bearing = _placed(name.strip() or "here", place, azimuth, unit)
-    return replace(bearing, name=name.strip(), sd_m=bearing.sd_m if bearing.sd_stated else 0.0)
+    return replace(bearing, name=name.strip())
 
 
 def own_place(

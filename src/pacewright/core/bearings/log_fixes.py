@@ -30,6 +30,9 @@ BIAS_SHARE: Final = math.sqrt(0.5)
 """Half the variance of the compass bias turns bearings taken standing (assumed): the instrument's part.
 The other half is the way the compass is held in walking, and parts bearings from legs."""
 
+GAP_BELOW: Final = 0.01
+"""Scatter alone puts fix and reckoning so far apart less often than this: said aloud (assumed)."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class StationFix:
@@ -59,6 +62,11 @@ class StationFix:
     resection: Resection
     reckoned: Array | None
     gap_p_value: float | None
+
+    @property
+    def is_apart(self) -> bool:
+        """True where fix and legs lie farther apart than scatter explains."""
+        return self.gap_p_value is not None and self.gap_p_value < GAP_BELOW
 
 
 @dataclass(frozen=True, slots=True, eq=False)

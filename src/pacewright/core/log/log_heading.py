@@ -23,6 +23,9 @@ REFERENCES: Final[tuple[AzimuthReference, ...]] = ("magnetic", "true", "grid")
 DEFAULT_KNOWN_SD_M: Final = 10.0
 """A known point with no stated uncertainty: read off a map by hand, common practice."""
 
+EXACT_SD_M: Final = 0.01
+"""What `+-0` stands for: a place that is exact is known to a centimetre, which keeps the sums finite."""
+
 FARTHEST_LOCAL_M: Final = 1_000_000.0
 
 
@@ -202,8 +205,8 @@ def _known(heading: Heading, value: str) -> Heading:
             f"{value[:60] or 'nothing'} does not name a known place",
             "Write NAME = PLACE +-10 m, PLACE being latitude longitude, MGRS, UTM, or local EAST NORTH",
         )
-    if not 0 < sd_m < 100_000:
-        raise ValueComplaint(f"+-{sd_m:g} m is not an uncertainty", "Write more than 0 m")
+    if not sd_m < 100_000:
+        raise ValueComplaint(f"+-{sd_m:g} m is not an uncertainty", "Write less than 100 km")
     if any(point.name == name for point in heading.known):
         raise FormatComplaint(f"{name} is given as a known place twice", "Keep one of them")
     local = _LOCAL.fullmatch(place)
@@ -216,7 +219,7 @@ def _known(heading: Heading, value: str) -> Heading:
             f"{place[:40]} is farther than anyone walks", "Write local EAST NORTH in metres from the start"
         )
     local_m = (float(local[1]), float(local[2])) if local else None
-    return replace(heading, known=(*heading.known, KnownPoint(name, place, sd_m, local_m)))
+    return replace(heading, known=(*heading.known, KnownPoint(name, place, sd_m or EXACT_SD_M, local_m)))
 
 
 _SETTERS: Final[dict[str, Callable[[Heading, str], Heading]]] = {

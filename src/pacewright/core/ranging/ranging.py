@@ -34,6 +34,10 @@ from pacewright.core.ranging.range_result import (
 )
 from pacewright.exceptions import ValueComplaint
 
+RULE_WITHIN_DEG: Final = 5.0
+"""The rule of 45 degrees is spoken of where the azimuth has changed by so much more or less (assumed)."""
+RULE_WITHIN_SHARE: Final = 0.05
+"""The rules of the stakes, where the two walks stand to each other as they ask, to this share (assumed)."""
 SQUARE_SD_DEG: Final = 5.0
 """How far a right angle laid off without a compass is off: arms spread and brought together (assumed)."""
 
@@ -126,7 +130,7 @@ def range_by_right_angle(
             "mark_on_left": float(turned < 0),
         },
         azimuth_deg=start,
-        rule_of_thumb=base,
+        rule_of_thumb=base if abs(abs(turned) - 45.0) <= RULE_WITHIN_DEG else None,
     )
 
 
@@ -275,7 +279,7 @@ def range_by_stakes(
         "width by stakes without a compass",
         facts=facts,
         azimuth_deg=azimuth_deg,
-        rule_of_thumb=2.0 * inland,
+        rule_of_thumb=_stakes_rule(to_stake, stake_to_turn, inland),
     )
 
 
@@ -289,6 +293,14 @@ def _sides(base: float, base_azimuth_deg: float, azimuth_a_deg: float, azimuth_b
     side_a = base * math.sin(b_rad) / math.sin(a_rad + b_rad)
     side_b = base * math.sin(a_rad) / math.sin(a_rad + b_rad)
     return _Sides(side_a, side_b, side_a * math.sin(a_rad))
+
+
+def _stakes_rule(to_stake: float, stake_to_turn: float, inland: float) -> float | None:
+    """The width by rule: the walk inland with the stake halfway, twice it at two thirds; else None."""
+    for times in (1.0, 2.0):
+        if abs(to_stake / stake_to_turn / times - 1.0) <= RULE_WITHIN_SHARE:
+            return times * inland
+    return None
 
 
 def _stakes_width(readings: NDArray[np.float64]) -> float:

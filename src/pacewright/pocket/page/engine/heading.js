@@ -4,7 +4,7 @@ import { complain, placed } from "./complaints.js";
 
 const KEYS = ["title", "walker", "date", "azimuth", "count", "start", "declination", "known"];
 const FARTHEST_LOCAL = 1_000_000;
-const DEFAULT_KNOWN_SD = 10, LONGEST_DECLINATION = 500;
+const EXACT_SD = 0.01, DEFAULT_KNOWN_SD = 10, LONGEST_DECLINATION = 500;
 const GAP = "[\\t-\\r\\x1c-\\x20\\x85\\xa0\\u1680\\u2000-\\u200a\\u2028\\u2029\\u202f\\u205f\\u3000]";
 const DECLINATION = new RegExp(
   `^(?<deg>\\p{Nd}{1,3}(?:\\.\\p{Nd}+)?)${GAP}*°?${GAP}*(?:(?<min>\\p{Nd}{1,2}(?:\\.\\p{Nd}+)?)${GAP}*['′])?${GAP}*(?<side>[EW])?$`,
@@ -104,13 +104,13 @@ function setKnown(heading, value) {
   const place = match ? /** @type {any} */ (match.groups).place : rest;
   const sd_m = match ? toNumber(/** @type {any} */ (match.groups).sd) : DEFAULT_KNOWN_SD;
   if (!(name && equals && place) || SIGN.test(place)) throw complain("_known", 0, { value });
-  if (!(sd_m > 0 && sd_m < 100_000)) throw complain("_known", 1, { sd_m });
+  if (!(sd_m < 100_000)) throw complain("_known", 1, { sd_m });
   if (heading.known.some((one) => one.name === name)) throw complain("_known", 2, { name });
   const local = LOCAL.exec(place);
   if (!local && place.toLowerCase().startsWith("local")) throw complain("_known", 3, { place });
   const local_m = local ? [toNumber(local[1]), toNumber(local[2])] : null;
   if (local_m && Math.max(...local_m.map(Math.abs)) > FARTHEST_LOCAL) throw complain("_known", 4, { place });
-  heading.known.push({ name, place, sd_m, local_m });
+  heading.known.push({ name, place, sd_m: sd_m || EXACT_SD, local_m });
 }
 
 const SETTERS = {
