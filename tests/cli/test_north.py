@@ -9,6 +9,7 @@ import pytest
 from click.testing import CliRunner
 
 from pacewright.cli.north import command
+from pacewright.core.compass import parse_azimuth
 from pacewright.exceptions import Complaint, MissingComplaint, ValueComplaint
 from support.authorities import close_to_printed, read_authority
 from support.command import run as run_whole
@@ -93,14 +94,60 @@ def test_an_old_map_is_brought_to_the_date():
     options = ["--map-declination", "3°30' W", "--map-date", "1990", "--map-annual", "6' E"]
     found = answer("33.3", "-115.2", "--date", "2026.0", *options)["map"]
     assert found["declination_deg"] == pytest.approx(-3.5 + 36 * 0.1)
-    assert "older than 20 years" in run(*HERE, *options)
+    assert "stretched over more than 20 years" in run(*HERE, *options)
+
+
+def test_a_stated_declination_is_used_and_not_only_shown():
+    found = answer(*HERE, "--declination", "3.5 W", "--azimuth", "305", "--to", "true")
+    assert found["azimuth"]["to"]["azimuth_deg"] == pytest.approx(301.5)
+    assert found["declination_deg"] > 5, "the model's own stands where it did"
+    said = run(*HERE, "--declination", "3.5 W", "--azimuth", "305", "--to", "true")
+    assert said.startswith("Azimuth 305.0 deg magnetic is 301.5 deg true")
+    assert "it differs from the model's by" in said
+
+
+@pytest.mark.parametrize("row", read_authority("azimuth_conversions.csv"), ids=lambda row: str(row))
+def test_published_conversions_need_no_place(row):
+    """Published conversions with a stated angle (azimuth_conversions.csv)."""
+    options = [f"--{row['angle_from']}", row["angle"], "--azimuth", row["azimuth"]]
+    found = answer(*options, "--from", row["from_north"], "--to", row["to_north"])
+    assert found["azimuth"]["to"]["azimuth_deg"] == pytest.approx(parse_azimuth(row["result"]))
+
+
+def test_a_declination_of_1968_is_brought_to_1988():
+    """NAVEDTRA 14069, ch. 13: 26°45' W in 1968, increasing 11' a year (the result recomputed)."""
+    options = ["--declination", "26°45' W", "--map-date", "1968", "--map-annual", "increase 11'"]
+    found = answer(*options, "--date", "1988")
+    assert found["declination_deg"] == pytest.approx(-(30 + 25 / 60))
+    assert found["convergence_deg"] is None and found["map"]["differs_deg"] is None
+
+
+def test_a_grid_magnetic_angle_does_not_tell_where_true_north_is():
+    with pytest.raises(MissingComplaint, match="does not tell where true north is"):
+        run("--grid-magnetic", "9 E", "--azimuth", "190", "--to", "true")
+    found = answer("--grid-magnetic", "9 E", "--convergence", "2 E", "--azimuth", "190", "--to", "true")
+    assert found["azimuth"]["to"]["azimuth_deg"] == pytest.approx(201)
+    assert found["declination_deg"] == pytest.approx(11)
+
+
+def test_with_no_place_and_no_angle_both_are_asked_for():
+    said = run_whole("north")
+    assert said.code == 2 and "Give a place, or the angle as the map has it" in said.err
+
+
+@pytest.mark.parametrize("row", read_authority("wmm2025_test_values.csv")[:6])
+def test_all_of_the_field_is_that_of_the_official_test_values(row):
+    height_m = str(1000 * float(row["height_km"]))
+    options = [row["latitude_deg"], row["longitude_deg"], "--date", row["year"], "--height-m", height_m]
+    found = answer(*options)
+    for key in ("inclination_deg", "horizontal_nt", "north_nt", "east_nt", "down_nt", "total_nt"):
+        assert close_to_printed(found[key], row[key])
+    assert "The field dips" in run(*options, "--all") and "The field dips" not in run(*options)
 
 
 def test_half_an_old_map_is_refused():
-    with pytest.raises(
-        MissingComplaint, match="Give --map-declination, --map-date and --map-annual together"
-    ):
-        run(*HERE, "--map-declination", "3°30' W")
+    with pytest.raises(MissingComplaint, match="Give --map-date and --map-annual together, or neither"):
+        run(*HERE, "--map-declination", "3°30' W", "--map-date", "1990")
 
 
 @pytest.mark.parametrize("date", ["2024-11-12", "2030-01-02", "1990"])

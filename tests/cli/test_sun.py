@@ -135,7 +135,7 @@ def test_the_picture_is_written(tmp_path):
     ("arguments", "what"),
     [
         ((47, 8.5), "there is no date"),
-        ((47, 8.5, "--date", "14.5.2026"), "--date: 14.5.2026 is not a date"),
+        ((47, 8.5, "--date", "5/6/2026"), "--date: 5/6/2026 may be 5 June or 6 May"),
         ((47, 8.5, *DAY, "--time", "17:00"), "by which clock"),
         ((47, 8.5, *DAY, "--time", "25:00", "--zone", "UTC"), "--time: 25:00 is not a time"),
         ((47, 8.5, *DAY, "--zone", "Nowhere/Fen"), "no zone that this machine knows"),

@@ -4,21 +4,23 @@ from __future__ import annotations
 
 import pytest
 
+from pacewright.answers.stated_norths import NorthsAsked, stated_norths
 from pacewright.core.compass import turn_deg
 from pacewright.files.field_model import bundled_field_model
 from pacewright.ground.declination import declination_at
 from pacewright.ground.grid import grid_turn, zone_of
-from pacewright.ground.north import NORTHS, NorthRelation, bring_declination, convert_azimuth
+from pacewright.ground.north import NORTHS, NorthRelation, convert_azimuth
 from pacewright.wording.norths import (
     rule_table,
     say_azimuth_change,
+    say_brought,
     say_compass_zone,
     say_declination,
     say_grid,
-    say_map_declination,
     say_model,
     say_pole,
     say_rule,
+    say_stated_beside,
     say_step,
 )
 
@@ -111,10 +113,11 @@ def test_nothing_to_add_is_said_so():
 
 def test_an_old_map_is_told_with_its_age_and_against_the_model():
     found = at(33.3, -115.2)
-    said = " ".join(say_map_declination(bring_declination(3.5, 1990, 0.1, 2026), found))
+    old = stated_norths(NorthsAsked("3.5 E", printed_on="1990", annual="0.1° E"), 2026)
+    said = " ".join([*say_brought(old.brought), *say_stated_beside(old, found)])
     assert "has become 7.10 deg east" in said
-    assert "older than 20 years" in said
+    assert "stretched over more than 20 years" in said
     assert "differs from the model's by 3.5 deg" in said
-    young = say_map_declination(bring_declination(11.15, 2020, -0.08, 2026), found)
-    assert young[-1] == "It agrees with the model's to 0.1 deg."
-    assert len(young) == 2
+    young = stated_norths(NorthsAsked("11.15 E", printed_on="2020", annual="0.08° W"), 2026)
+    assert say_stated_beside(young, found)[-1].endswith("it agrees with the model's to 0.1 deg.")
+    assert len(say_brought(young.brought)) == 1

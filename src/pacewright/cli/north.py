@@ -13,10 +13,11 @@ from pacewright.cli.output import Answer, Table, say, write_out
 from pacewright.exceptions import MissingComplaint
 
 if TYPE_CHECKING:
+    from pacewright.answers.stated_norths import StatedNorths
     from pacewright.core.compass import AzimuthReference, AzimuthUnit
-    from pacewright.ground.declination import Declination
     from pacewright.ground.grid_text import Position
-    from pacewright.ground.north import MapDeclination, NorthRelation
+    from pacewright.ground.north import AzimuthChange, MapDeclination
+    from pacewright.ground.norths_at import NorthsAt
 
 NORTHS = click.Choice(["magnetic", "true", "grid"])
 
@@ -26,18 +27,36 @@ COARSE_M: Final = 1000.0
 
 # A longitude west begins with a minus and must not be taken for an option.
 @click.command(context_settings={"ignore_unknown_options": True})
-@click.argument("place", nargs=-1, required=True, metavar="LAT LON | PLACE")
+@click.argument("place", nargs=-1, metavar="[LAT LON | PLACE]")
 @click.option(
     "--date", "date_text", metavar="DATE", help="2026-05-14, or a decimal year; today if not given."
 )
 @click.option("--height-m", type=float, default=0.0, show_default=True, help="Height above the sea.")
 @click.option("--azimuth", "azimuth_text", metavar="AZIMUTH", help="An azimuth to take to another north.")
-@click.option("--from", "from_north", type=NORTHS, default="magnetic", show_default=True)
-@click.option("--to", "to_north", type=NORTHS, default="grid", show_default=True)
+@click.option(
+    "--from",
+    "from_north",
+    type=NORTHS,
+    default="magnetic",
+    show_default=True,
+    help="The north that --azimuth is counted from.",
+)
+@click.option("--to", "to_north", type=NORTHS, help="The north to take it to (default: grid, or true).")
 @click.option("--unit", type=click.Choice(["degrees", "mils", "gon"]), default="degrees", show_default=True)
-@click.option("--map-declination", metavar="ANGLE", help="As printed on the map: 3°30' W.")
-@click.option("--map-date", metavar="DATE", help="Year or date of the printed declination.")
+@click.option(
+    "--declination",
+    "--map-declination",
+    "declination",
+    metavar="ANGLE",
+    help="From true to magnetic north, as you state it or as the map prints it: 3°30' W.",
+)
+@click.option("--grid-magnetic", metavar="ANGLE", help="From grid to magnetic north, as the map prints it.")
+@click.option("--convergence", metavar="ANGLE", help="From true to grid north, as the map prints it.")
+@click.option("--map-date", metavar="DATE", help="Year or date of the printed angle.")
 @click.option("--map-annual", metavar="ANGLE", help="The printed annual change: 7' E, or increase 11'.")
+@click.option(
+    "--all", "with_field", is_flag=True, help="Also the inclination and the strengths of the field."
+)
 @out_options("the diagram of the three norths (.svg, .png or .pdf)")
 @json_option
 def command(
@@ -46,84 +65,151 @@ def command(
     height_m: float,
     azimuth_text: str | None,
     from_north: AzimuthReference,
-    to_north: AzimuthReference,
+    to_north: AzimuthReference | None,
     unit: AzimuthUnit,
-    map_declination: str | None,
+    declination: str | None,
+    grid_magnetic: str | None,
+    convergence: str | None,
     map_date: str | None,
     map_annual: str | None,
+    with_field: bool,
     out: str | None,
     force: bool,
     as_json: bool,
 ) -> int:
     """Say declination, grid convergence and grid-magnetic angle at a place, and turn azimuths.
 
-    The place is latitude and longitude (33.3 -115.2, or "33°18'N 115°12'W"), UTM, or MGRS.
+    The place is latitude and longitude (37.4 -119.3, or "37°24'N 119°18'W"), UTM, or MGRS. With a stated
+    --declination or --grid-magnetic angle no place is needed; at a place the stated angle is the one used.
+
+    \b
+    pacewright north --declination "3°30' W" --azimuth 305 --to true
+    pacewright north 37.4 -119.3 --azimuth 305 --to grid
+
     Exit code 1 where a magnetic compass does not work (blackout zone).
     """
-    from pacewright.core.compass import parse_azimuth
+    from pacewright.answers.stated_norths import NorthsAsked, stated_norths
     from pacewright.files.field_model import bundled_field_model
-    from pacewright.ground.grid_text import format_place, parse_place
-    from pacewright.ground.north import convert_azimuth
+    from pacewright.ground.declination import parse_when
+    from pacewright.ground.grid_text import parse_place
     from pacewright.ground.norths_at import norths_at
-    from pacewright.wording import norths
 
     _refuse_unknown_options(place)
-    position = parse_place(" ".join(place))
-    when = date_text or _today()
-    here = norths_at(bundled_field_model(), position, when, height_m)
-    found, relation = here.found, here.relation
-    brought = _old_map(map_declination, map_date, map_annual, found)
-    change = (
-        None
-        if azimuth_text is None
-        else convert_azimuth(parse_azimuth(azimuth_text, unit), from_north, to_north, relation)
+    asked = NorthsAsked(
+        declination or "", convergence or "", grid_magnetic or "", map_date or "", map_annual or ""
     )
-    asked = [
-        *([] if brought is None else norths.say_map_declination(brought, found)),
-        *([] if change is None else [norths.say_azimuth_change(change, unit)]),
-    ]
-    sentences = [
+    if not place and not asked.is_stated:
+        raise click.UsageError(
+            "Give a place, or the angle as the map has it: --declination or --grid-magnetic."
+        )
+    if not asked.is_stated and (map_date or map_annual or convergence):
+        raise click.UsageError(
+            "--map-date, --map-annual and --convergence go with --declination or --grid-magnetic."
+        )
+    when = date_text or _today()
+    here = None
+    if place:
+        here = norths_at(bundled_field_model(), parse_place(" ".join(place)), when, height_m)
+    stated = None
+    if asked.is_stated:
+        stated = stated_norths(asked, parse_when(when), here.turn.convergence_deg if here else None)
+    turned = _turned(azimuth_text, unit, from_north, to_north, here, stated)
+    if out is not None:
+        _draw(out, force, here, stated, when, unit)
+    finding = here is not None and here.found.compass_zone == "blackout"
+    say(_answer(here, stated, turned, unit, with_field, finding), as_json)
+    return int(finding)
+
+
+def _turned(
+    azimuth_text: str | None,
+    unit: AzimuthUnit,
+    from_north: AzimuthReference,
+    to_north: AzimuthReference | None,
+    here: NorthsAt | None,
+    stated: StatedNorths | None,
+) -> AzimuthChange | None:
+    from pacewright.core.compass import parse_azimuth
+    from pacewright.ground.north import convert_azimuth
+
+    if azimuth_text is None:
+        return None
+    to_north = to_north or ("grid" if stated is None or stated.has_grid else "true")
+    if stated is not None:
+        stated.check(from_north, to_north)
+    relation = stated.relation if stated is not None else here.relation if here is not None else None
+    assert relation is not None
+    return convert_azimuth(parse_azimuth(azimuth_text, unit), from_north, to_north, relation)
+
+
+def _answer(
+    here: NorthsAt | None,
+    stated: StatedNorths | None,
+    turned: AzimuthChange | None,
+    unit: AzimuthUnit,
+    with_field: bool,
+    finding: bool,
+) -> Answer:
+    from pacewright.ground.north import NORTHS as ALL_NORTHS
+    from pacewright.wording import norths
+
+    # An azimuth that is asked for is the answer, and stands first.
+    sentences = [] if turned is None else [norths.say_azimuth_change(turned, unit)]
+    data: dict[str, Any] = {}
+    if here is None:
+        assert stated is not None
+        data = _stated_keys(stated)
+        sentences += [*norths.say_stated(stated), norths.CAUTION]
+    else:
+        data = _keys(here)
+        beside = []
+        if stated is not None:
+            beside = norths.say_brought(stated.brought) if stated.brought is not None else []
+            beside += norths.say_stated_beside(stated, here.found)
+            data |= {"stated": _stated_keys(stated)}
+        beside += [norths.say_field(here.found)] if with_field else []
+        sentences += [*_where(here.position), *norths.say_norths(here, beside)]
+    if turned is not None:
+        data["azimuth"] = {
+            "from": {"north": turned.from_north, "azimuth_deg": turned.from_deg},
+            "to": {"north": turned.to_north, "azimuth_deg": turned.to_deg},
+            "added_deg": turned.added_deg,
+            "rule": norths.say_rule(turned.from_north, turned.to_north),
+        }
+    if stated is not None and stated.brought is not None:
+        data["map"] = _map_keys(stated.brought, here)
+    relation = stated.relation if stated is not None else here.relation if here is not None else None
+    assert relation is not None
+    table = norths.rule_table(relation, unit, stated.norths if stated is not None else ALL_NORTHS)
+    return Answer(data, sentences, [Table(*table)], finding)
+
+
+def _where(position: Position) -> list[str]:
+    from pacewright.ground.grid_text import format_place
+
+    return [
         f"At {format_place(position)} ({format_place(position, 'mgrs')}).",
         *(f"Note: {remark}." for remark in position.remarks),
         *_coarse(position),
-        *norths.say_norths(here, asked),
     ]
-    if out is not None:
-        from pacewright.drawing.north_diagram import draw_norths
-        from pacewright.drawing.render import render
 
-        title = f"{format_place(position)}, {when}"
-        notes = [*norths.say_compass_zone(found), norths.say_model(found)]
-        write_out(out, render(draw_norths(relation, title, notes, unit), PurePath(out).suffix), force)
-    data: dict[str, Any] = {
-        **_keys(found, relation),
-        "latitude_deg": position.latitude_deg,
-        "longitude_deg": position.longitude_deg,
-        "place": {"form": position.form, "precision_m": position.precision_m, "remarks": position.remarks},
-        "year": found.year,
-        "grid": str(here.zone),
-        "grid_scale": here.turn.scale,
-        "horizontal_nt": found.horizontal_nt,
-        "compass_zone": found.compass_zone,
-    }
-    if change is not None:
-        data["azimuth"] = {
-            "from": {"north": change.from_north, "azimuth_deg": change.from_deg},
-            "to": {"north": change.to_north, "azimuth_deg": change.to_deg},
-            "added_deg": change.added_deg,
-            "rule": norths.say_rule(change.from_north, change.to_north),
-        }
-    if brought is not None:
-        data["map"] = {
-            "printed_deg": brought.printed_deg,
-            "annual_change_deg": brought.annual_change_deg,
-            "years": brought.year - brought.printed_year,
-            "declination_deg": brought.brought_deg,
-            "differs_deg": brought.brought_deg - found.declination_deg,
-        }
-    finding = found.compass_zone == "blackout"
-    say(Answer(data, sentences, [Table(*norths.rule_table(relation, unit))], finding), as_json)
-    return int(finding)
+
+def _draw(
+    out: str, force: bool, here: NorthsAt | None, stated: StatedNorths | None, when: str, unit: AzimuthUnit
+) -> None:
+    from pacewright.drawing.north_diagram import draw_norths
+    from pacewright.drawing.render import render
+    from pacewright.ground.grid_text import format_place
+    from pacewright.wording import norths
+
+    if here is None:
+        raise MissingComplaint("without a place there are no three norths to draw", "Give the place as well")
+    relation = here.relation if stated is None else stated.relation
+    title = f"{format_place(here.position)}, {when}"
+    notes = [*norths.say_compass_zone(here.found), norths.say_model(here.found)]
+    if stated is not None:
+        notes[-1] = norths.say_stated_beside(stated, here.found)[0]
+    write_out(out, render(draw_norths(relation, title, notes, unit), PurePath(out).suffix), force)
 
 
 def _coarse(position: Position) -> list[str]:
@@ -133,7 +219,8 @@ def _coarse(position: Position) -> list[str]:
     return [f"Note: the square is {position.precision_m:g} metres wide; this is its middle."]
 
 
-def _keys(found: Declination, relation: NorthRelation) -> dict[str, Any]:
+def _keys(here: NorthsAt) -> dict[str, Any]:
+    found, relation, position = here.found, here.relation, here.position
     return {
         "declination_deg": found.declination_deg,
         "declination_sd_deg": found.declination_sd_deg,
@@ -142,26 +229,39 @@ def _keys(found: Declination, relation: NorthRelation) -> dict[str, Any]:
         "grid_magnetic_deg": relation.grid_magnetic_deg,
         "model": found.model,
         "valid_to": found.valid_to.isoformat(),
+        "latitude_deg": position.latitude_deg,
+        "longitude_deg": position.longitude_deg,
+        "place": {"form": position.form, "precision_m": position.precision_m, "remarks": position.remarks},
+        "year": found.year,
+        "grid": str(here.zone),
+        "grid_scale": here.turn.scale,
+        "inclination_deg": found.inclination_deg,
+        "horizontal_nt": found.horizontal_nt,
+        "north_nt": found.north_nt,
+        "east_nt": found.east_nt,
+        "down_nt": found.down_nt,
+        "total_nt": found.total_nt,
+        "compass_zone": found.compass_zone,
     }
 
 
-def _old_map(
-    declination: str | None, date: str | None, annual: str | None, found: Declination
-) -> MapDeclination | None:
-    from pacewright.core.log.log_heading import parse_declination
-    from pacewright.ground.declination import parse_when
-    from pacewright.ground.north import bring_declination, parse_annual_change
+def _stated_keys(stated: StatedNorths) -> dict[str, Any]:
+    relation = stated.relation
+    return {
+        "declination_deg": relation.declination_deg if stated.has_true else None,
+        "convergence_deg": relation.convergence_deg if stated.has_true and stated.has_grid else None,
+        "grid_magnetic_deg": relation.grid_magnetic_deg if stated.has_grid else None,
+    }
 
-    if declination is None and date is None and annual is None:
-        return None
-    if declination is None or date is None or annual is None:
-        raise MissingComplaint(
-            "an old map's declination needs its date and its annual change to be brought to another year",
-            "Give --map-declination, --map-date and --map-annual together",
-        )
-    printed_deg = parse_declination(declination)
-    annual_deg = parse_annual_change(annual, printed_deg)
-    return bring_declination(printed_deg, parse_when(date), annual_deg, found.year)
+
+def _map_keys(brought: MapDeclination, here: NorthsAt | None) -> dict[str, Any]:
+    return {
+        "printed_deg": brought.printed_deg,
+        "annual_change_deg": brought.annual_change_deg,
+        "years": brought.year - brought.printed_year,
+        "declination_deg": brought.brought_deg,
+        "differs_deg": None if here is None else brought.brought_deg - here.found.declination_deg,
+    }
 
 
 def _refuse_unknown_options(place: tuple[str, ...]) -> None:

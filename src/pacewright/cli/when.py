@@ -20,12 +20,9 @@ def read_date(text: str | None, log: TravelLog | None) -> datetime.date:
         if log is not None and log.heading.date is not None:
             return log.heading.date
         raise MissingComplaint("there is no date", "Add --date, such as --date 2026-05-14")
-    try:
-        return datetime.date.fromisoformat(text.strip())
-    except ValueError:
-        raise ValueComplaint(
-            f"--date: {text[:40]} is not a date", "Write year-month-day, such as 2026-05-14"
-        ) from None
+    from pacewright.core.written_dates import parse_date
+
+    return _of_option("--date", lambda: parse_date(text))
 
 
 def read_zone(text: str | None, has_time: bool) -> tuple[datetime.tzinfo, str]:

@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from pacewright.core.plausible import plain_digits
+from pacewright.core.written_dates import parse_date
 from pacewright.exceptions import ValueComplaint
 from pacewright.ground.harmonics import field_sums
 
@@ -125,6 +126,10 @@ class Declination:
         Its change in a year, east positive.
     horizontal_nt
         Strength of the field that turns the needle.
+    inclination_deg
+        By how much the field points below the horizon.
+    north_nt, east_nt, down_nt, total_nt
+        Its parts, and its whole strength.
     compass_zone
         `ordinary`, `caution` or `blackout`.
     year
@@ -137,6 +142,11 @@ class Declination:
     declination_sd_deg: float
     annual_change_deg: float
     horizontal_nt: float
+    inclination_deg: float
+    north_nt: float
+    east_nt: float
+    down_nt: float
+    total_nt: float
     compass_zone: CompassZone
     year: float
     model: str
@@ -181,7 +191,7 @@ def decimal_year(date: datetime.date) -> float:
 
 
 def parse_when(text: str) -> float:
-    """Give the decimal year that a date or a decimal year stands for.
+    """The decimal year that a date or a decimal year stands for.
 
     >>> parse_when("2027.5"), parse_when("2026-01-01"), parse_when("1990")
     (2027.5, 2026.0, 1990.0)
@@ -194,13 +204,7 @@ def parse_when(text: str) -> float:
     bare = plain_digits(text.strip())
     if re.fullmatch(r"[12]\d{3}(\.\d+)?", bare, re.ASCII):
         return float(bare)
-    try:
-        return decimal_year(datetime.date.fromisoformat(bare))
-    except ValueError:
-        raise ValueComplaint(
-            f"{bare[:40] or 'nothing'} is not a date",
-            "Write year-month-day, such as 2026-05-14, or a decimal year, such as 2026.4",
-        ) from None
+    return decimal_year(parse_date(bare))
 
 
 def magnetic_field(
@@ -264,6 +268,11 @@ def declination_at(
         declination_sd_deg=float(field.declination_sd_deg),
         annual_change_deg=float(field.annual_change_deg),
         horizontal_nt=horizontal_nt,
+        inclination_deg=float(field.inclination_deg),
+        north_nt=float(field.north_nt),
+        east_nt=float(field.east_nt),
+        down_nt=float(field.down_nt),
+        total_nt=float(field.total_nt),
         compass_zone=compass_zone(horizontal_nt),
         year=float(year),
         model=model.name,

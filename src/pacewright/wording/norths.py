@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
+from pacewright.answers.stated_norths import StatedNorths
 from pacewright.core.compass import AzimuthReference, AzimuthUnit, format_azimuth, from_degrees
 from pacewright.ground.declination import Declination
 from pacewright.ground.grid import GridTurn, GridZone
-from pacewright.ground.north import AzimuthChange, MapDeclination, NorthRelation
+from pacewright.ground.north import NORTHS, AzimuthChange, MapDeclination, NorthRelation
 from pacewright.ground.norths_at import NorthsAt
 
 Rows = tuple[tuple[str, ...], list[tuple[str, ...]]]
@@ -164,9 +165,42 @@ def say_azimuth_change(change: AzimuthChange, unit: AzimuthUnit = "degrees") -> 
     return f"Azimuth {before} is {after}: {say_step(change.added_deg, unit)} ({rule}{signs})."
 
 
-def say_map_declination(brought: MapDeclination, found: Declination) -> list[str]:
-    """Say an old map's declination at the date asked for, and how it stands to the model's."""
-    off_deg = brought.brought_deg - found.declination_deg
+def say_field(found: Declination) -> str:
+    """The inclination, and the strengths of the field and its parts."""
+    side = "below" if found.inclination_deg >= 0 else "above"
+    return (
+        f"The field dips {abs(found.inclination_deg):.1f} deg {side} the horizon: {found.total_nt:.0f} nT in all, "
+        f"{found.horizontal_nt:.0f} level ({found.north_nt:.0f} north, {found.east_nt:.0f} east), "
+        f"{found.down_nt:.0f} down."
+    )
+
+
+def say_stated(stated: StatedNorths) -> list[str]:
+    """How the norths lie as stated, and what the stated angle became."""
+    relation = stated.relation
+    said = [] if stated.brought is None else say_brought(stated.brought)
+    if stated.has_true:
+        said.append(f"{_lies('Magnetic', relation.declination_deg, 'true', 'degrees')}, as stated.")
+    if stated.has_grid:
+        said.append(f"{_lies('Magnetic', relation.grid_magnetic_deg, 'grid', 'degrees')}, as stated.")
+    return said
+
+
+def say_stated_beside(stated: StatedNorths, found: Declination) -> list[str]:
+    """How a stated declination stands to the model's; the stated one is used."""
+    if not stated.has_true:
+        return ["The grid-magnetic angle as stated is used."]
+    off_deg = stated.relation.declination_deg - found.declination_deg
+    if abs(off_deg) > max(_FAR_OFF_DEG, 2 * found.declination_sd_deg):
+        return [
+            f"The declination as stated is used; it differs from the model's by {abs(off_deg):.1f} deg: check the "
+            "map's year, side and annual change."
+        ]
+    return [f"The declination as stated is used; it agrees with the model's to {abs(off_deg):.1f} deg."]
+
+
+def say_brought(brought: MapDeclination) -> list[str]:
+    """What an old map's declination became at the date asked for."""
     moved = brought.year - brought.printed_year
     lines = [
         f"The map's {say_angle(brought.printed_deg, 2)} of {brought.printed_year:.4g}, moving "
@@ -174,13 +208,10 @@ def say_map_declination(brought: MapDeclination, found: Declination) -> list[str
         f"{say_angle(brought.brought_deg, 2)}."
     ]
     if brought.is_old:
-        lines.append("A map's declination older than 20 years is not to be relied on: use the model's.")
-    if abs(off_deg) > max(_FAR_OFF_DEG, 2 * found.declination_sd_deg):
         lines.append(
-            f"It differs from the model's by {abs(off_deg):.1f} deg: check the map's year, side and annual change."
+            "Caution: a map's declination stretched over more than 20 years is not to be relied on; leave it out "
+            "to take the model's."
         )
-    else:
-        lines.append(f"It agrees with the model's to {abs(off_deg):.1f} deg.")
     return lines
 
 
@@ -194,10 +225,13 @@ def _size(angle_deg: float, unit: AzimuthUnit) -> str:
     return f"{from_degrees(angle_deg, unit):.1f} {_UNITS[unit]}"
 
 
-def rule_table(relation: NorthRelation, unit: AzimuthUnit = "degrees") -> Rows:
+def rule_table(
+    relation: NorthRelation, unit: AzimuthUnit = "degrees", norths: Sequence[AzimuthReference] = NORTHS
+) -> Rows:
     """Give what is done to an azimuth between each two norths, with its rule, as a table."""
     rows: list[tuple[str, ...]] = [
         (from_north, to_north, say_step(relation.added_deg(from_north, to_north), unit), rule)
         for (from_north, to_north), rule in _RULES.items()
+        if from_north in norths and to_north in norths
     ]
     return ("from", "to", "do this", "rule (east plus, west minus)"), rows

@@ -12,7 +12,7 @@ from typing import Final, Literal
 import numpy as np
 
 from pacewright.core.compass import FULL_CIRCLE, AzimuthReference, AzimuthUnit
-from pacewright.core.plausible import plain_digits
+from pacewright.core.written_dates import parse_date
 from pacewright.exceptions import Complaint, FormatComplaint, ValueComplaint, raise_together
 
 CountUnit = Literal["paces", "steps", "metres"]
@@ -54,7 +54,11 @@ class KnownPoint:
 
 @dataclass(frozen=True, slots=True)
 class Heading:
-    """What the heading of a log says; `assumed` names what it left out and what was taken instead."""
+    """What the heading of a log says.
+
+    `assumed` names what it left out and what was taken instead; `unread_date` is a date that stands for no
+    day, or for one of two, as written: then there is no `date`.
+    """
 
     title: str = ""
     walker: str = ""
@@ -65,6 +69,7 @@ class Heading:
     start: str | None = None
     declination_deg: float | None = None
     known: tuple[KnownPoint, ...] = field(default=())
+    unread_date: str = ""
     assumed: tuple[str, ...] = ()
 
 
@@ -127,11 +132,10 @@ def _date(heading: Heading, value: str) -> Heading:
     if not value:
         return heading
     try:
-        return replace(heading, date=datetime.date.fromisoformat(plain_digits(value)))
-    except ValueError:
-        raise ValueComplaint(
-            f"{value[:40]} is not a date", "Write year-month-day, such as 2026-05-14"
-        ) from None
+        return replace(heading, date=parse_date(value))
+    except ValueComplaint:
+        # Most answers need no date: it is asked about, and nothing is withheld.
+        return replace(heading, unread_date=value)
 
 
 def _azimuth(heading: Heading, value: str) -> Heading:
@@ -240,7 +244,7 @@ def format_heading(heading: Heading) -> list[str]:
     `parse_heading` reads the same heading back, but for what was assumed, which is now written.
     """
     lines = [("title", heading.title), ("walker", heading.walker)]
-    lines.append(("date", heading.date.isoformat() if heading.date else ""))
+    lines.append(("date", heading.date.isoformat() if heading.date else heading.unread_date))
     lines.append(("azimuth", f"{heading.azimuth_reference} {heading.azimuth_unit}"))
     lines.append(("count", heading.count_unit))
     lines.append(("start", heading.start or ""))

@@ -24,6 +24,8 @@ LEAST_LEGS_IN_MILS: Final = 4
 degrees, and a walk that keeps within them is rare (assumed)."""
 
 MOST_LEGS_NAMED: Final = 6
+OLD_LETTERS: Final = {"cp1252": "Windows", "mac_roman": "the Mac"}
+"""How letters were written before UTF-8, and by which system."""
 _NUMBER: Final = re.compile(r"\d+(?:[.,]\d*)?")
 
 
@@ -36,12 +38,20 @@ def find_questions(log: TravelLog) -> tuple[str, ...]:
         The log; lines are named where it was read from a file.
     """
     # Degrees taken as mils seem not turned round, all of them: the unit is asked about first.
-    return *_say_old_letters(log), *_of_readings(log)
+    return *_say_unread_date(log), *_say_old_letters(log), *_of_readings(log)
+
+
+def _say_unread_date(log: TravelLog) -> Iterator[str]:
+    if log.heading.unread_date:
+        yield (
+            f"Which day was it? {log.heading.unread_date} is no date, or may be one of two. Write it as "
+            "2026-05-14 or 14 May 2026; until then no date is used."
+        )
 
 
 def _say_old_letters(log: TravelLog) -> Iterator[str]:
-    of = {"cp1252": "Windows", "mac_roman": "the Mac"}.get(log.page.encoding if log.page else "")
-    if of:
+    if log.page is not None and log.page.encoding in OLD_LETTERS:
+        of = OLD_LETTERS[log.page.encoding]
         yield (
             f"Does a name look wrong? The file is not UTF-8 and was read with the letters of {of}. If so, "
             "save it as CSV in UTF-8."

@@ -18,7 +18,7 @@ const ASSUMED = { azimuth: "magnetic degrees", count: "paces" };
 /** @returns {any} */
 export function plainHeading() {
   return {
-    kind: "Heading", title: "", walker: "", date: null, azimuth_reference: "magnetic", azimuth_unit: "degrees",
+    kind: "Heading", title: "", walker: "", date: null, unread_date: "", azimuth_reference: "magnetic", azimuth_unit: "degrees",
     count_unit: "paces", start: null, declination_deg: null, known: [], assumed: [],
   };
 }
@@ -40,8 +40,8 @@ export function parseHeading(lines) {
 function setDate(heading, value) {
   if (!value) return;
   const date = isoDate(value);
-  if (date === null) throw complain("_date", 0, { value });
   heading.date = date;
+  heading.unread_date = date === null ? value : "";
 }
 
 /** A date as Python's reader of ISO dates takes it, or null. */
