@@ -47,7 +47,7 @@ export function readLog(text) {
   const heading = parseHeading(/** @type {any} */ (pairs)), rows = [];
   for (const [line, cells] of rowsOf(lines, used, delimiter)) rows.push(parseRow(cells, heading, line));
   checkNumbers(rows);
-  return composeLog(heading, rows, { is_read: true });
+  return composeLog(heading, rows, { is_read: true, encoding: "utf-8" });
 }
 
 /** What a page holds as typed, so that what is wrong in it can be mended: heading lines, and cells.
