@@ -25,6 +25,12 @@ LOGS = {
     "a bad loop on the way": (
         "azimuth,count,notes\n20,300,[at Oak]\n0,900,\n90,700,\n180,500,\n270,700,[at Oak]\n60,200,[at End]\n"
     ),
+    "a start that bearings alone tell": (
+        "# declination: 4 E\n# known: Fire tower = 37.4650 -119.2980 +-5 m\n"
+        "# known: Grey crag = 37.4500 -119.2800 +-5 m\n# known: Mast = 37.4420 -119.3080 +-5 m\n"
+        "azimuth,count,notes\n358,,[see Fire tower]\n94,,[see Grey crag]\n213,,[see Mast]\n"
+        "45,300,[at Oak]\n120,240,\n"
+    ),
     "open legs": "azimuth,count,notes\n305,240,\n38,185,[at Split oak]\n52,330,[box right 40]\n",
 }
 
@@ -75,6 +81,30 @@ def test_commands_sheets_and_exports_say_the_same_of_one_log(page):
     last = list(csv.DictReader(table.read_text(encoding="utf-8").splitlines()))[-1]
     east = next(float(value) for key, value in last.items() if key.startswith("east"))
     assert east == pytest.approx(stations[-1]["east"], abs=0.01)
+
+
+def test_a_start_told_by_bearings_is_one_place_in_every_answer(tmp_path):
+    page, walker = tmp_path / "walk.csv", tmp_path / "walker.toml"
+    page.write_text(HEAD + LOGS["a start that bearings alone tell"], encoding="utf-8")
+    walker.write_text(WALKER, encoding="utf-8")
+    said = run("reckon", page, "--walker", walker, "--json").json["placed"]
+    last = said["stations"][-1]["position"]
+    exported = tmp_path / "walk.geojson"
+    assert run("export", page, "--walker", walker, "--out", exported).code == 0
+    points = [
+        one["geometry"]["coordinates"]
+        for one in json.loads(exported.read_text(encoding="utf-8"))["features"]
+        if one["geometry"]["type"] == "Point"
+    ]
+    assert [last["longitude_deg"], last["latitude_deg"]] in [
+        pytest.approx(point[:2], abs=2e-6) for point in points
+    ]
+    for kind in ("emergency", "map"):
+        out = tmp_path / f"{kind}.pdf"
+        more = ("--terrain", GROUND) if kind == "map" else ()
+        assert run("sheet", kind, page, "--walker", walker, *more, "--out", out).code == 0
+        assert "Fire tower" in words(out.read_bytes()), kind
+    assert f"{last['latitude_deg']:.3f} N" in words((tmp_path / "emergency.pdf").read_bytes())
 
 
 def test_every_output_that_sends_somebody_warns_of_a_bad_log(tmp_path):
