@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from pacewright.core.pace.pace_trials import PaceRun
 from pacewright.exceptions import Complaint
-from pacewright.files.trials_csv import COLUMN_LINE, read_trials, read_trials_walker
+from pacewright.files.trials_csv import COLUMN_LINE, read_trials, read_trials_heading
 from support.limited import run_limited
 
 PLAIN = f"{COLUMN_LINE}\nheath,level,8,100,62\nbrush,12,,50,40.5\n,-8.5 %,0,100,65\n"
@@ -59,7 +59,7 @@ def test_a_decimal_comma_is_read_where_semicolons_part_the_cells():
 
 def test_a_heading_may_name_the_walker():
     text = f"# walker: Ines Rowe;;;;\n{PLAIN}".encode()
-    assert read_trials_walker(text) == "Ines Rowe" and len(read_trials(text)) == 3
+    assert read_trials_heading(text)["walker"] == "Ines Rowe" and len(read_trials(text)) == 3
 
 
 def test_every_wrong_run_is_named_at_once():

@@ -7,9 +7,11 @@ from collections.abc import Callable
 
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.walker import PaceClass, Walker
+from pacewright.files.bundled import bundled
 from pacewright.files.field_model import open_norths
 from pacewright.files.known_places import open_estimate
 from pacewright.files.log_csv import read_log
+from pacewright.files.trials_csv import read_trials, read_trials_heading
 from pacewright.sheets.debrief import debrief_of, debrief_sheet
 from pacewright.sheets.emergency_card import emergency_card
 from pacewright.sheets.field_cards import angle_card, cord_card, lost_card, obstacle_card
@@ -31,6 +33,7 @@ INES = Walker(
     per_100_m=62.5,
     classes=(PaceClass("brush", None, None, 71.0, 0.5, 4), PaceClass("heather", "up", None, 80.0, 0.5, 3)),
 )
+TRIALS = bundled("pace_trials.csv")
 _AZIMUTHS = (305, 38, 52, 97, 164, 211, 250, 283, 17, 124, 340, 71)
 _COUNTS = (240, 185, 330, 70, 260, 95, 410, 150, 222, 61, 300, 118)
 _NOTES = (
@@ -107,6 +110,7 @@ OF_A_LOG: dict[str, Callable[[TravelLog, Paper], Sheet]] = {
 BLANK: dict[str, Callable[[Paper], Sheet]] = {
     "log-blank": lambda on: blank_log(on, 2),
     "trials-blank": lambda on: trial_sheet(on),
+    "trials": lambda on: trial_sheet(on, read_trials(TRIALS), read_trials_heading(TRIALS)),
     "pace-card": lambda on: pace_card(INES, on),
     "plotting": lambda on: plotting_sheet(on, INES, 5000.0),
     "plotting-25000": lambda on: plotting_sheet(on, INES, 25_000.0, "mils"),

@@ -71,13 +71,13 @@ def command(
         from pacewright.core.pace.pace_walker import ordinary_class, walker_from
         from pacewright.core.pace.pacing import fit_pace_table
         from pacewright.files.disk import read_bytes
-        from pacewright.files.trials_csv import read_trials, read_trials_walker
+        from pacewright.files.trials_csv import read_trials, read_trials_heading
         from pacewright.files.walker_toml import write_walker
         from pacewright.wording.pacing import calibration_rows, say_calibration, say_written
 
         data = read_bytes(file)
         runs = read_trials(data, file)
-        walker_name = name or read_trials_walker(data)
+        walker_name = name or read_trials_heading(data).get("walker", "")
         table = fit_pace_table(leave_out(runs, left_out))
         chosen = table.find_class(ordinary) if ordinary else ordinary_class(table)
         walker = walker_from(table, walker_name, ordinary=chosen)

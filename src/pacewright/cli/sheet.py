@@ -57,11 +57,14 @@ def log_page(files: tuple[str, ...], pages: int | None, **paper: Any) -> int:
 def trials_page(trials: str | None, **paper: Any) -> int:
     """Print the pace trial sheet: blank with a made-up mean worked, or with the runs of TRIALS.csv."""
     from pacewright.files.disk import read_bytes
-    from pacewright.files.trials_csv import read_trials
+    from pacewright.files.trials_csv import read_trials, read_trials_heading
     from pacewright.sheets.trial_sheet import trial_sheet
 
-    runs = () if trials is None else read_trials(read_bytes(trials), trials)
-    return print_one("trials", lambda on: trial_sheet(on, runs), **paper)
+    if trials is None:
+        return print_one("trials", trial_sheet, **paper)
+    data = read_bytes(trials)
+    runs = read_trials(data, trials)
+    return print_one("trials", lambda on: trial_sheet(on, runs, read_trials_heading(data)), **paper)
 
 
 @command.command("pace-card", short_help="Paces for metres and metres for paces.")

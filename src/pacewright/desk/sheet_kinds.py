@@ -282,10 +282,11 @@ def walker_sheet(kind: str, asked: Asked, kept: KeptWalker) -> Sheet:
         from pacewright.sheets.pace_card import pace_card
 
         return pace_card(walker_in(kept), on)
-    from pacewright.files.trials_csv import read_trials
+    from pacewright.files.trials_csv import read_trials, read_trials_heading
     from pacewright.sheets.trial_sheet import trial_sheet
 
-    return trial_sheet(on, read_trials(kept.trials_csv.encode("utf-8")))
+    data = kept.trials_csv.encode("utf-8")
+    return trial_sheet(on, read_trials(data), {"walker": kept.name, **read_trials_heading(data)})
 
 
 def _unit(asked: Asked) -> AzimuthUnit | None:

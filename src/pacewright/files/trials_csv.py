@@ -29,7 +29,9 @@ _KIND: Final = f"pace trials: the line {COLUMN_LINE} and a row a run"
 NEEDED: Final = ("distance_m", "count")
 """What a run cannot do without; a slope left out is level, a ground or a load left out is none."""
 
-_HEADING: Final = re.compile(r"#\s*(?P<key>count|walker)\s*:\s*(?P<value>.*)", re.IGNORECASE)
+_HEADING: Final = re.compile(
+    r"#\s*(?P<key>count|walker|date|course|measured by)\s*:\s*(?P<value>.*)", re.IGNORECASE
+)
 _NUMBER: Final = re.compile(r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)")
 
 
@@ -58,8 +60,8 @@ def read_trials(data: bytes, file: str | None = None) -> tuple[PaceRun, ...]:
         raise complaint.at(file=file) from None
 
 
-def read_trials_walker(data: bytes) -> str:
-    """The name after `# walker:` in pace trials; empty where there is none.
+def read_trials_heading(data: bytes) -> dict[str, str]:
+    """What stands after `# walker:`, `# date:`, `# course:` and `# measured by:`, by those words.
 
     Raises
     ------
@@ -126,13 +128,13 @@ def _read(data: bytes) -> tuple[PaceRun, ...]:
     return tuple(runs)
 
 
-def _take_remarks(text: str) -> tuple[CountUnit, str, str]:
-    """The unit and the walker that the `#` lines state, and the text with those lines left blank.
+def _take_remarks(text: str) -> tuple[CountUnit, dict[str, str], str]:
+    """The unit and the heading that the `#` lines state, and the text with those lines left blank.
 
     A quotation mark in a remark is prose, so remarks go before cells are parted.
     """
     unit: CountUnit = "paces"
-    walker = ""
+    heading: dict[str, str] = {}
     body: list[str] = []
     for number, line in enumerate(io.StringIO(text, newline=""), start=1):
         if is_aside(line):
@@ -143,11 +145,12 @@ def _take_remarks(text: str) -> tuple[CountUnit, str, str]:
                     "the unit of the counts stands below the column names", "Move it to the top of the file"
                 ).at(line=number, column="count")
             unit = _count_unit(found["value"], number) if found and key == "count" else unit
-            walker = found["value"].strip(' \t,;"') if found and key == "walker" else walker
+            if found and key != "count":
+                heading[key] = found["value"].strip(' \t,;"')
             body.append("\n")
         else:
             body.append(line)
-    return unit, walker, "".join(body)
+    return unit, heading, "".join(body)
 
 
 def _count_unit(text: str, number: int) -> CountUnit:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 from typing import Final
 
 from pacewright.core.pace.pace_table import PaceTable
@@ -28,6 +29,11 @@ _HOW: Final = (
     "with your load. A pace is two steps: count every time the same foot lands.",
     "To 100 m: count x 100 / metres. Mean of a class: sum of its counts to 100 m, divided by its runs.",
 )
+_HEAD: Final = ((("walker", 2.0), ("date", 1.0)), (("course", 2.0), ("measured by", 1.0)))
+_TAKEN: Final = (
+    "Mean: by the sum above. Taken: what calibrate writes into the walker file; it draws the mean of few "
+    "runs toward the other classes."
+)
 _EXAMPLE: Final = (
     PaceRun("heath", "level", 8.0, 100.0, 62.0),
     PaceRun("heath", "level", 8.0, 100.0, 64.0),
@@ -36,7 +42,9 @@ _EXAMPLE: Final = (
 """Made up, for a page without runs of its own."""
 
 
-def trial_sheet(paper: Paper, runs: Sequence[PaceRun] = ()) -> Sheet:
+def trial_sheet(
+    paper: Paper, runs: Sequence[PaceRun] = (), heading_of: Mapping[str, str] = MappingProxyType({})
+) -> Sheet:
     """Give the trial sheet: blank, with a made-up mean worked; or with the runs of a walker.
 
     Parameters
@@ -45,17 +53,18 @@ def trial_sheet(paper: Paper, runs: Sequence[PaceRun] = ()) -> Sheet:
         What it is printed on.
     runs
         As walked; the mean of the class with most runs is then the one that is worked.
+    heading_of
+        What is known of `walker`, `date`, `course` and `measured by`.
     """
     shown = [_run_cells(i, run) for i, run in enumerate(runs, start=1)]
     if not runs:
         shown = [[str(i), *[""] * 6] for i in range(1, BLANK_RUNS[paper.name] + 1)]
     head: list[Block] = [
-        fields(
-            [[("walker", "", 2.0), ("date", "", 1.0)], [("course", "", 2.0), ("measured by", "", 1.0)]], 6.5
-        ),
+        fields([[(one, heading_of.get(one, ""), share) for one, share in row] for row in _HEAD], 6.5),
         *texts(_HOW, size_em=0.9),
     ]
-    rows = table(_columns(paper), shown, row_mm=4.6 if paper.is_card else 5.4, heavy_every=5)
+    for_pencil_mm = 4.6 if paper.is_card else 5.4
+    rows = table(_columns(paper), shown, row_mm=0.0 if runs else for_pencil_mm, heavy_every=5)
     if not runs:
         own = keep([text("Your own:", size_em=0.9), lines(8 if paper.is_card else 3, 7.0)])
         return sheet("Pace trials", [*head, rows, *_worked(_EXAMPLE, "Worked, with a made-up walker"), own])
@@ -101,7 +110,7 @@ def worked_mean(runs: Sequence[PaceRun]) -> str:
     '(62 + 64 + 63) / 3 = 189 / 3 = 63.0 paces to 100 m'
     """
     each = [run.per_100_m for run in runs]
-    mean = sum(each) / len(each)
+    mean = mean_of(runs)
     # Written to a tenth, so that whoever adds up what stands there finds the same sum.
     tenths = [round(one, 1) for one in each]
     added = " + ".join(f"{one:g}" for one in tenths)
@@ -129,9 +138,30 @@ def _worked(runs: Sequence[PaceRun], title: str) -> list[Block]:
 
 def _means(fitted: PaceTable, paper: Paper) -> list[Block]:
     heads, rows = pace_table_rows(fitted)
-    kept = (0, 1, 2, 3) if paper.is_narrow else range(len(heads))
-    columns = [Column(heads[i], 2.0 if i == 0 else 1.0, bold=i == 2) for i in kept]
-    parts: list[Block] = [heading("Means"), table(columns, [[row[i] for i in kept] for row in rows])]
+    means = [mean_of(fitted.runs_of(one)) for one in fitted.classes]
+    # The mean by the sum on this page comes first; what the tool takes stands beside it.
+    shown = [
+        (row[0], str(one.runs), f"{mean:.1f}", *row[2:])
+        for row, one, mean in zip(rows, fitted.classes, means, strict=True)
+    ]
+    named = (*heads[:2], "mean" if paper.is_card else "mean to\n100 m", "taken", *heads[3:])
+    kept = (0, 1, 2, 3, 4) if paper.is_narrow else range(len(named))
+    shares = (2.0, 0.95, 1.0, 1.1, 1.6, 1.1, 1.0)
+    columns = [Column(named[i], shares[i], bold=i == 2) for i in kept]
+    parts: list[Block] = [
+        heading("Means"),
+        table(columns, [[row[i] for i in kept] for row in shown]),
+        text(_TAKEN, size_em=0.9),
+    ]
     if paper.is_card:
         return [new_page(), *parts]
     return parts if len(rows) > _MOST_ROWS_KEPT else [keep(parts)]
+
+
+def mean_of(runs: Sequence[PaceRun]) -> float:
+    """Give the mean of runs: the sum of their counts to 100 m over their number.
+
+    >>> mean_of(_EXAMPLE)
+    63.0
+    """
+    return sum(run.per_100_m for run in runs) / len(runs)
