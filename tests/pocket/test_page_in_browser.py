@@ -307,3 +307,11 @@ def test_letters_of_twice_the_size_stay_usable(pocket: Any, size: dict[str, int]
     turn_to(page, "rows")
     type_row(page, "90", "100")
     assert "90" in page.inner_text("ol.rows")
+
+
+def test_the_first_tab_says_when_the_answer_leaves_something_out(pocket: Any) -> None:
+    page = pocket()
+    type_row(page, "305", "240")
+    assert "Not all of this log" not in page.inner_text("#now")
+    type_row(page, "38", "185", "[back 219]")
+    assert "Not all of this log is used here: see Way." in page.inner_text("#now")

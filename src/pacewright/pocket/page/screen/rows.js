@@ -31,8 +31,9 @@ function showNow() {
   const found = reading(), { answer } = found, now = byId("now"), doubts = [...(answer ? sayDoubtOf(found.typed.log, answer.way, answer.doubt) : []), ...sayUnderstood(found)];
   const said = answer ? say_way(answer).slice(0, 1) : [found.wrong ? String(found.wrong) : "Type a leg: azimuth, count, notes."];
   const to = answer ? `To ${say_place(answer.way.to_name, answer.way.to_station)}${answer.aimed ? ", aimed off to the line" : ""} (${answer.way.azimuth_reference}).` : "";
-  now.replaceChildren(...says(doubts, { class: "warn" }), ...says(said, { class: answer ? "big" : null }), to ? el("p", {}, to) : "");
-  announce([...doubts, ...said, to].join(" "));
+  const more = answer?.unused.length ? "Not all of this log is used here: see Way." : "";
+  now.replaceChildren(...says(doubts, { class: "warn" }), ...says(said, { class: answer ? "big" : null }), ...says([to, more].filter(Boolean)));
+  announce([...doubts, ...said, to, more].join(" "));
 }
 
 function rowText(cells, wrong, legs) {
