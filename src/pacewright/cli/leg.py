@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from pacewright.cli.options import json_option, open_walker, walker_option
+from pacewright.cli.options import json_option, open_walker, time_rule_option, walker_option
 from pacewright.cli.output import Answer, Table, say
 
 if TYPE_CHECKING:
@@ -38,14 +38,8 @@ if TYPE_CHECKING:
 @click.option("--slope", type=click.Choice(["up", "level", "down"]), help="How the legs lie.")
 @click.option("--climb-m", type=float, default=0.0, help="Metres up on each leg, for the time.")
 @click.option("--descent-m", type=float, default=0.0, help="Metres down on each leg, for the time.")
-@click.option(
-    "--rule",
-    type=click.Choice(["naismith", "langmuir", "tobler"]),
-    default="naismith",
-    show_default=True,
-    help="Rule of walking time.",
-)
-@click.option("--on-path", is_flag=True, help="Time it on a path; else off it.")
+@time_rule_option
+@click.option("--off-path/--on-path", default=False, help="Off a path: 4 km/h and not 5 (tobler: 0.6 of it).")
 @click.option("--bead-of-metres", is_flag=True, help="A bead is a hundred metres, not a hundred paces.")
 @json_option
 def command(
@@ -62,7 +56,7 @@ def command(
     climb_m: float,
     descent_m: float,
     rule: RuleName,
-    on_path: bool,
+    off_path: bool,
     bead_of_metres: bool,
     as_json: bool,
 ) -> int:
@@ -77,7 +71,7 @@ def command(
         if re.match(r"--|-[A-Za-z]", word):
             raise click.NoSuchOption(word)
     walker = open_walker(walker_file)
-    walking = Walking(walker, ground, slope, climb_m, descent_m, rule, not on_path, bead_of_metres)
+    walking = Walking(walker, ground, slope, climb_m, descent_m, rule, off_path, bead_of_metres)
     given = [metres is not None, paces is not None, bool(places)]
     if sum(given) != 1:
         raise click.UsageError("Give two or more places, or --metres N, or --paces N.")
@@ -87,7 +81,7 @@ def command(
     if len(places) < 2:
         raise click.UsageError(f'Where to? Give a second place behind "{places[0]}".')
     legs = _legs(places, _known(places_file), walking, north, date_text, declination)
-    say(_answer(legs, places), as_json)
+    say(_answer(legs, places, walking), as_json)
     return 0
 
 
@@ -116,13 +110,14 @@ def _legs(
     return answer_map_legs(bundled_field_model(), asked)
 
 
-def _answer(legs: list[MapLeg], names: tuple[str, ...]) -> Answer:
-    from pacewright.wording.map_legs import say_map_legs
+def _answer(legs: list[MapLeg], names: tuple[str, ...], walking: Walking) -> Answer:
+    from pacewright.wording.map_legs import say_map_legs, say_time_rule
 
     keys = [_leg_keys(leg) for leg in legs]
     said = say_map_legs(legs, names)
     data = {**(keys[0] if len(keys) == 1 else {}), "legs": keys}
-    return Answer(data, said.sentences, [Table(*table) for table in said.tables])
+    explained = [say_time_rule(walking.rule, walking.off_path)]
+    return Answer(data, said.sentences, [Table(*table) for table in said.tables], explained=explained)
 
 
 def _leg_keys(leg: MapLeg) -> dict[str, Any]:
@@ -147,9 +142,11 @@ def _length_keys(length: PacedLength) -> dict[str, Any]:
 
 def _length(metres: float | None, paces: float | None, walking: Walking) -> Answer:
     from pacewright.route.map_leg import metres_of, paced_length
-    from pacewright.wording.map_legs import say_length_turned
+    from pacewright.wording.map_legs import say_length_turned, say_time_rule
 
     length = paced_length(metres_of(paces or 0.0, walking) if metres is None else metres, walking)
     return Answer(
-        _length_keys(length), say_length_turned(length, walking.ground, is_metres=metres is not None)
+        _length_keys(length),
+        say_length_turned(length, walking.ground, is_metres=metres is not None),
+        explained=[say_time_rule(walking.rule, walking.off_path)],
     )

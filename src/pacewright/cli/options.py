@@ -61,6 +61,19 @@ def _keep_detail(context: click.Context, option: click.Parameter, is_given: bool
     context.meta[DETAIL] = option.name
 
 
+def time_rule_option(command: F) -> F:
+    """Take the rule of walking time; `--rule` is its old name."""
+    return click.option(
+        "--time-rule",
+        "--rule",
+        "rule",
+        type=click.Choice(["naismith", "eight-to-one", "langmuir", "tobler"]),
+        default="naismith",
+        show_default=True,
+        help="Rule of walking time; --explain names its source.",
+    )(command)
+
+
 def out_options(what: str, forced: str = "") -> Callable[[F], F]:
     """Take `--out` and `--force`; `what` completes the help line, `forced` says what else is forced."""
 

@@ -14,6 +14,7 @@ from pacewright.cli.options import (
     open_walker,
     out_options,
     probability_option,
+    time_rule_option,
     walker_option,
 )
 from pacewright.cli.output import Answer, Table, say, write_out
@@ -61,16 +62,14 @@ _TWO_NUMBERS: Final = re.compile(r"([+-]?\d+(?:\.\d+)?)[\s,]+([+-]?\d+(?:\.\d+)?
     help="Stick (tips: ground) out of true, degrees.",
 )
 @click.option("--back", "log_file", metavar="LOG", help="Daylight left against the way back of this log.")
-@click.option(
-    "--rule",
-    type=click.Choice(["naismith", "langmuir", "tobler"]),
-    default="naismith",
-    show_default=True,
-    help="Rule of walking time.",
-)
+@time_rule_option
 @click.option("--climb", type=float, default=0.0, metavar="M", help="Metres up on the way back.")
 @click.option("--descent", type=float, default=0.0, metavar="M", help="Metres down on the way back.")
-@click.option("--on-path", is_flag=True, help="The way back follows a path.")
+@click.option(
+    "--off-path/--on-path",
+    default=True,
+    help="Walking by azimuth leads off the paths: 4 km/h and not 5, unless --on-path.",
+)
 @click.option(
     "--reserve-min",
     type=float,
@@ -126,7 +125,7 @@ def _asked(where: tuple[float, float], given: dict[str, Any], log: TravelLog | N
     if log is not None:
         reserve = _minutes("--reserve-min", given["reserve_min"])
         rule = find_rule(given["rule"]).name
-        back = WalkBack(given["climb"], given["descent"], not given["on_path"], rule, reserve)
+        back = WalkBack(given["climb"], given["descent"], given["off_path"], rule, reserve)
     asked = SunAsked(
         *where,
         date,

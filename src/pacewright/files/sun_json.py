@@ -38,6 +38,7 @@ def sun_now_keys(sun: SunPosition, light: Daylight) -> dict[str, Any]:
         "time": light.when.isoformat(),
         "azimuth_deg": sun.azimuth_deg,
         "elevation_deg": sun.elevation_deg,
+        "geometric_elevation_deg": sun.geometric_elevation_deg,
         "azimuth_deg_per_min": sun.azimuth_deg_per_min,
         "is_up": light.is_up,
         "daylight_left_min": _minutes(light.left),

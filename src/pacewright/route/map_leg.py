@@ -63,7 +63,7 @@ class Walking:
     climb_m, descent_m
         Metres up and down on each leg.
     rule, off_path
-        As in `walking_time_h`; who walks by azimuth is off path.
+        As in `walking_time_h`.
     is_bead_of_metres
         A bead of the cord is a hundred metres by the pace count, and not a hundred paces.
     """
@@ -74,7 +74,7 @@ class Walking:
     climb_m: float = 0.0
     descent_m: float = 0.0
     rule: RuleName = "naismith"
-    off_path: bool = True
+    off_path: bool = False
     is_bead_of_metres: bool = False
 
     @property

@@ -17,11 +17,12 @@ from numpy.typing import ArrayLike, NDArray
 from pacewright.exceptions import ValueComplaint
 
 Array = NDArray[np.float64]
-RuleName = Literal["naismith", "langmuir", "tobler"]
+RuleName = Literal["naismith", "eight-to-one", "langmuir", "tobler"]
 
 _NAISMITH_KMH: Final = 5.0
 _OFF_PATH_KMH: Final = 4.0
 _CLIMB_M_PER_HOUR: Final = 600.0
+_LEVEL_M_PER_CLIMB_M: Final = 8.0
 _DESCENT_MIN_PER_M: Final = 10.0 / 300.0
 _GENTLE_FROM_DEG: Final = 5.0
 _STEEP_FROM_DEG: Final = 12.0
@@ -62,7 +63,7 @@ def walking_time_h(
     rise_m
         How much each rises, negative downward; the same shape, or one for all.
     rule
-        `naismith`, `langmuir` or `tobler`.
+        A name of `RULES`.
     off_path
         Off a path: 4 km/h instead of 5 (Naismith, Langmuir, as refined by R. Aitken, 1977), or 0.6 of the
         speed (Tobler).
@@ -165,6 +166,10 @@ def _naismith_h(length: Array, rise: Array, off_path: bool) -> Array:
     return _level_hours(length, off_path) + np.maximum(rise, 0.0) / _CLIMB_M_PER_HOUR
 
 
+def _eight_to_one_h(length: Array, rise: Array, off_path: bool) -> Array:
+    return _level_hours(length + _LEVEL_M_PER_CLIMB_M * np.maximum(rise, 0.0), off_path)
+
+
 def _langmuir_h(length: Array, rise: Array, off_path: bool) -> Array:
     down = np.maximum(-rise, 0.0)
     # Rounded, so that a slope of exactly 12 degrees is not tipped over by the last bit.
@@ -190,8 +195,17 @@ RULES: Final = MappingProxyType(
             WalkingRule(
                 "naismith",
                 "5 km/h, off path 4 km/h, and an hour for every 600 m up; nothing for going down",
-                "W. W. Naismith, Scottish Mountaineering Club Journal 2 (1892), in its metric form",
+                "W. W. Naismith, Scottish Mountaineering Club Journal 2 (1892), p. 136, in its metric form; "
+                "4 km/h off path: R. Aitken, Wilderness areas in Scotland, thesis, Aberdeen 1977 (from memory)",
                 _naismith_h,
+            ),
+            WalkingRule(
+                "eight-to-one",
+                "5 km/h, off path 4 km/h, every metre up counted as 8 m of level way",
+                "Naismith's rule as an equivalent distance: P. Scarf, Route choice in mountain navigation, "
+                "Naismith's rule, and the equivalence of distance and climb, Journal of the "
+                "Operational Research Society 58 (2007) (from memory)",
+                _eight_to_one_h,
             ),
             WalkingRule(
                 "langmuir",

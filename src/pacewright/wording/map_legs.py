@@ -6,6 +6,7 @@ import datetime
 from collections.abc import Sequence
 
 from pacewright.route.map_leg import MapLeg, PacedLength
+from pacewright.route.travel_cost import RULES, RuleName
 from pacewright.wording.adjusted_answer import Said
 from pacewright.wording.numbers import say_azimuth, say_cord, say_length
 from pacewright.wording.sun import say_duration
@@ -54,6 +55,13 @@ def say_length_turned(length: PacedLength, ground: str | None, *, is_metres: boo
 def say_minutes(length: PacedLength) -> str:
     """Write how long a length takes."""
     return say_duration(datetime.timedelta(minutes=length.minutes))
+
+
+def say_time_rule(name: RuleName, off_path: bool) -> str:
+    """By which rule the time is, and whose it is."""
+    rule = RULES[name]
+    where = "off path" if off_path else "on a path (--off-path takes longer)"
+    return f"Time by {name}, {where}, without rests: {rule.says}. Source: {rule.source}."
 
 
 def say_no_pace_count() -> str:

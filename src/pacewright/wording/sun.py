@@ -105,7 +105,10 @@ def say_sun_now(sun: SunPosition, when: datetime.datetime, declination_deg: floa
     if sun.elevation_deg < 0:
         where = f"{-sun.elevation_deg:.1f} deg below the horizon"
     else:
-        where = f"{sun.elevation_deg:.1f} deg up"
+        where = (
+            f"{sun.elevation_deg:.1f} deg up as it is seen ({sun.geometric_elevation_deg:.1f} by geometry, which the "
+            "air lifts)"
+        )
     magnetic = ""
     if declination_deg is not None:
         magnetic = f", {format_azimuth(sun.azimuth_deg - declination_deg, decimals=1)} magnetic"

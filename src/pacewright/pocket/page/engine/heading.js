@@ -39,9 +39,31 @@ export function parseHeading(lines) {
 
 function setDate(heading, value) {
   if (!value) return;
-  const date = isoDate(value);
+  const date = writtenDate(value);
   heading.date = date;
   heading.unread_date = date === null ? value : "";
+}
+
+const MONTHS = "january february march april may june july august september october november december".split(" ");
+const DATES = [
+  [/^(\d{1,2})\.\s?(\d{1,2})\.\s?(\d{4})$/, (m) => [m[3], m[2], m[1]]],
+  [/^(\d{4})[/.](\d{1,2})[/.](\d{1,2})$/, (m) => [m[1], m[2], m[3]]],
+  [/^(\d{1,2})\.?(?:st|nd|rd|th)?[ -]([a-z]{3,9})\.?,?[ -](\d{4})$/i, (m) => [m[3], monthOf(m[2]), m[1]]],
+  [/^([a-z]{3,9})\.? (\d{1,2})(?:st|nd|rd|th)?,? (\d{4})$/i, (m) => [m[3], monthOf(m[1]), m[2]]],
+  [/^(\d{1,2})[/-](\d{1,2})[/-](\d{4})$/, (m) => (ofTwo(m) ? [m[3], Math.min(+m[1], +m[2]), Math.max(+m[1], +m[2])] : null)],
+];
+const monthOf = (word) => MONTHS.findIndex((name) => name.startsWith(word.toLowerCase())) + 1;
+const ofTwo = (m) => +m[1] > 12 || +m[2] > 12 || +m[1] === +m[2];
+
+/** A date as people write it, as year-month-day; null where it is none or may be one of two. */
+function writtenDate(text) {
+  for (const [pattern, parts] of /** @type {any} */ (DATES)) {
+    const match = pattern.exec(text);
+    if (!match) continue;
+    const told = parts(match);
+    return told && isoDate(told.map((one, k) => String(one).padStart(k ? 2 : 4, "0")).join("-"));
+  }
+  return isoDate(text);
 }
 
 /** A date as Python's reader of ISO dates takes it, or null. */
