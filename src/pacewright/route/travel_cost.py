@@ -196,7 +196,8 @@ RULES: Final = MappingProxyType(
                 "naismith",
                 "5 km/h, off path 4 km/h, and an hour for every 600 m up; nothing for going down",
                 "W. W. Naismith, Scottish Mountaineering Club Journal 2 (1892), p. 136, in its metric form; "
-                "4 km/h off path: R. Aitken, Wilderness areas in Scotland, thesis, Aberdeen 1977 (from memory)",
+                "4 km/h off path: R. Aitken, Wilderness areas in Scotland, thesis, Aberdeen 1977 "
+                "(from memory)",
                 _naismith_h,
             ),
             WalkingRule(
