@@ -9,6 +9,7 @@ import pytest
 
 from support.command import run
 from support.made_land_walks import hilly_land, walk_on
+from support.pdf_pages import words
 
 rasterio = pytest.importorskip("rasterio")
 
@@ -174,3 +175,15 @@ def test_the_place_is_drawn_on_the_map_to_scale(folder):
     assert list((folder / "kept").glob("*.npz"))
     again = run("locate", folder / "walk.csv", "--terrain", folder / "land.tif", "--keep", folder / "kept")
     assert again.out == said.out
+
+
+def test_the_likely_places_are_printed_each_with_its_map(folder, told):
+    asked = ("locate", folder / "walk.csv", "--terrain", folder / "land.tif", "--sheet")
+    said = run(*asked, folder / "where.pdf")
+    assert said.err == ""
+    printed = words((folder / "where.pdf").read_bytes())
+    best = told.json["candidates"][0]
+    assert best["now"]["mgrs"].replace(" ", "")[:5] in printed.replace(" ", "")
+    assert "a place found so is a guess" in printed and "start?" in printed and "Place 1" in printed
+    card = run(*asked, folder / "card.pdf", "--paper", "pocket")
+    assert card.code == 2 and "has no room on a card" in card.err

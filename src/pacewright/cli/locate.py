@@ -17,15 +17,17 @@ from pacewright.cli.options import (
     walker_option,
 )
 from pacewright.cli.output import Answer, Table, answer_each, write_out
+from pacewright.cli.printing import PAPERS, pdf_name
 from pacewright.exceptions import Complaint
 
 if TYPE_CHECKING:
-    from pacewright.answers.locate import LocateAsked
+    from pacewright.answers.locate import LocateAnswer, LocateAsked
     from pacewright.core.log.travel_log import TravelLog
     from pacewright.core.pace.walker import Walker
     from pacewright.files.prior_area import AreaAsked
     from pacewright.files.search_keeping import SearchKeeping
     from pacewright.ground.terrain import Terrain
+    from pacewright.sheets.paper import PaperName
 
 
 @click.command()
@@ -69,7 +71,11 @@ if TYPE_CHECKING:
     metavar="FILE",
     help="Draw the likely places on the map (.svg, .png, .pdf): FILE, FILE-2 and so on.",
 )
-@click.option("--scale", type=click.FloatRange(100, 1_000_000), metavar="N", help="With --picture: 1:N.")
+@click.option("--sheet", metavar="FILE.pdf", help="Print the likely places and a map of each.")
+@click.option("--paper", type=PAPERS, default="a4", show_default=True, help="With --sheet: paper.")
+@click.option(
+    "--scale", type=click.FloatRange(100, 1_000_000), metavar="N", help="Of --picture and --sheet: 1:N."
+)
 @click.option(
     "--keep", metavar="FOLDER", help="Keep what is found so far there, and go on from it another time."
 )
@@ -96,6 +102,8 @@ def command(
     posterior: str | None,
     out: str | None,
     picture: str | None,
+    sheet: str | None,
+    paper: PaperName,
     scale: float | None,
     keep: str | None,
     workers: str | None,
@@ -124,8 +132,10 @@ def command(
 
     if (near is None and along is None) != (within_km is None):
         raise click.UsageError("--within-km goes with --near PLACE or --along FILE, and they need it.")
-    if len(files) > 1 and (posterior or out or picture):
-        raise click.UsageError("--posterior, --out and --picture take one log: give one FILE.")
+    if len(files) > 1 and (posterior or out or picture or sheet):
+        raise click.UsageError("--posterior, --out, --picture and --sheet take one log: give one FILE.")
+    if sheet is not None:
+        pdf_name(sheet)
     walker = open_walker(walker_file)
     area = _area(inside, outside, near, along, within_km)
     land = open_land(terrain, area)
@@ -153,10 +163,24 @@ def command(
             target = PurePath(str(picture))
             name = target if number == 0 else target.with_stem(f"{target.stem}-{number + 1}")
             write_out(str(name), render(svg, target.suffix or ".svg"), force)
+        if sheet:
+            write_out(sheet, _sheet(found, paper, scale), force)
         tables = [Table(*place_rows(found))] if found.candidates else []
         return Answer(locate_keys(found), say_located(found), tables, finding=not found.can_tell)
 
     return answer_each(files, as_json, work)
+
+
+def _sheet(found: LocateAnswer, paper: PaperName, scale: float | None) -> bytes:
+    import datetime
+
+    from pacewright.sheets.located_sheet import located_sheet
+    from pacewright.sheets.paper import PAPERS as KNOWN
+    from pacewright.sheets.typesetting import typeset
+
+    on = KNOWN[paper]
+    made = located_sheet(found, on, scale=scale)
+    return typeset([made], on, printed_on=datetime.date.today().isoformat())
 
 
 def _keeping(

@@ -43,7 +43,7 @@ def say_located(answer: LocateAnswer) -> list[str]:
 
 
 def say_advice(answer: LocateAnswer) -> list[str]:
-    """Say what to note next, the best first; each with what it is expected to leave of the places."""
+    """Say what to note next, the best first; each with the share of the places that it is expected to leave."""
     if not answer.agrees:
         return []
     first = True
@@ -51,7 +51,7 @@ def say_advice(answer: LocateAnswer) -> list[str]:
     for one in answer.advice:
         says = _advice(answer, one)
         said.append(
-            f"{'Best next: ' if first else 'Or: '}{says}, which leaves about one place in {2.0**one.bits:.1f}."
+            f"{'Best next: ' if first else 'Or: '}{says}, which cuts what is left to about {100 * 2.0**-one.bits:.0f} %."
         )
         first = False
     return said

@@ -23,7 +23,7 @@ from pacewright.core.log.remarks import (
     Steepness,
     prose,
 )
-from pacewright.core.log.travel_log import Leg, Sighting
+from pacewright.core.log.travel_log import Leg, Sighting, TravelLog
 from pacewright.core.pace.walker import Walker
 from pacewright.ground.north import NorthRelation
 from pacewright.wording.norths import say_angle, say_step
@@ -53,14 +53,22 @@ _SHORT: Final[dict[AzimuthUnit, str]] = {"degrees": "deg", "mils": "mils", "gon"
 
 def say_whose(estimate: Estimate) -> str:
     """Say of a card whose it is, of which log, and what pace count and declination it assumes."""
-    heading, walker = estimate.log.heading, estimate.walker
-    whose = [one for one in (walker.name or heading.walker, _log_words(heading)) if one]
+    return f"{_whose(estimate.log, estimate.walker)}; {_declination_words(estimate)}."
+
+
+def say_whose_log(log: TravelLog, walker: Walker) -> str:
+    """Say of a sheet whose log it is of, and what pace count it assumes."""
+    return f"{_whose(log, walker)}."
+
+
+def _whose(log: TravelLog, walker: Walker) -> str:
+    whose = [one for one in (walker.name or log.heading.walker, _log_words(log.heading)) if one]
     paced = (
         "No pace count"
         if walker.per_100_m is None
         else f"{walker.per_100_m:g} paces to 100 m (known to {walker.count.scale_sd_pct:g} %)"
     )
-    return f"{'; '.join(whose)}. {paced}; {_declination_words(estimate)}."
+    return f"{'; '.join(whose)}. {paced}"
 
 
 def _log_words(heading: Heading) -> str:
