@@ -39,6 +39,28 @@ def test_a_blank_page_is_one_page_with_room_for_the_pencil(name):
     assert sum(gap >= 6.5 for gap in gaps) >= BLANK_ROWS[name]
 
 
+@pytest.mark.parametrize("name", ["a4", "letter", "a5"])
+def test_a_heavy_rule_stands_below_every_fifth_number_on_every_page(name):
+    rows, seen = BLANK_ROWS[name], []
+    for number, page in enumerate(opened(printed(blank_log(PAPERS[name], pages=3), name))):
+        spans = [word for word in page.get_text("words") if word[4].isdecimal() and word[0] < 75.0]
+        found = {int(word[4]): word for word in spans if rows * number < int(word[4]) <= rows * (number + 1)}
+        rules = [
+            (item[1].y, drawing["width"])
+            for drawing in page.get_drawings()
+            for item in drawing["items"]
+            if drawing["width"]
+            and item[0] == "l"
+            and abs(item[1].y - item[2].y) < 0.01 < abs(item[1].x - item[2].x) - 20.0
+        ]
+        thin = min(width for _, width in rules)
+        for row in range(rows * number + 1, rows * (number + 1)):
+            _, width = min(rule for rule in rules if rule[0] > found[row][3])
+            assert (width > 1.5 * thin) == (row % 5 == 0), row
+            seen.append(row)
+    assert len(seen) == 3 * (rows - 1)
+
+
 @pytest.mark.parametrize("name", PAPER_NAMES)
 def test_the_key_names_every_remark_a_log_knows(name):
     told = words(printed(blank_log(PAPERS[name]), name))

@@ -54,7 +54,7 @@ def blank_log(paper: Paper, pages: int = 1) -> Sheet:
         if page:
             blocks.append(new_page())
         blocks.append(_heading_box({}, paper))
-        blocks.append(_rows(numbered, paper, fills_page=not paper.is_card))
+        blocks.append(_rows(numbered, paper, fills_page=not paper.is_card, before=start - 1))
         blocks.append(_key(paper))
     return sheet("Travel log", blocks)
 
@@ -110,7 +110,13 @@ _SHARES: Final = {"title": 2.0, "walker": 2.0, "azimuth": 1.3, "known": 2.0, "st
 
 
 def _rows(
-    rows: list[list[str]], paper: Paper, *, fills_page: bool, head: str = "no.", read: str = ""
+    rows: list[list[str]],
+    paper: Paper,
+    *,
+    fills_page: bool,
+    head: str = "no.",
+    read: str = "",
+    before: int = 0,
 ) -> Block:
     width = paper.room_mm[0]
     read = read.split()[-1] if paper.is_card and read else read
@@ -126,6 +132,7 @@ def _rows(
         rows,
         row_mm=0.0 if fills_page else _ROW_MM - 1.6,
         heavy_every=5,
+        heavy_from=before,
         fills_page=fills_page,
     )
 
