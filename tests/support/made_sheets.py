@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Callable
 
+from pacewright.answers.sunlight import SunAsked, UsedDeclination, answer_days
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.walker import PaceClass, Walker
 from pacewright.files.bundled import bundled
@@ -24,6 +25,7 @@ from pacewright.sheets.paper import Paper, Sheet
 from pacewright.sheets.plotting import plotting_sheet
 from pacewright.sheets.ranging_card import ranging_card
 from pacewright.sheets.route_card import route_card
+from pacewright.sheets.sun_card import sun_card
 from pacewright.sheets.traverse_sheet import traverse_sheet
 from pacewright.sheets.trial_sheet import trial_sheet
 from pacewright.sheets.way_back_card import WayBackAsked, way_back_card
@@ -107,6 +109,12 @@ OF_A_LOG: dict[str, Callable[[TravelLog, Paper], Sheet]] = {
     "traverse": lambda log, on: traverse_sheet(open_estimate(log, INES), on),
 }
 
+_SUMMER = datetime.timezone(datetime.timedelta(hours=2))
+SUN_WEEK = answer_days(
+    SunAsked(47.05, 8.3, datetime.date(2026, 5, 14), _SUMMER, UsedDeclination(3.5, 0.4, "by WMM-2025")), 7
+)
+SUN_OF_MAY = answer_days(SunAsked(70.05, 18.3, datetime.date(2026, 5, 14), _SUMMER), 7)
+
 BLANK: dict[str, Callable[[Paper], Sheet]] = {
     "log-blank": lambda on: blank_log(on, 2),
     "trials-blank": lambda on: trial_sheet(on),
@@ -122,6 +130,8 @@ BLANK: dict[str, Callable[[Paper], Sheet]] = {
     "lost": lost_card,
     "fix-blank": lambda on: fix_worksheet(on),
     "ranging": lambda on: ranging_card(INES, on),
+    "sun": lambda on: sun_card(SUN_WEEK, "+02:00", on),
+    "sun-far-north": lambda on: sun_card(SUN_OF_MAY, "+02:00", on),
     "north": lambda on: north_card(open_norths("37.4521 -119.2984", "2026-05-14"), on),
     "north-mils": lambda on: north_card(open_norths("60.2 25.0", "2026-05-14"), on, "mils"),
     "north-near": lambda on: north_card(open_norths("47.0 8.7", "2026-05-14"), on),

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import datetime
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import Final
 
 from pacewright.answers.daylight import TimedWay, time_way
@@ -149,6 +150,32 @@ def answer_sun(asked: SunAsked, walker: Walker, estimate: Estimate | None = None
         timed = time_way(estimate, climb_m=back.climb_m, descent_m=back.descent_m, off_path=back.off_path)
         enough = timed.check(back.rule, light, back.reserve)
     return SunAnswer(asked, day, hours, track, now, light, check, timed, enough)
+
+
+def answer_days(asked: SunAsked, count: int) -> list[SunAnswer]:
+    """Give the sun of days that follow one another from the date that is asked for.
+
+    Raises
+    ------
+    ValueComplaint
+        There is no such day in the calendar, or the sun is not known then.
+    """
+    try:
+        dates = [asked.date + datetime.timedelta(days=k) for k in range(count)]
+    except OverflowError:
+        raise ValueComplaint(f"{count} days from {asked.date} is no date", "Give an earlier date") from None
+    return [answer_sun(replace(asked, date=date), Walker()) for date in dates]
+
+
+def azimuth_drift_deg(days: Sequence[SunAnswer]) -> float:
+    """Give by how many degrees the sun at a full hour stands elsewhere on another of some days, at most.
+
+    Only hours at which it is up on the first and on the last of them count.
+    """
+    first, last = days[0].track, days[-1].track
+    apart = abs((last.azimuth_deg - first.azimuth_deg + 180.0) % 360.0 - 180.0)
+    is_up = (first.elevation_deg >= 0.0) & (last.elevation_deg >= 0.0)
+    return float(apart[is_up].max(initial=0.0))
 
 
 def _checked(asked: SunAsked, when: datetime.datetime, read: CompassReading, walker: Walker) -> CompassCheck:

@@ -1,4 +1,4 @@
-"""Cards of pacewright sheet for safety: route, emergency, fix, obstacle, cord, angles, lost."""
+"""Cards of pacewright sheet for safety: route, emergency, fix, obstacle, cord, angles, lost, sun."""
 
 from __future__ import annotations
 
@@ -115,6 +115,44 @@ def lost_page(**paper: Any) -> int:
 
 
 # A longitude west begins with a minus and must not be taken for an option.
+@click.command(
+    "sun",
+    short_help="Rise, set, light and the sun's azimuths for a place and a week.",
+    context_settings={"ignore_unknown_options": True},
+)
+@click.argument("place", nargs=-1, required=True, metavar="LAT LON | PLACE")
+@click.option("--date", "date_text", metavar="DATE", required=True, help="The first day, such as 2026-05-14.")
+@click.option("--days", type=click.IntRange(1, 14), default=7, show_default=True, help="How many days.")
+@click.option("--zone", metavar="+HH:MM", help="The offset of the watch that is carried, such as +02:00.")
+@click.option("--declination", metavar="DEG", help="Such as '5.5 E'; by the magnetic model if not given.")
+@paper_options
+def sun_page(
+    place: tuple[str, ...],
+    date_text: str,
+    days: int,
+    zone: str | None,
+    declination: str | None,
+    **paper: Any,
+) -> int:
+    """Print the card of sun and daylight of a place, for a week from a date on."""
+    from pacewright.answers.sunlight import SunAsked, answer_days
+    from pacewright.cli.sun import read_declination, read_place
+    from pacewright.cli.when import read_date, read_zone
+    from pacewright.exceptions import MissingComplaint
+    from pacewright.sheets.sun_card import sun_card
+
+    if zone is None:
+        raise MissingComplaint(
+            "a card of times has to go by the watch that is carried", "Add --zone, such as --zone +02:00"
+        )
+    clock, zone_name = read_zone(zone, True)
+    where, date = read_place(place), read_date(date_text, None)
+    used = read_declination(where, date, declination, None)
+    found = answer_days(SunAsked(*where, date, clock, used), days)
+    return print_one("sun", lambda on: sun_card(found, zone_name, on), **paper)
+
+
+# A longitude west begins with a minus and must not be taken for an option.
 @click.command("booklet", short_help="All that a walker needs without the tool, to print and staple.")
 @walker_option
 @unit_option
@@ -161,5 +199,6 @@ CARDS: Final[tuple[click.Command, ...]] = (
     cord_page,
     angles_page,
     lost_page,
+    sun_page,
     booklet_page,
 )

@@ -90,7 +90,7 @@ def command(place: tuple[str, ...], **given: Any) -> int:
     from pacewright.files.sun_json import sun_keys
     from pacewright.wording.sun_answer import say_sun
 
-    where = _place(place)
+    where = read_place(place)
     log = open_log(given["log_file"]) if given["log_file"] else None
     walker = open_walker(given["walker_file"])
     asked, zone_name = _asked(where, given, log)
@@ -130,7 +130,7 @@ def _asked(where: tuple[float, float], given: dict[str, Any], log: TravelLog | N
         *where,
         date,
         zone,
-        _declination(where, date, given["declination"], given["declination_sd"]),
+        read_declination(where, date, given["declination"], given["declination_sd"]),
         read_moment(given["clock_time"], date, zone),
         compass,
         back,
@@ -158,7 +158,8 @@ def _draw(found: SunAnswer, zone_name: str, out: str, force: bool) -> None:
     write_out(out, render(drawn, PurePath(out).suffix), force)
 
 
-def _place(words: tuple[str, ...]) -> tuple[float, float]:
+def read_place(words: tuple[str, ...]) -> tuple[float, float]:
+    """Give the latitude and longitude that words name."""
     for word in words:
         if re.match(r"-+[A-Za-z]", word):
             raise click.NoSuchOption(word)
@@ -186,9 +187,10 @@ def _minutes(option: str, minutes: float | None) -> datetime.timedelta | None:
     return datetime.timedelta(minutes=minutes)
 
 
-def _declination(
+def read_declination(
     where: tuple[float, float], date: datetime.date, text: str | None, sd_deg: float | None
 ) -> UsedDeclination | None:
+    """Give the declination that is stated, else that of the magnetic model."""
     from pacewright.answers.sunlight import declination_for_sun
     from pacewright.core.log.log_heading import parse_declination
     from pacewright.files.field_model import bundled_field_model

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import math
 from collections.abc import Mapping, Sequence
 from typing import Final
 
@@ -21,6 +22,13 @@ Rows = tuple[tuple[str, ...], list[tuple[str, ...]]]
 HORIZON: Final = (
     "Rise and set are for a level horizon and clear air: hills, trees and cloud take daylight away, and under "
     "trees it is dark well before sunset."
+)
+DAY_APART: Final = "+1: on the next day; -1: on the day before."
+TURN_BACK_RULE: Final = "Turn back so early that the way back and half as long again, at least half an hour, end before the sun sets."
+LIGHT_BY_HAND: Final = (
+    "Light left by hand: an arm's length away, fingers level and one below the other under the sun, every finger "
+    "down to a level skyline is about a quarter of an hour (common practice); the sun sinks more slowly the "
+    "farther from the equator. Never look into the sun."
 )
 CAUTION: Final = "Caution: no rests are counted. Local rules and qualified instruction come first."
 EYES: Final = "Never look into the sun, least of all through a sighting compass: read the shadow instead."
@@ -164,6 +172,51 @@ def hours_table(moments: Sequence[datetime.datetime], track: SunTrack, declinati
         cells = (f"{moment:%H:%M}", f"{elevation_deg:.0f}", format_azimuth(azimuth_deg))
         rows.append((*cells, *magnetic, format_azimuth(read_deg + 180)))
     return heading, rows
+
+
+def days_table(days: Sequence[SunDay], declination_deg: float | None) -> Rows:
+    """Give light, rise, noon and set of days in rows; azimuths by the compass where the declination is known."""
+    north = "true" if declination_deg is None else "magnetic"
+    before = ("day", "first\nlight", "rise", f"{north}\nazimuth", "noon", "height\ndeg")
+    heading: tuple[str, ...] = (*before, "set", f"{north}\nazimuth", "last\nlight", "length")
+    return heading, [_day_row(day, declination_deg or 0.0) for day in days]
+
+
+def _day_row(day: SunDay, declination_deg: float) -> tuple[str, ...]:
+    whole = {"above": "24 h", "below": "none"}
+    length = "-" if day.length is None else say_duration(day.length).removesuffix(" min").replace(" h ", ":")
+    return (
+        f"{day.date:%a %d}",
+        _clock(day.civil.up, day.date),
+        _clock(day.sun.up, day.date),
+        "-" if day.rise_azimuth_deg is None else format_azimuth(day.rise_azimuth_deg - declination_deg),
+        _clock(day.noon, day.date),
+        f"{day.noon_elevation_deg:.0f}",
+        _clock(day.sun.down, day.date),
+        "-" if day.set_azimuth_deg is None else format_azimuth(day.set_azimuth_deg - declination_deg),
+        _clock(day.civil.down, day.date),
+        length if day.sun.stays is None else whole[day.sun.stays],
+    )
+
+
+def _clock(moment: datetime.datetime | None, date: datetime.date) -> str:
+    """Write a time for a cell; a date before or after is marked -1 or +1."""
+    if moment is None:
+        return "-"
+    rounded = moment + datetime.timedelta(seconds=30)
+    apart = (rounded.date() - date).days
+    return f"{rounded:%H:%M}{f' {apart:+d}' if apart else ''}"
+
+
+def say_drift(drift_deg: float, days: int) -> str:
+    """Say how far the hours of one day hold for the others.
+
+    >>> say_drift(0.0, 1), say_drift(2.4, 7)
+    ('By this clock.', 'By this clock. On the other days the sun stands within 3 deg of it.')
+    """
+    if days == 1:
+        return "By this clock."
+    return f"By this clock. On the other days the sun stands within {math.ceil(drift_deg)} deg of it."
 
 
 def say_compass_check(check: CompassCheck, probability: float) -> list[str]:
