@@ -53,6 +53,11 @@ def test_a_blank_log_is_that_of_the_command_on_every_paper(owner: Client, folder
         ("traverse-table", {"unit": "degrees"}, ["--unit", "degrees"]),
         ("ranging", {}, []),
         ("north", {"place": " ".join(PLACE), "date": "2026-05-14"}, [*PLACE, "--date", "2026-05-14"]),
+        (
+            "sun",
+            {"place": " ".join(PLACE), "date": "2026-05-14", "zone": "+02:00"},
+            [*PLACE, "--date", "2026-05-14", "--zone", "+02:00"],
+        ),
     ],
 )
 def test_a_blank_sheet_is_that_of_the_command(
@@ -121,6 +126,9 @@ def test_the_cards_of_a_walker_are_those_of_the_command(
     [
         ("north", {"place": "nowhere", "date": "2026-05-14"}, 'value="nowhere"'),
         ("north", {"place": "", "date": "2026-05-14"}, "no place is given"),
+        ("sun", {"place": "", "date": "2026-05-14", "zone": "+02:00"}, "no place is given"),
+        ("sun", {"place": "37 -119", "date": "2026-05-14", "zone": ""}, "Write its offset"),
+        ("sun", {"place": "37 -119", "date": "2026-05-14", "zone": "noon"}, "noon"),
         ("north", {"place": "37 -119", "date": "soon"}, "soon"),
         ("north", {"place": "37 -119", "date": "2026-05-14", "height": "inf"}, "inf is not a height"),
         ("log", {"pages": "0"}, "0 is not a number of pages. Write a number from 1 to 50."),

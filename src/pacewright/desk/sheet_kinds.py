@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
 Asked = Mapping[str, str]
 MOST_PAGES: Final = 50
+WEEK_DAYS: Final = 7
 AT_ONCE: Final = 40
 """Rows of a page whose sheets and files are made in the time of a page."""
 UNITS: Final[tuple[AzimuthUnit, ...]] = get_args(AzimuthUnit)
@@ -50,6 +51,7 @@ BLANK: Final = (
     Kind("traverse-table", "Traverse table", "North and east parts, with a log worked."),
     Kind("ranging", "Ranging card", "Distances that cannot be walked, each method drawn."),
     Kind("north", "North card", "Declination and convergence of a place, and what to do to an azimuth."),
+    Kind("sun", "Sun card", "Rise, set, light, and where the sun stands: a place and a week."),
     Kind("fix", "Fix worksheet", "Where am I, and where is that, by bearings and a protractor."),
     Kind("obstacle", "Obstacle card", "Boxing to either side: what counts and what does not."),
     Kind("cord", "Cord card", "How to tie the tally cord, and what a bead is worth."),
@@ -152,6 +154,27 @@ def _north(asked: Asked, walker: Walker, on: Paper) -> Sheet:
     return north_card(open_norths(place, when, height_m), on, _unit(asked) or "degrees")
 
 
+def _sun(asked: Asked, walker: Walker, on: Paper) -> Sheet:
+    from pacewright.answers.sunlight import SunAsked, answer_days, declination_for_sun
+    from pacewright.core.written_dates import parse_date
+    from pacewright.files.clock_text import parse_zone
+    from pacewright.files.field_model import bundled_field_model
+    from pacewright.ground.grid_text import parse_place
+    from pacewright.sheets.sun_card import sun_card
+
+    place, when, zone = (asked.get(name, "").strip() for name in ("place", "date", "zone"))
+    if not place:
+        raise MissingComplaint("no place is given", "Write latitude and longitude, UTM or MGRS")
+    if not zone:
+        raise MissingComplaint(
+            "a card of times has to go by the watch that is carried", "Write its offset, such as +02:00"
+        )
+    position, date, (clock, zone_name) = parse_place(place), parse_date(when), parse_zone(zone)
+    where = (position.latitude_deg, position.longitude_deg)
+    used = declination_for_sun(bundled_field_model(), where, date)
+    return sun_card(answer_days(SunAsked(*where, date, clock, used), WEEK_DAYS), zone_name, on)
+
+
 def _fix(asked: Asked, walker: Walker, on: Paper) -> Sheet:
     from pacewright.sheets.fix_worksheet import fix_worksheet
 
@@ -189,6 +212,7 @@ _BLANK_MAKERS: Final[dict[str, Callable[[Asked, Walker, Paper], Sheet]]] = {
     "traverse-table": _traverse,
     "ranging": _ranging,
     "north": _north,
+    "sun": _sun,
     "fix": _fix,
     "obstacle": _obstacle,
     "cord": _cord,
