@@ -144,7 +144,10 @@ def browser_page(browser: Any, desk_server: DeskServer) -> Iterator[Callable[...
         at = server or desk_server
         height = 844 if width < 600 else 900
         context = browser.new_context(
-            base_url=at.base, viewport={"width": width, "height": height}, reduced_motion="reduce", **more
+            base_url=at.base,
+            viewport={"width": width, "height": height},
+            reduced_motion="reduce",
+            **{"service_workers": "block", **more},
         )
         contexts.append(context)
         context.set_default_timeout(10_000)

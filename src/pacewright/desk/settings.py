@@ -73,6 +73,7 @@ STATIC_URL = "/static/"
 # Served straight from the package: there is no step that gathers them, and none to forget.
 WHITENOISE_USE_FINDERS = True
 WHITENOISE_MAX_AGE = 3600
+WHITENOISE_MIMETYPES = {".webmanifest": "application/manifest+json"}
 
 # The port the desk is open at, then those it had before and answers at as well.
 PORTS: Final = [int(one) for one in os.environ.get("PACEWRIGHT_PORTS", "").split(",") if one]

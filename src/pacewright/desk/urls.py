@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.urls import include, path
 
 from pacewright.desk import (
+    offline,
     old_doors,
     views_door,
     views_guests,
@@ -21,6 +22,7 @@ urlpatterns = [
     path("", views_notebook.home, name="home"),
     path("open/<str:token>", views_door.open_link, name="open"),
     path("join", views_door.join, name="join"),
+    path("worker.js", offline.worker, name="worker"),
     path(old_doors.LEFT_BEHIND, old_doors.left_behind, name="left_behind"),
     path("leave", views_door.leave, name="leave"),
     path("devices", views_door.devices, name="devices"),

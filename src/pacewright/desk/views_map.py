@@ -15,6 +15,7 @@ from django.views.decorators.http import require_GET, require_POST
 from pacewright.core.plain_text import clean_line
 from pacewright.desk.access import own, own_log, owner_only
 from pacewright.desk.ground_keeping import keep_ground, terrain_of, throw_ground
+from pacewright.desk.keeping import check_not_thrown
 from pacewright.desk.models import Ground, KeptLog
 from pacewright.desk.page_reading import FIGURE_MM, PROBABILITY, estimate_of
 from pacewright.desk.reading import Reading, page_context, read_kept, reading_of, whole_reading
@@ -230,6 +231,7 @@ def ground_page(kept: KeptLog) -> dict[str, Any]:
 def save_start(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
     """Keep where a log starts, how sure that is, and the ground it is drawn on."""
     kept = own_log(request.member, log_id)
+    check_not_thrown(kept)
     place = clean_line(request.POST.get("place", ""))[:LONGEST_PLACE]
     sd_text = request.POST.get("sd_m", "").strip()[:LONGEST_PLACE]
     try:
@@ -275,6 +277,7 @@ def _chosen_ground(request: HttpRequest) -> Ground | None:
 def hand_in_ground(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
     """Keep a terrain file, and draw the log on it."""
     kept = own_log(request.member, log_id)
+    check_not_thrown(kept)
     sent = request.FILES.get("file")
     try:
         if sent is None:

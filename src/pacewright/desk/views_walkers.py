@@ -12,6 +12,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from pacewright.desk.access import own
 from pacewright.desk.file_names import handed_in, handed_out
+from pacewright.desk.keeping import check_not_thrown
 from pacewright.desk.models import KeptLog, KeptWalker
 from pacewright.desk.trial_table import (
     BLANK_ROWS,
@@ -219,6 +220,7 @@ def walker_history(request: HttpRequest, walker_id: uuid.UUID) -> HttpResponse:
 def choose_walker(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
     """Say who walked a log; nobody means the figures of the defaults."""
     log = own(KeptLog, request.member, log_id)
+    check_not_thrown(log)
     chosen = request.POST.get("walker", "")
     found = None
     if chosen:

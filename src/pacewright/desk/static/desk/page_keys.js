@@ -215,7 +215,8 @@
   const adopt = () => replay(queue.adopt());
   const walker = document.getElementById("walked-by");
   // Taken at once; what waits goes first, for the page is loaded anew.
-  if (walker) document.querySelector("button[form=walker-form]").hidden = true;
+  const use = document.querySelector("button[form=walker-form]");
+  if (use) use.hidden = true;
   if (walker) walker.addEventListener("change", async () => {
     if (await desk.rowsKept(8000)) walker.form.requestSubmit();
     else say("Some rows are not saved yet. Choose the walker once the page says Saved.");
@@ -229,7 +230,12 @@
   const typing = form.dataset.typing || (all().length === 1 ? "yes" : "no");
   if (typing === "yes" && blank && !isThrown()) goTo(blank, "azimuth");
   rests.show();
-  adopt();
-  shelf.ready.then(adopt);
+  // Loaded without a desk, the page is as it was when it was opened: what the desk told since comes first.
+  const isKept = Boolean(document.documentElement.dataset.kept);
+  shelf.seen(isKept ? form.dataset.log : "").then((seen) => {
+    if (seen && seen.revision > revision()) told(seen);
+    adopt();
+    shelf.ready.then(adopt);
+  });
   setInterval(() => { adopt(); desk.sendOrphans(form.dataset.log); }, desk.DEAD_MS + 500);
 })();

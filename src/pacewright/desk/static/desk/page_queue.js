@@ -6,6 +6,7 @@ desk.makeQueue = (form, hooks) => {
   const log = form.dataset.log, address = desk.addressOf(log);
   const place = desk.PREFIX + log + ":" + desk.key("t");
   const PAUSE_MS = 350, BEAT_MS = 2000, LONGEST_WAIT_MS = 10000;
+  const OPEN = isSecureContext ? "" : " Leave this page open: over the network it cannot be loaded again before the desk is back.";
   let list = [], timer = 0, wait = 0, unanswered = 0, isSending = false, sent = 0, isUnreached = false;
 
   // A page that is loaded anew in the same place takes over at once what the one before it left.
@@ -86,19 +87,19 @@ desk.makeQueue = (form, hooks) => {
     keep();
     trouble(status);
     if (!list.length) return unreached();
-    hooks.state("Not saved yet: kept in this browser, trying again.");
+    hooks.state("Not saved yet: kept in this browser, trying again." + OPEN);
     wait = Math.min(LONGEST_WAIT_MS, wait ? wait * 2 : 1000);
     plan(wait);
   }
   function unreached() {
     isUnreached = true;
-    hooks.state("The desk does not answer. What is typed is kept in this browser; what others change is not seen.");
+    hooks.state("The desk does not answer. What is typed is kept in this browser; what others change is not seen." + OPEN);
   }
   function trouble(status) {
     if (status === 403) {
       hooks.say("The desk does not know this browser any more. What you typed is kept here: open the desk by its link, and it is sent.");
     } else if (status === 404) {
-      hooks.say("This log is no longer on the desk: it was deleted for good. What you typed since is kept in this browser only; copy what you need.");
+      hooks.say("This log is no longer on the desk: it was deleted for good. What you typed since is kept in this browser only; load this page again to make a new log of it.");
     } else if (status === 423) {
       hooks.say("This log lies in the bin, and nothing is written on it. Take it back, and what you typed here is sent.");
     } else if (status >= 400 && status < 500) {

@@ -3,9 +3,9 @@
 // it. So all of it lies in its database too, and what is newer there comes back when a page opens.
 "use strict";
 const shelf = (() => {
-  const PATIENCE_MS = 2000;
+  const PATIENCE_MS = 2000, SEE_MS = 500, MOST_SEEN = 60;
   const waiting = new Map(); // name: text, or null where it goes
-  let isWriting = false;
+  let isWriting = false, seeing = 0;
 
   const opened = new Promise((done) => {
     try {
@@ -44,6 +44,11 @@ const shelf = (() => {
     }
     isWriting = false;
   }
+  async function boundSeen() {
+    const base = await opened;
+    const many = base ? await within(base, "seen", "readonly", (store) => store.count()) : 0;
+    if (many > MOST_SEEN) await within(base, "seen", "readwrite", (store) => store.clear());
+  }
   const stamp = (text) => { try { return JSON.parse(text).at || 0; } catch { return 0; } };
   async function restore() {
     const base = await opened;
@@ -58,7 +63,7 @@ const shelf = (() => {
   }
   return {
     // Settled once all that was kept is there again.
-    ready: restore().catch(() => {}),
+    ready: restore().then(boundSeen).catch(() => {}),
     // Raises where the browser keeps nothing.
     put(name, kept) {
       const text = JSON.stringify({ ...kept, at: Date.now() });
@@ -84,17 +89,20 @@ const shelf = (() => {
     },
     names: (prefix) => Array.from({ length: localStorage.length }, (_, at) => localStorage.key(at)).filter((one) => one.startsWith(prefix)),
     // How a page was told last: what it shows where the desk is down when it is loaded again.
-    async see(name, told) {
-      const base = await opened;
-      if (base) await within(base, "seen", "readwrite", (store) => store.put(told, name));
+    see(name, told) {
+      clearTimeout(seeing);
+      seeing = setTimeout(async () => {
+        const base = await opened;
+        if (base) await within(base, "seen", "readwrite", (store) => store.put(told, name));
+      }, SEE_MS);
     },
     async seen(name) {
       const base = await opened;
       return base ? within(base, "seen", "readonly", (store) => store.get(name)) : null;
     },
-    async forget(name) {
+    async forgetSeen() {
       const base = await opened;
-      if (base) await within(base, "seen", "readwrite", (store) => store.delete(name));
+      if (base) await within(base, "seen", "readwrite", (store) => store.clear());
     },
   };
 })();

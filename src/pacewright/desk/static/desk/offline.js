@@ -1,0 +1,25 @@
+// A page that was opened while the desk is down says so; and what a browser can do then differs with its address.
+"use strict";
+(() => {
+  const { kept } = document.documentElement.dataset;
+  if (kept) {
+    const told = document.createElement("p");
+    told.className = "notice";
+    told.id = "kept-page";
+    told.setAttribute("role", "status");
+    told.append("The desk does not answer. This page is as it was on " + new Date(kept).toLocaleString() + ". Once the desk is back, ");
+    const link = document.createElement("a");
+    link.href = location.href;
+    link.textContent = "load it again";
+    told.append(link, ".");
+    document.getElementById("main").prepend(told);
+  }
+  for (const one of document.querySelectorAll("[data-of-network]")) one.hidden = isSecureContext;
+  // Whoever leaves the desk leaves nothing behind to be looked at; what was never sent stays.
+  for (const form of document.querySelectorAll('form[action="/leave"]')) form.addEventListener("submit", shelf.forgetSeen);
+  if (!isSecureContext || !navigator.serviceWorker || !document.querySelector("header nav")) return;
+  const wasKept = Boolean(navigator.serviceWorker.controller);
+  navigator.serviceWorker.register("/worker.js").then(() => navigator.serviceWorker.ready).then((ready) => {
+    if (!wasKept) ready.active.postMessage({ keep: location.href });
+  }).catch(() => { /* A browser that lets no worker in goes on without. */ });
+})();
