@@ -58,8 +58,9 @@ def test_a_page_opens_again_with_no_desk_as_it_stood_and_is_typed_on(
     assert page.evaluate("async () => (await caches.keys()).includes('desk-pages')") is False
 
 
-def test_the_worker_and_the_manifest_are_there_and_tell_nothing(anonymous: Any, owner: Any) -> None:
-    answered = anonymous.get("/worker.js")
+def test_the_worker_and_the_manifest_are_served(anonymous: Any, owner: Any) -> None:
+    assert anonymous.get("/worker.js").status_code == 403
+    answered = owner.get("/worker.js")
     assert answered.headers["Content-Type"].startswith("text/javascript")
     first = answered.content.decode("utf-8").split("\n")[0]
     names = json.loads(first.removeprefix("const STATICS = ").removesuffix(";"))

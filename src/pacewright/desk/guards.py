@@ -36,7 +36,7 @@ DISK_FULL: Final = OutputComplaint(
     "Make room there, then save again; what was saved before is safe",
 )
 _FULL: Final = re.compile("disk is full|No space left|quota exceeded", re.IGNORECASE)
-_OF_LOG: Final = re.compile(r"/logs/([0-9a-f-]{36})(/|$)")
+_OF_LOG: Final = re.compile(r"/logs/[0-9a-f-]{36}(/|$)")
 _LOG: Final = logging.getLogger("django.desk")
 
 Answer = Callable[[HttpRequest], HttpResponse]
@@ -186,9 +186,12 @@ def refused_form(request: HttpRequest, reason: str = "") -> HttpResponse:
 @open_to_all
 def not_found(request: HttpRequest, exception: Any = None) -> HttpResponse:
     """Say that there is nothing at this address; of a log, that it is gone."""
-    log = _OF_LOG.match(request.path)
-    if log and getattr(request, "member", None) is not None and request.method == "GET":
-        return render(request, "desk/log_gone.html", {"log_id": log[1]}, status=404)
+    if (
+        _OF_LOG.match(request.path)
+        and getattr(request, "member", None) is not None
+        and request.method == "GET"
+    ):
+        return render(request, "desk/log_gone.html", status=404)
     return render(request, "desk/not_found.html", status=404)
 
 

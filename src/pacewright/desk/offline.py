@@ -17,13 +17,11 @@ from django.http import HttpRequest, HttpResponse
 from django.templatetags.static import static
 from django.views.decorators.http import require_GET
 
-from pacewright.desk.access import open_to_all
 
 _HERE: Final = Path(__file__).parent / "static" / "desk"
 _OTHERS: Final = ("django_htmx/htmx-2.min.js",)
 
 
-@open_to_all
 @require_GET
 def worker(request: HttpRequest) -> HttpResponse:
     """Give the worker's script: it tells nothing of anybody."""

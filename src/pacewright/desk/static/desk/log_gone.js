@@ -1,7 +1,7 @@
 // The rows of a log that is gone, as far as this browser has them and the desk never had.
 "use strict";
 shelf.ready.then(() => {
-  const left = document.getElementById("left-of-log"), names = shelf.names(desk.PREFIX + left.dataset.log);
+  const left = document.getElementById("left-of-log"), names = shelf.names(desk.PREFIX + location.pathname.split("/")[2]);
   const rows = new Map();
   for (const change of names.flatMap((name) => shelf.load(name)?.queue || [])) {
     const found = change.kind === "put" ? [change] : change.kind === "paste" ? change.rows : [];
