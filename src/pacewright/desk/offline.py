@@ -17,7 +17,6 @@ from django.http import HttpRequest, HttpResponse
 from django.templatetags.static import static
 from django.views.decorators.http import require_GET
 
-
 _HERE: Final = Path(__file__).parent / "static" / "desk"
 _OTHERS: Final = ("django_htmx/htmx-2.min.js",)
 
