@@ -4,7 +4,15 @@ from __future__ import annotations
 
 from django.urls import path
 
-from pacewright.desk import views_adjusted, views_closing, views_fixes, views_learning, views_map, views_way
+from pacewright.desk import (
+    views_adjusted,
+    views_closing,
+    views_fixes,
+    views_learning,
+    views_locate,
+    views_map,
+    views_way,
+)
 
 urlpatterns = [
     path("logs/<uuid:log_id>/way", views_way.way, name="way"),
@@ -15,6 +23,7 @@ urlpatterns = [
     path("logs/<uuid:log_id>/fixes", views_fixes.fixes, name="fixes"),
     path("logs/<uuid:log_id>/track", views_learning.track, name="track"),
     path("logs/<uuid:log_id>/map", views_map.on_map, name="on_map"),
+    path("logs/<uuid:log_id>/map/unknown-start", views_locate.located, name="locate"),
     path("logs/<uuid:log_id>/map/start", views_map.save_start, name="save_start"),
     path("logs/<uuid:log_id>/map/ground", views_map.ground_sheet, name="ground_sheet"),
     path("logs/<uuid:log_id>/map/ground/new", views_map.hand_in_ground, name="hand_in_ground"),
