@@ -302,3 +302,25 @@ def test_every_paper_drill_has_its_command():
     from pacewright.course.drills.problem import PAPER_DRILLS
 
     assert KINDS == PAPER_DRILLS
+
+
+def test_a_learner_over_weeks_is_told_by_date_and_printed(field, handed, tmp_path):
+    days = [part for date in ("2026-05-14", "2026-06-02") for part in ("--day", date, field, handed)]
+    said = run("course", "progress", NAMES[0], *days, "--out", tmp_path / "p.pdf")
+    assert said.code == 0, said.err
+    assert "2026-06-02" in said.out
+    assert "no change that is sure yet" in said.out
+    assert f"{NAMES[0]} over time" in words((tmp_path / "p.pdf").read_bytes())
+    keys = run("course", "progress", NAMES[0], *days, "--json").json
+    assert [day["date"] for day in keys["days"]] == ["2026-05-14", "2026-06-02"]
+    assert {one["change"] for one in keys["changes"]} == {"not sure"}
+    nobody = run("course", "progress", "Nobody", *days)
+    assert (nobody.code, "nothing of Nobody was handed in" in nobody.err) == (2, True)
+
+
+def test_setting_says_what_the_course_can_show_of_a_learner(tmp_path):
+    said = run("course", "set", "field", "--learners", 8, "--drill", "bias", "--out", tmp_path / "c.toml")
+    assert "cards for the compass" in said.out
+    assert "A learner who is off by so much" in said.out
+    keys = run("course", "set", "field", "--learners", 8, "--out", tmp_path / "d.toml", "--json").json
+    assert [(one["drill"], one["walks"]) for one in keys["shows"]] == [("", 1), ("", 2), ("", 4)]

@@ -6,31 +6,17 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from pacewright.core.log.log_heading import Heading
-from pacewright.core.log.travel_log import Cells, Leg, TravelLog, compose_log
 from pacewright.core.pace.scatter import CompassScatter
 from pacewright.core.pace.walker import Walker
-from pacewright.course.course import Course
 from pacewright.course.finish import Handed
 from pacewright.course.pace_line import fit_passes, line_runs
 from pacewright.course.pace_setting import PaceAsked, Stretch, set_pace_course
 from pacewright.exceptions import Complaint
 from support.authorities import printed, read_authority
+from support.counted_line import counted, handed
 
 FLAT = set_pace_course(PaceAsked(2, trials=5))
 HILL = set_pace_course(PaceAsked(2, (Stretch(100.0, "heath"), Stretch(150.0, "brush", "up")), trials=6))
-
-
-def counted(course: Course, counts: list[float], card: int = 1, unit: str = "paces") -> TravelLog:
-    legs = [
-        Leg(Cells(f"{leg.azimuth_deg:g}", f"{count:g}", ""), (), azimuth_deg=leg.azimuth_deg, count=count)
-        for leg, count in zip(course.card(card).legs * 2, counts, strict=False)
-    ]
-    return compose_log(Heading(count_unit=unit), legs)  # type: ignore[arg-type]
-
-
-def handed(course: Course, counts: list[float], name: str = "Ada Quill", **more: object) -> Handed:
-    return Handed(name, 1, counted(course, counts), **more)  # type: ignore[arg-type]
 
 
 def test_five_runs_of_a_learner_make_the_mean_and_student_s_interval() -> None:

@@ -265,3 +265,18 @@ def test_a_pace_that_is_none_is_refused() -> None:
     ):
         with pytest.raises(ValueComplaint):
             ClassPace(Timing(**timing), **pace)
+
+
+def test_lanes_have_the_chance_that_is_asked_for_or_it_is_said_what_there_is() -> None:
+    any_will_do = set_course(replace(ASKED, learners=4, candidates=2000))
+    least, most = any_will_do.fact("chance_least"), any_will_do.fact("chance_most")
+    assert least is not None and most is not None
+    wanted = round((least + most) / 2.0, 2)
+    found = set_course(replace(ASKED, learners=4, candidates=2000, wanted_chance=wanted))
+    half = ASKED.tolerances.chance / 2.0
+    for name in ("chance_least", "chance_most"):
+        assert abs((found.fact(name) or 0.0) - wanted) <= half + 1e-9
+    with pytest.raises(NoAnswerComplaint, match=r"to find every post; here it is from \d+ to \d+ %"):
+        set_course(replace(ASKED, learners=4, candidates=2000, wanted_chance=0.001))
+    with pytest.raises(ValueComplaint, match="no chance to find every post"):
+        replace(ASKED, wanted_chance=0.0)

@@ -17,7 +17,7 @@ from pacewright.cli.course_options import (
 from pacewright.cli.options import json_option, open_walker, out_options, walker_option
 from pacewright.cli.output import Answer, Table, say
 
-DRILLS = click.Choice(["box", "detour"])
+DRILLS = click.Choice(["box", "detour", "azimuth", "bias"])
 SHEETS = click.Choice(["cards", "key", "labels", "marking", "safety"])
 
 
@@ -26,7 +26,7 @@ class _CourseCommands(click.Group):
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         """Give the names in the order of the lesson."""
-        return ["set", "key", "sheet", "grade", "drill"]
+        return ["set", "key", "sheet", "grade", "progress", "drill"]
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         """Give one part."""
@@ -34,6 +34,10 @@ class _CourseCommands(click.Group):
             from pacewright.cli.course_grade import command as grade_command
 
             return grade_command
+        if cmd_name == "progress":
+            from pacewright.cli.course_progress import command as progress_command
+
+            return progress_command
         if cmd_name == "drill":
             from pacewright.cli.course_drill import command as drill_command
 
@@ -75,7 +79,7 @@ def set_command() -> None:
 @setting_options
 @walker_option
 @click.option("--stakes", type=int, default=10, show_default=True, help="Along the base line.")
-@click.option("--legs", type=int, default=3, show_default=True, help="Of every card.")
+@click.option("--legs", type=int, default=4, show_default=True, help="Of every card.")
 @click.option(
     "--field-m",
     type=(float, float),
@@ -96,7 +100,13 @@ def set_command() -> None:
 @click.option(
     "--leg-m", type=(float, float), default=(30.0, 60.0), show_default=True, help="Shortest, longest."
 )
-@click.option("--drill", "drills", type=DRILLS, multiple=True, help="Given in turn beside plain cards.")
+@click.option(
+    "--drill",
+    "drills",
+    type=DRILLS,
+    multiple=True,
+    help="Given in turn beside plain cards; bias shows the compass.",
+)
 @click.option(
     "--wrong-pct",
     type=float,

@@ -89,9 +89,13 @@ def setting_options(function: F) -> F:
 
 def keep_course(course: Course, *, out: str | None, force: bool, as_json: bool) -> int:
     """Write a course that was set, and say what setting found."""
+    from dataclasses import asdict
+
+    from pacewright.course.what_it_shows import what_it_shows
     from pacewright.files.course_json import course_keys
     from pacewright.files.course_toml import write_course
     from pacewright.wording.course_cards import BEFORE_USE, say_fact, say_set
+    from pacewright.wording.what_it_shows import say_shows, shows_table
 
     target = out or "course.toml"
     if target == "-" and as_json:
@@ -100,8 +104,10 @@ def keep_course(course: Course, *, out: str | None, force: bool, as_json: bool) 
     if target == "-":
         return 0
     facts = Table(("found", ""), [say_fact(fact) for fact in course.facts])
-    answer = Answer({"course": target, **course_keys(course)}, [say_set(course, target), BEFORE_USE], [facts])
-    say(answer, as_json)
+    shows = what_it_shows(course)
+    keys = {"course": target, **course_keys(course), "shows": [asdict(one) for one in shows]}
+    sentences = [say_set(course, target), *say_shows(shows), BEFORE_USE]
+    say(Answer(keys, sentences, [facts, Table(*shows_table(shows))]), as_json)
     return 0
 
 

@@ -61,6 +61,12 @@ from pacewright.cli.options import open_walker, walker_option
     help="The same of the chance to find every post.",
 )
 @click.option(
+    "--find-pct",
+    type=click.FloatRange(0.1, 100.0),
+    default=None,
+    help="Chance of an ordinary learner to find every post that lanes are to have (default: any).",
+)
+@click.option(
     "--seed",
     type=click.IntRange(0),
     default=1,
@@ -89,6 +95,7 @@ def command(
     equal_length_pct: float,
     equal_climb_m: float,
     equal_chance_pct: float,
+    find_pct: float | None,
     seed: int,
     **more: Any,
 ) -> int:
@@ -126,6 +133,7 @@ def command(
         finding=Finding(seen_m, search_m),
         safety=asked_safety(more),
         most_barred_share=barred_pct / 100.0,
+        wanted_chance=None if find_pct is None else find_pct / 100.0,
         pace=ClassPace(asked_timing(more), apart_on_leg_min=apart_on_leg_min),
         tolerances=Tolerances(equal_length_pct / 100.0, equal_climb_m, equal_chance_pct / 100.0),
         seed=seed,

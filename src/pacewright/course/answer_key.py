@@ -16,7 +16,7 @@ from pacewright.core.compass import normal_azimuth, unit_vectors
 from pacewright.core.log.log_heading import Heading
 from pacewright.core.log.remarks import At, Ground, LegSlope, Remark
 from pacewright.core.log.travel_log import Cells, Leg, TravelLog, compose_log
-from pacewright.core.pace.scatter import DEFAULT_PROBABILITY
+from pacewright.core.pace.scatter import DEFAULT_PROBABILITY, CountScatter
 from pacewright.core.pace.tally import whole_count
 from pacewright.core.pace.walker import Walker
 from pacewright.core.slips.slip_entries import count_text
@@ -27,6 +27,8 @@ from pacewright.course.course import DETOUR_DEG, Card, Course, CourseLeg
 
 Array = NDArray[np.float64]
 
+MEASURED: Final = CountScatter(scale_sd_pct=0.2, count_sd_pct=0.2, count_floor=0.1)
+"""Lengths that a partner measures with a line, in per cent and paces (assumed): nothing is counted."""
 LEAST_PART_M: Final = 0.5
 """A part of a leg before or behind an obstacle that is shorter than this is not walked by itself."""
 
@@ -142,7 +144,7 @@ def answer_key(
     """
     card = course.card(number)
     given = walker or Walker()
-    counted = _as_counted(given)
+    counted = _as_counted(given, card)
     parts = list(_parts(card))
     legs = tuple(_key_leg(part, counted) for part in parts)
     log = compose_log(Heading(azimuth_reference=course.azimuth_reference, start=card.start), legs)
@@ -169,9 +171,10 @@ def answer_key(
     return AnswerKey(card, counted, given.per_100_m is None, tuple(rows), log, places, reckoning)
 
 
-def _as_counted(walker: Walker) -> Walker:
+def _as_counted(walker: Walker, card: Card) -> Walker:
     compass = replace(walker.compass, bias_deg=0.0, sighting_bias_deg=0.0)
-    return replace(walker, compass=compass, per_100_m=walker.per_100_m or 100.0 / ASSUMED_PACE_M)
+    count = MEASURED if card.drill == "azimuth" else walker.count
+    return replace(walker, compass=compass, count=count, per_100_m=walker.per_100_m or 100.0 / ASSUMED_PACE_M)
 
 
 def _parts(card: Card) -> Iterator[_Part]:

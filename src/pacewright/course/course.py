@@ -22,7 +22,8 @@ from pacewright.course.safety import Safety, Timing
 from pacewright.exceptions import MissingComplaint, ValueComplaint
 
 CourseKind = Literal["field", "posts", "pace"]
-Drill = Literal["", "box", "detour", "pace"]
+Drill = Literal["", "box", "detour", "pace", "azimuth", "bias"]
+"""`azimuth`: lengths by a measured line, not by count; `bias`: far along the line, to show the compass."""
 Side = Literal["right", "left"]
 Array = NDArray[np.float64]
 
@@ -191,7 +192,7 @@ class Card:
         if self.drill not in get_args(Drill):
             raise ValueComplaint(
                 f"there is no drill called {self.drill} (card {self.number})",
-                "Write box, detour or pace, or leave it out",
+                f"Write {', '.join(filter(None, get_args(Drill)))}, or leave it out",
             )
         if not 0.0 <= self.start_minute < math.inf:
             raise ValueComplaint(

@@ -18,6 +18,7 @@ STAKE_NAMES: Final = (
 )
 """One for each stake, so called out that no two are misheard; the first letter goes on the stake."""
 
+ASK_FOR: Final = "Ask for box, detour, azimuth or bias"
 LEAST_STAKES: Final = 3
 MOST_WAVES: Final = 10
 """Learners who start at one stake, one after another; more than this and a lesson is spent waiting."""
@@ -50,7 +51,8 @@ class FieldAsked:
     shortest_leg_m, longest_leg_m, length_step_m, azimuth_step_deg
         What legs are drawn from.
     drills
-        Given to the learners in turn: `box`, `detour`, or an empty text for a plain card.
+        Given to the learners in turn: `box`, `detour`, `azimuth` (lengths by a measured line), `bias` (far
+        along the base line), or an empty text for a plain card.
     most_wrong_share
         How often at the most a perfect counter may end at a wrong stake, on any card.
     gap_sds
@@ -67,7 +69,7 @@ class FieldAsked:
 
     learners: int
     stakes: int = 10
-    legs: int = 3
+    legs: int = 4
     field_m: tuple[float, float] = (220.0, 120.0)
     field_side: Side = "left"
     base_azimuth_deg: float = 90.0
@@ -107,11 +109,11 @@ class FieldAsked:
         if self.field_side not in get_args(Side):
             raise ValueComplaint(f"a base line has no side called {self.field_side}", "Write right or left")
         for unknown in (drill for drill in self.drills if drill not in get_args(Drill)):
-            raise ValueComplaint(f"there is no drill called {unknown}", "Ask for box or detour")
+            raise ValueComplaint(f"there is no drill called {unknown}", ASK_FOR)
         if "pace" in self.drills:
             raise ValueComplaint(
                 "a pace course is a line of its own, not a drill on a field",
-                "Ask for box or detour, and set a pace course beside it",
+                f"{ASK_FOR}, and set a pace course beside it",
             )
         self._can_serve()
 
@@ -132,7 +134,7 @@ class FieldAsked:
             raise ValueComplaint(
                 "there are too many lengths and azimuths to draw from", "Take a larger step of length"
             )
-        if any(self.drills) and self.lengths_m[-1] < 3 * self.length_step_m:
+        if set(self.drills) & {"box", "detour"} and self.lengths_m[-1] < 3 * self.length_step_m:
             raise ValueComplaint(
                 f"legs of {self.lengths_m[-1]:g} m are too short for an obstacle in the middle",
                 f"Allow legs of {3 * self.length_step_m:g} m or more",

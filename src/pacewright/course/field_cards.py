@@ -24,6 +24,8 @@ TURNS_DEG: Final = (30.0, 150.0)
 """A turn between two legs: neither straight on, which hides where the leg ends, nor back along it."""
 _HOMEWARD: Final = 0.7
 """After a leg the end lies no farther than this part of the legs still to come, laid out straight."""
+_AHEAD: Final = 0.5
+"""A card that is to show the compass goes out and along: no leg turns more than 60 degrees off the line."""
 _TRIES: Final = 60
 _CLOSINGS: Final = 6
 
@@ -150,12 +152,15 @@ class CardDrawer:
         Chance.
     met_sd_m
         The usual scatter of the closed cards met on each try, fit or not: what a complaint speaks of.
+    ahead
+        1 or -1 while legs are drawn that all lead on along the base line, up or down it; else 0.
     """
 
     field: Field
     most_sd_m: float
     rng: np.random.Generator
     met_sd_m: list[float]
+    ahead: int = 0
 
     def legs(self, start: int, end: int, drill: Drill, name: str) -> tuple[CourseLeg, ...] | None:
         """Give the legs of a card from one stake to another, or None where no try led there.
@@ -169,13 +174,14 @@ class CardDrawer:
         name
             Of the stake where it ends.
         """
+        self.ahead = 0 if drill != "bias" else (1 if end > start else -1)
         for _ in range(_TRIES):
             first = self._first_legs(start, end)
             if first is None:
                 continue
             for closing in self._closings(first, start, end):
                 legs = self._as_legs([*first, *closing], name)
-                found = legs if not drill else self._with_obstacle(legs, start, drill)
+                found = self._with_obstacle(legs, start, drill) if drill in ("box", "detour") else legs
                 if found is not None and self._ends_surely(found, start, end):
                     return found
         return None
@@ -191,7 +197,9 @@ class CardDrawer:
                 along + field.along_step[:, None] * field.length_m - field.spacing_m * end,
                 deep + field.deep_step[:, None] * field.length_m,
             )
-            open_legs = np.flatnonzero(fits & (to_end <= _HOMEWARD * left * field.length_m[-1]))
+            open_legs = np.flatnonzero(
+                fits & (to_end <= _HOMEWARD * left * field.length_m[-1] * (1.0 if not self.ahead else 1.2))
+            )
             if not open_legs.size:
                 return None
             a, k = divmod(int(open_legs[self.rng.integers(open_legs.size)]), field.length_m.size)
@@ -211,7 +219,15 @@ class CardDrawer:
         from_start2 = (to_along - field.spacing_m * start) ** 2 + to_deep**2
         spread = spread2 + np.maximum(field.count_variance, field.across_variance)
         inside = field.keeps_inside(to_along, to_deep, spread + field.shared_sd**2 * from_start2)
-        return inside & self._turns(np.arange(field.azimuth_deg.size), came)[:, None]
+        fits = self._turns(np.arange(field.azimuth_deg.size), came) & self._leads_on(field.along_step)
+        return inside & fits[:, None]
+
+    def _leads_on(self, along_step: Array) -> NDArray[np.bool_]:
+        """Tell which azimuths lead on along the base line; all where that is not asked for."""
+        if not self.ahead:
+            return np.ones(along_step.shape, dtype=bool)
+        leads: NDArray[np.bool_] = along_step * self.ahead >= _AHEAD
+        return leads
 
     def _turns(self, azimuths: Ints, came: int | Ints | None) -> NDArray[np.bool_]:
         """Tell which azimuths turn neither too little nor too much from the one come by."""
@@ -232,7 +248,8 @@ class CardDrawer:
         go_along = field.spacing_m * end - (along + field.along_step[a] * field.length_m[k])
         go_deep = -(deep + field.deep_step[a] * field.length_m[k])
         last_a, last_k, off = self._nearest_leg(go_along, go_deep)
-        closed = np.flatnonzero((off <= CLOSES_WITHIN_M) & self._turns(last_a, a))
+        on = self._turns(last_a, a) & self._leads_on(field.along_step[last_a])
+        closed = np.flatnonzero((off <= CLOSES_WITHIN_M) & on)
         if not closed.size:
             return []
         a, k, last_a, last_k = a[closed], k[closed], last_a[closed], last_k[closed]

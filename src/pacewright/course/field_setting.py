@@ -32,6 +32,9 @@ REACH: Final = 0.7
 STAYING_STAKES: Final = 3
 """A card ends at least so many stakes from its start, where the stakes allow it: whoever stays put then
 stands far off (half a spacing is some two standard deviations of an end)."""
+FAR_SHARE: Final = 0.5
+"""A card that is to show the compass ends at least this part as far along the line as it could: what a
+compass is off moves an end by so much of its distance from the start, and nothing else of a card counts."""
 _ROUNDS: Final = 20
 _REDRAWS: Final = 5
 
@@ -107,7 +110,10 @@ def _chosen_spacing_m(asked: FieldAsked) -> float:
     middle = field.length_m.size // 2
     leg_variance = (field.count_variance[middle] + field.across_variance[middle]) / 2.0
     _, sd_in_spacings = _how_far_apart(field)
-    wanted = ROOM_IN_SPACING * math.sqrt(asked.legs * leg_variance) / sd_in_spacings
+    # A pace that is off all day moves a far end along the line.
+    far_m = REACH * asked.legs * asked.lengths_m[-1] if "bias" in asked.drills else 0.0
+    variance = asked.legs * leg_variance + (field.scale_sd * far_m) ** 2
+    wanted = ROOM_IN_SPACING * math.sqrt(variance) / sd_in_spacings
     return float(max(1.0, min(math.ceil(wanted), math.floor(asked.field_m[0] / (asked.stakes - 1)))))
 
 
@@ -143,11 +149,16 @@ def _cards_from(drawer: CardDrawer, order: Sequence[Seat], apart: int, least: in
     """Give cards that end at least so many stakes from where they start, or None."""
     asked = drawer.field.asked
     reach_m = REACH * asked.legs * asked.lengths_m[-1]
-    barred: set[tuple[int, int]] = set()
+    barred: set[tuple[int, int, Drill]] = set()
 
-    def allowed(start: int, end: int) -> bool:
-        near = abs(start - end) * drawer.field.spacing_m <= reach_m
-        return near and abs(start - end) >= least and (start, end) not in barred
+    def allowed(number: int, end: int) -> bool:
+        start, spacing_m = order[number].start, drawer.field.spacing_m
+        near = abs(start - end) * spacing_m <= reach_m
+        away = least
+        if _drill(asked, number) == "bias":
+            farthest = min(max(start, asked.stakes - 1 - start), math.floor(reach_m / spacing_m))
+            away = max(least, math.ceil(FAR_SHARE * farthest))
+        return near and abs(start - end) >= away and (start, end, _drill(asked, number)) not in barred
 
     drawn: dict[tuple[int, int], tuple[CourseLeg, ...]] = {}
     for _ in range(_ROUNDS):
@@ -157,7 +168,7 @@ def _cards_from(drawer: CardDrawer, order: Sequence[Seat], apart: int, least: in
         for number, end in enumerate(ends):
             legs = drawn.get((number, end)) or _new_legs(drawer, order, number, end, drawn)
             if legs is None:
-                barred.add((order[number].start, end))
+                barred.add((order[number].start, end, _drill(asked, number)))
             else:
                 drawn[number, end] = legs
         if all((number, end) in drawn for number, end in enumerate(ends)):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -63,7 +64,7 @@ def _with_slip(walk: Walk, slip: WalkedSlip, key: AnswerKey, start: int) -> Walk
     rows = [row - 1 - start for row in slip.rows if row > start]
     azimuth_deg[rows] += turn
     length_m[rows] *= times
-    return Walk(azimuth_deg, length_m, walk.own)
+    return replace(walk, azimuth_deg=azimuth_deg, length_m=length_m)
 
 
 def _shares(walk: Walk, habit: Habit) -> Array:
@@ -71,7 +72,7 @@ def _shares(walk: Walk, habit: Habit) -> Array:
     variance = np.diag([math.radians(habit.bias_sd_deg) ** 2, habit.scale_sd**2])
     levers = np.array(
         [
-            shared_levers(Walk(walk.azimuth_deg[:k], walk.length_m[:k], walk.own[:k]))
+            shared_levers(replace(walk, azimuth_deg=walk.azimuth_deg[:k], length_m=walk.length_m[:k]))
             for k in range(len(walk.own) + 1)
         ]
     )

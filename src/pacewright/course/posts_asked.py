@@ -130,6 +130,8 @@ class PostsAsked:
     most_barred_share
         The chance to enter barred land, missing posts and following the rule of the card, at the most on
         any lane: 1 in 100 (assumed).
+    wanted_chance
+        The chance to find every post that lanes are to have, as near as the tolerance; None, any will do.
     tolerances, pace
         How equal the lanes are to be, and how fast the class moves.
     seed
@@ -155,6 +157,7 @@ class PostsAsked:
     finding: Finding = Finding()
     safety: Safety = Safety()
     most_barred_share: float = 0.01
+    wanted_chance: float | None = None
     tolerances: Tolerances = Tolerances()
     pace: ClassPace = ClassPace()
     seed: int = 0
@@ -183,6 +186,11 @@ class PostsAsked:
             raise ValueComplaint(
                 f"{100 * self.most_barred_share:g} % is no bound on the chance to enter barred land",
                 "Give more than 0 and at most 100 %",
+            )
+        if self.wanted_chance is not None and not 0.0 < self.wanted_chance <= 1.0:
+            raise ValueComplaint(
+                f"{100 * self.wanted_chance:g} % is no chance to find every post",
+                "Give more than 0 and at most 100 %, or leave it out",
             )
         self._check_names()
         self._check_number_of_posts()

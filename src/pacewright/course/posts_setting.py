@@ -199,7 +199,7 @@ def _near_the_middle(
     values = measures.of(lanes) if len(lanes) else np.zeros((0, 3))
     within = (values[:, 0] >= asked.lane_m[0]) & (values[:, 0] <= asked.lane_m[1])
     _check_lanes(asked, values, int(within.sum()))
-    lanes, values = lanes[within], values[within]
+    lanes, values = _as_hard_as_wanted(asked, lanes[within], values[within])
     allowed = asked.tolerances
     share = allowed.length_share / 2.0
     tolerated = np.array(
@@ -215,6 +215,24 @@ def _near_the_middle(
     return Land(
         clockwork, measures, middle, asked.lane_m, risk, most_risk, lanes[pool[off[pool] <= 1.0]], is_all
     )
+
+
+def _as_hard_as_wanted(asked: PostsAsked, lanes: Ints, values: Array) -> tuple[Ints, Array]:
+    """Give the lanes that have the wanted chance to find every post, all where none is wanted."""
+    if asked.wanted_chance is None:
+        return lanes, values
+    chance = values[:, 2]
+    hard = np.abs(chance - asked.wanted_chance) <= asked.tolerances.chance / 2.0
+    if int(hard.sum()) < asked.learners:
+        low, high = (float(np.sort(chance)[k]) for k in (0, -1))
+        raise NoAnswerComplaint(
+            f"{int(hard.sum())} lanes for {asked.learners} learners have a chance of"
+            f" {100 * asked.wanted_chance:g} % to find every post; here it is from {100 * low:.0f} to"
+            f" {100 * high:.0f} %",
+            "Ask for a chance in between, for fewer or shorter legs to make it greater, or for posts that are"
+            " seen from farther",
+        )
+    return lanes[hard], values[hard]
 
 
 def _safe_lanes(asked: PostsAsked, risk: Array, lanes: Ints, most_risk: float) -> Ints:

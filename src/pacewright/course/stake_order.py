@@ -72,7 +72,7 @@ def draw_ends(
     apart
         Least difference between neighbours' ends, in stakes.
     allowed
-        Tells whether a card may lead from one stake to another.
+        Tells whether the card of a seat, by its number from 0, may lead to a stake.
     rng
         Chance.
     """
@@ -122,7 +122,7 @@ class _Search:
             end
             for end in self._rng.permutation(self._stakes).tolist()
             if end != seat.start
-            and self._allowed(seat.start, end)
+            and self._allowed(len(ends), end)
             and all(abs(end - ends[other]) >= self._apart for other in seat.neighbours)
             and not (self._all_different and wave[end])
         ]

@@ -48,11 +48,14 @@ class Walk:
         Shape (n,).
     own
         Covariance of each row's own scatter; shape (n, 2, 2).
+    is_counted
+        True where lengths were walked by count, so that the pace's own length moves the finish.
     """
 
     azimuth_deg: Array
     length_m: Array
     own: Array
+    is_counted: bool = True
 
     def steps_m(self) -> Array:
         """Give east and north of every row, shape (n, 2)."""
@@ -69,6 +72,7 @@ def key_walk(key: AnswerKey, start: int = 0) -> Walk:
         np.array([row.azimuth_deg for row in key.rows[start:]]),
         np.array([row.length_m for row in key.rows[start:]]),
         reckoning.own[start:],
+        key.card.drill != "azimuth",
     )
 
 
@@ -78,7 +82,8 @@ def shared_levers(walk: Walk) -> Array:
     The first column is the bias, clockwise; the second the scale.
     """
     east, north = walk.steps_m().sum(axis=0)
-    return np.array([[north, east], [-east, north]])
+    longer = (east, north) if walk.is_counted else (0.0, 0.0)
+    return np.array([[north, longer[0]], [-east, longer[1]]])
 
 
 def finish_covariance(walk: Walk, habit: Habit) -> Array:

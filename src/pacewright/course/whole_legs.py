@@ -22,11 +22,17 @@ _TURNED: Final[tuple[SlipKind, ...]] = (
     "digits_swapped",
     "quadrant_wrong",
 )
+_COUNTED: Final[tuple[SlipKind, ...]] = (
+    *("tally_lost", "tally_added", "thousand_lost"),
+    *("steps_for_paces", "paces_for_steps"),
+)
 _SCALED: Final[tuple[SlipKind, ...]] = ("steps_for_paces", "paces_for_steps")
 
 
 def could_be_walked(kind: SlipKind, key: AnswerKey, row: int) -> bool:
-    """Tell whether there was anything to lose: nobody loses a hundred who never counts to one."""
+    """Tell whether there was anything to lose: nobody loses a hundred who never counts to one, or at all."""
+    if key.card.drill == "azimuth" and kind in _COUNTED:
+        return False
     count = key.rows[row - 1].count
     if kind == "tally_lost":
         return count > TALLY

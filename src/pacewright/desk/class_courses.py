@@ -22,6 +22,9 @@ DRILLS: Final[dict[str, tuple[Drill, ...]]] = {
     "box": ("box",),
     "detour": ("detour",),
     "box in turn": ("", "box"),
+    "compass in turn: long legs along": ("", "bias"),
+    "azimuth alone, lengths by a measured line": ("azimuth",),
+    "plain, compass and azimuth alone in turn": ("", "bias", "azimuth"),
     "box and detour in turn": ("box", "detour"),
 }
 MOST_STRETCHES: Final = 4
@@ -29,7 +32,7 @@ FIELD_TYPED: Final[dict[str, str]] = {
     "title": "Field course",
     "learners": "20",
     "stakes": "10",
-    "legs": "3",
+    "legs": "4",
     "field_along_m": "220",
     "field_deep_m": "120",
     "base_azimuth_deg": "90",

@@ -63,7 +63,7 @@ FIELD_FORM: Final = (
     Asked("base_azimuth_deg", "Azimuth of the base line, from the first stake"),
     Asked("field_side", "The field lies, seen along the base line, to the", ("left", "right")),
     Asked("azimuth_reference", "Azimuths are", NORTHS),
-    Asked("drills", "Obstacles to go round", tuple(DRILLS)),
+    Asked("drills", "Drills on the cards", tuple(DRILLS)),
     Asked("shortest_leg_m", "Shortest leg, metres", is_more=True),
     Asked("longest_leg_m", "Longest leg, metres", is_more=True),
     Asked("length_step_m", "Lengths in steps of, metres", is_more=True),

@@ -41,6 +41,7 @@ POSTS_TYPED: Final[dict[str, str]] = {
     "azimuth_reference": "magnetic",
     "date": "",
     "barred": "",
+    "find_pct": "",
     "clearance_m": "20",
     "barred_pct": "1",
     "backstop": "",
@@ -103,6 +104,11 @@ POSTS_FORM: Final = (
         hint="Danger areas and water. A leg and the ordinary drift about it keep the clearance.",
         lines=5,
         takes_file=True,
+    ),
+    Asked(
+        "find_pct",
+        "Chance to find every post, per cent",
+        hint="Of an ordinary learner; may stay empty. Where it cannot be had, the form says what can.",
     ),
     Asked("clearance_m", "Clearance from barred land, metres"),
     Asked(
@@ -202,6 +208,7 @@ def posts_asked_by(owner: Member, typed: Mapping[str, str]) -> PostsAsked:
         ),
         safety=safety_by(typed),
         most_barred_share=number(typed, "barred_pct") / 100.0,
+        wanted_chance=number(typed, "find_pct") / 100.0 if typed["find_pct"] else None,
         pace=ClassPace(
             Timing(
                 metres_per_hour=number(typed, "metres_per_hour"),

@@ -76,12 +76,15 @@ def course(request: HttpRequest, course_id: uuid.UUID) -> HttpResponse:
 def _shown(
     request: HttpRequest, kept: KeptCourse, typed: dict[str, str] | None = None, told: Told | None = None
 ) -> HttpResponse:
+    from pacewright.course.what_it_shows import what_it_shows
     from pacewright.drawing.course_plan import draw_course_plan
     from pacewright.sheets.course_sheets import CourseSheetKind
     from pacewright.sheets.paper import PAPERS
     from pacewright.wording.course_cards import BEFORE_USE, say_fact
+    from pacewright.wording.what_it_shows import say_shows, shows_table
 
     read = course_of(kept)
+    shows = what_it_shows(read)
     context = {
         "kept": kept,
         "course": read,
@@ -91,6 +94,8 @@ def _shown(
         "papers": [name for name, paper in PAPERS.items() if not paper.is_card],
         "groups": request.member.groups.all(),
         "exercises": kept.exercises.all(),
+        "shows": shows_table(shows),
+        "says_shows": say_shows(shows),
         "caution": BEFORE_USE,
         "strip": shown_fields(SAFETY_FORM, typed or safety_typed(read), told)[0],
         "told": told.said if told else "",

@@ -13,8 +13,10 @@ from pacewright.course.grading import Grade
 from pacewright.desk.access import own, own_entry, owner_only
 from pacewright.desk.class_courses import course_of
 from pacewright.desk.class_marks import Marks, choose_rule, group_marks, marks_of, rule_of, rule_text
+from pacewright.desk.class_members import learner_of
 from pacewright.desk.class_pace import pace_found
 from pacewright.desk.file_names import handed_out
+from pacewright.desk.learner_progress import days_of
 from pacewright.desk.models import Entry, Exercise, Group
 from pacewright.exceptions import Complaint
 
@@ -153,3 +155,44 @@ def _printed(request: HttpRequest, exercise: Exercise, kind: str, only: Grade | 
         made = debrief_slips(course, report, paper, only)
     title = f"{exercise.title} {kind}" if only is None else f"{exercise.title} {only.handed.learner}"
     return handed_out(typeset([made], paper), title, ".pdf", otherwise=kind, inline=True)
+
+
+@owner_only
+@require_GET
+def learner_progress(request: HttpRequest, member_id: uuid.UUID) -> HttpResponse:
+    """Show one learner over weeks, like courses beside like ones."""
+    from pacewright.course.progress import find_progress
+    from pacewright.drawing.progress_chart import draw_progress
+    from pacewright.wording.progress import LEANS, UNLIKE, day_tables, say_progress
+    from pacewright.wording.teaching import CAUTION
+
+    found = learner_of(request.member, member_id)
+    days = days_of(found)
+    context = {
+        "learner": found,
+        "says": say_progress(find_progress(days)),
+        "chart": draw_progress(days) if any(day.fit is not None for day in days) else "",
+        "tables": day_tables(days),
+        "leans": LEANS,
+        "unlike": UNLIKE,
+        "papers": FLAT,
+        "caution": CAUTION,
+    }
+    return render(request, "desk/learner_progress.html", context)
+
+
+@owner_only
+@require_GET
+def learner_progress_sheet(request: HttpRequest, member_id: uuid.UUID) -> HttpResponse:
+    """Print one learner over weeks as a PDF."""
+    from pacewright.sheets.paper import PAPERS, PaperName
+    from pacewright.sheets.progress_sheet import progress_sheet
+    from pacewright.sheets.typesetting import typeset
+
+    found, name = learner_of(request.member, member_id), request.GET.get("paper", "a4")
+    days = days_of(found)
+    if name not in FLAT or not days:
+        raise Http404
+    paper = PAPERS[cast(PaperName, name)]
+    pdf = typeset([progress_sheet(found.name, days, paper)], paper)
+    return handed_out(pdf, f"{found.name} over time", ".pdf", otherwise="learner", inline=True)

@@ -9,6 +9,7 @@ from pacewright.core.pace.walker import Walker
 from pacewright.course.answer_key import AnswerKey, answer_key
 from pacewright.course.course import Card, Course
 from pacewright.course.ending import wrong_stake_share
+from pacewright.course.what_it_shows import what_it_shows
 from pacewright.drawing.course_plan import draw_course_plan
 from pacewright.exceptions import ValueComplaint
 from pacewright.sheets.blocks import (
@@ -35,6 +36,7 @@ from pacewright.wording.course_cards import (
     ORDINARY,
     say_barred,
     say_dialled,
+    say_drill,
     say_fact,
     say_ground,
     say_metres,
@@ -44,6 +46,7 @@ from pacewright.wording.course_cards import (
 )
 from pacewright.wording.numbers import say_azimuth, say_whole
 from pacewright.wording.safety_words import say_expected, say_timing, strip_fields
+from pacewright.wording.what_it_shows import say_shows, shows_table
 
 CourseSheetKind = Literal["cards", "key", "labels", "marking", "safety"]
 _PLAN_MM: Final = 170.0
@@ -66,7 +69,7 @@ def learner_cards(course: Course, paper: Paper) -> Sheet:
 
 def _learner_card(course: Course, card: Card, paper: Paper) -> list[Block]:
     tail = [
-        text(COUNT_RULE, size_em=0.9),
+        *([] if card.drill == "azimuth" else [text(COUNT_RULE, size_em=0.9)]),
         fields([[("Nearest stake, or last post", "", 1.3), ("Minutes", "", 0.7)]], 8.0),
         *_strip(course),
         caution(CARD_CAUTION),
@@ -77,6 +80,7 @@ def _learner_card(course: Course, card: Card, paper: Paper) -> list[Block]:
         text(f"{say_start(card)} {say_expected(course, card)}", bold=True),
         *texts(say_barred(course), bold=True),
         *texts(say_task(course), size_em=0.9),
+        *texts(say_drill(card), bold=True),
     ]
     legs = _card_table(course, card, paper)
     if len(card.legs) <= _FEW_LEGS:
@@ -132,6 +136,7 @@ def _key_head(course: Course, paper: Paper) -> list[Block]:
         text(BEFORE_USE, size_em=0.9),
         text(say_timing(course), size_em=0.9),
         *_fact_table(course),
+        *_shows(course),
         _plan(course, paper),
         heading("Posts"),
         _post_table(course),
@@ -168,6 +173,22 @@ def _fact_table(course: Course) -> list[Block]:
         return []
     columns = [Column("found when it was set", share=2.0, size_em=0.9), Column("", share=1.0, bold=True)]
     return [table(columns, [list(say_fact(fact)) for fact in course.facts])]
+
+
+def _shows(course: Course) -> list[Block]:
+    """Give what the course can teach."""
+    shows = what_it_shows(course)
+    heads, rows = shows_table(shows)
+    columns = [Column(head, 1.6 if head == "cards" else 1.0, size_em=0.9) for head in heads]
+    return [
+        keep(
+            [
+                heading("What it shows of a learner"),
+                table(columns, rows),
+                *texts(say_shows(shows), size_em=0.9),
+            ]
+        )
+    ]
 
 
 def _post_table(course: Course) -> Block:

@@ -113,6 +113,18 @@ def say_start(card: Card) -> str:
     return f"Start at {card.start}{when}."
 
 
+def say_drill(card: Card) -> list[str]:
+    """Say what is done otherwise on a card that is a drill of the compass; nothing on others."""
+    if card.drill == "azimuth":
+        return [
+            "Do not count. Your partner stands where the leg begins, holds the end of the measured line, and calls stop "
+            "when it is taut. You hold the azimuth."
+        ]
+    if card.drill == "bias":
+        return ["At the end tape where you stand: along the line of stakes, and off it, and to which side."]
+    return []
+
+
 def say_cards(numbers: Sequence[int]) -> str:
     """Name cards by their numbers.
 
