@@ -57,7 +57,7 @@ def test_the_version_is_told():
         (["reckon", "a.csv", "--jsn"], "No such option"),
         (["reckon", "a.csv", "--frame", "moon"], "'moon' is not one of 'walker', 'map'."),
         (["reckon", "a.csv", "--probability", "2"], "2"),
-        (["back", "a.csv", "--wrong-side", "x"], "'x' is not a valid float."),
+        (["back", "a.csv", "--wrong-side", "x"], "'x' is not a number. Write digits, such as 12.5."),
     ],
 )
 def test_a_slip_in_the_command_is_told_with_exit_code_2(arguments, says):

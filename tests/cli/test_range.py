@@ -49,6 +49,44 @@ def test_a_point_of_the_compass_is_an_azimuth():
     assert json.loads(run(*EVERY["mils"], "--json"))["row"]["azimuth"] == "45"
 
 
+def test_azimuths_may_be_in_mils_or_gon_and_the_row_is_as_well():
+    """The same readings in another unit of the circle (6400 mils, 400 gon) give the same width."""
+    degrees = json.loads(
+        run("right-angle", "--base", "40", "--first-azimuth", "9", "--second-azimuth", "324", "--json")
+    )
+    for unit, first, second in (("mils", "160", "5760"), ("gon", "10", "360")):
+        options = [
+            "--base",
+            "40",
+            "--first-azimuth",
+            first,
+            "--second-azimuth",
+            second,
+            "--azimuth-unit",
+            unit,
+        ]
+        answer = json.loads(run("right-angle", *options, "--json"))
+        assert answer["distance"] == pytest.approx(degrees["distance"])
+        assert answer["row"]["azimuth"] == first
+
+
+def test_a_width_of_a_school_book_in_yards_comes_out_in_metres():
+    """40 yd square, 12 yd at C, crossing 24 + 16: 12 x 24 / 16 = 18 yd (river_widths.csv, stakes)."""
+    answer = json.loads(
+        run("stakes", "--to-stake", "24 yd", "--stake-to-turn", "16 yd", "--inland", "12 yd", "--json")
+    )
+    assert (answer["unit"], answer["distance"]) == ("metre", pytest.approx(18 * 0.9144))
+    with pytest.raises(Complaint, match="Write the unit behind each, or behind none"):
+        run("stakes", "--to-stake", "24 yd", "--stake-to-turn", "16", "--inland", "12")
+
+
+def test_a_decimal_comma_is_a_decimal_point():
+    both = [
+        run("thumb", "--jump", jump, "--ratio", ratio) for jump, ratio in (("50.5", "9.4"), ("50,5", "9,4"))
+    ]
+    assert both[0] == both[1]
+
+
 def test_a_wider_share_gives_a_wider_region():
     usual, wide = (json.loads(run(*RIGHT_ANGLE, "--json", "--probability", p)) for p in ("0.5", "0.99"))
     assert wide["low"] < usual["low"] and usual["high"] < wide["high"]

@@ -57,6 +57,13 @@ def test_a_decimal_comma_is_read_where_semicolons_part_the_cells():
     assert read_trials(text.encode()) == EXPECTED
 
 
+def test_three_chains_in_36_paces_are_12_paces_to_the_chain():
+    """NWCG S-classes, Unit 4.6, Chain and pace (pace_tables.csv): 198 ft, 36 paces; 5.5 ft to the pace."""
+    for written in ("198 ft", "3 ch", "66 yd"):
+        (run,) = read_trials(f"distance_m,count\n{written},36\n".encode())
+        assert run.pace_m == pytest.approx(5.5 * 0.3048)
+
+
 def test_a_heading_may_name_the_walker():
     text = f"# walker: Ines Rowe;;;;\n{PLAIN}".encode()
     assert read_trials_heading(text)["walker"] == "Ines Rowe" and len(read_trials(text)) == 3

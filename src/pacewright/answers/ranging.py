@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
+from pacewright.core.compass import AzimuthUnit
 from pacewright.core.pace.walker import Walker
 from pacewright.core.ranging.range_result import LengthUnit, Range, RangeMethod, RangeRow, range_row
 from pacewright.core.ranging.ranging import range_by_base_line, range_by_right_angle, range_by_stakes
@@ -35,11 +36,14 @@ class RangeAsked:
         By the name of a parameter of that way's function; what is None keeps its default.
     count_unit
         What the log counts in; None for the unit that was measured in.
+    azimuth_unit
+        In which the row's azimuth is written.
     """
 
     method: RangeMethod
     readings: Mapping[str, Any]
     count_unit: LengthUnit | None = None
+    azimuth_unit: AzimuthUnit = "degrees"
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,5 +67,5 @@ def answer_range(asked: RangeAsked, walker: Walker, probability: float) -> Range
     if asked.method in _BY_WALKER:
         given["walker"] = walker
     found = _WAYS[asked.method](**given, probability=probability)
-    row = range_row(found, count_unit=asked.count_unit, walker=walker)
+    row = range_row(found, count_unit=asked.count_unit, walker=walker, azimuth_unit=asked.azimuth_unit)
     return RangeAnswer(found, asked.count_unit or found.unit, row)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from pacewright.cli.measures import NUMBER
 from pacewright.cli.options import (
     json_option,
     log_files,
@@ -42,14 +43,14 @@ if TYPE_CHECKING:
 @click.option("--toward", metavar="AZIMUTH", help="Aim off to this side; by default the shorter way.")
 @click.option(
     "--wrong-side",
-    type=float,
+    type=NUMBER,
     default=2.0,
     show_default=True,
     metavar="PCT",
     help="Chance, in per cent, of meeting the line on the wrong side.",
 )
 @click.option(
-    "--sighting-distance", type=float, metavar="N", help="How far off you see the goal; plans a search."
+    "--sighting-distance", type=NUMBER, metavar="N", help="How far off you see the goal; plans a search."
 )
 @click.option("--retrace", is_flag=True, help="Also leg by leg, with boxings and remarks turned round.")
 @out_options("the retraced log (CSV; with --retrace)")

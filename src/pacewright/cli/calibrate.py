@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from pacewright.cli.measures import NUMBER
 from pacewright.cli.options import json_option, out_options
 from pacewright.cli.output import Answer, Table, answer_each, write_out, write_picture
 
@@ -24,7 +25,7 @@ if TYPE_CHECKING:
 @click.option(
     "--pin",
     "target_pct",
-    type=float,
+    type=NUMBER,
     default=3.0,
     show_default=True,
     metavar="PCT",

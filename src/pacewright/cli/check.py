@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from pacewright.cli.measures import NUMBER
 from pacewright.cli.options import (
     frame_option,
     json_option,
@@ -36,7 +37,7 @@ if TYPE_CHECKING:
 @walker_option
 @click.option(
     "--prior",
-    type=float,
+    type=NUMBER,
     default=0.5,
     show_default=True,
     metavar="SHARE",

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from pacewright.cli.measures import NUMBER
 from pacewright.cli.options import json_option, out_options
 from pacewright.cli.output import Answer, Table, say, write_out
 
@@ -23,18 +24,18 @@ REFERENCES = click.Choice(["magnetic", "true", "grid"])
 
 _SAFETY = (
     click.option("--backstop", default="", metavar="NAME", help="Where somebody lost walks to."),
-    click.option("--backstop-azimuth", type=float, default=None, help="That leads there from anywhere."),
-    click.option("--backstop-within-m", type=float, default=None, help="No farther than this from anywhere."),
+    click.option("--backstop-azimuth", type=NUMBER, default=None, help="That leads there from anywhere."),
+    click.option("--backstop-within-m", type=NUMBER, default=None, help="No farther from anywhere."),
     click.option("--back-by", default="", metavar="HH:MM", help="When everybody is back."),
     click.option("--recall", default="", metavar="SIGNAL", help="That calls everybody in."),
     click.option("--call", default="", metavar="NUMBER", help="To call in trouble."),
 )
 _TIMING = (
-    click.option("--metres-per-hour", type=float, default=3000.0, show_default=True, help="Of walking."),
+    click.option("--metres-per-hour", type=NUMBER, default=3000.0, show_default=True, help="Of walking."),
     click.option("--at-post-min", type=int, default=3, show_default=True, help="Minutes at each post."),
     click.option(
         "--search-min",
-        type=float,
+        type=NUMBER,
         default=20.0,
         show_default=True,
         help="Minutes to search and rest, a card.",

@@ -9,6 +9,7 @@ from typing import Any
 import click
 
 from pacewright.cli.course_options import asked_safety, asked_timing, keep_course, setting_options
+from pacewright.cli.measures import NUMBER
 from pacewright.cli.options import open_walker, walker_option
 
 
@@ -20,10 +21,10 @@ from pacewright.cli.options import open_walker, walker_option
 @click.option("--start", "starts", multiple=True, metavar="POST", help="Where lanes begin; may be repeated.")
 @click.option("--finish", metavar="POST", help="Where every lane ends.")
 @click.option("--barred", "barred_file", metavar="FILE", help="Danger areas and water (CSV).")
-@click.option("--clearance-m", type=float, default=20.0, show_default=True, help="Kept off barred land.")
+@click.option("--clearance-m", type=NUMBER, default=20.0, show_default=True, help="Kept off barred land.")
 @click.option(
     "--barred-pct",
-    type=float,
+    type=NUMBER,
     default=1.0,
     show_default=True,
     help="Chance to enter barred land at the most, missing posts and following the card's rule.",
@@ -47,15 +48,15 @@ from pacewright.cli.options import open_walker, walker_option
     show_default=True,
     help="Shortest, longest lane.",
 )
-@click.option("--seen-m", type=float, default=30.0, show_default=True, help="How near a post is seen.")
-@click.option("--search-m", type=float, default=50.0, show_default=True, help="How far it is searched for.")
+@click.option("--seen-m", type=NUMBER, default=30.0, show_default=True, help="How near a post is seen.")
+@click.option("--search-m", type=NUMBER, default=50.0, show_default=True, help="How far it is searched for.")
 @click.option(
-    "--equal-length-pct", type=float, default=5.0, show_default=True, help="Lanes differ at most by."
+    "--equal-length-pct", type=NUMBER, default=5.0, show_default=True, help="Lanes differ at most by."
 )
-@click.option("--equal-climb-m", type=float, default=30.0, show_default=True, help="The same of climb.")
+@click.option("--equal-climb-m", type=NUMBER, default=30.0, show_default=True, help="The same of climb.")
 @click.option(
     "--equal-chance-pct",
-    type=float,
+    type=NUMBER,
     default=5.0,
     show_default=True,
     help="The same of the chance to find every post.",

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from pacewright.cli.measures import NUMBER
 from pacewright.cli.options import (
     frame_option,
     json_option,
@@ -36,7 +37,7 @@ _PAPER_MM = {"a5": (148.0, 210.0), "a4": (210.0, 297.0), "a3": (297.0, 420.0), "
 @click.option("--to", "to_name", metavar="NAME|INDEX", help="Goal of the way back (default: the start).")
 @click.option("--no-back", is_flag=True, help="Leave the way back out.")
 @click.option(
-    "--cord", type=float, metavar="COUNT", help="Draw the tally cord at this count of paces instead."
+    "--cord", type=NUMBER, metavar="COUNT", help="Draw the tally cord at this count of paces instead."
 )
 @click.option(
     "--bead-of-metres",
@@ -45,7 +46,7 @@ _PAPER_MM = {"a5": (148.0, 210.0), "a4": (210.0, 297.0), "a3": (297.0, 420.0), "
 )
 @click.option("--terrain", metavar="FILE", help="Draw on this ground: a map sheet (GeoTIFF and the like).")
 @click.option(
-    "--scale", type=float, metavar="N", help="With --terrain: 1:N, such as 10000; else one that fits."
+    "--scale", type=NUMBER, metavar="N", help="With --terrain: 1:N, such as 10000; else one that fits."
 )
 @click.option(
     "--paper", type=click.Choice(list(_PAPER_MM)), default="a4", show_default=True, help="With --terrain."

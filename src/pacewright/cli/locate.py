@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from pacewright.cli.measures import Number
 from pacewright.cli.options import (
     json_option,
     log_files,
@@ -46,20 +47,18 @@ if TYPE_CHECKING:
 )
 @click.option("--near", "near", metavar="PLACE", help="The start lies about this place; give --within-km.")
 @click.option("--along", "along", metavar="FILE", help="The start lies along these lines; give --within-km.")
-@click.option(
-    "--within-km", type=click.FloatRange(0.01, 1000), metavar="N", help="How near to PLACE or the lines."
-)
+@click.option("--within-km", type=Number(0.01, 1000), metavar="N", help="How near to PLACE or the lines.")
 @click.option("--streams", metavar="FILE", help="Streams as lines, instead of those found from the heights.")
 @click.option(
-    "--wrong-remarks", type=click.FloatRange(0, 60), default=None, metavar="PCT",
+    "--wrong-remarks", type=Number(0, 60), default=None, metavar="PCT",
     help="Share of remarks that may be plainly wrong (default 10).",
 )  # fmt: skip
 @click.option(
-    "--height-error-m", type=click.FloatRange(0, 100), default=None, metavar="N",
+    "--height-error-m", type=Number(0, 100), default=None, metavar="N",
     help="How far the terrain's heights are off (default 5).",
 )  # fmt: skip
 @click.option(
-    "--altimeter-off-m", type=click.FloatRange(0, 1000), default=None, metavar="N",
+    "--altimeter-off-m", type=Number(0, 1000), default=None, metavar="N",
     help="How far the altimeter may be off all day (default 30).",
 )  # fmt: skip
 @click.option(
@@ -74,7 +73,7 @@ if TYPE_CHECKING:
 @click.option("--sheet", metavar="FILE.pdf", help="Print the likely places and a map of each.")
 @click.option("--paper", type=PAPERS, default="a4", show_default=True, help="With --sheet: paper.")
 @click.option(
-    "--scale", type=click.FloatRange(100, 1_000_000), metavar="N", help="Of --picture and --sheet: 1:N."
+    "--scale", type=Number(100, 1_000_000), metavar="N", help="Of --picture and --sheet: 1:N."
 )
 @click.option(
     "--keep", metavar="FOLDER", help="Keep what is found so far there, and go on from it another time."

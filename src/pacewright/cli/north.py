@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import click
 
+from pacewright.cli.measures import NUMBER
 from pacewright.cli.options import json_option, out_options
 from pacewright.cli.output import Answer, Table, say, write_out
 from pacewright.exceptions import MissingComplaint
@@ -31,7 +32,7 @@ COARSE_M: Final = 1000.0
 @click.option(
     "--date", "date_text", metavar="DATE", help="2026-05-14, or a decimal year; today if not given."
 )
-@click.option("--height-m", type=float, default=0.0, show_default=True, help="Height above the sea.")
+@click.option("--height-m", type=NUMBER, default=0.0, show_default=True, help="Height above the sea.")
 @click.option("--azimuth", "azimuth_text", metavar="AZIMUTH", help="An azimuth to take to another north.")
 @click.option(
     "--from",

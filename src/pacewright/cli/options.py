@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from pacewright.cli.measures import Number
 from pacewright.cli.output import DETAIL
 from pacewright.exceptions import Complaint
 
@@ -99,7 +100,7 @@ def probability_option(command: F) -> F:
     """Take the share of walks that a region holds."""
     return click.option(
         "--probability",
-        type=click.FloatRange(0.01, 0.999),
+        type=Number(0.01, 0.999),
         default=0.95,
         show_default=True,
         help="Share of walks that a stated region holds.",
@@ -109,9 +110,10 @@ def probability_option(command: F) -> F:
 def option_azimuth(option: str, text: str, unit: AzimuthUnit) -> float:
     """Read an azimuth that an option was given; a complaint names the option."""
     from pacewright.core.compass import parse_azimuth
+    from pacewright.core.log.written_numbers import with_point
 
     try:
-        return parse_azimuth(text, unit)
+        return parse_azimuth(with_point(text.strip()), unit)
     except Complaint as complaint:
         raise type(complaint)(f"{option}: {complaint.what}", complaint.do) from None
 

@@ -7,14 +7,30 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from pacewright.cli.measures import LENGTH, NUMBER, OwnMetres
 from pacewright.cli.options import json_option, out_options, probability_option, walker_option
 from pacewright.exceptions import ValueComplaint
 
 if TYPE_CHECKING:
+    from pacewright.core.compass import AzimuthUnit
     from pacewright.core.ranging.range_result import LengthUnit, RangeMethod
 
 F = TypeVar("F", bound=Callable[..., Any])
 
+_LENGTHS = frozenset(
+    (
+        "base",
+        "base_sd",
+        "to_stake",
+        "stake_to_turn",
+        "inland",
+        "length_sd",
+        "size",
+        "size_sd",
+        "jump",
+        "jump_sd",
+    )
+)
 _UNITS: dict[str, LengthUnit] = {"paces": "pace", "steps": "step", "metres": "metre"}
 
 
@@ -32,6 +48,13 @@ def _answer_options(function: F) -> F:
         out_options("the drawing (.svg, .png or .pdf)"),
         probability_option,
         click.option(
+            "--azimuth-unit",
+            type=click.Choice(["degrees", "mils", "gon"]),
+            default="degrees",
+            show_default=True,
+            help="Of every azimuth typed, and of the row.",
+        ),
+        click.option(
             "--log-unit",
             type=click.Choice(list(_UNITS)),
             help="What the log counts in; as measured if not given.",
@@ -48,7 +71,7 @@ def _unit_option(default: str) -> Callable[[F], F]:
         type=click.Choice(list(_UNITS)),
         default=default,
         show_default=True,
-        help="What the lengths are in.",
+        help="What the lengths are in; a length may also carry its own, such as '198 ft', '20 yd' or '3 ch'.",
     )
 
 
@@ -56,8 +79,8 @@ _azimuth_option = click.option("--azimuth", help="To the far mark, for the row o
 
 
 @command.command("right-angle", short_help="Walk square to the line across until the mark has changed.")
-@click.option("--base", type=float, required=True, help="Walked square to the first azimuth.")
-@click.option("--base-sd", type=float, help="Its standard deviation, in the same unit.")
+@click.option("--base", type=LENGTH, required=True, help="Walked square to the first azimuth.")
+@click.option("--base-sd", type=LENGTH, help="Its standard deviation, in the same unit.")
 @click.option("--first-azimuth", required=True, help="To the far mark before the walk.")
 @click.option("--second-azimuth", required=True, help="To the same mark after it.")
 @_unit_option("paces")
@@ -80,8 +103,8 @@ def right_angle(
 
 
 @command.command("base-line", short_help="Azimuths from both ends of a base line.")
-@click.option("--base", type=float, required=True, help="Counted from A to B.")
-@click.option("--base-sd", type=float, help="Its standard deviation, in the same unit.")
+@click.option("--base", type=LENGTH, required=True, help="Counted from A to B.")
+@click.option("--base-sd", type=LENGTH, help="Its standard deviation, in the same unit.")
 @click.option("--base-azimuth", required=True, help="From A to B.")
 @click.option("--from-a", required=True, help="Azimuth from A to the far mark.")
 @click.option("--from-b", required=True, help="Azimuth from B to the far mark.")
@@ -118,11 +141,11 @@ def base_line(
 
 
 @command.command("stakes", short_help="Stakes and two right angles, no compass.")
-@click.option("--to-stake", type=float, required=True, help="From opposite the mark to the stake.")
-@click.option("--stake-to-turn", type=float, required=True, help="From the stake on to the turn.")
-@click.option("--inland", type=float, required=True, help="From the turn to where stake and mark line up.")
-@click.option("--length-sd", type=float, help="Standard deviation of each of the three walks.")
-@click.option("--square-sd-deg", type=float, help="Standard deviation of a right angle laid off by eye.")
+@click.option("--to-stake", type=LENGTH, required=True, help="From opposite the mark to the stake.")
+@click.option("--stake-to-turn", type=LENGTH, required=True, help="From the stake on to the turn.")
+@click.option("--inland", type=LENGTH, required=True, help="From the turn to where stake and mark line up.")
+@click.option("--length-sd", type=LENGTH, help="Standard deviation of each of the three walks.")
+@click.option("--square-sd-deg", type=NUMBER, help="Standard deviation of a right angle laid off by eye.")
 @_azimuth_option
 @_unit_option("paces")
 @_answer_options
@@ -150,10 +173,10 @@ def stakes(
 
 
 @command.command("mils", short_help="A known size and the angle it fills.")
-@click.option("--size", type=float, required=True, help="Known height or width.")
-@click.option("--size-sd", type=float, help="Its standard deviation, in the same unit (5 % if not given).")
-@click.option("--angle-mil", type=float, required=True, help="The angle it fills, 6400 mils to the circle.")
-@click.option("--angle-sd-mil", type=float, help="Standard deviation of that angle (1 if not given).")
+@click.option("--size", type=LENGTH, required=True, help="Known height or width.")
+@click.option("--size-sd", type=LENGTH, help="Its standard deviation, in the same unit (5 % if not given).")
+@click.option("--angle-mil", type=NUMBER, required=True, help="The angle it fills, 6400 mils to the circle.")
+@click.option("--angle-sd-mil", type=NUMBER, help="Standard deviation of that angle (1 if not given).")
 @_azimuth_option
 @_unit_option("metres")
 @_answer_options
@@ -179,10 +202,10 @@ def mils(
 
 
 @command.command("thumb", short_help="Arm and thumb, one eye after the other.")
-@click.option("--jump", type=float, required=True, help="How far the thumb jumps over there.")
-@click.option("--jump-sd", type=float, help="Its standard deviation, in the same unit (20 % if not given).")
-@click.option("--ratio", type=float, help="Eye to thumb over eye to eye, as measured on you (else 10).")
-@click.option("--ratio-sd", type=float, help="Its standard deviation.")
+@click.option("--jump", type=LENGTH, required=True, help="How far the thumb jumps over there.")
+@click.option("--jump-sd", type=LENGTH, help="Its standard deviation, in the same unit (20 % if not given).")
+@click.option("--ratio", type=NUMBER, help="Eye to thumb over eye to eye, as measured on you (else 10).")
+@click.option("--ratio-sd", type=NUMBER, help="Its standard deviation.")
 @_azimuth_option
 @_unit_option("metres")
 @_answer_options
@@ -208,11 +231,11 @@ def thumb(
 
 
 @command.command("sound", short_help="The delay between a flash and its sound.")
-@click.option("--delay-s", type=float, required=True, help="Seconds from seeing to hearing.")
-@click.option("--delay-sd-s", type=float, help="Its standard deviation (0.2 if not given).")
-@click.option("--air-temp-c", type=float, required=True, help="Temperature of the air, degrees Celsius.")
-@click.option("--air-temp-sd-c", type=float, help="Its standard deviation (5 if not given).")
-@click.option("--wind-sd-mps", type=float, help="Unknown wind along the line, m/s (3 if not given).")
+@click.option("--delay-s", type=NUMBER, required=True, help="Seconds from seeing to hearing.")
+@click.option("--delay-sd-s", type=NUMBER, help="Its standard deviation (0.2 if not given).")
+@click.option("--air-temp-c", type=NUMBER, required=True, help="Temperature of the air, degrees Celsius.")
+@click.option("--air-temp-sd-c", type=NUMBER, help="Its standard deviation (5 if not given).")
+@click.option("--wind-sd-mps", type=NUMBER, help="Unknown wind along the line, m/s (3 if not given).")
 @_azimuth_option
 @_answer_options
 def sound(
@@ -241,6 +264,7 @@ def _answer(
     readings: dict[str, Any],
     *,
     walker_file: str | None,
+    azimuth_unit: AzimuthUnit,
     log_unit: str | None,
     probability: float,
     out: str | None,
@@ -254,10 +278,17 @@ def _answer(
 
     walker = open_walker(walker_file)
     answer = answer_range(
-        RangeAsked(method, readings, _UNITS[log_unit] if log_unit else None), walker, probability
+        RangeAsked(
+            method,
+            _as_measured(readings, azimuth_unit),
+            _UNITS[log_unit] if log_unit else None,
+            azimuth_unit,
+        ),
+        walker,
+        probability,
     )
     found, row = answer.found, answer.row
-    sentences = say_range(found, count_unit=answer.count_unit, walker=walker)
+    sentences = say_range(found, count_unit=answer.count_unit, walker=walker, azimuth_unit=azimuth_unit)
     if out is not None:
         from pathlib import PurePath
 
@@ -281,14 +312,37 @@ def _answer(
     say(Answer(data, sentences), as_json)
 
 
-def _azimuth(option: str, text: str) -> float:
-    from pacewright.core.compass import parse_azimuth
-
-    try:
-        return parse_azimuth(text)
-    except ValueComplaint as complaint:
-        raise ValueComplaint(f"{option}: {complaint.what}", complaint.do) from None
+Typed = tuple[str, str]
+"""An azimuth as typed: the option, and the text."""
 
 
-def _azimuth_or_none(text: str | None) -> float | None:
-    return None if text is None else _azimuth("--azimuth", text)
+def _azimuth(option: str, text: str) -> Typed:
+    return option, text
+
+
+def _azimuth_or_none(text: str | None) -> Typed | None:
+    return None if text is None else ("--azimuth", text)
+
+
+def _as_measured(readings: dict[str, Any], unit: AzimuthUnit) -> dict[str, Any]:
+    """The readings with azimuths in degrees, and lengths in one unit."""
+    from pacewright.cli.options import option_azimuth
+
+    own = [
+        isinstance(value, OwnMetres)
+        for name, value in readings.items()
+        if name in _LENGTHS and value is not None
+    ]
+    if any(own) and not all(own):
+        raise ValueComplaint(
+            "some lengths have a unit of their own and others have none",
+            "Write the unit behind each, or behind none",
+        )
+    read = {
+        name: option_azimuth(value[0], value[1], unit) if isinstance(value, tuple) else value
+        for name, value in readings.items()
+    }
+    if any(own):
+        read |= {name: float(readings[name]) for name in _LENGTHS if readings.get(name) is not None}
+        read["unit"] = "metre"
+    return read

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from pacewright.cli.measures import NUMBER
 from pacewright.cli.options import (
     log_files,
     open_log_of,
@@ -105,7 +106,7 @@ def leg_card_page(
     "--from", "from_name", metavar="NAME|INDEX", help="Where you stand (default: the last station)."
 )
 @click.option("--line", metavar="AZIMUTH", help="A line through the goal, to aim off by.")
-@click.option("--sighting-distance", type=float, metavar="N", help="How far off you see the goal (else 20).")
+@click.option("--sighting-distance", type=NUMBER, metavar="N", help="How far off you see the goal (else 20).")
 @click.option("--ground", metavar="NAME", help="Ground of the way back (default: what you walked out on).")
 @click.option("--slope", type=click.Choice(["up", "level", "down"]), help="How the way back lies.")
 @probability_option
@@ -166,7 +167,7 @@ def debrief_page(
 
 @command.command("plotting", short_help="Protractor, rulers in paces and metres, squared paper.")
 @walker_option
-@click.option("--scale", type=float, default=5000.0, show_default=True, metavar="N", help="Of the map, 1:N.")
+@click.option("--scale", type=NUMBER, default=5000.0, show_default=True, metavar="N", help="Of the map, 1:N.")
 @unit_option
 @paper_options
 def plotting_page(walker_file: str | None, scale: float, unit: AzimuthUnit | None, **paper: Any) -> int:
@@ -222,7 +223,7 @@ def ranging_page(walker_file: str | None, **paper: Any) -> int:
 )
 @click.argument("place", nargs=-1, required=True, metavar="LAT LON | PLACE")
 @click.option("--date", "date_text", metavar="DATE", required=True, help="2026-05-14, or a decimal year.")
-@click.option("--height-m", type=float, default=0.0, show_default=True, help="Height above the sea.")
+@click.option("--height-m", type=NUMBER, default=0.0, show_default=True, help="Height above the sea.")
 @unit_option
 @paper_options
 def north_page(
@@ -241,7 +242,7 @@ def north_page(
 @click.argument("file", metavar="FILE")
 @estimate_options
 @click.option("--terrain", metavar="FILE", required=True, help="The ground (GeoTIFF and the like).")
-@click.option("--scale", type=float, metavar="N", help="1:N, over as many pages as it takes; else one page.")
+@click.option("--scale", type=NUMBER, metavar="N", help="1:N, over as many pages as it takes; else one page.")
 @click.option("--no-back", is_flag=True, help="Leave the way back out.")
 @probability_option
 @paper_options

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import click
 
+from pacewright.cli.measures import NUMBER
 from pacewright.cli.options import (
     json_option,
     open_log,
@@ -50,21 +51,21 @@ _TWO_NUMBERS: Final = re.compile(r"([+-]?\d+(?:\.\d+)?)[\s,]+([+-]?\d+(?:\.\d+)?
     help="What --compass was read along: toward the sun; along an upright stick's shadow; from a shadow's "
     "tip to where it lies --wait-min later.",
 )
-@click.option("--wait-min", type=float, default=30.0, show_default=True, help="Minutes between two tips.")
+@click.option("--wait-min", type=NUMBER, default=30.0, show_default=True, help="Minutes between two tips.")
 @click.option("--declination", metavar="DEG", help="Such as '5.5 E'; by the magnetic model if not given.")
-@click.option("--declination-sd", type=float, help="How well it is known, degrees (0.5 if not given).")
-@click.option("--watch-sd-s", type=float, default=60.0, show_default=True, help="How well the watch is set.")
+@click.option("--declination-sd", type=NUMBER, help="How well it is known, degrees (0.5 if not given).")
+@click.option("--watch-sd-s", type=NUMBER, default=60.0, show_default=True, help="How well the watch is set.")
 @click.option(
     "--plumb-sd",
-    type=float,
+    type=NUMBER,
     default=1.5,
     show_default=True,
     help="Stick (tips: ground) out of true, degrees.",
 )
 @click.option("--back", "log_file", metavar="LOG", help="Daylight left against the way back of this log.")
 @time_rule_option
-@click.option("--climb", type=float, default=0.0, metavar="M", help="Metres up on the way back.")
-@click.option("--descent", type=float, default=0.0, metavar="M", help="Metres down on the way back.")
+@click.option("--climb", type=NUMBER, default=0.0, metavar="M", help="Metres up on the way back.")
+@click.option("--descent", type=NUMBER, default=0.0, metavar="M", help="Metres down on the way back.")
 @click.option(
     "--off-path/--on-path",
     default=True,
@@ -72,7 +73,7 @@ _TWO_NUMBERS: Final = re.compile(r"([+-]?\d+(?:\.\d+)?)[\s,]+([+-]?\d+(?:\.\d+)?
 )
 @click.option(
     "--reserve-min",
-    type=float,
+    type=NUMBER,
     help="Minutes kept on top of the walking time (default: half of it, at least 30).",
 )
 @walker_option

@@ -47,6 +47,8 @@ _NUMBER: Final = re.compile(r"\d+(?:\.\d*)?|\.\d+")
 _SEXAGESIMAL: Final = re.compile(
     r"(?P<deg>\d+(?:\.\d+)?)\s*°?\s*(?:(?P<min>\d+(?:\.\d+)?)\s*['′]\s*)?(?:(?P<sec>\d+(?:\.\d+)?)\s*(?:\"|″|'')\s*)?"
 )
+_MARKS: Final = str.maketrans({"º": "°", "˚": "°", "’": "'", "‘": "'", "”": '"', "“": '"'})
+_DASHED_ANGLE: Final = re.compile(r"(\D*)(\d{1,3})\s*[-–]\s*(\d{1,2})(?:\s*[-–]\s*(\d{1,2}(?:\.\d+)?))?(\D*)")
 _QUADRANT: Final = re.compile(r"(?P<ns>[NS])\s*(?P<angle>[\d.][^EW]*?)\s*(?P<ew>[EW])", re.IGNORECASE)
 
 
@@ -125,6 +127,20 @@ def from_degrees(azimuth_deg: float, unit: AzimuthUnit) -> float:
     return azimuth_deg if unit == "degrees" else azimuth_deg * FULL_CIRCLE[unit] / 360.0
 
 
+def plain_marks(text: str) -> str:
+    """The angle with straight marks: curly ones made straight, dashes made degrees, minutes and seconds.
+
+    >>> plain_marks("226-54-23"), plain_marks("S68–05W"), plain_marks("226°54’23”")
+    ('226°54\\'23"', "S68°05'W", '226°54\\'23"')
+    """
+    straight = text.translate(_MARKS)
+    dashed = _DASHED_ANGLE.fullmatch(straight)
+    if dashed is None:
+        return straight
+    seconds = f'{dashed[4]}"' if dashed[4] else ""
+    return f"{dashed[1]}{dashed[2]}°{dashed[3]}'{seconds}{dashed[5]}"
+
+
 def parse_azimuth(text: str, unit: AzimuthUnit = "degrees") -> float:
     """Give the azimuth that a reading stands for, in degrees.
 
@@ -133,7 +149,7 @@ def parse_azimuth(text: str, unit: AzimuthUnit = "degrees") -> float:
     text
         A number in `unit` from 0 to the full circle (the full circle is north again), a point of
         the compass (`NE`), or a quadrant bearing, always in degrees (`S40W`, `S68°05'35"W`).
-        Degrees may carry minutes and seconds (`226°54'23"`).
+        Degrees may carry minutes and seconds (`226°54'23"`, `226-54-23`), with straight or curly marks.
     unit
         `degrees`, `mils` or `gon`.
 
@@ -159,6 +175,7 @@ def parse_azimuth(text: str, unit: AzimuthUnit = "degrees") -> float:
     bare = text.strip()
     if len(bare) > _LONGEST_READING:
         raise _no_azimuth(bare, unit)
+    bare = plain_marks(bare)
     if _NUMBER.fullmatch(bare):
         return _bounded(float(bare), bare, unit)
     point = POINT_DEG.get(bare.upper())
@@ -218,6 +235,19 @@ def format_azimuth(azimuth_deg: float, unit: AzimuthUnit = "degrees", decimals: 
     # The ninth decimal: a half that was worked out in binary is a half all the same.
     shown = f"{round(from_degrees(normal_azimuth(azimuth_deg), unit), 9):.{decimals}f}"
     return f"{0:.{decimals}f}" if float(shown) >= FULL_CIRCLE[unit] else shown
+
+
+def format_dms(angle_deg: float, seconds: bool = True) -> str:
+    """Write an angle in degrees, minutes and, unless left out, whole seconds; a negative one with its sign.
+
+    >>> format_dms(226.90639), format_dms(-3.5, seconds=False), format_dms(359.99999)
+    ('226°54\\'23"', "-3°30'", '360°00\\'00"')
+    """
+    steps = round(abs(angle_deg) * (3600 if seconds else 60))
+    minutes, last = divmod(steps, 60) if seconds else (steps, 0)
+    sign = "-" if angle_deg < 0 and steps else ""
+    tail = f'{last:02d}"' if seconds else ""
+    return f"{sign}{minutes // 60}°{minutes % 60:02d}'{tail}"
 
 
 def format_quadrant(azimuth_deg: float, decimals: int = 0) -> str:

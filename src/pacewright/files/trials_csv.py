@@ -11,6 +11,7 @@ from typing import Final
 from pacewright.core.log.written_numbers import with_point
 from pacewright.core.pace.pace_trials import CountUnit, PaceRun, paces_from_steps
 from pacewright.core.pace.walker import Slope
+from pacewright.core.written_lengths import length_m
 from pacewright.exceptions import (
     Complaint,
     FormatComplaint,
@@ -208,7 +209,7 @@ def _run(row: dict[str, str], number: int, unit: CountUnit) -> PaceRun:
             ground=" ".join(row["ground"].split()),
             slope=_slope(row["slope"], number),
             load_kg=_number(row["load_kg"], "load_kg", number) if row["load_kg"] else None,
-            distance_m=_number(row["distance_m"], "distance_m", number),
+            distance_m=_distance_m(row["distance_m"], number),
             count=paces_from_steps(written) if unit == "steps" else written,
             line=number,
             counted_in=unit,
@@ -232,6 +233,12 @@ def _slope(text: str, number: int) -> Slope | float:
         f"{shown_cell(text)} is not a slope",
         "Write up, level or down in the direction walked, or the slope in per cent such as 12 or -8",
     ).at(line=number, column="slope")
+
+
+def _distance_m(text: str, number: int) -> float:
+    """The metres of a course, which may be written with a unit of its own (`198 ft`)."""
+    own_m = length_m(text)
+    return _number(text, "distance_m", number) if own_m is None else own_m
 
 
 def _number(text: str, column: str, number: int) -> float:

@@ -185,6 +185,16 @@ def test_a_date_that_is_no_day_or_one_of_two_withholds_nothing_and_is_kept(writt
     assert f"date: {written}" in format_heading(heading)
 
 
+def test_a_known_place_may_be_in_feet_yards_or_chains():
+    (point,) = parsed("known: Oak = local 66 ft -1 ch +-20 yd").known
+    assert point.local_m == pytest.approx((20.1168, -20.1168)) and point.sd_m == pytest.approx(18.288)
+
+
+@pytest.mark.parametrize("written", ["3°30'15\" W", "3-30-15 W", "3°30’15” W"])
+def test_a_declination_may_have_seconds_and_any_marks(written):
+    assert parse_declination(written) == pytest.approx(-(3 + 30 / 60 + 15 / 3600))
+
+
 def test_a_place_give_or_take_nothing_is_exact():
     assert parsed("known: Oak = local 1 2 +-0 m").known[0].sd_m == EXACT_SD_M <= 0.01
 

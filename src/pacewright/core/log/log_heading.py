@@ -11,8 +11,9 @@ from typing import Final, Literal
 
 import numpy as np
 
-from pacewright.core.compass import FULL_CIRCLE, AzimuthReference, AzimuthUnit
+from pacewright.core.compass import FULL_CIRCLE, AzimuthReference, AzimuthUnit, plain_marks
 from pacewright.core.written_dates import parse_date
+from pacewright.core.written_lengths import UNITS_M
 from pacewright.exceptions import Complaint, FormatComplaint, ValueComplaint, raise_together
 
 CountUnit = Literal["paces", "steps", "metres"]
@@ -163,7 +164,7 @@ def _count(heading: Heading, value: str) -> Heading:
 
 _LONGEST_DECLINATION: Final = 500
 _DECLINATION: Final = re.compile(
-    r"(?P<deg>\d{1,3}(?:\.\d+)?)\s*°?\s*(?:(?P<min>\d{1,2}(?:\.\d+)?)\s*['′])?\s*(?P<side>[EW])?",
+    r"(?P<deg>\d{1,3}(?:\.\d+)?)\s*°?\s*(?:(?P<min>\d{1,2}(?:\.\d+)?)\s*['′]\s*)?(?:(?P<sec>\d{1,2}(?:\.\d+)?)\s*[\"″])?\s*(?P<side>[EW])?",
     re.IGNORECASE,
 )
 
@@ -181,9 +182,10 @@ def parse_declination(text: str) -> float:
     """
     # Blanks in a row are one: the pattern's own would be tried in every way, for minutes.
     bare = " ".join(text.split())
-    match = _DECLINATION.fullmatch(bare) if len(bare) <= _LONGEST_DECLINATION else None
-    degrees = float(match["deg"]) + float(match["min"] or 0) / 60 if match else math.nan
-    if match is None or degrees > 180 or float(match["min"] or 0) >= 60 or (degrees and not match["side"]):
+    match = _DECLINATION.fullmatch(plain_marks(bare)) if len(bare) <= _LONGEST_DECLINATION else None
+    minutes, seconds = (float(match[part] or 0) if match else 0.0 for part in ("min", "sec"))
+    degrees = float(match["deg"]) + minutes / 60 + seconds / 3600 if match else math.nan
+    if match is None or degrees > 180 or max(minutes, seconds) >= 60 or (degrees and not match["side"]):
         raise ValueComplaint(
             f"{bare[:40] or 'nothing'} is not a declination",
             "Write degrees and the side, such as 5.5 E or 3°30' W",
@@ -195,15 +197,21 @@ def _declination(heading: Heading, value: str) -> Heading:
     return replace(heading, declination_deg=parse_declination(value))
 
 
-_LOCAL: Final = re.compile(r"local\s+(-?\d+(?:\.\d+)?)\s+(-?\d+(?:\.\d+)?)", re.IGNORECASE)
+_LOCAL: Final = re.compile(
+    r"local\s+(-?\d+(?:\.\d+)?)\s*(m|ft|yd|ch)?\s+(-?\d+(?:\.\d+)?)\s*(m|ft|yd|ch)?", re.IGNORECASE
+)
 _PLUS_MINUS_SIGN: Final = re.compile(r"\+-|\+/-|±")
-_PLUS_MINUS: Final = re.compile(r"(?P<place>.*?)\s*(?:\+-|\+/-|±)\s*(?P<sd>\d+(?:\.\d+)?)\s*m", re.IGNORECASE)
+_PLUS_MINUS: Final = re.compile(
+    r"(?P<place>.*?)\s*(?:\+-|\+/-|±)\s*(?P<sd>\d+(?:\.\d+)?)\s*(?P<unit>m|ft|yd|ch)", re.IGNORECASE
+)
 
 
 def _known(heading: Heading, value: str) -> Heading:
     name, equals, rest = (part.strip() for part in value.partition("="))
     match = _PLUS_MINUS.fullmatch(rest)
-    place, sd_m = (match["place"], float(match["sd"])) if match else (rest, DEFAULT_KNOWN_SD_M)
+    place, sd_m = (
+        (match["place"], _metres(match["sd"], match["unit"])) if match else (rest, DEFAULT_KNOWN_SD_M)
+    )
     if not (name and equals and place) or _PLUS_MINUS_SIGN.search(place):
         raise FormatComplaint(
             f"{value[:60] or 'nothing'} does not name a known place",
@@ -218,12 +226,17 @@ def _known(heading: Heading, value: str) -> Heading:
         raise ValueComplaint(
             f"{place[:40]} is not a local place", "Write local EAST NORTH in metres, such as local 120 -45"
         )
-    if local and max(abs(float(local[1])), abs(float(local[2]))) > FARTHEST_LOCAL_M:
+    local_m = (_metres(local[1], local[2]), _metres(local[3], local[4])) if local else None
+    if local_m and max(map(abs, local_m)) > FARTHEST_LOCAL_M:
         raise ValueComplaint(
             f"{place[:40]} is farther than anyone walks", "Write local EAST NORTH in metres from the start"
         )
-    local_m = (float(local[1]), float(local[2])) if local else None
     return replace(heading, known=(*heading.known, KnownPoint(name, place, sd_m or EXACT_SD_M, local_m)))
+
+
+def _metres(number: str, unit: str | None) -> float:
+    metres = UNITS_M[(unit or "m").lower()]
+    return float(number) if metres == 1.0 else round(float(number) * metres, 9)
 
 
 _SETTERS: Final[dict[str, Callable[[Heading, str], Heading]]] = {

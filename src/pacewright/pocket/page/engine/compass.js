@@ -40,9 +40,18 @@ export const toDegrees = (value, unit) => (unit === "degrees" ? value : (value *
 export const fromDegrees = (azimuth, unit) => (unit === "degrees" ? azimuth : (azimuth * FULL_CIRCLE[unit]) / 360);
 
 /** The azimuth that a reading stands for, in degrees. @param {string} text @param {string} unit @returns {number} */
+/** The angle with straight marks: curly ones made straight, dashes made degrees, minutes and seconds. */
+export function plainMarks(text) {
+  const straight = text.replace(/[º˚]/g, "°").replace(/[’‘]/g, "'").replace(/[”“]/g, '"');
+  const dashed = /^(\P{Nd}*)(\p{Nd}{1,3})\s*[-–]\s*(\p{Nd}{1,2})(?:\s*[-–]\s*(\p{Nd}{1,2}(?:\.\p{Nd}+)?))?(\P{Nd}*)$/u.exec(straight);
+  if (!dashed) return straight;
+  return `${dashed[1]}${dashed[2]}°${dashed[3]}'${dashed[4] ? `${dashed[4]}"` : ""}${dashed[5]}`;
+}
+
 export function parseAzimuth(text, unit = "degrees") {
-  const bare = strip(text);
+  let bare = strip(text);
   if ([...bare].length > LONGEST_READING) throw noAzimuth(bare, unit);
+  bare = plainMarks(bare);
   if (NUMBER.test(bare)) return bounded(toNumber(bare), bare, unit);
   const point = POINTS.indexOf(bare.toUpperCase());
   if (point >= 0) return 22.5 * point;

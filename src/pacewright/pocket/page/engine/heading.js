@@ -1,18 +1,21 @@
 // The heading of a log: who, when, which north, which unit, and what is known beforehand.
 import { casefold, strip, toNumber, words, PY } from "./py.js";
 import { complain, placed } from "./complaints.js";
+import { plainMarks } from "./compass.js";
 
 const KEYS = ["title", "walker", "date", "azimuth", "count", "start", "declination", "known"];
 const FARTHEST_LOCAL = 1_000_000;
 const EXACT_SD = 0.01, DEFAULT_KNOWN_SD = 10, LONGEST_DECLINATION = 500;
 const GAP = "[\\t-\\r\\x1c-\\x20\\x85\\xa0\\u1680\\u2000-\\u200a\\u2028\\u2029\\u202f\\u205f\\u3000]";
 const DECLINATION = new RegExp(
-  `^(?<deg>\\p{Nd}{1,3}(?:\\.\\p{Nd}+)?)${GAP}*°?${GAP}*(?:(?<min>\\p{Nd}{1,2}(?:\\.\\p{Nd}+)?)${GAP}*['′])?${GAP}*(?<side>[EW])?$`,
+  `^(?<deg>\\p{Nd}{1,3}(?:\\.\\p{Nd}+)?)${GAP}*°?${GAP}*(?:(?<min>\\p{Nd}{1,2}(?:\\.\\p{Nd}+)?)${GAP}*['′]${GAP}*)?(?:(?<sec>\\p{Nd}{1,2}(?:\\.\\p{Nd}+)?)${GAP}*["″])?${GAP}*(?<side>[EW])?$`,
   "iu",
 );
-const LOCAL = new RegExp(`^local${GAP}+(-?\\p{Nd}+(?:\\.\\p{Nd}+)?)${GAP}+(-?\\p{Nd}+(?:\\.\\p{Nd}+)?)$`, "iu");
+const OWN = `(-?\\p{Nd}+(?:\\.\\p{Nd}+)?)${GAP}*(m|ft|yd|ch)?`, UNITS = { m: 1, ft: 0.3048, yd: 0.9144, ch: 20.1168 };
+const LOCAL = new RegExp(`^local${GAP}+${OWN}${GAP}+${OWN}$`, "iu");
+const metres = (number, unit) => Math.round(toNumber(number) * UNITS[(unit || "m").toLowerCase()] * 1e9) / 1e9;
 const SIGN = /\+-|\+\/-|±/;
-const PLUS_MINUS = new RegExp(`^(?<place>[^\\n]*?)${GAP}*(?:\\+-|\\+/-|±)${GAP}*(?<sd>\\p{Nd}+(?:\\.\\p{Nd}+)?)${GAP}*m$`, "iu");
+const PLUS_MINUS = new RegExp(`^(?<place>[^\\n]*?)${GAP}*(?:\\+-|\\+/-|±)${GAP}*(?<sd>\\p{Nd}+(?:\\.\\p{Nd}+)?)${GAP}*(?<unit>m|ft|yd|ch)$`, "iu");
 const ASSUMED = { azimuth: "magnetic degrees", count: "paces" };
 
 /** @returns {any} */
@@ -111,10 +114,10 @@ function setCount(heading, value) {
 }
 
 function setDeclination(heading, value) {
-  const bare = words(value).join(" "), match = [...bare].length <= LONGEST_DECLINATION ? DECLINATION.exec(bare) : null;
-  const { deg, min, side } = /** @type {any} */ (match?.groups ?? {});
-  const degrees = match ? toNumber(deg) + toNumber(min || "0") / 60 : NaN;
-  if (!match || degrees > 180 || toNumber(min || "0") >= 60 || (degrees && !side)) {
+  const bare = words(value).join(" "), match = [...bare].length <= LONGEST_DECLINATION ? DECLINATION.exec(plainMarks(bare)) : null;
+  const { deg, min, sec, side } = /** @type {any} */ (match?.groups ?? {});
+  const degrees = match ? toNumber(deg) + toNumber(min || "0") / 60 + toNumber(sec || "0") / 3600 : NaN;
+  if (!match || degrees > 180 || Math.max(toNumber(min || "0"), toNumber(sec || "0")) >= 60 || (degrees && !side)) {
     throw complain("parse_declination", 0, { bare });
   }
   heading.declination_deg = (side || "E").toUpperCase() === "W" && degrees ? -degrees : degrees;
@@ -124,13 +127,13 @@ function setKnown(heading, value) {
   const [name, equals, rest] = PY.partition(value, "=").map(strip);
   const match = PLUS_MINUS.exec(rest);
   const place = match ? /** @type {any} */ (match.groups).place : rest;
-  const sd_m = match ? toNumber(/** @type {any} */ (match.groups).sd) : DEFAULT_KNOWN_SD;
+  const sd_m = match ? metres(/** @type {any} */ (match.groups).sd, /** @type {any} */ (match.groups).unit) : DEFAULT_KNOWN_SD;
   if (!(name && equals && place) || SIGN.test(place)) throw complain("_known", 0, { value });
   if (!(sd_m < 100_000)) throw complain("_known", 1, { sd_m });
   if (heading.known.some((one) => one.name === name)) throw complain("_known", 2, { name });
   const local = LOCAL.exec(place);
   if (!local && place.toLowerCase().startsWith("local")) throw complain("_known", 3, { place });
-  const local_m = local ? [toNumber(local[1]), toNumber(local[2])] : null;
+  const local_m = local ? [metres(local[1], local[2]), metres(local[3], local[4])] : null;
   if (local_m && Math.max(...local_m.map(Math.abs)) > FARTHEST_LOCAL) throw complain("_known", 4, { place });
   heading.known.push({ name, place, sd_m: sd_m || EXACT_SD, local_m });
 }

@@ -1,0 +1,49 @@
+"""Numbers and lengths as options give them: a decimal comma, a length with a unit of its own."""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+import click
+
+
+class Number(click.FloatRange):
+    """A number, with a decimal point or a decimal comma."""
+
+    name = "number"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
+        """Read it; three digits after a comma may be thousands and are refused."""
+        from pacewright.core.log.written_numbers import with_point
+
+        plain: Any = with_point(value) if isinstance(value, str) else value
+        try:
+            number: float = super().convert(plain, param, ctx)
+        except click.BadParameter:
+            try:
+                float(plain)
+            except ValueError:
+                self.fail(f"{value!r} is not a number. Write digits, such as 12.5.", param, ctx)
+            raise
+        return number
+
+
+class OwnMetres(float):
+    """A length that came with its own unit, in metres."""
+
+
+class Length(Number):
+    """A number in the unit that the command counts in, or a length such as `198 ft`."""
+
+    name = "length"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
+        """Read it; a length with its own unit comes as `OwnMetres`."""
+        from pacewright.core.written_lengths import length_m
+
+        metres = length_m(value) if isinstance(value, str) else None
+        return super().convert(value, param, ctx) if metres is None else OwnMetres(metres)
+
+
+NUMBER: Final = Number()
+LENGTH: Final = Length()
