@@ -9,7 +9,7 @@ from typing import Any
 import click
 
 from pacewright.cli.course_options import asked_safety, asked_timing, keep_course, setting_options
-from pacewright.cli.measures import NUMBER
+from pacewright.cli.measures import NUMBER, Number
 from pacewright.cli.options import open_walker, walker_option
 
 
@@ -63,7 +63,7 @@ from pacewright.cli.options import open_walker, walker_option
 )
 @click.option(
     "--find-pct",
-    type=click.FloatRange(0.1, 100.0),
+    type=Number(0.1, 100.0),
     default=None,
     help="Chance of an ordinary learner to find every post that lanes are to have (default: any).",
 )
