@@ -8,7 +8,8 @@ from django.db import transaction
 from django.utils import timezone
 
 from pacewright.desk.ground_keeping import demo_ground_of
-from pacewright.desk.keeping import new_log, page_of
+from pacewright.desk.habits import habits_of
+from pacewright.desk.keeping import UNTOUCHED, begin_anew, new_log, page_of
 from pacewright.desk.models import KeptLog, KeptWalker, Member
 from pacewright.desk.page_changes import PageState
 from pacewright.files.bundled import DEMO_LOG, DEMO_WALKER, bundled
@@ -21,10 +22,16 @@ DEMO_START_SD_M: Final = 10.0
 
 
 def empty_log(owner: Member) -> KeptLog:
-    """Keep an empty notebook, its heading ready to be filled in."""
+    """Give an empty notebook, its heading ready to be filled in.
+
+    One that was begun and never typed on is given again, so that beginning leaves no empty logs behind.
+    """
     today = timezone.localdate().isoformat()
-    heading = f"title: \ndate: {today}\nazimuth: magnetic degrees\ncount: paces\nstart: Start"
-    return new_log(owner, PageState(heading, ()))
+    units = habits_of(owner.habits)
+    read = f"azimuth: magnetic {units.azimuth_unit}\ncount: {units.count_unit}"
+    page = PageState(f"title: \ndate: {today}\n{read}\nstart: Start", ())
+    begun = owner.logs.filter(thrown_at=None, **UNTOUCHED).first()
+    return new_log(owner, page) if begun is None else begin_anew(begun, page)
 
 
 def example_log(owner: Member) -> KeptLog:

@@ -139,7 +139,7 @@ class CourseJobs:
             if self._now() > until:
                 raise ValueComplaint(
                     f"the course was not set within {self._longest_s / 60:g} minutes",
-                    "Ask for fewer learners or legs, or set it with the command line",
+                    "Ask for fewer learners or legs",
                 )
             job.doing, job.share = doing, min(max(share, 0.0), 1.0)
 

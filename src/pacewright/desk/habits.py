@@ -50,7 +50,8 @@ LABELS: Final = {
 }
 _DATE_FORMS: Final = {"iso": "{0}-{1}-{2}", "dmy": "{2}.{1}.{0}", "mdy": "{1}/{2}/{0}"}
 _DATE: Final = re.compile(r"\b(\d{4})-(\d{2})-(\d{2})\b")
-_DECIMAL: Final = re.compile(r"(?<![\d.,])(\d+)\.(\d+)(?!\.?\d)")
+_DECIMAL: Final = re.compile(r"(?<![\d.,])(\d+)\.(\d{1,3})(?!\.?\d)")
+"""More digits are those of a place on the Earth: it stays as devices take it."""
 _DEGREES: Final = re.compile(r"(?<=\d) deg\b")
 
 
@@ -80,19 +81,13 @@ class Habits:
         >>> Habits(decimals="comma", dates="dmy").text("2026-05-14: 234.5 deg, give or take 2.0.")
         '14.05.2026: 234,5°, give or take 2,0.'
         """
-        signed = _DEGREES.sub("°", text).replace("+-", "±")
-        dated = _DATE.sub(lambda found: _DATE_FORMS[self.dates].format(*found.groups()), signed)
-        return self.numbers(dated) if self.dates != "dmy" else _without_dates(dated, self.numbers)
+        return self.figures(_DEGREES.sub("°", text).replace("+-", "±"))
 
-    def numbers(self, text: str) -> str:
-        """Write the numbers of a text with this person's decimal mark."""
-        return _DECIMAL.sub(r"\1,\2", text) if self.decimals == "comma" else text
-
-
-def _without_dates(text: str, write: Callable[[str], str]) -> str:
-    """Write all of a text but its dates, whose points are no decimal marks."""
-    parts = re.split(r"(\b\d{2}\.\d{2}\.\d{4}\b)", text)
-    return "".join(part if at % 2 else write(part) for at, part in enumerate(parts))
+    def figures(self, text: str) -> str:
+        """Write the numbers and dates of a text as this person does."""
+        # The points of a date are no decimal marks: numbers come first.
+        numbers = _DECIMAL.sub(r"\1,\2", text) if self.decimals == "comma" else text
+        return _DATE.sub(lambda found: _DATE_FORMS[self.dates].format(*found.groups()), numbers)
 
 
 HABITS: ContextVar[Habits] = ContextVar("habits", default=Habits())  # noqa: B039
@@ -105,6 +100,12 @@ def habits_of(kept: Mapping[str, Any] | None) -> Habits:
     known = {name: {key for key, _ in choices} for name, choices in CHOICES.items()}
     found = {name: kept[name] for name in known if kept.get(name) in known[name]}
     return Habits(**found)
+
+
+def how_read() -> dict[str, str]:
+    """Give the habits of whoever is served, for work that another process does."""
+    now = HABITS.get()
+    return {"decimals": now.decimals, "dates": now.dates, "paper": now.paper}
 
 
 def chosen_in(form: Mapping[str, Any]) -> dict[str, str]:

@@ -18,10 +18,14 @@ MOST_FILES: Final = 50
 
 @dataclass(frozen=True, slots=True)
 class CameIn:
-    """What became of the files that were handed in: the logs kept, and a sentence on each that was not."""
+    """What became of the files that were handed in.
+
+    The logs kept, a sentence on each that was not, and each that was kept already with the one it repeats.
+    """
 
     kept: tuple[KeptLog, ...]
     refused: tuple[str, ...]
+    twice: tuple[tuple[KeptLog, KeptLog], ...] = ()
 
 
 def take_in_files(owner: Member, files: Iterable[Any]) -> CameIn:
@@ -36,7 +40,20 @@ def take_in_files(owner: Member, files: Iterable[Any]) -> CameIn:
             kept.append(take_in(owner, handed_in(file)))
         except Complaint as complaint:
             refused.append(f"{name}: {complaint}")
-    return CameIn(tuple(kept), tuple(refused))
+    repeats = [(log, first) for log in kept if (first := same_as(log)) is not None]
+    return CameIn(tuple(kept), tuple(refused), tuple(repeats))
+
+
+def same_as(log: KeptLog) -> KeptLog | None:
+    """Give an earlier log of the same owner that holds the very same page; None where there is none."""
+    others = KeptLog.objects.filter(owner=log.owner, words=log.words, heading=log.heading, thrown_at=None)
+    cells = _cells(log)
+    earlier = others.exclude(pk=log.pk).filter(made_at__lte=log.made_at).order_by("made_at")
+    return next((one for one in earlier if _cells(one) == cells), None)
+
+
+def _cells(log: KeptLog) -> list[tuple[str, ...]]:
+    return [tuple(row[name] for name in CELLS) for row in log.rows]
 
 
 def take_in(owner: Member, data: bytes) -> KeptLog:

@@ -17,8 +17,9 @@ from pacewright.exceptions import Complaint, FormatComplaint, MissingComplaint, 
 from pacewright.files.page_csv import page_heading, page_rows
 
 MOST_GUEST_LOGS: Final = 200
+UNTOUCHED: Final[dict[str, Any]] = {"revision": 0, "rows": [], "came_as": None, "entries": None}
+"""What is true of a page that was begun and never typed on."""
 _KEY: Final = re.compile(r"[A-Za-z0-9_-]{8,64}")
-_TITLE: Final = re.compile(r"^[^\S\n]*title[^\S\n]*:(.*)$", re.IGNORECASE | re.MULTILINE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,6 +212,12 @@ def new_log(
     return log
 
 
+def begin_anew(log: KeptLog, state: PageState) -> KeptLog:
+    """Give a log that nobody has typed on another first state."""
+    _store(log, state)
+    return log
+
+
 def page_of(log: TravelLog) -> PageState:
     """Give the page of a travel log that was read; prose between its rows stays above the rows."""
     rows = tuple(
@@ -226,9 +233,22 @@ def _edit(log: KeptLog, key: str, change: Change, inverse: Change, *, is_undo: b
     return Edit(log=log, key=key, number=log.revision, change=change, inverse=inverse, is_undo=is_undo)
 
 
+def title_of(heading: str) -> str:
+    """Give what a log is called: its title, else the place and the day where it began.
+
+    >>> title_of("title: Fen"), title_of("title: \\ndate: 2026-05-14\\nstart: Gate"), title_of("")
+    ('Fen', 'Gate, 2026-05-14', '')
+    """
+    lines = {name.strip().lower(): text.strip() for name, mark, text in _parted(heading) if mark}
+    return lines.get("title") or ", ".join(filter(None, (lines.get("start"), lines.get("date"))))
+
+
+def _parted(heading: str) -> list[tuple[str, str, str]]:
+    return [line.partition(":") for line in heading.splitlines()]
+
+
 def _store(log: KeptLog, state: PageState) -> None:
-    found = _TITLE.search(state.heading)
-    log.title = (found[1].strip() if found else "")[:200]
+    log.title = title_of(state.heading)[:200]
     log.heading, log.rows = state.heading, list(state.rows)
     log.words = " ".join([state.heading, *(row["notes"] for row in state.rows)])
     log.save()

@@ -275,7 +275,7 @@ def _posts(typed: Mapping[str, str], reference: Any) -> tuple[tuple[Post, ...], 
     if len(posts) > MOST_POSTS:
         raise ValueComplaint(
             f"{len(posts)} posts are more than this page sets a course among",
-            f"Give at most {MOST_POSTS}, or set it with the command line",
+            f"Give at most {MOST_POSTS}",
         ).at(column="posts")
     return posts, origin
 
@@ -292,7 +292,7 @@ def _barred(typed: Mapping[str, str], origin: MapOrigin | None) -> tuple[BarredA
     if sum(len(area.corners_m) for area in barred) > MOST_CORNERS:
         raise ValueComplaint(
             f"the barred land has more than {MOST_CORNERS} corners",
-            "Draw it with fewer, or set the course with the command line",
+            "Draw it with fewer",
         ).at(column="barred")
     return barred
 

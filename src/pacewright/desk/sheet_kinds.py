@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Final, get_args
 from pacewright.core.compass import AzimuthUnit, parse_azimuth
 from pacewright.core.pace.walker import Walker
 from pacewright.desk.ground_keeping import terrain_of
+from pacewright.desk.habits import habits_of
 from pacewright.desk.log_files import whole_estimate, whole_log
 from pacewright.desk.models import KeptLog, KeptWalker
 from pacewright.desk.walker_keeping import walker_in
@@ -76,14 +77,14 @@ OF_A_WALKER: Final = (
 
 
 def paper_of(asked: Asked) -> Paper:
-    """Give the paper that is asked for; A4 if none is.
+    """Give the paper that is asked for; the usual one of whoever asks if none is.
 
     Raises
     ------
     ValueComplaint
         There is no such paper.
     """
-    name = asked.get("paper") or "a4"
+    name = asked.get("paper") or habits_of(asked).paper
     if name not in PAPERS:
         raise ValueComplaint(f"there is no paper called {name[:40]}", f"Take one of {', '.join(PAPERS)}")
     return PAPERS[name]
@@ -331,8 +332,17 @@ def _number(asked: Asked, name: str, otherwise: float, called: str, least: float
     return value
 
 
-def sheet_pdf(make: Callable[[], Sheet], asked: Asked) -> bytes:
-    """Give a sheet as the bytes of a PDF.
+def sheet_pdf(make: Callable[[], Sheet], asked: Asked, *, is_as_written: bool = False) -> bytes:
+    """Give a sheet as the bytes of a PDF, its numbers and dates as whoever asks writes them.
+
+    Parameters
+    ----------
+    make
+        What makes it.
+    asked
+        What was asked, and among it how the reader writes.
+    is_as_written
+        True where every text is to stand as it was written, whoever reads it.
 
     Raises
     ------
@@ -341,7 +351,9 @@ def sheet_pdf(make: Callable[[], Sheet], asked: Asked) -> bytes:
     """
     from pacewright.sheets.typesetting import typeset
 
-    return typeset([make()], paper_of(asked), printed_on=datetime.date.today().isoformat())
+    written = None if is_as_written else habits_of(asked).figures
+    printed_on = datetime.date.today().isoformat()
+    return typeset([make()], paper_of(asked), printed_on=printed_on, written=written)
 
 
 def log_sheet_pdf(kept: KeptLog, kind: str, asked: Asked) -> bytes:
@@ -352,7 +364,7 @@ def log_sheet_pdf(kept: KeptLog, kind: str, asked: Asked) -> bytes:
     Complaint
         As `log_sheet` and `sheet_pdf`.
     """
-    return sheet_pdf(lambda: log_sheet(kind, asked, kept), asked)
+    return sheet_pdf(lambda: log_sheet(kind, asked, kept), asked, is_as_written=kind == "log")
 
 
 def walker_sheet_pdf(kept: KeptWalker, kind: str, asked: Asked) -> bytes:

@@ -4,7 +4,14 @@ from __future__ import annotations
 
 from django.urls import path
 
-from pacewright.desk import views_books, views_files, views_learning, views_sheets, views_walkers
+from pacewright.desk import (
+    views_books,
+    views_files,
+    views_learning,
+    views_several,
+    views_sheets,
+    views_walkers,
+)
 
 urlpatterns = [
     path("walkers", views_walkers.walkers, name="walkers"),
@@ -22,6 +29,10 @@ urlpatterns = [
     path("books", views_books.books, name="books"),
     path("books/bin", views_books.throw_bin, name="bin"),
     path("books/import", views_books.import_logs, name="import_logs"),
+    path("books/files", views_several.several_files, name="several_files"),
+    path("books/sheets", views_several.several_sheets, name="several_sheets"),
+    path("books/several", views_several.several, name="several"),
+    path("logs/<uuid:log_id>/rename", views_several.rename, name="rename"),
     path("books/paste", views_books.paste_log, name="paste_log"),
     path("books/backup", views_files.backup, name="backup"),
     path("books/backup/copies", views_files.copies_change, name="copies_change"),

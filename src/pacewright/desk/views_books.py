@@ -12,20 +12,39 @@ from django.db.models import Q, QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.http import urlencode
 from django.views.decorators.http import require_GET, require_POST
 
 from pacewright.core.plain_text import clean_line
 from pacewright.desk.access import own, own_log
-from pacewright.desk.importing import take_in, take_in_files
-from pacewright.desk.keeping import new_log, state_of
+from pacewright.desk.importing import same_as, take_in, take_in_files
+from pacewright.desk.keeping import UNTOUCHED, new_log, state_of
 from pacewright.desk.models import KeptLog
 from pacewright.desk.page_changes import PageState
+from pacewright.desk.sheet_kinds import OF_A_LOG, PAPER_WORDS
 from pacewright.exceptions import Complaint, OutputComplaint
 
 A_PAGE: Final = 50
 MOST_WORDS: Final = 12
 LONGEST_SEARCH: Final = 200
-ORDERS: Final = {"changed": "-changed_at", "made": "-made_at", "title": "title"}
+NOBODY: Final = "nobody"
+_ORDERS: Final = {
+    "changed": ("-changed_at", "latest change first"),
+    "made": ("-made_at", "newest first"),
+    "title": ("title", "by title"),
+    "walker": ("walker__name", "by walker"),
+}
+ORDERS: Final = {name: field for name, (field, _) in _ORDERS.items()}
+FILE_WORDS: Final = (
+    ("log", "logs (CSV)"),
+    ("stations", "stations (CSV)"),
+    ("geojson", "GeoJSON"),
+    ("gpx", "GPX"),
+    ("gpkg", "GeoPackage"),
+    ("svg", "figures (SVG)"),
+    ("png", "figures (PNG)"),
+    ("pdf", "figures (PDF)"),
+)
 _TITLE_LINE: Final = re.compile(r"^([^\S\n]*title[^\S\n]*:[^\n]*?)[^\S\n]*$", re.IGNORECASE | re.MULTILINE)
 
 
@@ -36,22 +55,51 @@ def books(request: HttpRequest) -> HttpResponse:
 
 
 def _list(request: HttpRequest, *, status: int = 200, **said: Any) -> HttpResponse:
-    sought = clean_line(request.GET.get("q", ""))[:LONGEST_SEARCH]
+    asked = {
+        name: clean_line(request.GET.get(name, ""))[:LONGEST_SEARCH] for name in ("q", "walker", "place")
+    }
     order = request.GET.get("order", "")
     order = order if order in ORDERS else "changed"
-    kept = _own_logs(request).filter(thrown_at__isnull=True)
-    found = _holding(kept, sought.split()[:MOST_WORDS]).order_by(ORDERS[order], "-made_at", "pk")
-    page = Paginator(found.select_related("walker"), A_PAGE).get_page(request.GET.get("page"))
-    thrown = _own_logs(request).filter(thrown_at__isnull=False).count()
+    kept = _own_logs(request).filter(thrown_at__isnull=True).exclude(**UNTOUCHED)
+    found = _at(_walked_by(_holding(kept, asked["q"].split()[:MOST_WORDS]), asked["walker"]), asked["place"])
+    ordered = found.order_by(ORDERS[order], "-made_at", "pk")
+    page = Paginator(ordered.select_related("walker"), A_PAGE).get_page(request.GET.get("page"))
     context = {
         "page": page,
-        "sought": sought,
+        "asked": asked,
+        "is_sought": any(asked.values()),
         "order": order,
-        "thrown": thrown,
+        "orders": [(name, words) for name, (_, words) in _ORDERS.items()],
+        "query": urlencode({**asked, "order": order}),
+        "walkers": request.member.walkers.all(),
+        "thrown": _own_logs(request).filter(thrown_at__isnull=False).count(),
         "total": kept.count(),
+        "sheet_kinds": [one for one in OF_A_LOG if one.name != "map"],
+        "file_kinds": FILE_WORDS,
+        "papers": PAPER_WORDS.items(),
         **said,
     }
     return render(request, "desk/books.html", context, status=status)
+
+
+def _walked_by(logs: QuerySet[KeptLog], walker: str) -> QuerySet[KeptLog]:
+    if not walker:
+        return logs
+    try:
+        return logs.filter(walker=None if walker == NOBODY else uuid.UUID(walker))
+    except ValueError:
+        return logs.none()
+
+
+def _at(logs: QuerySet[KeptLog], place: str) -> QuerySet[KeptLog]:
+    """Give the logs that begin at a place, come to it, or know where it lies."""
+    if not place:
+        return logs
+    written = (f"[at {place}", f"start: {place}", f"known: {place}", f"[see {place}")
+    any_way = Q()
+    for one in written:
+        any_way |= Q(words__icontains=one)
+    return logs.filter(any_way)
 
 
 def _own_logs(request: HttpRequest) -> QuerySet[KeptLog]:
@@ -119,9 +167,11 @@ def import_logs(request: HttpRequest) -> HttpResponse:
             request, status=422, refused=["No file was chosen. Choose one or several and send them."]
         )
     came = take_in_files(request.member, files)
-    if not came.refused and len(came.kept) == 1:
+    if not came.refused and not came.twice and len(came.kept) == 1:
         return redirect("notebook", log_id=came.kept[0].pk)
-    return _list(request, status=422 if came.refused else 200, kept=came.kept, refused=came.refused)
+    return _list(
+        request, status=422 if came.refused else 200, kept=came.kept, refused=came.refused, twice=came.twice
+    )
 
 
 @require_POST
@@ -133,4 +183,7 @@ def paste_log(request: HttpRequest) -> HttpResponse:
         log = take_in(request.member, text.encode("utf-8"))
     except Complaint as complaint:
         return _list(request, status=422, pasted=text, paste_wrong=str(complaint))
+    first = same_as(log)
+    if first is not None:
+        return _list(request, kept=(log,), twice=((log, first),))
     return redirect("notebook", log_id=log.pk)

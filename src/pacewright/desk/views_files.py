@@ -16,6 +16,7 @@ from pacewright.desk.access import own_log, owner_only
 from pacewright.desk.backing_up import backup_of, inventory
 from pacewright.desk.copy_setting import keep_setting, kept_setting, say_copies
 from pacewright.desk.file_names import handed_in, handed_out
+from pacewright.desk.habits import HABITS
 from pacewright.desk.log_files import KINDS, log_file
 from pacewright.desk.page_changes import MOST_ROWS
 from pacewright.desk.restoring import restore
@@ -23,6 +24,7 @@ from pacewright.desk.sheet_kinds import AT_ONCE
 from pacewright.desk.views_sheets import being_made
 from pacewright.desk.workers.asking import answer_to, of_log
 from pacewright.exceptions import Complaint
+from pacewright.files.csv_table import with_decimal_comma
 
 
 @require_GET
@@ -34,6 +36,8 @@ def log_download(request: HttpRequest, log_id: uuid.UUID, kind: str) -> HttpResp
     data = answer_to(request, of_log(log_file, log, kind, most_rows=MOST_ROWS if kind == "log" else AT_ONCE))
     if data is None:
         return being_made(request, f"{log.title or 'The log'} as a file")
+    if kind == "stations" and HABITS.get().decimals == "comma":
+        data = with_decimal_comma(data)
     return handed_out(data, log.title, KINDS[kind])
 
 

@@ -20,7 +20,7 @@ from pacewright.desk.access import fresh_log, own_log
 from pacewright.desk.answer_turns import AnswerTurns
 from pacewright.desk.class_card import entry_context, learner_home
 from pacewright.desk.hidden_answers import answer_instead, shown_of
-from pacewright.desk.keeping import can_undo, keep_changes, undo_last
+from pacewright.desk.keeping import UNTOUCHED, can_undo, keep_changes, undo_last
 from pacewright.desk.models import KeptLog
 from pacewright.desk.page_changes import Change
 from pacewright.desk.page_form import form_changes
@@ -38,7 +38,8 @@ TURNS: Final = AnswerTurns()
 @require_GET
 def home(request: HttpRequest) -> HttpResponse:
     """Show the logs at hand, the latest first, and how to begin."""
-    logs = KeptLog.objects.filter(owner=request.member, thrown_at__isnull=True).defer("came_as")[:12]
+    kept = KeptLog.objects.filter(owner=request.member, thrown_at__isnull=True).exclude(**UNTOUCHED)
+    logs = kept.defer("came_as")[:12]
     return render(request, "desk/home.html", {"logs": logs, **learner_home(request.member)})
 
 

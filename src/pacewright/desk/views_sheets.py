@@ -12,6 +12,8 @@ from django.views.decorators.http import require_GET
 
 from pacewright.desk.access import own, own_log
 from pacewright.desk.file_names import handed_out
+from pacewright.desk.habits import how_read
+from pacewright.desk.keeping import UNTOUCHED
 from pacewright.desk.log_files import is_placed, whole_log
 from pacewright.desk.models import KeptLog, KeptWalker
 from pacewright.desk.reading import places_of
@@ -46,7 +48,9 @@ def _blank_page(request: HttpRequest, *, status: int = 200, **said: Any) -> Http
         "papers": PAPER_WORDS.items(),
         "units": UNITS,
         "walkers": KeptWalker.objects.filter(owner=request.member),
-        "logs": KeptLog.objects.filter(owner=request.member, thrown_at__isnull=True).defer("came_as")[:12],
+        "logs": KeptLog.objects.filter(owner=request.member, thrown_at__isnull=True)
+        .exclude(**UNTOUCHED)
+        .defer("came_as")[:12],
         "asked": {"date": timezone.localdate().isoformat(), **request.GET.dict()},
     }
     return render(request, "desk/sheets.html", {**context, **said}, status=status)
@@ -56,7 +60,7 @@ def _blank_page(request: HttpRequest, *, status: int = 200, **said: Any) -> Http
 def blank_pdf(request: HttpRequest, kind: str) -> HttpResponse:
     """Show a sheet that belongs to no log as a PDF; what is asked wrongly is said beside its form."""
     found = _known(BLANK, kind)
-    asked = request.GET.dict()
+    asked = {**how_read(), **request.GET.dict()}
     try:
         walker = _asked_walker(request, asked.get("walker", ""))
         data = answer_to(request, _blank_question(kind, asked, walker))
@@ -125,7 +129,7 @@ def log_pdf(request: HttpRequest, log_id: uuid.UUID, kind: str) -> HttpResponse:
     """Show a sheet of a log as a PDF."""
     log = own_log(request.member, log_id)
     found = _known(OF_A_LOG, kind)
-    asked = request.GET.dict()
+    asked = {**how_read(), **request.GET.dict()}
     try:
         data = answer_to(request, of_log(log_sheet_pdf, log, kind, asked, most_rows=AT_ONCE))
     except Complaint as complaint:
@@ -141,7 +145,7 @@ def walker_pdf(request: HttpRequest, walker_id: uuid.UUID, kind: str) -> HttpRes
     """Show a sheet of a walker as a PDF."""
     kept = own(KeptWalker, request.member, walker_id)
     found = _known(OF_A_WALKER, kind)
-    asked = request.GET.dict()
+    asked = {**how_read(), **request.GET.dict()}
     is_quick = len(kept.trials_csv) < LONG_TRIALS
     data = answer_to(
         request,

@@ -104,6 +104,21 @@ def write_table(heading: Sequence[str], rows: Iterable[Sequence[object]]) -> byt
     return out.getvalue().encode("utf-8")
 
 
+def with_decimal_comma(table: bytes) -> bytes:
+    """Give a table that was written here as a spreadsheet with decimal comma reads it, cells by semicolons.
+
+    >>> with_decimal_comma(b"name,east_m\\nGate,-12.50\\n")
+    b'name;east_m\\nGate;-12,50\\n'
+    """
+    out = io.StringIO(newline="")
+    rows = csv.reader(io.StringIO(table.decode("utf-8"), newline=""))
+    writer = csv.writer(out, delimiter=";", lineterminator="\n")
+    writer.writerows(
+        [one.replace(".", ",") if _BARE_NUMBER.fullmatch(one) else one for one in row] for row in rows
+    )
+    return out.getvalue().encode("utf-8")
+
+
 def plain_cell(text: str) -> str:
     """Give a text so that no spreadsheet takes it for a formula; a number in digits stays one.
 

@@ -63,9 +63,15 @@ class Printed:
         return int(found[1])
 
 
-def typeset(sheets: Sequence[Sheet], paper: Paper, title: str = "", printed_on: str = "") -> bytes:
+def typeset(
+    sheets: Sequence[Sheet],
+    paper: Paper,
+    title: str = "",
+    printed_on: str = "",
+    written: Callable[[str], str] | None = None,
+) -> bytes:
     """Give the sheets as one PDF; see `print_sheets`."""
-    return print_sheets(sheets, paper, title, printed_on).pdf
+    return print_sheets(sheets, paper, title, printed_on, written=written).pdf
 
 
 def print_sheets(
@@ -75,6 +81,7 @@ def print_sheets(
     printed_on: str = "",
     *,
     is_book: bool = False,
+    written: Callable[[str], str] | None = None,
 ) -> Printed:
     """Give the sheets as one PDF, and which letters of each no font could show.
 
@@ -90,6 +97,8 @@ def print_sheets(
         The day, such as `2026-05-14`, at the foot of every page; it is left out where it is not given.
     is_book
         Whether the pages are numbered through all sheets.
+    written
+        How whoever reads them writes numbers and dates: every text but those of drawings is given to it.
 
     Raises
     ------
@@ -111,6 +120,8 @@ def print_sheets(
         ],
         "drawings": list(drawings),
     }
+    if written is not None:
+        book = _each_text(book, written, _NO_TEXT | {"drawings", "paper"})
     never = [_letters_of(one, _ILLEGAL) for one in book["sheets"]]
     clean = _each_text(book, _fit_for_paper, _NO_TEXT | {"drawings"})
     for one in clean["sheets"]:

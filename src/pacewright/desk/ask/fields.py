@@ -11,6 +11,7 @@ from django import forms
 
 from pacewright.core.plausible import TYPED
 from pacewright.desk.hidden_answers import shown_of
+from pacewright.desk.keeping import UNTOUCHED
 from pacewright.desk.models import KeptLog, KeptWalker, Member
 from pacewright.exceptions import Complaint, ValueComplaint
 
@@ -186,7 +187,11 @@ class WalkerForm(AskForm):
 
 def logs_of(member: Member) -> list[tuple[str, str]]:
     """Give the logs that a form offers, the latest first; a card whose answers are hidden is none of them."""
-    kept = KeptLog.objects.filter(owner=member, thrown_at__isnull=True).only("pk", "title")[:50]
+    kept = (
+        KeptLog.objects.filter(owner=member, thrown_at__isnull=True)
+        .exclude(**UNTOUCHED)
+        .only("pk", "title")[:50]
+    )
     return [
         (str(one.pk), one.title or "A log without a title")
         for one in kept

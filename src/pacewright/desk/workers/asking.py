@@ -45,15 +45,15 @@ _HELD: Final = threading.BoundedSemaphore(MOST_HELD)
 _SAID: Final = {
     "memory": (
         "this answer needs more memory than the desk lends one answer",
-        "Split the log, or ask on the command line",
+        "Split the log into parts, and ask for each",
     ),
     "time": (
         "this answer takes longer than the desk works at one",
-        "Split the log, or ask on the command line",
+        "Split the log into parts, and ask for each",
     ),
     "fair": (
         "this answer takes long, and others were waiting for theirs",
-        "Ask again when fewer are at the desk, or on the command line",
+        "Ask again when fewer are at the desk",
     ),
 }
 _STOPPED: Final = ("this answer was not worked out to its end", "Ask once more")
