@@ -143,7 +143,7 @@ def test_a_guest_sees_only_what_is_theirs(
     owner: Client, guest: Client, guest_member: Member, owner_member: Member, make_log: MakeLog
 ) -> None:
     make_log(owner_member, heading="title: Of the owner")
-    make_log(guest_member, heading="title: Of the guest")
+    make_log(guest_member, [("10", "100")], heading="title: Of the guest")
     told = guest.get("/").content.decode()
     assert "Of the guest" in told
     assert "Of the owner" not in told

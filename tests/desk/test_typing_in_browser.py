@@ -49,7 +49,9 @@ def test_a_newcomer_sees_the_way_back_by_keyboard_alone(
 def test_whoever_has_logs_begins_another_with_four_keys(
     browser_page: OpenPage, desk_server: DeskServer
 ) -> None:
-    desk_server.owner.new_log()
+    log = desk_server.owner.new_log()
+    change = {"key": "a-row-is-there", "kind": "put", "id": "r0", "azimuth": "10", "count": "100"}
+    assert desk_server.owner.post_json(f"{log}/changes", {"changes": [change]}).status == 200
     page = browser_page(1440)
     keys = Keyboard(page)
     # The first stop leads past the head of the page.

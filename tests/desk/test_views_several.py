@@ -1,18 +1,20 @@
-"""Books: several logs at once, renamed in place, found by walker and place; none kept twice unsaid, none empty."""
+"""Books: several logs at once, renamed in place, found by walker and place, kept twice, left empty."""
 
 from __future__ import annotations
 
 import io
 import zipfile
 from collections.abc import Callable
+from datetime import timedelta
 from typing import Any
 
 import pymupdf
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
+from django.utils import timezone
 
-from pacewright.desk.keeping import UNTOUCHED, keep_change
+from pacewright.desk.keeping import keep_change
 from pacewright.desk.models import KeptLog, Member
 from pacewright.desk.walker_keeping import named_walker
 from support.page_words import words_of
@@ -133,13 +135,15 @@ def test_a_log_that_is_kept_already_is_said_to_be(owner: Client) -> None:
 
 
 def test_beginning_leaves_no_empty_logs_behind(owner: Client, owner_member: Member) -> None:
-    first = owner.post("/logs/new", {"what": "empty"})
-    second = owner.post("/logs/new", {"what": "empty"})
-    assert first.headers["Location"] == second.headers["Location"]
-    log = KeptLog.objects.get(**UNTOUCHED)
+    addresses = [owner.post("/logs/new", {"what": "empty"}).headers["Location"] for _ in range(3)]
+    used, fresh, old = [KeptLog.objects.get(pk=one.rpartition("/")[2]) for one in addresses]
     assert "No log is kept yet" in words_of(owner.get("/books"))
-    assert str(log.pk) not in owner.get("/").content.decode()
-    keep_change(log.pk, "change-one", {"kind": "put", "id": "r0", "azimuth": "10", "count": "", "notes": ""})
-    assert str(log.pk) in owner.get("/books").content.decode()
-    third = owner.post("/logs/new", {"what": "empty"})
-    assert third.headers["Location"] != first.headers["Location"]
+    assert str(used.pk) not in owner.get("/").content.decode()
+    put = {"kind": "put", "id": "r0", "azimuth": "10", "count": "", "notes": ""}
+    keep_change(used.pk, "change-one", put)
+    assert str(used.pk) in owner.get("/books").content.decode()
+    KeptLog.objects.exclude(pk=fresh.pk).update(made_at=timezone.now() - timedelta(days=2))
+    owner.post("/logs/new", {"what": "empty"})
+    left = set(KeptLog.objects.values_list("pk", flat=True))
+    assert {used.pk, fresh.pk} < left
+    assert old.pk not in left

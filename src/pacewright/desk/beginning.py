@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import Final
 
 from django.db import transaction
@@ -9,7 +10,7 @@ from django.utils import timezone
 
 from pacewright.desk.ground_keeping import demo_ground_of
 from pacewright.desk.habits import habits_of
-from pacewright.desk.keeping import UNTOUCHED, begin_anew, new_log, page_of
+from pacewright.desk.keeping import UNTOUCHED, new_log, page_of
 from pacewright.desk.models import KeptLog, KeptWalker, Member
 from pacewright.desk.page_changes import PageState
 from pacewright.files.bundled import DEMO_LOG, DEMO_WALKER, bundled
@@ -19,19 +20,20 @@ from pacewright.files.walker_toml import read_walker
 DEMO_START: Final = "11N 295840 4137150"
 """Where the example begins on the land that ships with the tool."""
 DEMO_START_SD_M: Final = 10.0
+KEPT_EMPTY: Final = timedelta(days=1)
+"""So long a page that was begun may still be open in a browser, and is typed on."""
 
 
 def empty_log(owner: Member) -> KeptLog:
-    """Give an empty notebook, its heading ready to be filled in.
+    """Keep an empty notebook, its heading ready to be filled in.
 
-    One that was begun and never typed on is given again, so that beginning leaves no empty logs behind.
+    Those that were begun on earlier days and never typed on are deleted: beginning leaves nothing behind.
     """
-    today = timezone.localdate().isoformat()
+    now = timezone.localtime()
+    owner.logs.filter(made_at__lt=now - KEPT_EMPTY, **UNTOUCHED).delete()
     units = habits_of(owner.habits)
     read = f"azimuth: magnetic {units.azimuth_unit}\ncount: {units.count_unit}"
-    page = PageState(f"title: \ndate: {today}\n{read}\nstart: Start", ())
-    begun = owner.logs.filter(thrown_at=None, **UNTOUCHED).first()
-    return new_log(owner, page) if begun is None else begin_anew(begun, page)
+    return new_log(owner, PageState(f"title: \ndate: {now.date().isoformat()}\n{read}\nstart: Start", ()))
 
 
 def example_log(owner: Member) -> KeptLog:

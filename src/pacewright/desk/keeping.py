@@ -212,12 +212,6 @@ def new_log(
     return log
 
 
-def begin_anew(log: KeptLog, state: PageState) -> KeptLog:
-    """Give a log that nobody has typed on another first state."""
-    _store(log, state)
-    return log
-
-
 def page_of(log: TravelLog) -> PageState:
     """Give the page of a travel log that was read; prose between its rows stays above the rows."""
     rows = tuple(
