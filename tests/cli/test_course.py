@@ -66,7 +66,7 @@ def test_the_key_says_of_every_card_where_it_ends(field):
     assert course.card(2).ends in only.out
 
 
-@pytest.mark.parametrize("kind", ["cards", "key", "labels", "marking", "safety"])
+@pytest.mark.parametrize("kind", ["cards", "key", "labels", "marking", "safety", "plan"])
 def test_every_sheet_is_printed(kind, field, tmp_path):
     out = tmp_path / f"{kind}.pdf"
     assert run("course", "sheet", kind, field, "--out", out).code == 0

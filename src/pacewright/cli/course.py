@@ -19,7 +19,7 @@ from pacewright.cli.options import json_option, open_walker, out_options, walker
 from pacewright.cli.output import Answer, Table, say
 
 DRILLS = click.Choice(["box", "detour", "azimuth", "bias"])
-SHEETS = click.Choice(["cards", "key", "labels", "marking", "safety"])
+SHEETS = click.Choice(["cards", "key", "labels", "marking", "safety", "plan"])
 
 
 class _CourseCommands(click.Group):
@@ -223,7 +223,7 @@ def key(file: str, walker_file: str | None, number: int | None, as_json: bool) -
     return 0
 
 
-@command.command("sheet", short_help="Cards, key, post labels, marking sheet, safety page: PDF.")
+@command.command("sheet", short_help="Cards, key, post labels, marking sheet, safety page, lesson plan: PDF.")
 @click.argument("kind", type=SHEETS)
 @click.argument("file", metavar="COURSE.toml")
 @walker_option

@@ -9,6 +9,7 @@ from pacewright.core.pace.walker import Walker
 from pacewright.course.answer_key import AnswerKey, answer_key
 from pacewright.course.course import Card, Course
 from pacewright.course.ending import wrong_stake_share
+from pacewright.course.free_ground import free_ground
 from pacewright.course.what_it_shows import what_it_shows
 from pacewright.drawing.course_plan import draw_course_plan
 from pacewright.exceptions import ValueComplaint
@@ -26,6 +27,7 @@ from pacewright.sheets.blocks import (
     text,
     texts,
 )
+from pacewright.sheets.lesson_plan import lesson_plan
 from pacewright.sheets.pace_course import LARGEST_PT, TOLD_PT, pace_cards, ways_along
 from pacewright.sheets.paper import Paper, Sheet, sheet
 from pacewright.wording.course_cards import (
@@ -44,11 +46,12 @@ from pacewright.wording.course_cards import (
     say_start,
     say_task,
 )
+from pacewright.wording.lesson import say_free_ground
 from pacewright.wording.numbers import say_azimuth, say_whole
 from pacewright.wording.safety_words import say_expected, say_timing, strip_fields
 from pacewright.wording.what_it_shows import say_shows, shows_table
 
-CourseSheetKind = Literal["cards", "key", "labels", "marking", "safety"]
+CourseSheetKind = Literal["cards", "key", "labels", "marking", "safety", "plan"]
 _PLAN_MM: Final = 170.0
 _PLAN_SHARE: Final = 0.45
 _LETTERS_FOR_LARGE: Final = 9
@@ -134,7 +137,7 @@ def _key_head(course: Course, paper: Paper) -> list[Block]:
         text("For the instructor alone.", bold=True),
         *texts(say_barred(course), bold=True),
         text(BEFORE_USE, size_em=0.9),
-        text(say_timing(course), size_em=0.9),
+        text(f"{say_free_ground(free_ground(course))} {say_timing(course)}", size_em=0.9),
         *_fact_table(course),
         *_shows(course),
         _plan(course, paper),
@@ -335,7 +338,7 @@ def safety_page(course: Course, paper: Paper) -> Sheet:
         heading("Shown to everybody before the start"),
         *texts(say_barred(course), bold=True),
         fields(rows[:5], row_mm),
-        text(f"{say_timing(course)} {IF_LOST}", size_em=0.95),
+        text(f"{say_timing(course)} {IF_LOST} {say_free_ground(free_ground(course))}", size_em=0.9),
         heading("If something happens"),
         fields(rows[5:], row_mm),
         text("Emergency plan, step by step:"),
@@ -367,5 +370,6 @@ COURSE_SHEETS: Final[dict[CourseSheetKind, Callable[[Course, Paper], Sheet]]] = 
     "labels": post_labels,
     "marking": marking_sheet,
     "safety": safety_page,
+    "plan": lesson_plan,
 }
 """Each kind of sheet that a class needs, and what makes it."""
