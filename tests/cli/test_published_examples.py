@@ -100,6 +100,31 @@ def test_reckon_gives_the_printed_latitudes_and_departures(write, name):
         assert close_to_printed(departure, leg["departure"]), leg["leg"]
 
 
+def test_the_printed_form_is_as_fine_as_the_book_and_fits_the_screen(write):
+    """Purdue University, ASM 215, Traverse calculations: minutes of arc, hundredths of a foot."""
+    rows, legs = loop("traverse_purdue")
+    said = run("adjust", write(legs), "--rule", "compass", columns=80).out
+    assert max(map(len, said.splitlines())) <= 80 and "Not shown" not in said
+    for row in rows:
+        assert any(row["azimuth"] in line and row["length"] in line for line in said.splitlines())
+    keys = run("adjust", write(legs), "--rule", "compass", "--json").json["traverses"][0]
+    assert [leg["length"] for leg in keys["legs"]] == [float(row["length"]) for row in rows]
+    assert sum(leg["latitude_correction"] for leg in keys["legs"]) == pytest.approx(-keys["misclosure_north"])
+
+
+def test_the_area_of_a_square_its_slopes_and_its_back_readings(write):
+    """Plane geometry: 100 m taped up 60 degrees is 50 m level; fore 10 and back 194 are 12 together."""
+    legs = [("0", "100", "[slope 60 deg]"), ("90", "50", ""), ("180", "100", "[slope 60 deg]")]
+    square = write([*legs, ("270", "50", "[at A]")])
+    assert run("adjust", square, "--rule", "compass", "--level-lengths", "--json").json["traverses"][0][
+        "area"
+    ] == pytest.approx(2500)
+    both = write([("10", "100", "[back 194]"), ("192", "100", "[at A]")], "both.csv")
+    keys = run("adjust", both, "--rule", "compass", "--mean-back", "--json").json["traverses"][0]
+    assert keys["legs"][0]["azimuth_deg"] == pytest.approx(12) and keys["misclosure"] == pytest.approx(0)
+    assert "Write [slope 12 deg]" in run("adjust", both, "--level-lengths").err
+
+
 @pytest.mark.parametrize("name", ["traverse_class_slides", "traverse_mahun_adjustment"])
 def test_adjust_by_the_compass_rule_gives_the_printed_parts(write, name):
     printed_legs, rows = loop(name)

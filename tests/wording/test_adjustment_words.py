@@ -82,7 +82,7 @@ def test_the_tables_have_a_row_for_every_station_and_leg():
 def test_a_rule_says_what_it_spread_and_what_it_cannot_say():
     log = log_of(*LOOP)
     said = " ".join(say_rule(log, adjust_by_rule(log, INES, rule="compass")))
-    assert "Legs 1 to 4 missed Gate by 4 paces in 404 paces" in said
+    assert "Legs 1 to 4, to Gate: the legs miss by 4.0 paces in 404.0 (closure 1:101)" in said
     assert "in proportion to the length of each leg" in said
     assert "does not say how sure a station is" in said
 

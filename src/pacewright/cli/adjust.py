@@ -46,6 +46,12 @@ Rule = Literal["least-squares", "compass", "transit"]
     show_default=True,
     help="The textbook rules use closures and known points only, and say nothing of how sure it is.",
 )
+@click.option(
+    "--level-lengths",
+    is_flag=True,
+    help="Lengths were taped along the slope: reduce each leg by its [slope 12 deg] or [slope 20 %].",
+)
+@click.option("--mean-back", is_flag=True, help="Take the mean of each azimuth and its [back 126].")
 @click.option("--robust", is_flag=True, help="Let an outlying leg, bearing or place pull less.")
 @click.option(
     "--learn",
@@ -70,6 +76,8 @@ def command(
     walker_file: str | None,
     frame: FrameKind | None,
     rule: Rule,
+    level_lengths: bool,
+    mean_back: bool,
     robust: bool,
     to_learn: bool,
     truth_files: tuple[str, ...],
@@ -99,7 +107,7 @@ def command(
 
     def work(file: str) -> Answer:
         track = next(tracks, None)
-        log = open_log(file)
+        log = _made_ready(open_log(file), level_lengths, mean_back)
         if to_learn and not force:
             _refuse_other(log, walker)
         where, estimate = open_known(log, walker, frame), open_estimate(log, walker)
@@ -126,6 +134,13 @@ def command(
     if to_learn and sources:
         _learn(walker, sources, out, force, as_json)
     return code
+
+
+def _made_ready(log: TravelLog, is_slope: bool, mean_back: bool) -> TravelLog:
+    from pacewright.core.adjust.reduced_log import level_lengths, mean_of_both_ends
+
+    log = level_lengths(log) if is_slope else log
+    return mean_of_both_ends(log) if mean_back else log
 
 
 def _refuse_other(log: TravelLog, walker: Walker) -> None:

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from pacewright.core.adjust.adjustment import Adjustment
 from pacewright.core.adjust.rule_adjustment import RuleAdjustment, turned_by_deg
+from pacewright.core.adjust.traverse_rules import Traverse
 from pacewright.core.learn.learning import Learnt
 from pacewright.core.way.reckoning import Reckoning
 from pacewright.files.result_json import station_keys
@@ -57,8 +58,42 @@ def rule_keys(adjustment: RuleAdjustment) -> dict[str, Any]:
         "parameters": {**dict.fromkeys(_SHARED), "observable": []},
         "residuals": residuals,
         "redundancy": adjustment.redundancy,
+        "traverses": [
+            _traverse_keys(traverse, first)
+            for first, traverse in zip(adjustment.controls, adjustment.traverses, strict=False)
+        ],
         "unused": list(adjustment.observations.unused),
         "remarks": list(reckoning.remarks),
+    }
+
+
+def _traverse_keys(traverse: Traverse, first: int) -> dict[str, Any]:
+    """The working of one stretch; its legs are those after station `first`."""
+    columns = {
+        "azimuth_deg": traverse.azimuth_deg,
+        "length": traverse.length,
+        "latitude": traverse.latitude,
+        "departure": traverse.departure,
+        "latitude_correction": traverse.latitude_correction,
+        "departure_correction": traverse.departure_correction,
+        "adjusted_latitude": traverse.adjusted_latitude,
+        "adjusted_departure": traverse.adjusted_departure,
+        "adjusted_azimuth_deg": traverse.adjusted_azimuth_deg,
+        "adjusted_length": traverse.adjusted_length,
+        "north": traverse.north[1:],
+        "east": traverse.east[1:],
+    }
+    return {
+        "misclosure": traverse.misclosure,
+        "misclosure_north": traverse.misclosure_north,
+        "misclosure_east": traverse.misclosure_east,
+        "perimeter": traverse.perimeter,
+        "ratio": traverse.ratio,
+        "area": traverse.area,
+        "legs": [
+            {"leg": first + k + 1, **{key: float(column[k]) for key, column in columns.items()}}
+            for k in range(len(traverse.length))
+        ],
     }
 
 

@@ -64,10 +64,8 @@ def say_adjusted(
     """
     if isinstance(adjustment, RuleAdjustment):
         told = say_rule(log, adjustment)
-        tables = (
-            adjusted_station_table(adjustment, DEFAULT_PROBABILITY),
-            *traverse_tables(adjustment, log.heading.azimuth_unit),
-        )
+        stations = adjusted_station_table(adjustment, DEFAULT_PROBABILITY)
+        tables = tuple(traverse_tables(log, adjustment)) or (stations,)
     else:
         told = say_adjustment(log, adjustment, probability)
         stations = adjusted_station_table(adjustment, probability)

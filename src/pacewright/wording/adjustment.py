@@ -19,8 +19,8 @@ from pacewright.core.pace.walker import Walker
 from pacewright.core.way.observations import Observations
 from pacewright.core.way.reckoning import Reckoning
 from pacewright.core.way.regions import ellipse_axes, reach_of
-from pacewright.wording.closure import say_how_often
-from pacewright.wording.numbers import say_azimuth, say_length, say_odds, say_place, say_total, say_whole
+from pacewright.wording.closure import say_how_often, say_traverse, written_decimals
+from pacewright.wording.numbers import say_azimuth, say_length, say_odds, say_place, say_whole
 from pacewright.wording.walk import MOST_ROWS, Rows
 
 MISTAKE_BELOW: Final = 0.01
@@ -187,30 +187,15 @@ def say_rule(log: TravelLog, adjustment: RuleAdjustment) -> list[str]:
         said.append(
             "Nothing closes that the rule could spread: the start is not met again, nor is a known point."
         )
-    for first, last in pairwise(controls):
-        gap = _gap(adjustment, first, last)
+    for (first, last), traverse in zip(pairwise(controls), adjustment.traverses, strict=True):
         where = say_place(reckoning.names[last], last)
-        walked = say_total(reckoning.length[first:last].tolist(), reckoning.frame.unit)
-        missed = say_length(gap, reckoning.frame.unit)
-        said.append(
-            f"Legs {first + 1} to {last} missed {where} by {missed} in {walked}; spread {_HOW[adjustment.rule]}."
-        )
+        told = say_traverse(traverse, reckoning.frame.unit, written_decimals(log))
+        said += [f"Legs {first + 1} to {last}, to {where}: {told[0][0].lower()}{told[0][1:]}", *told[1:]]
     said.append(
         "The rule does not say how sure a station is, nor what the compass or the pace count is off; least "
         "squares (without --rule) does as far as the log tells."
     )
     return [*said, *adjustment.observations.unused, *reckoning.remarks]
-
-
-_HOW: Final = {
-    "compass": "in proportion to the length of each leg",
-    "transit": "in proportion to the north and the east part of each leg",
-}
-
-
-def _gap(adjustment: RuleAdjustment, first: int, last: int) -> float:
-    change = adjustment.place - adjustment.reckoning.place
-    return float(np.hypot(*(change[last] - change[first])))
 
 
 def adjusted_station_table(adjustment: Adjustment | RuleAdjustment, probability: float) -> Rows:

@@ -6,15 +6,20 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import Final
 
+import numpy as np
+from numpy.typing import NDArray
+
 from pacewright.core.adjust.closure import Closure, Verdict
 from pacewright.core.adjust.rule_adjustment import RuleAdjustment
 from pacewright.core.adjust.traverse_rules import Traverse
-from pacewright.core.compass import AzimuthUnit, direction_deg, format_azimuth
+from pacewright.core.compass import AzimuthUnit, direction_deg
 from pacewright.core.log.remarks import BackReading
 from pacewright.core.log.travel_log import TravelLog
+from pacewright.core.log.written_azimuths import Fineness, fineness_of, write_like
 from pacewright.core.pace.tally import whole_count
 from pacewright.wording.numbers import say_azimuth, say_length, say_whole
 
+Array = NDArray[np.float64]
 Rows = tuple[tuple[str, ...], list[tuple[str, ...]]]
 
 
@@ -168,9 +173,13 @@ _PLAIN: Final[dict[Verdict, str]] = {
 
 
 def traverse_table(
-    traverse: Traverse, points: Sequence[str], unit: AzimuthUnit = "degrees", decimals: int = 2
-) -> Rows:
-    """Give a traverse worked by hand, in the order of the textbooks, sums in the last row.
+    traverse: Traverse,
+    points: Sequence[str],
+    sample: str = "0.0",
+    unit: AzimuthUnit = "degrees",
+    decimals: int = 2,
+) -> tuple[Rows, Rows]:
+    """The form of a traverse worked by hand: as measured with its corrections, and as adjusted.
 
     Parameters
     ----------
@@ -178,60 +187,72 @@ def traverse_table(
         As adjusted by the compass rule or the transit rule.
     points
         Names of the points, the start first, one more than there are legs.
-    unit, decimals
-        How azimuths are written, and digits of lengths.
+    sample, unit, decimals
+        A reading written as azimuths are to be, its unit, and digits of lengths.
     """
-    heading = (
-        *("leg", "azimuth", "length", "latitude", "departure", "corr. lat.", "corr. dep."),
-        *("adj. latitude", "adj. departure", "adj. azimuth", "adj. length", "north", "east"),
+    legs = [f"{here} - {there}" for here, there in pairwise(points)]
+    measured, adjusted = (
+        [write_like(sample, float(azimuth_deg), unit) for azimuth_deg in column]
+        for column in (traverse.azimuth_deg, traverse.adjusted_azimuth_deg)
     )
-    start = _fixed(traverse.north[0], decimals), _fixed(traverse.east[0], decimals)
-    rows: list[tuple[str, ...]] = [(points[0], *[""] * (len(heading) - 3), *start)]
-    for i in range(len(traverse.length)):
-        numbers = (
-            traverse.latitude[i],
-            traverse.departure[i],
-            traverse.latitude_correction[i],
-            traverse.departure_correction[i],
-            traverse.adjusted_latitude[i],
-            traverse.adjusted_departure[i],
-        )
-        rows.append(
-            (
-                f"{points[i]} - {points[i + 1]}",
-                format_azimuth(float(traverse.azimuth_deg[i]), unit, 1),
-                _fixed(traverse.length[i], decimals),
-                *(_fixed(number, decimals) for number in numbers),
-                format_azimuth(float(traverse.adjusted_azimuth_deg[i]), unit, 1),
-                _fixed(traverse.adjusted_length[i], decimals),
-                _fixed(traverse.north[i + 1], decimals),
-                _fixed(traverse.east[i + 1], decimals),
-            )
-        )
-    return heading, [*rows, _sums(traverse, decimals)]
-
-
-def traverse_tables(adjustment: RuleAdjustment, unit: AzimuthUnit = "degrees") -> list[Rows]:
-    """Give the working of a log by a textbook rule, a table for each stretch between exact stations."""
-    names = adjustment.reckoning.names
-    tables = []
-    for (first, last), traverse in zip(pairwise(adjustment.controls), adjustment.traverses, strict=True):
-        points = [names[k] or ("start" if k == 0 else str(k)) for k in range(first, last + 1)]
-        tables.append(traverse_table(traverse, points, unit, 1))
-    return tables
-
-
-def _sums(traverse: Traverse, decimals: int) -> tuple[str, ...]:
-    columns = (
+    parts = (
         traverse.latitude,
         traverse.departure,
         traverse.latitude_correction,
         traverse.departure_correction,
-        traverse.adjusted_latitude,
-        traverse.adjusted_departure,
     )
-    sums = (_fixed(float(column.sum()), decimals) for column in columns)
-    return ("sum", "", _fixed(traverse.perimeter, decimals), *sums, "", "", "", "")
+    after = (traverse.adjusted_latitude, traverse.adjusted_departure)
+    first = _form(legs, (measured,), (traverse.length, *parts), decimals)
+    second = _form(
+        legs,
+        (adjusted,),
+        (traverse.adjusted_length, *after, traverse.north[1:], traverse.east[1:]),
+        decimals,
+    )
+    sums = [_fixed(float(column.sum()), decimals) for column in (traverse.length, *parts)]
+    start = _fixed(traverse.north[0], decimals), _fixed(traverse.east[0], decimals)
+    return (
+        (
+            ("leg", "azimuth", "length", "latitude", "departure", "corr. lat.", "corr. dep."),
+            [*first, ("sum", "", *sums)],
+        ),
+        (
+            ("leg", "adj. azimuth", "adj. length", "adj. lat.", "adj. dep.", "north", "east"),
+            [(points[0], "", "", "", "", *start), *second],
+        ),
+    )
+
+
+def _form(
+    legs: Sequence[str], texts: Sequence[Sequence[str]], columns: Sequence[Array], decimals: int
+) -> list[tuple[str, ...]]:
+    numbers = [[_fixed(float(number), decimals) for number in column] for column in columns]
+    return [tuple(row) for row in zip(legs, *texts, *numbers, strict=True)]
+
+
+def traverse_tables(log: TravelLog, adjustment: RuleAdjustment) -> list[Rows]:
+    """The working of a log by a textbook rule, as finely as it is written; two tables for each stretch."""
+    names = adjustment.reckoning.names
+    tables: list[Rows] = []
+    for (first, last), traverse in zip(pairwise(adjustment.controls), adjustment.traverses, strict=True):
+        points = [names[k] or ("start" if k == 0 else str(k)) for k in range(first, last + 1)]
+        unit = log.heading.azimuth_unit
+        tables += traverse_table(traverse, points, finest_azimuth(log), unit, written_decimals(log))
+    return tables
+
+
+def finest_azimuth(log: TravelLog) -> str:
+    """The azimuth of a leg that is written most finely, to the letter; with one decimal where all are whole."""
+    unit = log.heading.azimuth_unit
+    texts = [leg.cells.azimuth.strip() for leg in log.legs]
+    finest = min(texts, key=lambda text: fineness_of(text, unit).step_deg)
+    return "0.0" if fineness_of(finest, unit) == Fineness(unit) else finest
+
+
+def written_decimals(log: TravelLog) -> int:
+    """To how many decimals the counts of a log are written, and at least one: corrections are small."""
+    texts = (leg.cells.count.strip().replace(",", ".") for leg in log.legs)
+    return max(1, *(len(text.partition(".")[2]) for text in texts))
 
 
 def _fixed(number: float, decimals: int) -> str:
@@ -239,19 +260,25 @@ def _fixed(number: float, decimals: int) -> str:
     return shown.removeprefix("-") if float(shown) == 0 else shown
 
 
-def say_traverse(traverse: Traverse, unit: str) -> list[str]:
-    """Say by how much a traverse misses and by which rule it was adjusted."""
+def say_traverse(traverse: Traverse, unit: str, decimals: int = 1) -> list[str]:
+    """By how much a traverse misses, by which rule it was adjusted, and the area of a loop."""
     how = {
         "compass": "the compass rule, in proportion to the length of each leg",
         "transit": "the transit rule, in proportion to the latitude and the departure of each leg",
     }[traverse.rule]
+    area = traverse.area
+    enclosed = [] if area is None else [f"The adjusted figure encloses {area:.{decimals}f} square {unit}s."]
     if traverse.ratio is None:
-        return ["The legs close exactly; there is nothing to spread."]
+        return ["The legs close exactly; there is nothing to spread.", *enclosed]
+    missed, north, east = (
+        _fixed(part, decimals)
+        for part in (traverse.misclosure, traverse.misclosure_north, traverse.misclosure_east)
+    )
     return [
-        f"The legs miss by {_fixed(traverse.misclosure, 1)} {unit}s in {_fixed(traverse.perimeter, 1)} "
-        f"(closure {say_ratio(traverse.ratio)}): {_fixed(traverse.misclosure_north, 1)} in latitude, "
-        f"{_fixed(traverse.misclosure_east, 1)} in departure.",
+        f"The legs miss by {missed} {unit}s in {_fixed(traverse.perimeter, decimals)} "
+        f"(closure {say_ratio(traverse.ratio)}): {north} in latitude, {east} in departure.",
         f"That was spread by {how}.",
+        *enclosed,
     ]
 
 

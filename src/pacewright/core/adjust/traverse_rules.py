@@ -76,6 +76,19 @@ class Traverse:
         return math.hypot(self.misclosure_east, self.misclosure_north)
 
     @property
+    def area(self) -> float | None:
+        """The area that the adjusted figure encloses, in its unit squared; None where it is no loop.
+
+        References
+        ----------
+        Area by coordinates (common practice of surveyors; C. F. Gauss's formula).
+        """
+        if self.start != self.close_on or len(self.length) < 3:
+            return None
+        twice = self.east[:-1] @ self.north[1:] - self.east[1:] @ self.north[:-1]
+        return abs(float(twice)) / 2
+
+    @property
     def misclosure_azimuth_deg(self) -> float:
         """The direction from where the traverse should end to where it ends as measured."""
         return direction_deg(self.misclosure_east, self.misclosure_north)

@@ -5,6 +5,7 @@ Remarks stand in square brackets in the notes of a row; all else in the notes is
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -105,7 +106,7 @@ class Flat:
 
 @dataclass(frozen=True, slots=True)
 class Steepness:
-    """How steep the ground at the station is, in per cent of rise."""
+    """How steep the ground is at the station, in per cent of rise."""
 
     slope_pct: float
     text: str
@@ -305,14 +306,16 @@ def _in(rest: str, unit: AzimuthUnit) -> Remark | None:
 
 
 def _slope(rest: str, unit: AzimuthUnit) -> Remark | None:
-    match = re.fullmatch(_NUMBER + r"\s*%", rest)
+    match = re.fullmatch(_NUMBER + r"\s*(%|deg|°)", rest)
     if match is None:
         if re.fullmatch(_NUMBER, rest):
             raise ValueComplaint(f"[slope {rest}] has no unit", f"Write [slope {rest} %]")
         return None
-    if float(match[1]) > _STEEPEST_PCT:
+    number = float(match[1])
+    slope_pct = number if match[2] == "%" else 100 * math.tan(math.radians(min(number, 89.9)))
+    if slope_pct > _STEEPEST_PCT:
         raise ValueComplaint(f"[slope {rest}] is no ground to walk on", "Write 0 to 500 %")
-    return Steepness(float(match[1]), rest)
+    return Steepness(slope_pct, rest)
 
 
 def _faces(rest: str, unit: AzimuthUnit) -> Remark | None:

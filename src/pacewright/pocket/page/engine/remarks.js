@@ -8,7 +8,7 @@ const SOLID = GAP.replace("[", "[^");
 const BRACKET = /\[([^[\]]*)\]/g;
 const NUMBER = "(\\p{Nd}{1,7}(?:\\.\\p{Nd}{1,6})?)";
 const whole = (pattern, flags = "") => new RegExp(`^(?:${pattern})$`, `u${flags}`);
-const BOX = whole(`(right|left)${GAP}+${NUMBER}`, "i"), PER_CENT = whole(`${NUMBER}${GAP}*%`), BARE = whole(NUMBER);
+const BOX = whole(`(right|left)${GAP}+${NUMBER}`, "i"), PER_CENT = whole(`${NUMBER}${GAP}*%`), STEEP = whole(`${NUMBER}${GAP}*(%|deg|°)`), BARE = whole(NUMBER);
 const ALT = whole(`(-?\\p{Nd}{1,5}(?:\\.\\p{Nd}{1,3})?)${GAP}*(m|ft)`, "i"), ALT_BARE = whole("-?\\p{Nd}+(\\.\\p{Nd}+)?");
 const WAS_AT = whole(`at${GAP}+(${SOLID}.*)`, "i");
 const WAS_SEE = whole(`(.*${SOLID}${GAP}+see${GAP}+${SOLID}.*)`, "i");
@@ -68,13 +68,15 @@ function lieOn(rest) {
 }
 
 function slope(rest) {
-  const match = PER_CENT.exec(rest);
+  const match = STEEP.exec(rest);
   if (!match) {
     if (BARE.test(rest)) throw complain("_slope", 0, { rest });
     return null;
   }
-  if (toNumber(match[1]) > STEEPEST_PCT) throw complain("_slope", 1, { rest });
-  return { kind: "Steepness", slope_pct: toNumber(match[1]), text: rest };
+  const number = toNumber(match[1]);
+  const slope_pct = match[2] === "%" ? number : 100 * Math.tan((Math.min(number, 89.9) * Math.PI) / 180);
+  if (slope_pct > STEEPEST_PCT) throw complain("_slope", 1, { rest });
+  return { kind: "Steepness", slope_pct, text: rest };
 }
 
 function faces(rest, unit) {
