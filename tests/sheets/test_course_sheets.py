@@ -8,9 +8,12 @@ from pacewright.course.field_asked import FieldAsked
 from pacewright.course.field_setting import set_field_course
 from pacewright.course.pace_setting import PaceAsked, set_pace_course
 from pacewright.exceptions import ValueComplaint
+from pacewright.sheets.course_pocket import course_paper, pocket_cards
 from pacewright.sheets.course_sheets import COURSE_SHEETS, course_sheet
 from pacewright.sheets.paper import PAPERS
 from pacewright.sheets.typesetting import typeset
+from pacewright.wording.course_cards import CARD_CAUTION, say_dialled, say_ground, say_metres, say_obstacle
+from support.page_geometry import beyond_margin, on_rules, overlaps, too_small
 from support.pdf_pages import words
 
 
@@ -86,3 +89,32 @@ def test_a_pace_course_has_its_sheets_too():
     course = set_pace_course(PaceAsked(learners=4))
     for kind in COURSE_SHEETS:
         assert course.title in text_of(kind, course)
+
+
+@pytest.mark.parametrize("name", ["pocket", "pocket-letter"])
+def test_a_pocket_card_holds_all_that_the_card_of_a_learner_says(course, name):
+    made = pocket_cards(course)
+    assert len(made) == len(course.cards)
+    for card, one in zip(course.cards, made, strict=True):
+        told = words(typeset([one], PAPERS[name]))
+        for number, leg in enumerate(card.legs, start=1):
+            assert f"{number} {say_dialled(leg)} {say_metres(leg)}" in told
+            assert all(said in told for said in (say_obstacle(leg), say_ground(leg)) if said)
+        assert CARD_CAUTION in told and f"card {card.number}" in told
+        assert card.ends not in told.replace(card.start, "")
+
+
+@pytest.mark.parametrize("name", ["pocket", "pocket-letter"])
+def test_pocket_cards_are_clean(course, name):
+    pace = set_pace_course(PaceAsked(4))
+    for one in (*pocket_cards(course)[:3], *pocket_cards(pace)):
+        pdf = typeset([one], PAPERS[name])
+        assert not overlaps(pdf) and not beyond_margin(pdf) and not on_rules(pdf)
+        assert not too_small(pdf, PAPERS[name])
+
+
+def test_only_cards_are_in_pocket_size(course):
+    assert len(course_paper("cards", course, PAPERS["pocket"])) == len(course.cards)
+    assert len(course_paper("cards", course, PAPERS["a5"])) == 1
+    with pytest.raises(ValueComplaint, match="do not fit a pocket card"):
+        course_paper("key", course, PAPERS["pocket"])

@@ -7,7 +7,6 @@ from typing import Any
 import click
 
 from pacewright.cli.course_options import (
-    FLAT_PAPERS,
     keep_course,
     open_course,
     print_course_sheet,
@@ -17,6 +16,7 @@ from pacewright.cli.course_options import (
 from pacewright.cli.measures import NUMBER
 from pacewright.cli.options import json_option, open_walker, out_options, walker_option
 from pacewright.cli.output import Answer, Table, say
+from pacewright.cli.printing import PAPERS
 
 DRILLS = click.Choice(["box", "detour", "azimuth", "bias"])
 SHEETS = click.Choice(["cards", "key", "labels", "marking", "safety", "plan"])
@@ -230,10 +230,10 @@ def key(file: str, walker_file: str | None, number: int | None, as_json: bool) -
 @click.option(
     "--paper",
     "paper_name",
-    type=FLAT_PAPERS,
+    type=PAPERS,
     default="a4",
     show_default=True,
-    help="Paper.",
+    help="Paper; a pocket card for cards alone.",
 )
 @out_options("the sheet (PDF; default: KIND.pdf)")
 @json_option
@@ -247,11 +247,11 @@ def sheet(
     as_json: bool,
 ) -> int:
     """Print the paper of a course: cards for learners, and what the instructor needs."""
-    from pacewright.sheets.course_sheets import course_sheet
-    from pacewright.sheets.paper import PAPERS
+    from pacewright.sheets.course_pocket import course_paper
+    from pacewright.sheets.paper import PAPERS as KNOWN
 
-    course, paper = open_course(file), PAPERS[paper_name]
-    made = course_sheet(kind, course, paper, open_walker(walker_file))
+    course, paper = open_course(file), KNOWN[paper_name]
+    made = course_paper(kind, course, paper, open_walker(walker_file))
     target = out or f"{kind}.pdf"
     if target == "-" and as_json:
         raise click.UsageError("--out - and --json both want standard output; give --out a file name.")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
@@ -120,11 +120,12 @@ def open_course(path: str) -> Course:
     return read_course(read_bytes(path), path)
 
 
-def print_course_sheet(made: Sheet, paper: Paper, path: str, force: bool) -> None:
-    """Print a sheet of a course as a PDF."""
+def print_course_sheet(made: Sheet | Sequence[Sheet], paper: Paper, path: str, force: bool) -> None:
+    """Print a sheet of a course, or its cards, as a PDF."""
     from pacewright.exceptions import OutputComplaint, Where
+    from pacewright.sheets.paper import Sheet
     from pacewright.sheets.typesetting import typeset
 
     if path != "-" and not path.lower().endswith(".pdf"):
         raise OutputComplaint("a sheet is a PDF", "End the file name in .pdf", Where(path))
-    write_out(path, typeset([made], paper), force)
+    write_out(path, typeset([made] if isinstance(made, Sheet) else made, paper), force)
