@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import secrets
 import uuid
+from collections.abc import Mapping
 from itertools import groupby
 from typing import Any, Final
 
@@ -13,6 +14,7 @@ from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.template.loader import render_to_string
 from django.urls import reverse
+from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import require_GET, require_POST
 
 from pacewright.core.log.typed_page import TypedPage
@@ -25,6 +27,7 @@ from pacewright.desk.models import KeptLog
 from pacewright.desk.page_changes import Change
 from pacewright.desk.page_form import form_changes
 from pacewright.desk.page_reading import PageAnswer, answer_page, heading_says, mark_rows, read_page
+from pacewright.desk.page_told import TOLD_PAGES, answer_mark
 from pacewright.desk.workers.asking import Question, answer_to, nothing_new, of_log, still_waits
 from pacewright.exceptions import Complaint, FormatComplaint, OutputComplaint
 
@@ -54,6 +57,7 @@ def begin(request: HttpRequest) -> HttpResponse:
 
 
 @require_GET
+@gzip_page
 def notebook(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
     """Show a log as a page to type on, with the answer beside it."""
     log = own_log(request.member, log_id)
@@ -74,11 +78,14 @@ def notebook(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
 
 
 @require_POST
+@gzip_page
 def changes(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
     """Keep the changes that a browser sends, each once, and answer with the page as it stands.
 
     The body is JSON: `{"changes": [{"key": .., "kind": .., ..}, ..], "goal": 0}`; the kind `undo` takes
-    the latest change back. The answer is null while others wait: the browser asks again for it.
+    the latest change back. `seen` and `seen_answer` are the marks of what the browser has: only what differs
+    travels. With `quiet` nothing of the page does. The answer is null while others wait: the browser asks
+    again for it; it is false where the browser has it.
     """
     own_log(request.member, log_id)
     try:
@@ -91,10 +98,14 @@ def changes(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
             refused = _keep_all(log_id, keyed, request.member.name)
         except OutputComplaint as complaint:
             return JsonResponse({"complaint": complaint.sentence}, status=423)
-        return JsonResponse({"refused": refused, **_told(request, fresh_log(log_id), sent.get("goal"))})
+        if sent.get("quiet"):
+            return JsonResponse({"refused": refused})
+        told = _told(request, fresh_log(log_id), sent.get("goal"), sent)
+        return JsonResponse({"refused": refused, **told})
 
 
 @require_GET
+@gzip_page
 def since(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
     """Give the page to a browser that has another revision of it; nothing where it is the same."""
     log = own_log(request.member, log_id)
@@ -102,7 +113,8 @@ def since(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
     if (request.GET.get("revision"), request.GET.get("thrown", "0")) == (str(log.revision), is_thrown):
         return nothing_new()
     with TURNS.served():
-        return JsonResponse({"refused": [], **_told(request, log, _goal(request.GET.get("to")))})
+        told = _told(request, log, _goal(request.GET.get("to")), request.GET)
+        return JsonResponse({"refused": [], **told})
 
 
 def _keep_all(log_id: uuid.UUID, sent: list[tuple[str, Change]], who: str) -> list[dict[str, str]]:
@@ -153,16 +165,23 @@ def _sent(body: bytes) -> dict[str, Any]:
     return dict(sent)
 
 
-def _told(request: HttpRequest, log: KeptLog, goal: Any) -> dict[str, Any]:
+def _told(request: HttpRequest, log: KeptLog, goal: Any, has: Mapping[str, Any]) -> dict[str, Any]:
+    """Give what a browser is told of a log; `has` holds the marks of what it has."""
     page = read_page(log)
+    rows = [{name: getattr(mark, name) for name in mark.__slots__} for mark in mark_rows(log, page)]
+    answer: str | bool | None = _answer_in_turn(request, log, page, goal if isinstance(goal, int) else None)
+    marked = answer_mark(answer) if isinstance(answer, str) else ""
+    if marked and has.get("seen_answer") == marked:
+        answer = False
     return {
         "revision": log.revision,
-        "rows": [{name: getattr(mark, name) for name in mark.__slots__} for mark in mark_rows(log, page)],
+        **TOLD_PAGES.since(rows, str(has.get("seen", ""))),
         "heading": log.heading,
         "heading_says": heading_says(page),
         "title": log.title,
         "thrown": log.thrown_at is not None,
-        "answer": _answer_in_turn(request, log, page, goal if isinstance(goal, int) else None),
+        "answer": answer,
+        "answer_mark": marked,
     }
 
 
@@ -221,6 +240,7 @@ def save_page(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
 
 
 @require_GET
+@gzip_page
 def answer(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
     """Give the answer alone, for another goal."""
     log = own_log(request.member, log_id)

@@ -15,8 +15,12 @@ const desk = {
     return field ? field.value : "";
   },
   // Gives the status, and what the desk told where it took the changes. The limit holds until all was heard.
-  post(address, changes, goal, keepalive = false) {
-    return desk.ask(address, { changes, goal }, keepalive);
+  post(address, changes, goal, has) {
+    return desk.ask(address, { changes, goal, ...has });
+  },
+  // Sent with nobody there to be told what came of it, but for what was refused.
+  hand(address, changes, keepalive = false) {
+    return desk.ask(address, { changes, quiet: true }, keepalive);
   },
   async ask(address, sent, keepalive = false) {
     const stop = new AbortController();
@@ -83,7 +87,7 @@ const desk = {
       if (log === own || desk.closed.has(log)) continue;
       while (kept.queue.length) {
         const batch = desk.batch(kept.queue);
-        const { status, told } = await desk.post(desk.addressOf(log), batch.map(desk.bare), null);
+        const { status, told } = await desk.hand(desk.addressOf(log), batch.map(desk.bare));
         if (status === 404 || status === 423) desk.closed.add(log);
         if (!told) break;
         kept.queue = kept.queue.slice(batch.length);

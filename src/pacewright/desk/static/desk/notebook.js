@@ -40,8 +40,9 @@
   const wholeOf = (row) => ({ id: row.dataset.id, ...cellsOf(row), struck: isStruck(row) });
   const asked = () => all().map((row, at) => (row.querySelector(".asks button") ? at + 1 : 0)).filter(Boolean);
 
+  const page = desk.makeTold();
   const queue = desk.makeQueue(form, {
-    goal, say, told,
+    goal, say, told, seen: page.seen,
     state: (words) => { saved.textContent = words; },
     changed: () => rests && rests.show(),
     allKept: () => {
@@ -88,6 +89,9 @@
   function number() {
     const does = { insert: "Insert a row below row ", up: "Move up row ", down: "Move down row ", remove: "Take away row " };
     all().forEach((row, at) => {
+      const shown = at + 1 + (isStruck(row) ? "s" : "");
+      if (row.numbered === shown) return;
+      row.numbered = shown;
       row.querySelector(".number").textContent = at + 1;
       for (const name of NAMES) {
         cell(row, name).setAttribute("aria-label", name[0].toUpperCase() + name.slice(1) + " of row " + (at + 1));
@@ -126,6 +130,7 @@
     const id = row.dataset.id, cells = cellsOf(row), old = base.get(id) || {};
     const only = unkept.delete(id) ? NAMES : names;
     const was = Object.fromEntries(only.filter((name) => name in old).map((name) => [name, old[name]]));
+    row.filled = null;
     base.set(id, base.has(id) ? { ...old, ...Object.fromEntries(only.map((name) => [name, cells[name]])) } : cells);
     delete row.dataset.local;
     row.classList.add("unsent");
@@ -141,6 +146,7 @@
     baseHeading = heading.value;
   }
   function showStruck(row, struck) {
+    row.filled = null;
     row.classList.toggle("struck", struck);
     row.querySelector(".says").textContent = struck ? "Struck out: it counts no more. To write in it, take the stroke away." : "";
     for (const name of NAMES) cell(row, name).readOnly = struck;
@@ -223,9 +229,9 @@
       for (const id of ids) unkept.set(id, complaint);
     }
     revision = found.revision;
-    if (found.answer !== null && isSecureContext) shelf.see(form.dataset.log, found);
     rests.at(revision);
     setThrown(found.thrown);
+    if (!page.whole(found)) return queue.plan(0);
     show(found);
   }
   function show(found) {
@@ -245,7 +251,7 @@
         while (next && next !== row && isLocal(next)) next = next.nextElementSibling;
         if (next !== row) last.after(row);
       }
-      if (!isLocal(row)) fill(row, one);
+      if (!isLocal(row) && (row.filled !== one || row.classList.contains("unsent") || unkept.has(one.id) || row.held)) fill(row, one);
       last = row;
     }
     for (const row of here.values()) {
@@ -264,10 +270,10 @@
       baseHeading = found.heading;
       if (heading.value !== found.heading) heading.value = found.heading;
     }
-    if (found.answer !== null) {
-      heldAnswer = found.answer;
-      if (!all().some((row) => row.held)) showAnswer();
-    }
+    if (found.answer === null) return;
+    heldAnswer = found.answer;
+    if (isSecureContext) shelf.see(form.dataset.log, found);
+    if (!all().some((row) => row.held)) showAnswer();
   }
   // What was moved here and is not at the desk yet stays where it was put.
   function moveAgain() {
@@ -283,11 +289,11 @@
     const inside = () => [...answer.querySelectorAll("a, button, select, input, summary, [tabindex]")];
     const at = inside().indexOf(document.activeElement);
     const bare = text.replace(/data-revision="\d+"/, "");
-    if (bare === lastAnswer) {
+    if (bare === lastAnswer.replace(/data-revision="\d+"/, "")) {
       answer.querySelector("[data-revision]").dataset.revision = revision;
       return rests.show();
     }
-    lastAnswer = bare;
+    lastAnswer = text;
     answer.innerHTML = text;
     if (window.htmx) htmx.process(answer);
     document.dispatchEvent(new Event("desk:answer"));
@@ -307,6 +313,7 @@
     return one.column === nameOf(active) || !one.column || cell(row, one.column).value === "";
   }
   function fill(row, one) {
+    row.filled = one;
     const refused = unkept.get(one.id), isEarlyYet = !refused && isEarly(row, one);
     row.held = isEarlyYet ? one : null;
     const wrong = isEarlyYet ? "" : refused ? "Not saved: " + refused : one.wrong;
@@ -358,6 +365,7 @@
   function setThrown(thrown) {
     if (thrown === isThrown) return;
     isThrown = thrown;
+    for (const row of all()) row.filled = null;
     heading.readOnly = thrown;
     form.classList.toggle("thrown", thrown);
     say(thrown ? "This log lies in the bin now: nothing is written on it until it is taken back." : "");

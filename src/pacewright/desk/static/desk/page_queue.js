@@ -1,6 +1,6 @@
 // The queue of a page: changes live in this browser until the desk has them, and are sent in their order.
 "use strict";
-// hooks: goal() gives what the answer is asked for; told(told, batch) takes what the desk answers; say(words);
+// hooks: goal() gives what the answer is asked for; seen() what the page has of what the desk tells; told(told, batch) takes what the desk answers; say(words);
 // state(words); changed() after every change of the queue; allKept() gives the words for a queue that is empty.
 desk.makeQueue = (form, hooks) => {
   const log = form.dataset.log, address = desk.addressOf(log);
@@ -56,7 +56,7 @@ desk.makeQueue = (form, hooks) => {
     const batch = desk.batch(list);
     batch.forEach((one) => { one.isTried = true; });
     isSending = true;
-    const { status, told } = await desk.post(address, batch.map(desk.bare), hooks.goal());
+    const { status, told } = await desk.post(address, batch.map(desk.bare), hooks.goal(), hooks.seen());
     isSending = false;
     sent += 1;
     if (told) take(told, batch);
@@ -112,7 +112,7 @@ desk.makeQueue = (form, hooks) => {
   async function look(revision, thrown) {
     if (document.hidden || list.length || isSending) return null;
     const before = sent, to = hooks.goal();
-    const { status, told } = await desk.look(form.dataset.since + "?revision=" + revision + "&thrown=" + thrown + (to === null ? "" : "&to=" + to));
+    const { status, told } = await desk.look(form.dataset.since + "?" + new URLSearchParams({ revision, thrown, ...hooks.seen(), ...(to === null ? {} : { to }) }));
     if (before !== sent || isSending || list.length) return null;
     if (status !== 200 && status !== 204) {
       trouble(status);
@@ -146,7 +146,7 @@ desk.makeQueue = (form, hooks) => {
 
   setInterval(() => { if (list.length) keep(shelf.beat); }, BEAT_MS);
   window.addEventListener("pagehide", () => {
-    if (list.length) desk.post(address, desk.batch(list).map(desk.bare), null, true);
+    if (list.length) desk.hand(address, desk.batch(list).map(desk.bare), true);
   });
   window.addEventListener("online", () => plan(0));
   return {

@@ -9,6 +9,7 @@ desk.page.replay = (() => {
     for (const name of isNew ? NAMES : names) cell(row, name).value = cell(row, name).deskWas = cells[name] || "";
     delete row.dataset.local;
     row.classList.add("unsent");
+    row.filled = null;
     base.set(id, cellsOf(row));
     return row;
   }
