@@ -32,7 +32,7 @@ from pacewright.desk.workers.asking import Question, answer_to, nothing_new, of_
 from pacewright.exceptions import Complaint, FormatComplaint, OutputComplaint
 
 MOST_CHANGES: Final = 500
-AT_ONCE: Final = 150
+AT_ONCE: Final = 400
 """Rows of a page that is answered while it is typed."""
 WORKING: Final = "This log is long. Its answer is being worked out, and stands here as soon as it is there."
 TURNS: Final = AnswerTurns()
