@@ -8,7 +8,7 @@ import tomllib
 import numpy as np
 import pytest
 
-from support.authorities import read_authority
+from support.authorities import close_to_printed, read_authority
 from support.command import run
 
 HEAD = "# title: Cinder Fen\n# azimuth: magnetic degrees\n# count: paces\n# start: Gate\n"
@@ -290,5 +290,6 @@ def test_a_rule_shows_its_working_as_the_textbooks_do(tmp_path):
     assert said.code == 0, said.err
     assert re.search(r"latitude +departure +corr. lat. +corr. dep.", said.out)
     for row in rows:
-        assert f"{float(row['latitude']):.1f}" in said.out
+        shown = [float(number) for number in re.findall(r"-?\d+\.\d+", said.out)]
+        assert any(close_to_printed(number, row["latitude"]) for number in shown)
     assert "as walked" in picture.read_text(encoding="utf-8")

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, Final
 import click
 
 from pacewright.cli.measures import NUMBER
-from pacewright.cli.options import json_option, out_options
+from pacewright.cli.options import grid_option, json_option, out_options
 from pacewright.cli.output import Answer, Table, say, write_out
 from pacewright.exceptions import MissingComplaint
 
@@ -58,6 +58,7 @@ COARSE_M: Final = 1000.0
 @click.option(
     "--all", "with_field", is_flag=True, help="Also the inclination and the strengths of the field."
 )
+@grid_option
 @out_options("the diagram of the three norths (.svg, .png or .pdf)")
 @json_option
 def command(
@@ -74,6 +75,7 @@ def command(
     map_date: str | None,
     map_annual: str | None,
     with_field: bool,
+    grid_code: str | None,
     out: str | None,
     force: bool,
     as_json: bool,
@@ -118,7 +120,8 @@ def command(
     if out is not None:
         _draw(out, force, here, stated, when, unit)
     finding = here is not None and here.found.compass_zone == "blackout"
-    say(_answer(here, stated, turned, unit, with_field, finding), as_json)
+    answer = _answer(here, stated, turned, unit, with_field, finding)
+    say(answer if here is None or grid_code is None else _with_grid(answer, here, grid_code), as_json)
     return int(finding)
 
 
@@ -183,6 +186,21 @@ def _answer(
     assert relation is not None
     table = norths.rule_table(relation, unit, stated.norths if stated is not None else ALL_NORTHS)
     return Answer(data, sentences, [Table(*table)], finding)
+
+
+def _with_grid(answer: Answer, here: NorthsAt, code: str) -> Answer:
+    import dataclasses
+
+    from pacewright.ground.any_grid import on_grid
+    from pacewright.wording.placing import say_on_grid
+
+    place = on_grid(code, here.position.latitude_deg, here.position.longitude_deg)
+    *said, caution = answer.sentences
+    return dataclasses.replace(
+        answer,
+        data={**answer.data, "on_grid": dataclasses.asdict(place)},
+        sentences=[*said, say_on_grid(place), caution],
+    )
 
 
 def _where(position: Position) -> list[str]:

@@ -62,6 +62,23 @@ def _keep_detail(context: click.Context, option: click.Parameter, is_given: bool
     context.meta[DETAIL] = option.name
 
 
+def grid_option(command: F) -> F:
+    """Take the grid in which places are said beside the usual forms."""
+    return click.option(
+        "--grid",
+        "grid_code",
+        metavar="EPSG:CODE",
+        callback=_read_grid,
+        help="Say places on this grid as well, such as EPSG:27700.",
+    )(command)
+
+
+def _read_grid(context: click.Context, option: click.Parameter, code: str | None) -> str | None:
+    from pacewright.ground.any_grid import check_code
+
+    return None if code is None else check_code(code)
+
+
 def time_rule_option(command: F) -> F:
     """Take the rule of walking time; `--rule` is its old name."""
     return click.option(

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import dataclasses
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from pacewright.cli.options import (
     frame_option,
+    grid_option,
     json_option,
     log_files,
     open_log,
@@ -33,6 +35,7 @@ if TYPE_CHECKING:
 @probability_option
 @click.option("--as-walked", is_flag=True, help="The pencil's own sum: legs as written, nothing put right.")
 @start_options
+@grid_option
 @click.option(
     "--truth",
     "truth_file",
@@ -48,6 +51,7 @@ def command(
     as_walked: bool,
     start_text: str | None,
     start_sd_m: float,
+    grid_code: str | None,
     truth_file: str | None,
     as_json: bool,
 ) -> int:
@@ -66,7 +70,7 @@ def command(
         estimate = open_estimate(log, walker, start, start_sd_m)
         parts = [
             _reckoned(estimate, frame, probability, as_walked),
-            _placed(estimate, start is not None, probability),
+            _placed(estimate, start is not None, probability, grid_code),
         ]
         if track is not None:
             parts.append(_against_truth(log, walker, track))
@@ -116,19 +120,28 @@ def _reckoned(estimate: Estimate, frame: FrameKind | None, probability: float, a
     return Answer(keys, sentences, [table], explained=[say_frame(stations), say_within_column(probability)])
 
 
-def _placed(estimate: Estimate, is_needed: bool, probability: float) -> Answer:
+def _placed(estimate: Estimate, is_needed: bool, probability: float, grid_code: str | None) -> Answer:
     """Give the places on the map; what only lacks something does not take the reckoning with it."""
     from pacewright.files.complaint_json import complaint_keys
     from pacewright.files.placed_json import placed_keys
     from pacewright.files.station_files import find_placed
-    from pacewright.wording.placing import say_not_placed, say_placed
+    from pacewright.ground.any_grid import on_grid
+    from pacewright.wording.placing import say_not_placed, say_on_grid, say_placed
 
     placed, why_not = find_placed(estimate, is_needed=is_needed)
     if why_not is not None:
         return Answer({"placed": complaint_keys(why_not)}, [say_not_placed(why_not)])
     if placed is None:
         return Answer({"placed": None})
-    return Answer({"placed": placed_keys(placed, probability)}, say_placed(estimate.log, placed, probability))
+    keys, said = placed_keys(placed, probability), say_placed(estimate.log, placed, probability)
+    if grid_code is not None:
+        spots = [
+            on_grid(grid_code, *map(float, place))
+            for place in zip(placed.latitude_deg, placed.longitude_deg, strict=True)
+        ]
+        keys["on_grid"] = [dataclasses.asdict(spot) for spot in spots]
+        said = [said[0], say_on_grid(spots[-1]), *said[1:]]
+    return Answer({"placed": keys}, said)
 
 
 def _against_truth(log: TravelLog, walker: Walker, track: Track) -> Answer:

@@ -9,6 +9,7 @@ from typing import Final, Literal
 
 from pacewright.core.plausible import plain_digits
 from pacewright.exceptions import FormatComplaint, MissingComplaint, ValueComplaint
+from pacewright.ground.any_grid import from_any_grid
 from pacewright.ground.grid import (
     BANDS,
     GridPoint,
@@ -26,7 +27,7 @@ from pacewright.ground.lat_lon_text import METRES_PER_DEGREE, format_lat_lon, pa
 from pacewright.ground.local_grid import LocalGrid
 from pacewright.ground.mgrs_squares import format_mgrs, looks_like_mgrs, parse_mgrs
 
-PlaceForm = Literal["degrees", "minutes", "seconds", "utm", "polar", "mgrs", "local"]
+PlaceForm = Literal["degrees", "minutes", "seconds", "utm", "polar", "mgrs", "local", "epsg"]
 FORMS: Final[tuple[PlaceForm, ...]] = ("degrees", "minutes", "seconds", "utm", "polar", "mgrs", "local")
 
 _NUMBER: Final = r"\d+(?:\.\d+)?"
@@ -41,6 +42,9 @@ _UTM_BEHIND: Final = re.compile(
 )
 _POLAR: Final = re.compile(rf"(?:UPS\s+)?(?P<letter>[ABYZNS]|NORTH|SOUTH)[,\s]\s*{_METRES}", re.ASCII)
 _POLAR_LEAST_DIGITS: Final = 6
+_EPSG: Final = re.compile(
+    r"(?P<code>EPSG:\s?\d{4,6})[,\s]\s*(?P<east>-?\d+(?:\.\d+)?)[,\s]\s*(?P<north>-?\d+(?:\.\d+)?)", re.ASCII
+)
 _LOCAL: Final = re.compile(r"LOCAL\s+(?P<east>-?\d+(?:\.\d+)?)[,\s]\s*(?P<north>-?\d+(?:\.\d+)?)", re.ASCII)
 _LONGEST: Final = 200
 
@@ -84,7 +88,8 @@ def parse_place(text: str, local_grid: LocalGrid | None = None) -> Position:
     text
         Latitude and longitude (`33.3 N 44.4 E`, `-33 52.5, 151 12.5`, `33°18'00"N 44°24'00"E`), UTM
         (`38N 444140 3684706`), a polar grid (`Z 2096454 1452981`), MGRS with or without blanks
-        (`38S MB 44140 84706`), or `local EAST NORTH` in metres.
+        (`38S MB 44140 84706`), `local EAST NORTH` in metres, or any other grid by its code, east first
+        (`EPSG:27700 432100 512300`).
     local_grid
         The local grid that `local` means.
 
@@ -116,6 +121,8 @@ def parse_place(text: str, local_grid: LocalGrid | None = None) -> Position:
         raise FormatComplaint("this text is too long to be a place", _HOW)
     if bare.startswith("LOCAL"):
         return _local(bare, text, local_grid)
+    if bare.startswith("EPSG"):
+        return _epsg(bare, text)
     if match := _UTM.fullmatch(bare) or _UTM_BEHIND.fullmatch(bare):
         return _utm(match, text)
     # Small numbers behind N or S are a latitude and a longitude, and short of their own letters.
@@ -143,6 +150,18 @@ def parse_place(text: str, local_grid: LocalGrid | None = None) -> Position:
         found.precision_m,
         remarks=found.remarks,
     )
+
+
+def _epsg(bare: str, text: str) -> Position:
+    match = _EPSG.fullmatch(bare)
+    if match is None:
+        raise FormatComplaint(
+            f"{text[:60].strip()} is not a place on a grid", "Write code, metres east and metres north"
+        )
+    code, east, north = match["code"], match["east"], match["north"]
+    latitude_deg, longitude_deg = from_any_grid(code, float(east), float(north))
+    decimals = min(len(part.partition(".")[2]) for part in (east, north))
+    return Position(latitude_deg, signed_longitude(longitude_deg), "epsg", 10.0**-decimals)
 
 
 _HOW: Final = (

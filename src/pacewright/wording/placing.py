@@ -10,6 +10,7 @@ from pacewright.answers.placing import PlacedLog
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.way.regions import ellipse_axes, reach_of
 from pacewright.exceptions import Complaint
+from pacewright.ground.any_grid import OnGrid
 from pacewright.ground.lat_lon_text import METRES_PER_DEGREE, format_lat_lon
 from pacewright.ground.mgrs_squares import format_mgrs
 from pacewright.wording.closure import say_how_often
@@ -38,6 +39,12 @@ def say_placed(log: TravelLog, placed: PlacedLog, probability: float) -> list[st
         *say_not_reached(placed),
         *say_disagreement(placed),
     ]
+
+
+def say_on_grid(place: OnGrid) -> str:
+    """A place on a grid by its code, the convergence there, and how good the change of datum is."""
+    good = "" if not place.accuracy_m else f"; the change of datum is good to {place.accuracy_m:g} m"
+    return f"On {place.name}: {place} (convergence {say_angle(place.convergence_deg)}{good})."
 
 
 def say_lat_lon(placed: PlacedLog, station: int, probability: float) -> str:
