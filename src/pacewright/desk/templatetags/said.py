@@ -22,6 +22,7 @@ OF_A_LOG: Final = {
     "reckon": ("on_map", "Map"),
     "back": ("way", "Way back"),
     "fix": ("fixes", "Fixes"),
+    "locate": ("locate", "Unknown start"),
     "sheet": ("log_sheets", "Sheets and files"),
     "draw": ("log_sheets", "Sheets and files"),
     "export": ("log_sheets", "Sheets and files"),
