@@ -20,6 +20,7 @@ _KINDS: Final = {
     ".svg": "image/svg+xml",
     ".png": "image/png",
     ".pdf": "application/pdf",
+    ".html": "text/html; charset=utf-8",
     ".toml": "application/toml",
     ".zip": "application/zip",
 }

@@ -24,7 +24,9 @@ class SunAsked:
     zone_name: str
 
 
-def carry(walker: Walker, logs: Sequence[str] = (), sun: SunAsked | None = None) -> dict[str, Any]:
+def carry(
+    walker: Walker, logs: Sequence[str] = (), sun: SunAsked | None = None, desk: str | None = None
+) -> dict[str, Any]:
     """Give what the page carries.
 
     Parameters
@@ -35,6 +37,8 @@ def carry(walker: Walker, logs: Sequence[str] = (), sun: SunAsked | None = None)
         Texts of travel logs, each as it stands in its file.
     sun
         Whose rise and set travel inside.
+    desk
+        Address of the desk that takes logs back in; None where none made the page.
     """
     heading, rows = walker_class_rows(walker)
     return {
@@ -44,6 +48,7 @@ def carry(walker: Walker, logs: Sequence[str] = (), sun: SunAsked | None = None)
         "logs": [
             {"id": hashlib.sha256(text.encode("utf-8")).hexdigest()[:16], "text": text} for text in logs
         ],
+        "desk": desk,
         "tables": [*_sun_tables(sun), *_pace_tables(walker)],
     }
 

@@ -5,7 +5,7 @@ import { PY, strip } from "../engine/py.js";
 import { announce, button, byId, choice, drawn, el, field, says, table } from "./dom.js";
 import { qrCode } from "./qr.js";
 import { reading } from "./reading.js";
-import { carried, keep, kept, log, newLog, sayKept } from "./store.js";
+import { carried, keep, kept, log, newLog, plain, sayKept, write } from "./store.js";
 
 const READ_AS = ["magnetic", "true", "grid"].flatMap((north) => ["degrees", "mils", "gon"].map((unit) => `${north} ${unit}`));
 const NOT_HERE = [
@@ -160,11 +160,17 @@ function takeIn(given) {
   }
 }
 
+/** To the desk, in the address: this page asks for nothing by itself, the browser goes there. */
+function send() {
+  write();
+  location.href = `${carried.desk}/from-phone#log=${plain(JSON.stringify({ id: log().id, text: text() }))}`;
+}
+
 function handOn() {
   let pasted = "";
   return [
     el("h2", {}, "Hand the log on"),
-    el("div", { class: "chips" }, button("Share", share, { class: "lead" }), button("Copy", copy), button("Download", download), button("QR code", showQr)),
+    el("div", { class: "chips" }, button("Share", share, { class: "lead" }), button("Copy", copy), button("Download", download), button("QR code", showQr), carried.desk ? button("Send to the desk", send) : null),
     el("p", { id: "handed", role: "status" }), el("div", { id: "qr" }),
     el("div", { id: "plain", hidden: true }, el("label", {}, "The log as CSV", el("textarea", { id: "plain-text", readonly: true }))),
     el("h2", {}, "Take a log in"),

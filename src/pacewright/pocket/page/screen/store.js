@@ -13,7 +13,7 @@ export const kept = {
 /** Where it is kept now: in the storage, in the address. */
 export const places = { storage: false, address: false };
 
-export const carried = { logs: /** @type {any[]} */ ([]), walker: null, sun: null, tables: /** @type {any[]} */ ([]), version: "" };
+export const carried = { logs: /** @type {any[]} */ ([]), walker: null, sun: null, tables: /** @type {any[]} */ ([]), version: "", desk: /** @type {string | null} */ (null) };
 
 export const log = () => kept.logs[kept.at];
 
@@ -21,7 +21,7 @@ export function newLog(heading, rows = []) {
   return { id: `${Date.now().toString(36)}${Math.random().toString(36).slice(2, 8)}`, heading, rows, ask: {}, changed: 0 };
 }
 
-const plain = (text) => btoa(Array.from(new TextEncoder().encode(text), (one) => String.fromCharCode(one)).join(""))
+export const plain = (text) => btoa(Array.from(new TextEncoder().encode(text), (one) => String.fromCharCode(one)).join(""))
   .replaceAll("+", "-").replaceAll("/", "_").replaceAll("=", "");
 const unplain = (text) => new TextDecoder().decode(Uint8Array.from(atob(text.replaceAll("-", "+").replaceAll("_", "/")), (one) => one.charCodeAt(0)));
 
