@@ -1,4 +1,4 @@
-"""A log goes to a phone as one page, a row is written there, and it comes back to the desk, in a real browser."""
+"""A log goes to a phone as one page, a row is written there, and it comes back to the desk."""
 
 from __future__ import annotations
 
