@@ -6,10 +6,12 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import Final
 
-from pacewright.course.barred_land import BarredArea
+import numpy as np
+
+from pacewright.course.barred_land import BarredArea, distance_to
 from pacewright.course.course import Card, Course
 from pacewright.drawing import svg, symbols
-from pacewright.drawing.labels import Box
+from pacewright.drawing.labels import Box, Wish, place_labels
 from pacewright.drawing.page_fit import PageFit, fit_page
 from pacewright.drawing.svg import INK, PENCIL, Point
 
@@ -17,6 +19,10 @@ _STRIP_MM: Final = 19.0
 _LABEL_MM: Final = 3.2
 _POST_MM: Final = 1.3
 _LEAST_HEIGHT: Final = 0.3
+_KEY_ROW_MM: Final = 4.4
+_CELL_MM: Final = 2.6
+"""Barred land is kept free in cells so wide."""
+_MOST_CELLS: Final = 120
 
 
 def draw_course_plan(course: Course, cards: Sequence[Card] = (), width_mm: float = 150.0) -> str:
@@ -43,11 +49,13 @@ def draw_course_plan(course: Course, cards: Sequence[Card] = (), width_mm: float
     height_mm = _height(points, width_mm)
     frame = Box(0.4, 0.4, width_mm - 0.4, height_mm - 0.4)
     fit = fit_page(points, frame, 12.0)
+    names, key = _names(course, fit, frame)
     body = [
-        *(_barred(one, fit) for one in course.barred),
+        *(_barred(one, fit, frame) for one in course.barred),
         *_base_line(course, fit),
         *(part for walk in walks for part in _walk(walk, fit, is_alone=len(walks) == 1)),
-        *(_post(post.name, fit.point(*post.place_m), at) for at, post in enumerate(course.posts)),
+        *(_post(fit.point(*post.place_m)) for post in course.posts),
+        *names,
         svg.rect(
             frame.left,
             frame.top,
@@ -61,7 +69,16 @@ def draw_course_plan(course: Course, cards: Sequence[Card] = (), width_mm: float
         symbols.north_arrow(width_mm - 28.0, height_mm + 17.0, 14.0, course.azimuth_reference),
     ]
     told = f"{len(posts)} posts" + (f" and the walks of {len(cards)} cards" if cards else "")
-    return svg.drawing(width_mm, height_mm + _STRIP_MM, body, title=course.title, description=told)
+    words = (
+        svg.wrap_text("; ".join(f"{short} {name}" for short, name in key), _LABEL_MM, width_mm - 8.0)
+        if key
+        else []
+    )
+    top_mm = height_mm + _STRIP_MM
+    body += [svg.text(4.0, top_mm + (k + 0.8) * _KEY_ROW_MM, row, _LABEL_MM) for k, row in enumerate(words)]
+    return svg.drawing(
+        width_mm, top_mm + _KEY_ROW_MM * len(words), body, title=course.title, description=told
+    )
 
 
 def _height(points: Sequence[Point], width_mm: float) -> float:
@@ -71,7 +88,7 @@ def _height(points: Sequence[Point], width_mm: float) -> float:
     return width_mm * min(1.0, max(_LEAST_HEIGHT, share + 0.15))
 
 
-def _barred(one: BarredArea, fit: PageFit) -> str:
+def _barred(one: BarredArea, fit: PageFit, frame: Box) -> str:
     line = fit.points(one.corners_m)
     look: dict[str, svg.Attribute] = {
         "fill": "none",
@@ -80,8 +97,40 @@ def _barred(one: BarredArea, fit: PageFit) -> str:
         "stroke_dasharray": "2.4 1.2",
     }
     drawn = svg.polyline(line, **look) if one.is_line else svg.polygon(line, **look)
-    x, y = sum(x for x, _ in line) / len(line), sum(y for _, y in line) / len(line)
-    return drawn + svg.text(x, y, f"keep out: {one.name}", _LABEL_MM, anchor="middle", halo_mm=0.7)
+    box = _said_barred(one, fit, frame)
+    middle, foot = (box.left + box.right) / 2.0, box.bottom - 0.24 * _LABEL_MM
+    return drawn + svg.text(middle, foot, _keep_out(one), _LABEL_MM, anchor="middle", halo_mm=0.7)
+
+
+def _keep_out(one: BarredArea) -> str:
+    return f"keep out: {one.name}"
+
+
+def _said_barred(one: BarredArea, fit: PageFit, frame: Box) -> Box:
+    """Give where the name of barred land stands: in its middle, and never out of the frame."""
+    line = fit.points(one.corners_m)
+    half = svg.text_width_mm(_keep_out(one), _LABEL_MM) / 2.0
+    x = sum(x for x, _ in line) / len(line)
+    y = sum(y for _, y in line) / len(line)
+    x = min(max(x, frame.left + half + 1.0), frame.right - half - 1.0)
+    y = min(max(y, frame.top + _LABEL_MM + 1.0), frame.bottom - 1.5)
+    return Box(x - half, y - 0.8 * _LABEL_MM, x + half, y + 0.24 * _LABEL_MM)
+
+
+def _covered(one: BarredArea, fit: PageFit) -> list[Box]:
+    """Give boxes that cover barred land on paper, so that no name of a post stands on it."""
+    corners = np.array(one.corners_m)
+    cell_m = max(_CELL_MM / fit.length_mm(1.0), float(np.ptp(corners, axis=0).max()) / _MOST_CELLS)
+    low, high = corners.min(axis=0) - cell_m, corners.max(axis=0) + cell_m
+    grid = np.stack(np.meshgrid(*(np.arange(a, b, cell_m) for a, b in zip(low, high, strict=True))), axis=-1)
+    places = grid.reshape(-1, 2)
+    near = places[distance_to(places, one) <= cell_m / 2.0]
+    return [_around(*fit.point(float(east), float(north))) for east, north in near]
+
+
+def _around(x: float, y: float) -> Box:
+    half = _CELL_MM / 2.0
+    return Box(x - half, y - half, x + half, y + half)
 
 
 def _base_line(course: Course, fit: PageFit) -> list[str]:
@@ -103,9 +152,25 @@ def _walk(walk: list[Point], fit: PageFit, *, is_alone: bool) -> list[str]:
     return drawn
 
 
-def _post(name: str, at: Point, number: int) -> str:
-    x, y = at
-    mark = svg.rect(x - _POST_MM, y - _POST_MM, 2 * _POST_MM, 2 * _POST_MM, fill=INK)
-    # Names of neighbours stand above and below in turn, so that long ones do not meet.
-    below = y + 2.0 * _POST_MM + _LABEL_MM if number % 2 else y - 2.2 * _POST_MM
-    return mark + svg.text(x, below, name, _LABEL_MM, anchor="middle", halo_mm=0.6)
+def _post(at: Point) -> str:
+    return svg.rect(at[0] - _POST_MM, at[1] - _POST_MM, 2 * _POST_MM, 2 * _POST_MM, fill=INK)
+
+
+def _names(course: Course, fit: PageFit, frame: Box) -> tuple[list[str], tuple[tuple[str, str], ...]]:
+    """Give the names of the posts, in the frame and off barred land; what finds no room stands in a key."""
+    at = [fit.point(*post.place_m) for post in course.posts]
+    wishes = [
+        Wish(post.name, *place, _POST_MM + 0.6, _LABEL_MM, short=str(k))
+        for k, (post, place) in enumerate(zip(course.posts, at, strict=True), start=1)
+    ]
+    blocked = [_around(x, y) for x, y in at]
+    for one in course.barred:
+        blocked += [*_covered(one, fit), _said_barred(one, fit, frame)]
+    placed = place_labels(wishes, frame, blocked)
+    parts = []
+    for label in placed.labels:
+        if label.leader is not None:
+            parts.append(svg.line(*label.leader, stroke=PENCIL, stroke_width=0.15))
+        where = (label.middle_x, label.baseline_y)
+        parts.append(svg.text(*where, label.content, _LABEL_MM, anchor="middle", halo_mm=0.6))
+    return parts, placed.key

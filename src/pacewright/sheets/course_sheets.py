@@ -276,9 +276,15 @@ def _leg_tables(course: Course, keys: list[AnswerKey]) -> list[Block]:
 
 
 def post_labels(course: Course, paper: Paper) -> Sheet:
-    """Give a label for every post: its name, and the word that proves a visit."""
+    """Give a label for every post in use: its name, and the word that proves a visit.
+
+    On a field and a line every stake is in use: learners who end beside it name it.
+    """
     blocks: list[Block] = []
+    used = {card.start for card in course.cards} | {leg.ends for card in course.cards for leg in card.legs}
     for post in course.posts:
+        if course.kind == "posts" and post.name not in used:
+            continue
         size = 5.0 if len(post.name) <= _LETTERS_FOR_LARGE else 2.6
         label = [
             text(post.name, bold=True, size_em=size),
@@ -292,21 +298,24 @@ def post_labels(course: Course, paper: Paper) -> Sheet:
 
 def marking_sheet(course: Course, paper: Paper) -> Sheet:
     """Give the sheet on which the instructor writes down who came in where."""
-    # Named as the table of what was handed in names them.
-    east, north = ("east_m", "north_m") if course.kind == "posts" else ("along_m", "off_m")
-    taped = [Column(east, mm=15), Column(north, mm=15)]
+    sides = ("m east", "m north") if course.kind == "posts" else ("m along", "m off, to the right")
     columns = [
-        Column("card", mm=10, align="right", bold=True),
+        Column("card", mm=9, align="right", bold=True),
         Column("name", share=1.8),
         Column("starts", share=0.9, size_em=0.9),
-        Column("out", mm=13),
-        Column("in", mm=13),
+        Column("start\nminute", mm=12, align="right", size_em=0.85),
+        Column("in at", mm=12),
         Column("stands at", share=1.0),
-        *taped,
-        Column("posts", mm=12),
-        Column("mark", mm=12),
+        *(Column(side, mm=13, size_em=0.85) for side in sides),
+        Column("minutes\nout", mm=13, size_em=0.85),
+        Column("pace\ncount", mm=12, size_em=0.85),
+        *([Column("words", share=1.2, size_em=0.85)] if course.kind == "posts" else []),
+        Column("mark", mm=10),
     ]
-    rows = [[str(card.number), "", card.start, *[""] * 7] for card in course.cards]
+    blank = 8 if course.kind == "posts" else 7
+    rows = [
+        [str(card.number), "", card.start, f"{card.start_minute:g}", *[""] * blank] for card in course.cards
+    ]
     blocks = [
         text("Everybody who went out must be ticked in before anybody leaves.", bold=True),
         fields([[("Date", "", 1.0), ("Group", "", 1.5), ("Instructor", "", 1.5)]], 8.0),
