@@ -90,6 +90,13 @@ def set_command() -> None:
     help="Open ground along the base line, and deep from it.",
 )
 @click.option(
+    "--shape",
+    type=click.Choice(["line", "ring", "grid"]),
+    default="line",
+    show_default=True,
+    help="How the stakes stand.",
+)
+@click.option(
     "--side",
     type=click.Choice(["left", "right"]),
     default="left",
@@ -130,6 +137,7 @@ def set_field(
     stakes: int,
     legs: int,
     field_m: tuple[float, float],
+    shape: Any,
     side: Any,
     base_azimuth: float,
     spacing_m: float | None,
@@ -154,6 +162,7 @@ def set_field(
         legs=legs,
         field_m=field_m,
         field_side=side,
+        shape=shape,
         base_azimuth_deg=base_azimuth,
         spacing_m=spacing_m,
         shortest_leg_m=leg_m[0],

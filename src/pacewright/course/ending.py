@@ -155,6 +155,38 @@ def wrong_stake_share(card: Card, course: Course, walker: Walker, count_unit: Co
     return too_low + too_high
 
 
+def wrong_stake_most(card: Card, course: Course, walker: Walker) -> float:
+    """Give how often at the most a perfect counter would end nearest to a wrong stake, however stakes stand.
+
+    Stakes on one line give the share itself. Elsewhere the chances to lie beyond the middle toward each of
+    the others are added up, so that the true share is smaller, if anything.
+    """
+    if stands_on_line(course.posts):
+        return wrong_stake_share(card, course, walker)
+    start = np.array(course.post(card.start).place_m)
+    own = np.array(course.post(card.ends).place_m)
+    mean = start + np.sum([leg.step_m() for leg in card.legs], axis=0)
+    covariance = ending_covariance(card.legs, walker, course.azimuth_reference)
+    found = 0.0
+    for post in course.posts:
+        if post.name != card.ends:
+            toward = np.array(post.place_m) - own
+            half = float(np.hypot(*toward)) / 2.0
+            unit = toward / (2.0 * half)
+            sd = math.sqrt(float(unit @ covariance @ unit))
+            found += normal_share((float((mean - own) @ unit) - half) / sd)
+    return min(1.0, found)
+
+
+def stands_on_line(posts: tuple[Post, ...]) -> bool:
+    """Tell whether stakes stand apart along one line."""
+    try:
+        base_line(posts)
+    except ValueComplaint:
+        return False
+    return True
+
+
 def base_line(posts: tuple[Post, ...]) -> Array:
     """Give the unit vector along the line that stakes stand on, from the first stake to the last.
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from statistics import NormalDist
-from typing import Final, get_args
+from typing import Final, Literal, get_args
 
 from pacewright.core.compass import AzimuthReference
 from pacewright.core.pace.walker import Walker
@@ -18,6 +18,7 @@ STAKE_NAMES: Final = (
 )
 """One for each stake, so called out that no two are misheard; the first letter goes on the stake."""
 
+Shape = Literal["line", "ring", "grid"]
 ASK_FOR: Final = "Ask for box, detour, azimuth or bias"
 LEAST_STAKES: Final = 3
 MOST_WAVES: Final = 10
@@ -53,6 +54,8 @@ class FieldAsked:
     drills
         Given to the learners in turn: `box`, `detour`, `azimuth` (lengths by a measured line), `bias` (far
         along the base line), or an empty text for a plain card.
+    shape
+        How the stakes stand: in a `line` along one side of the field, a `ring`, or a `grid`.
     most_wrong_share
         How often at the most a perfect counter may end at a wrong stake, on any card.
     gap_sds
@@ -79,6 +82,7 @@ class FieldAsked:
     length_step_m: float = 5.0
     azimuth_step_deg: int = 5
     drills: tuple[Drill, ...] = ()
+    shape: Shape = "line"
     most_wrong_share: float = 0.05
     gap_sds: float = 3.0
     wave_minutes: float = 5.0
@@ -108,6 +112,8 @@ class FieldAsked:
             )
         if self.field_side not in get_args(Side):
             raise ValueComplaint(f"a base line has no side called {self.field_side}", "Write right or left")
+        if self.shape not in get_args(Shape):
+            raise ValueComplaint(f"stakes do not stand in a {self.shape}", "Ask for a line, a ring or a grid")
         for unknown in (drill for drill in self.drills if drill not in get_args(Drill)):
             raise ValueComplaint(f"there is no drill called {unknown}", ASK_FOR)
         if "pace" in self.drills:

@@ -1,5 +1,9 @@
 """Set a course on a field, without a map: stakes along a base line, and closed exercises from stake to stake.
 
+Such exercises are common practice of scout and military instruction (from memory): stakes along a base line,
+cards that lead into the field and out at another stake, so that where a learner ends tells how the card was
+walked.
+
 Every card leads from one stake into the field and back to another stake. Where learners end says how
 they walked, so it must not say it by chance: neighbours never share a card, their ends differ by more
 than ordinary scatter explains, and the course states how often a perfect counter would still end at a
@@ -19,6 +23,7 @@ from pacewright.course.course import Card, Course, CourseLeg, Drill, Fact, Post
 from pacewright.course.ending import base_line, ending_covariance, wrong_stake_share
 from pacewright.course.field_asked import STAKE_NAMES, FieldAsked
 from pacewright.course.field_cards import CardDrawer, Field, lay_field
+from pacewright.course.laid_stakes import set_laid_course
 from pacewright.course.post_words import draw_words
 from pacewright.course.stake_order import Seat, draw_ends, seats
 from pacewright.exceptions import NoAnswerComplaint, ValueComplaint
@@ -63,6 +68,8 @@ def set_field_course(asked: FieldAsked, rng: np.random.Generator) -> Course:
     NoAnswerComplaint
         No cards end surely enough, or none fit the field; the complaint says what would do.
     """
+    if asked.shape != "line":
+        return set_laid_course(asked, rng)
     spacing_m = asked.spacing_m or _chosen_spacing_m(asked)
     field = lay_field(asked, spacing_m)
     _holds_base_line(field)

@@ -11,6 +11,7 @@ from django.utils import timezone
 from pacewright.core.pace.walker import Walker
 from pacewright.course.answer_key import answer_key
 from pacewright.course.course import Card, Course
+from pacewright.course.ending import stands_on_line
 from pacewright.desk.class_courses import course_of
 from pacewright.desk.class_entries import finish_doubts, next_free_card, proved_posts
 from pacewright.desk.class_out import whereabouts
@@ -127,8 +128,9 @@ def _finish(entry: Entry, course: Course, card: Card) -> dict[str, Any]:
     names = [post.name for post in course.posts]
     words = [(leg, entry.words.get(name, "")) for name, leg in proved_posts(course, card).items()]
     asks, along, off = _asks(course.posts[0].name, course.posts[-1].name)
-    if course.kind == "posts":
-        asks, along, off = "The last post you reached", "Metres east of it", "Metres north of it"
+    if course.kind == "posts" or not stands_on_line(course.posts):
+        asks = "The last post you reached" if course.kind == "posts" else asks
+        along, off = "Metres east of it", "Metres north of it"
     return {
         "posts": sorted(names) if course.kind == "posts" else names,
         "asks": asks,

@@ -57,6 +57,7 @@ FIELD_FORM: Final = (
     Asked("title", "Name of the course", is_number=False),
     Asked("learners", "Learners", hint="One card each; set a few more than you expect."),
     Asked("stakes", "Stakes on the base line"),
+    Asked("shape", "Stakes stand in a", ("line", "ring", "grid")),
     Asked("legs", "Legs of every card"),
     Asked("field_along_m", "Field along the base line, metres"),
     Asked("field_deep_m", "Field deep from the base line, metres"),

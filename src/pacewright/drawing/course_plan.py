@@ -10,6 +10,7 @@ import numpy as np
 
 from pacewright.course.barred_land import BarredArea, distance_to
 from pacewright.course.course import Card, Course
+from pacewright.course.ending import stands_on_line
 from pacewright.drawing import svg, symbols
 from pacewright.drawing.labels import Box, Wish, place_labels
 from pacewright.drawing.page_fit import PageFit, fit_page
@@ -134,7 +135,7 @@ def _around(x: float, y: float) -> Box:
 
 
 def _base_line(course: Course, fit: PageFit) -> list[str]:
-    if course.kind == "posts":
+    if course.kind == "posts" or not stands_on_line(course.posts):
         return []
     ends = [fit.point(*course.posts[0].place_m), fit.point(*course.posts[-1].place_m)]
     return [svg.polyline(ends, stroke=PENCIL, stroke_width=0.3, stroke_dasharray="0.6 1.4")]

@@ -8,7 +8,7 @@ from typing import Final, Literal
 from pacewright.core.pace.walker import Walker
 from pacewright.course.answer_key import AnswerKey, answer_key
 from pacewright.course.course import Card, Course
-from pacewright.course.ending import wrong_stake_share
+from pacewright.course.ending import stands_on_line, wrong_stake_most
 from pacewright.course.free_ground import free_ground
 from pacewright.course.what_it_shows import what_it_shows
 from pacewright.drawing.course_plan import draw_course_plan
@@ -231,7 +231,7 @@ def _end_table(course: Course, keys: list[AnswerKey], walker: Walker) -> Block:
     rows = []
     for key in keys:
         card, last = key.card, key.rows[-1]
-        wrong = f"{100 * wrong_stake_share(card, course, walker):.1f} %" if course.kind == "field" else ""
+        wrong = f"{100 * wrong_stake_most(card, course, walker):.1f} %" if course.kind == "field" else ""
         rows.append(
             [
                 str(card.number),
@@ -298,7 +298,8 @@ def post_labels(course: Course, paper: Paper) -> Sheet:
 
 def marking_sheet(course: Course, paper: Paper) -> Sheet:
     """Give the sheet on which the instructor writes down who came in where."""
-    sides = ("m east", "m north") if course.kind == "posts" else ("m along", "m off, to the right")
+    by_line = course.kind != "posts" and stands_on_line(course.posts)
+    sides = ("m along", "m off, to the right") if by_line else ("m east", "m north")
     columns = [
         Column("card", mm=9, align="right", bold=True),
         Column("name", share=1.8),
