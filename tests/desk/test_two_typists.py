@@ -41,10 +41,10 @@ def test_two_who_type_by_chance_end_with_what_the_desk_has_and_lose_nothing(
     browser_page: OpenPage, forks: Forks, tmp_path: Path, seed: int
 ) -> None:
     door = Door(forks)
-    one = browser_page(1440, server=door)
+    one = browser_page(1440, server=door, service_workers="allow")
     begin(one).rows(SIX)
     saved(one)
-    other = browser_page(1440, server=door)
+    other = browser_page(1440, server=door, service_workers="allow")
     other.goto(one.url)
     match = Match(forks, [one, other], seed)
     end = time.monotonic() + SECONDS / 2

@@ -35,7 +35,9 @@ def test_a_page_opens_again_with_no_desk_as_it_stood_and_is_typed_on(
     server.kill()
     keys.rows(ROWS[2:])
     page.reload()
-    assert "The desk does not answer. This page is as it was on" in page.inner_text("#kept-page")
+    assert "The desk does not answer. This is what this browser saw of it last." in page.inner_text(
+        "#kept-page"
+    )
     until(page, "() => document.querySelectorAll('#page .row').length === 4", most_s=5)
     assert on_page(page) == ROWS
     until(page, "document.getElementById('rests').textContent === 'Before row 3 only; 1 row not sent.'")
@@ -50,12 +52,36 @@ def test_a_page_opens_again_with_no_desk_as_it_stood_and_is_typed_on(
     again = new_desk()
     server.owner.close()
     saved(page)
+    until(page, "() => !document.getElementById('kept-page')", most_s=5)
     assert again.port == server.port
     assert kept(server.owner, page) == [("305", "240", "dry"), *ROWS[1:]]
     page.goto("/devices")
     page.get_by_role("button", name="Leave the desk").click()
     page.wait_for_load_state()
     assert page.evaluate("async () => (await caches.keys()).includes('desk-pages')") is False
+
+
+@pytest.mark.slow
+def test_a_form_that_was_sent_while_the_desk_was_down_stays_kept(
+    browser_page: OpenPage, new_desk: Callable[..., DeskServer]
+) -> None:
+    server = new_desk()
+    page = browser_page(1440, server=server, service_workers="allow")
+    page.goto("/walkers")
+    until(page, IS_KEPT)
+    page.fill("main input[name=name]", "Ines Rowe")
+    page.wait_for_timeout(300)
+    server.kill()
+    page.locator("main form", has=page.locator("input[name=name]")).get_by_role("button").first.click()
+    page.wait_for_selector("h1:has-text('The desk does not answer')")
+    page.wait_for_timeout(500)
+    page.goto(server.base + "/walkers")
+    assert page.input_value("main input[name=name]") == "Ines Rowe"
+    assert ", on 20" in page.inner_text("#kept-page")
+    new_desk()
+    page.goto(server.base + "/walkers")
+    assert page.input_value("main input[name=name]") == "Ines Rowe"
+    assert page.locator("#kept-page").count() == 0
 
 
 def test_the_worker_and_the_manifest_are_served(anonymous: Any, owner: Any) -> None:

@@ -32,6 +32,7 @@ SHOWN = """document.addEventListener('beforeinput', (event) => {
   if (selectionStart === 0 && selectionEnd === value.length) window.shownBefore = value;
 }, true)"""
 """Notes what stood in a cell at the very moment when it was typed over: it may change under the hand."""
+WORKER_HAS_IT = "async () => (await caches.match(location.href)) !== undefined"
 SETTLED = """() => document.getElementById('saved').textContent.startsWith('Saved.')
   && !document.querySelector('.row.unsent')
   && /^(Row \\d+ holds two values.*)?$/.test(document.getElementById('rests').textContent)"""
@@ -67,7 +68,7 @@ class Typist:
             if change["key"] not in refused:
                 self.acknowledged[change["key"]] = change
 
-    def act(self, *, may_reload: bool) -> None:
+    def act(self) -> None:
         """Do one thing by chance."""
         does: list[tuple[int, Callable[[], None]]] = [
             (40, self.type_over),
@@ -81,7 +82,7 @@ class Typist:
             (3, self.write_heading),
             (3, self.choose),
             (6, self.go_off_or_on),
-            (2 if may_reload else 0, self.reload),
+            (3, self.reload),
         ]
         weights, acts = zip(*does, strict=True)
         self.chance.choices(acts, weights)[0]()
@@ -128,7 +129,7 @@ class Typist:
         self.did.append("offline" if self.is_offline else "online")
 
     def reload(self) -> None:
-        """Load the page anew."""
+        """Load the page anew, also while the desk is down: a browser's own worker has it."""
         if not self.is_offline:
             self.page.reload()
             self.page.wait_for_selector("#page .row")
@@ -177,18 +178,20 @@ class Typist:
 class Match:
     """Two typists on one log of a desk that is killed now and then."""
 
-    def __init__(self, forks: Forks, pages: Sequence[Any], seed: int, *, reloads_down: bool = False) -> None:
+    def __init__(self, forks: Forks, pages: Sequence[Any], seed: int) -> None:
         self.forks, self.chance = forks, random.Random(seed)
         self.typists = [
             Typist(name, page, random.Random(seed + at))
             for at, (name, page) in enumerate(zip("ab", pages, strict=True), 1)
         ]
-        self.is_up, self.kills, self.reloads_down = True, 0, reloads_down
+        self.is_up, self.kills = True, 0
+        for page in pages:
+            until(page, WORKER_HAS_IT, most_s=60.0)
 
     def turn(self) -> None:
         """Let one of the two do something; the desk dies, or comes back, by chance."""
         typist = self.chance.choice(self.typists)
-        typist.act(may_reload=self.is_up or self.reloads_down)
+        typist.act()
         if self.chance.random() < 0.3:
             typist.page.wait_for_timeout(self.chance.choice([50, 400, 900]))
         if self.is_up and self.chance.random() < 0.03:

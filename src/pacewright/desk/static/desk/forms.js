@@ -50,12 +50,13 @@
   let isThere = true, askedAt = 0;
   async function ask() {
     askedAt = Date.now();
-    const { status } = await desk.look("/static/desk/mark.svg?" + askedAt);
-    isThere = status === 200;
+    // At an address that no worker of this browser answers by itself.
+    const { status } = await desk.look("/worker.js");
+    isThere = status !== 0;
   }
   // A page that opened in the ordinary way tells that what was sent before it has come through.
   const [opened] = performance.getEntriesByType("navigation");
-  if (opened && opened.type === "navigate") {
+  if (opened && opened.type === "navigate" && !document.documentElement.dataset.kept) {
     for (const name of shelf.names("desk-form:")) {
       if (shelf.load(name)?.isPosted) shelf.remove(name);
     }

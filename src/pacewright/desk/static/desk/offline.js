@@ -3,16 +3,18 @@
 (() => {
   const { kept } = document.documentElement.dataset;
   if (kept) {
-    const told = document.createElement("p");
-    told.className = "notice";
+    const told = document.createElement("p"), link = document.createElement("a");
+    told.className = "notice kept-page";
     told.id = "kept-page";
     told.setAttribute("role", "status");
-    told.append("The desk does not answer. This page is as it was on " + new Date(kept).toLocaleString() + ". Once the desk is back, ");
-    const link = document.createElement("a");
+    const at = new Date(kept), two = (number) => String(number).padStart(2, "0");
+    const day = [at.getFullYear(), two(at.getMonth() + 1), two(at.getDate())].join("-");
+    const time = document.getElementById("page") ? "" : ", on " + day + " at " + two(at.getHours()) + ":" + two(at.getMinutes());
+    told.append("The desk does not answer. This is what this browser saw of it last" + time + ". Once the desk is back, ");
     link.href = location.href;
     link.textContent = "load it again";
     told.append(link, ".");
-    document.getElementById("main").prepend(told);
+    document.getElementById("main").before(told);
   }
   for (const one of document.querySelectorAll("[data-of-network]")) one.hidden = isSecureContext;
   // Whoever leaves the desk leaves nothing behind to be looked at; what was never sent stays.

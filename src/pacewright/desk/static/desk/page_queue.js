@@ -119,6 +119,7 @@ desk.makeQueue = (form, hooks) => {
       unreached();
       return null;
     }
+    document.getElementById("kept-page")?.remove();
     if (isUnreached) {
       isUnreached = false;
       hooks.say("");

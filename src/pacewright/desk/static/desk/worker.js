@@ -4,7 +4,10 @@
 "use strict";
 const PAGES = "desk-pages", FIXED = "desk-fixed-" + VERSION, MOST_PAGES = 60;
 const NEVER = /^\/(open|join|leave|devices|left-behind)(\/|$)/;
-const START = '<!doctype html><html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width">';
+const START = '<!doctype html><html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width">'
+  + '<meta name="color-scheme" content="light dark"><link rel="stylesheet" href="/static/desk/desk.css">';
+const UNPOSTED = '<script src="/static/desk/shelf.js" defer></script><script src="/static/desk/unposted.js" defer></script>';
+const FEW = "default-src 'none'; style-src 'self'; script-src 'self'";
 
 self.addEventListener("install", (event) => {
   event.waitUntil(caches.open(FIXED).then((kept) => kept.addAll(STATICS)).then(() => self.skipWaiting()));
@@ -45,7 +48,7 @@ async function openPage(event) {
   try {
     found = await fetch(request);
   } catch {
-    return (request.method === "GET" && await keptPage(request.url)) || noPage();
+    return (request.method === "GET" && await keptPage(request.url)) || noPage(request.method);
   }
   if (found.status === 403) event.waitUntil(caches.delete(PAGES));
   else if (request.method === "GET") event.waitUntil(keepPage(request.url, found.clone()));
@@ -65,15 +68,15 @@ async function keptPage(address) {
   const kept = await caches.open(PAGES);
   return await kept.match(address) || kept.match(address, { ignoreSearch: true });
 }
-async function noPage() {
+async function noPage(method) {
   const kept = await caches.open(PAGES), links = [];
   for (const one of await kept.keys()) {
     const { pathname } = new URL(one.url);
     const title = /<title>(.*?)<\/title>/.exec(await (await kept.match(one)).text());
     if (/^\/logs\/[\w-]+$/.test(pathname) && title) links.push('<li><a href="' + pathname + '">' + title[1] + "</a></li>");
   }
-  const words = "<title>pacewright</title><h1>The desk does not answer</h1><p>Start it again with <code>pacewright desk</code>, then load "
+  const words = "<title>pacewright</title>" + (method === "GET" ? "" : UNPOSTED) + '<main class="narrow">' + "<h1>The desk does not answer</h1><p>Start it again with <code>pacewright desk</code>, then load "
     + "this page again. Nothing that you typed here is lost: it is kept in this browser and goes to the desk when it is back.</p>";
   const list = links.length ? "<h2>Pages that open meanwhile</h2><ul>" + links.join("") + "</ul>" : "";
-  return new Response(START + words + list, { status: 503, headers: { "Content-Type": "text/html; charset=utf-8", "Content-Security-Policy": "default-src 'none'" } });
+  return new Response(START + words + list, { status: 503, headers: { "Content-Type": "text/html; charset=utf-8", "Content-Security-Policy": FEW } });
 }
