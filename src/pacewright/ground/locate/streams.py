@@ -34,10 +34,27 @@ def drained_cells(heights: NDArray[np.float32]) -> NDArray[np.float32]:
     heights
         Shape (rows, columns); what is not known is `UNKNOWN_HEIGHT`, and water leaves the land there.
     """
+    return water_paths(heights)[0]
+
+
+def water_paths(heights: NDArray[np.float32]) -> tuple[NDArray[np.float32], NDArray[np.int32]]:
+    """Give how many cells drain through every cell, and to which cell it drains in turn.
+
+    Parameters
+    ----------
+    heights
+        As `drained_cells` takes them.
+
+    Returns
+    -------
+    drained, goal
+        Shape (rows, columns), and shape (rows * columns,): the number of the cell below, counted row by
+        row, or -1 where the water leaves the land.
+    """
     flat = np.ascontiguousarray(heights, dtype=np.float32).ravel()
     filled, order, parent = _flood()(flat, *heights.shape, _seeds(heights))
-    gathered = _gather()(filled, *heights.shape, order, parent)
-    return np.asarray(gathered, dtype=np.float32).reshape(heights.shape)
+    gathered, below = _gather()(filled, *heights.shape, order, parent)
+    return np.asarray(gathered, dtype=np.float32).reshape(heights.shape), np.asarray(below)
 
 
 def _seeds(heights: NDArray[np.float32]) -> NDArray[np.bool_]:
@@ -99,6 +116,7 @@ def _flood_from_edge(flat: Any, rows: int, columns: int, seeds: Any) -> Any:
 
 def _gather_down(filled: Any, rows: int, columns: int, order: Any, parent: Any) -> Any:
     gathered = np.zeros(filled.size, dtype=np.float32)
+    below = np.full(filled.size, -1, dtype=np.int32)
     diagonal = np.float32(0.70710678)
     for k in range(order.size - 1, -1, -1):
         cell = order[k]
@@ -118,6 +136,7 @@ def _gather_down(filled: Any, rows: int, columns: int, order: Any, parent: Any) 
                     fall *= diagonal
                 if fall > steepest:
                     steepest, goal = fall, beside
+        below[cell] = goal
         if goal >= 0:
             gathered[goal] += gathered[cell]
-    return gathered
+    return gathered, below

@@ -1,0 +1,263 @@
+"""The ground of a plan: heights, how far from what is barred, lines and sights, as the loops read them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pacewright.ground.terrain import Bounds, Terrain, level_areas, slope_deg
+from pacewright.route.planning.lines import Line, OnLine, Sight, find_sights
+from pacewright.route.travel_cost import RuleName, walking_time_h
+
+Array = NDArray[np.float64]
+
+STEEPEST_DEG: Final = 35.0
+"""Land steeper than this over a cell is kept off: assumed, hands are needed about there."""
+BARE_CELL_M: Final = 20.0
+_GRADES: Final = 150
+_STREAM_SLOWER: Final = 1.2
+"""Along a stream off path: half a path's speed where off path it is six tenths (assumed)."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class PlanLand:
+    """What a plan reads of the ground; metres of one grid.
+
+    Attributes
+    ----------
+    terrain
+        Heights; all 0 where there is no map.
+    clear_m
+        How far every cell lies from what is barred, shape (rows, columns).
+    lines, sights, on_lines
+        The lines, the sights, and where on the lines they lie.
+    segments, kinds, looks, first_sight, sight_rows, closed_first, closed
+        The same as the loops read them.
+    pace
+        Minutes a metre off path, by the grade in hundredths from -150 to 150.
+    line_begins_m, strung_m, along_min
+        All lines strung one behind the other: metres at which each begins, metres of every point, and minutes
+        to it, walked onward (row 0) and back (row 1), shape (2, points).
+    rule
+        Of the walking times.
+    has_heights
+        Whether the heights are those of a terrain.
+    """
+
+    terrain: Terrain
+    clear_m: Array
+    lines: tuple[Line, ...]
+    sights: tuple[Sight, ...]
+    on_lines: tuple[OnLine, ...]
+    segments: Array
+    kinds: NDArray[np.int64]
+    looks: NDArray[np.int64]
+    first_sight: NDArray[np.int64]
+    sight_rows: Array
+    closed_first: NDArray[np.int64]
+    closed: Array
+    pace: Array
+    line_begins_m: Array
+    strung_m: Array
+    along_min: Array
+    rule: RuleName
+    has_heights: bool
+
+    @property
+    def grid(self) -> Array:
+        """West, north and size of the cells."""
+        return np.array([self.terrain.west_m, self.terrain.north_m, self.terrain.cell_east_m])
+
+    def follow_min(self, line: int, from_m: float, to_m: float) -> float:
+        """Give the minutes along a line from one place on it to another."""
+        return float(self.follow_minutes(np.array([line]), np.array([from_m]), np.array([to_m]))[0])
+
+    def follow_minutes(self, line: NDArray[np.int64], from_m: Array, to_m: Array) -> Array:
+        """Give the minutes along lines from places on them to others, each shape (n,)."""
+        begins = self.line_begins_m[line]
+        here, there = begins + from_m, begins + to_m
+        onward, back = (
+            np.interp(there, self.strung_m, self.along_min[k]) - np.interp(here, self.strung_m, self.along_min[k])
+            for k in (0, 1)
+        )
+        return np.asarray(np.where(to_m >= from_m, onward, -back))
+
+    def clear_at(self, east: float, north: float) -> float:
+        """Give how far a place lies from what is barred; -1 off the land."""
+        row = int((self.terrain.north_m - north) / self.terrain.cell_north_m)
+        column = int((east - self.terrain.west_m) / self.terrain.cell_east_m)
+        rows, columns = self.clear_m.shape
+        if not (0 <= row < rows and 0 <= column < columns):
+            return -1.0
+        return float(self.clear_m[row, column])
+
+
+def make_land(
+    terrain: Terrain | None,
+    lines: Sequence[Line],
+    points: Sequence[Sight],
+    barred: NDArray[np.bool_] | None = None,
+    rule: RuleName = "naismith",
+    bounds: Bounds | None = None,
+) -> PlanLand:
+    """Put the ground of a plan together.
+
+    Parameters
+    ----------
+    terrain
+        On square cells; without it the ground is level.
+    lines, points
+        What can be met and seen.
+    barred
+        Cells that are kept off, of the terrain or of `bare_ground(bounds)`.
+    rule
+        Of the walking times.
+    bounds
+        Of ground without a terrain.
+    """
+    assert terrain is not None or bounds is not None
+    ground = bare_ground(bounds) if terrain is None and bounds is not None else terrain
+    assert ground is not None
+    sights, on_lines = find_sights(lines, points)
+    shut = np.zeros(ground.elevation_m.shape, dtype=bool) if barred is None else barred
+    shut = shut | np.isnan(ground.elevation_m)
+    looks = {what: k for k, what in enumerate(dict.fromkeys(sight.what for sight in sights))}
+    kinds = {kind: k for k, kind in enumerate(dict.fromkeys(line.kind for line in lines))}
+    first, rows = _grouped([(one.line, (one.along_m, looks[sights[one.sight].what])) for one in on_lines], len(lines))
+    closed_first, closed = _grouped(_closed(lines, shut, ground), len(lines))
+    begins, strung, along_min = _strung(lines, ground, rule)
+    return PlanLand(
+        terrain=ground,
+        clear_m=_clearance(shut, ground),
+        lines=tuple(lines),
+        sights=tuple(sights),
+        on_lines=tuple(on_lines),
+        segments=_segments(lines),
+        kinds=np.array([kinds[line.kind] for line in lines], dtype=np.int64),
+        looks=np.array([looks[sight.what] for sight in sights], dtype=np.int64),
+        first_sight=first,
+        sight_rows=rows,
+        closed_first=closed_first,
+        closed=closed,
+        pace=_pace(rule),
+        line_begins_m=begins,
+        strung_m=strung,
+        along_min=along_min,
+        rule=rule,
+        has_heights=terrain is not None,
+    )
+
+
+def bare_ground(bounds: Bounds) -> Terrain:
+    """Give level ground without a map."""
+    west, south, east, north = bounds
+    rows = max(2, int(np.ceil((north - south) / BARE_CELL_M)))
+    columns = max(2, int(np.ceil((east - west) / BARE_CELL_M)))
+    flat = np.zeros((rows, columns), dtype=np.float32)
+    return Terrain(flat, west, north, BARE_CELL_M, BARE_CELL_M, "local")
+
+
+def barred_by_terrain(
+    terrain: Terrain, steepest_deg: float = STEEPEST_DEG, with_level: bool = True
+) -> NDArray[np.bool_]:
+    """Give the cells that the heights alone bar: steep land, and level areas, which are water as a rule."""
+    with np.errstate(invalid="ignore"):
+        shut: NDArray[np.bool_] = slope_deg(terrain) > steepest_deg
+    if with_level:
+        numbers, _ = level_areas(terrain)
+        shut = shut | (numbers > 0)
+    return shut
+
+
+def barred_by_area(terrain: Terrain, ring_m: Array) -> NDArray[np.bool_]:
+    """Give the cells whose middles lie inside a ring of places, shape (n, 2), the last joining the first."""
+    easts, norths = np.meshgrid(terrain.centres_east_m, terrain.centres_north_m)
+    inside = np.zeros(easts.shape, dtype=bool)
+    for (x1, y1), (x2, y2) in zip(ring_m, np.roll(ring_m, -1, axis=0), strict=True):
+        if y1 != y2:
+            spans = (y1 > norths) != (y2 > norths)
+            inside ^= spans & (easts < x1 + (norths - y1) * (x2 - x1) / (y2 - y1))
+    return inside
+
+
+def _clearance(shut: NDArray[np.bool_], ground: Terrain) -> Array:
+    from scipy import ndimage
+
+    if not shut.any():
+        return np.full(shut.shape, 1e6)
+    away = ndimage.distance_transform_edt(~shut, sampling=(ground.cell_north_m, ground.cell_east_m))
+    # From the side of the barred cell, not from its middle.
+    return np.maximum(np.asarray(away, dtype=np.float64) - ground.cell_east_m / 2.0, 0.0)
+
+
+def _pace(rule: RuleName) -> Array:
+    grades = np.arange(-_GRADES, _GRADES + 1) / 100.0
+    return np.minimum(60.0 * walking_time_h(np.ones(grades.size), grades, rule=rule, off_path=True), 5.0)
+
+
+def _minutes_along(line: Line, ground: Terrain, rule: RuleName) -> tuple[Array, Array]:
+    from pacewright.ground.terrain import height_at
+
+    height = np.nan_to_num(height_at(ground, line.points_m[:, 0], line.points_m[:, 1]))
+    step, rise = np.diff(line.lengths_m), np.diff(height)
+    rise = np.clip(rise, -1.5 * step, 1.5 * step)
+    is_stream = line.kind == "stream"
+    off_path = is_stream or line.kind == "ridge"
+    slower = 60.0 * (_STREAM_SLOWER if is_stream else 1.0)
+    onward = slower * walking_time_h(step, rise, rule=rule, off_path=off_path)
+    back = slower * walking_time_h(step, -rise, rule=rule, off_path=off_path)
+    return np.concatenate([[0.0], np.cumsum(onward)]), np.concatenate([[0.0], np.cumsum(back)])
+
+
+def _strung(lines: Sequence[Line], ground: Terrain, rule: RuleName) -> tuple[Array, Array, Array]:
+    if not lines:
+        return np.zeros(0), np.zeros(1), np.zeros((2, 1))
+    sizes = np.array([line.lengths_m[-1] for line in lines])
+    # A metre between two lines, so that no point belongs to both.
+    begins = np.concatenate([[0.0], np.cumsum(sizes + 1.0)[:-1]])
+    strung = np.concatenate([begin + line.lengths_m for begin, line in zip(begins, lines, strict=True)])
+    minutes = [_minutes_along(line, ground, rule) for line in lines]
+    return begins, strung, np.array([np.concatenate([one[k] for one in minutes]) for k in (0, 1)])
+
+
+def _segments(lines: Sequence[Line]) -> Array:
+    made = [
+        np.column_stack(
+            [line.points_m[:-1], line.points_m[1:], np.full(len(line.points_m) - 1, k), line.lengths_m[:-1]]
+        )
+        for k, line in enumerate(lines)
+    ]
+    return np.concatenate(made) if made else np.zeros((0, 6))
+
+
+def _closed(
+    lines: Sequence[Line], shut: NDArray[np.bool_], ground: Terrain
+) -> list[tuple[int, tuple[float, float]]]:
+    """Give the stretches of lines that lead over barred cells."""
+    found: list[tuple[int, tuple[float, float]]] = []
+    rows, columns = shut.shape
+    for number, line in enumerate(lines):
+        along = np.arange(0.0, line.lengths_m[-1] + 5.0, 10.0)
+        east = np.interp(along, line.lengths_m, line.points_m[:, 0])
+        north = np.interp(along, line.lengths_m, line.points_m[:, 1])
+        row = np.clip(((ground.north_m - north) / ground.cell_north_m).astype(int), 0, rows - 1)
+        column = np.clip(((east - ground.west_m) / ground.cell_east_m).astype(int), 0, columns - 1)
+        bad = np.flatnonzero(shut[row, column])
+        if bad.size:
+            cuts = np.flatnonzero(np.diff(bad) > 1)
+            for low, high in zip(bad[np.r_[0, cuts + 1]], bad[np.r_[cuts, bad.size - 1]], strict=True):
+                found.append((number, (float(along[low]) - 5.0, float(along[high]) + 5.0)))
+    return found
+
+
+def _grouped(
+    items: Sequence[tuple[int, tuple[float, float]]], groups: int
+) -> tuple[NDArray[np.int64], Array]:
+    """Give where each group begins, shape (groups + 1,), and the values in order, shape (n, 2)."""
+    ordered = sorted(items)
+    first = np.searchsorted([group for group, _ in ordered], np.arange(groups + 1))
+    return first.astype(np.int64), np.array([value for _, value in ordered], dtype=np.float64).reshape(-1, 2)
