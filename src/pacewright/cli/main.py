@@ -31,6 +31,7 @@ COMMANDS: Final[dict[str, tuple[str, str]]] = {
     "north": ("north", "Say declination and convergence, and turn azimuths between the norths."),
     "draw": ("draw", "Draw the walked figure, its regions and the way back."),
     "locate": ("locate", "Find where on a terrain a log was walked, and where you now are."),
+    "plan": ("plan", "Plan legs that can be held by compass and count, with the chance of missing."),
     "sheet": ("sheet", "Print log pages, leg cards, the way back and tables: one PDF for the pocket."),
     "pocket": ("pocket", "Write one HTML file for a phone with no signal: type a row, see the way back."),
     "export": ("export", "Write stations and legs as CSV, GeoJSON, GPX or GeoPackage."),

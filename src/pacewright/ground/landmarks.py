@@ -73,7 +73,7 @@ def _drawn(path: NDArray[np.intp], terrain: Terrain) -> Array:
         reach = min(_SMOOTH, k, count - 1 - k)
         smooth[k] = points[k - reach : k + reach + 1].mean(axis=0)
     kept = np.unique(np.r_[0 : count - 1 : _KEPT_EVERY, count - 1])
-    return smooth[kept]
+    return np.asarray(smooth[kept])
 
 
 def tops(terrain: Terrain) -> Array:

@@ -62,8 +62,8 @@ def _cast_rays(x0: Any, y0: Any, rays: Any, turn: Any, reach: Any, segments: Any
         opening = math.atan2(dx * ay - dy * ax, ax * bx + ay * by)
         if opening < 0.0:
             first, opening = first + opening, -opening
-        low = int(math.ceil(first / step - 1e-9))
-        high = int(math.floor((first + opening) / step + 1e-9))
+        low = math.ceil(first / step - 1e-9)
+        high = math.floor((first + opening) / step + 1e-9)
         for k in range(low, high + 1):
             r = k % rays
             ux, uy = math.sin(r * step + turn), math.cos(r * step + turn)
@@ -111,7 +111,7 @@ def _sample_rays(
         for k in range(samples):
             column = (x0 + ux * k * SAMPLE_M - grid[0]) / grid[2] - 0.5
             row = (grid[1] - y0 - uy * k * SAMPLE_M) / grid[2] - 0.5
-            i, j = int(math.floor(row)), int(math.floor(column))
+            i, j = math.floor(row), math.floor(column)
             if i < 0 or j < 0 or i >= rows - 1 or j >= columns - 1:
                 for m in range(k, samples):
                     free[r, m] = -1.0
@@ -123,7 +123,7 @@ def _sample_rays(
             )
             free[r, k] = min(min(clear[i, j], clear[i, j + 1]), min(clear[i + 1, j], clear[i + 1, j + 1]))
             if k > 0:
-                grade = int(round(100.0 * (height - before) / SAMPLE_M)) + middle
+                grade = round(100.0 * (height - before) / SAMPLE_M) + middle
                 grade = min(max(grade, 0), pace.size - 1)
                 minutes[r, k] = minutes[r, k - 1] + pace[grade] * SAMPLE_M
             before = height
@@ -162,7 +162,6 @@ def _end_on_lines(
         line is met along it.
     """
 
-
     def normal(x: Any) -> Any:
         return 0.5 * math.erfc(-x * 0.7071067811865476)
 
@@ -195,7 +194,7 @@ def _end_on_lines(
             if t + 1.96 * su > reach:
                 continue
             spread_rad = math.sqrt(drift2) / t
-            beside = min(int(math.ceil(3.2 * spread_rad / step)), rays // 4)
+            beside = min(math.ceil(3.2 * spread_rad / step), rays // 4)
             total, outcomes = 0.0, 0
             sum_p, sum_s, sum_s2 = 0.0, 0.0, 0.0
             for k in range(-beside, beside + 1):

@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from pacewright.ground.terrain import Bounds, Terrain, level_areas, slope_deg
+from pacewright.ground.terrain import Bounds, Terrain, height_at, level_areas, slope_deg
 from pacewright.route.planning.lines import Line, OnLine, Sight, find_sights
 from pacewright.route.travel_cost import RuleName, walking_time_h
 
@@ -19,6 +19,7 @@ STEEPEST_DEG: Final = 35.0
 """Land steeper than this over a cell is kept off: assumed, hands are needed about there."""
 BARE_CELL_M: Final = 20.0
 _GRADES: Final = 150
+_SAMPLE_M: Final = 60.0
 _STREAM_SLOWER: Final = 1.2
 """Along a stream off path: half a path's speed where off path it is six tenths (assumed)."""
 
@@ -81,10 +82,21 @@ class PlanLand:
         begins = self.line_begins_m[line]
         here, there = begins + from_m, begins + to_m
         onward, back = (
-            np.interp(there, self.strung_m, self.along_min[k]) - np.interp(here, self.strung_m, self.along_min[k])
+            np.interp(there, self.strung_m, self.along_min[k])
+            - np.interp(here, self.strung_m, self.along_min[k])
             for k in (0, 1)
         )
         return np.asarray(np.where(to_m >= from_m, onward, -back))
+
+    def straight_min(self, here: tuple[float, float], there: tuple[float, float]) -> float:
+        """Give the minutes straight from one place to another, off path."""
+        length = float(np.hypot(there[0] - here[0], there[1] - here[1]))
+        share = np.linspace(0.0, 1.0, max(2, int(np.ceil(length / _SAMPLE_M)) + 1))
+        east, north = (here[k] + share * (there[k] - here[k]) for k in (0, 1))
+        rise = np.diff(np.nan_to_num(height_at(self.terrain, east, north)))
+        step = max(length / (share.size - 1), 1e-9)
+        grade = np.clip(np.rint(100.0 * rise / step), -_GRADES, _GRADES).astype(int) + _GRADES
+        return float((self.pace[grade] * step).sum())
 
     def clear_at(self, east: float, north: float) -> float:
         """Give how far a place lies from what is barred; -1 off the land."""
@@ -127,7 +139,9 @@ def make_land(
     shut = shut | np.isnan(ground.elevation_m)
     looks = {what: k for k, what in enumerate(dict.fromkeys(sight.what for sight in sights))}
     kinds = {kind: k for k, kind in enumerate(dict.fromkeys(line.kind for line in lines))}
-    first, rows = _grouped([(one.line, (one.along_m, looks[sights[one.sight].what])) for one in on_lines], len(lines))
+    first, rows = _grouped(
+        [(one.line, (one.along_m, looks[sights[one.sight].what])) for one in on_lines], len(lines)
+    )
     closed_first, closed = _grouped(_closed(lines, shut, ground), len(lines))
     begins, strung, along_min = _strung(lines, ground, rule)
     return PlanLand(
@@ -200,8 +214,6 @@ def _pace(rule: RuleName) -> Array:
 
 
 def _minutes_along(line: Line, ground: Terrain, rule: RuleName) -> tuple[Array, Array]:
-    from pacewright.ground.terrain import height_at
-
     height = np.nan_to_num(height_at(ground, line.points_m[:, 0], line.points_m[:, 1]))
     step, rise = np.diff(line.lengths_m), np.diff(height)
     rise = np.clip(rise, -1.5 * step, 1.5 * step)

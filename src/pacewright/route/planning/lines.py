@@ -100,10 +100,10 @@ def find_sights(
     sights = list(points)
     on_lines: list[OnLine] = []
     for number, sight in enumerate(sights):
-        for line, drawn in enumerate(lines):
+        for its, drawn in enumerate(lines):
             along, away = nearest_on(drawn, sight.place_m)
             if away <= touch_m:
-                on_lines.append(OnLine(line, along, number))
+                on_lines.append(OnLine(its, along, number))
     for place, what, touching in _meetings(lines, touch_m):
         same = _same(sights, place, on_lines, touching)
         if same is None:
@@ -111,7 +111,7 @@ def find_sights(
             same = len(sights) - 1
         elif sights[same].is_bare:
             sights[same] = replace(sights[same], what=what, is_bare=False)
-        on_lines += [OnLine(line, along, same) for line, along in touching if not _has(on_lines, line, same)]
+        on_lines += [OnLine(its, along, same) for its, along in touching if not _has(on_lines, its, same)]
     for number, line in enumerate(lines):
         ends = [] if line.kind == "stream" else [(0.0, f"end of the {line.kind}")]
         if ends:
@@ -144,11 +144,11 @@ def _meetings(lines: Sequence[Line], touch_m: float) -> Iterable[Meeting]:
     high = np.array([line.points_m.max(axis=0) for line in lines]).reshape(-1, 2) + touch_m
     for one in range(len(lines)):
         beside = (low[one + 1 :] <= high[one]).all(axis=1) & (high[one + 1 :] >= low[one]).all(axis=1)
-        for other in np.flatnonzero(beside) + one + 1:
+        for other in (np.flatnonzero(beside) + one + 1).tolist():
             for mine, its in _touches(lines[one], lines[other], touch_m):
                 kinds = sorted({lines[one].kind, lines[other].kind})
                 what = f"junction of {kinds[0]}s" if len(kinds) == 1 else f"{kinds[0]} crosses {kinds[1]}"
-                yield lines[one].at(mine), what, [(one, mine), (int(other), its)]
+                yield lines[one].at(mine), what, [(one, mine), (other, its)]
 
 
 def _touches(one: Line, other: Line, touch_m: float) -> list[tuple[float, float]]:
@@ -218,11 +218,9 @@ def _bends(line: Line) -> list[float]:
 
     before = places(along) - places(along - BEND_REACH_M)
     after = places(along + BEND_REACH_M) - places(along)
-    turn = np.arctan2(
-        before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0], (before * after).sum(axis=1)
-    )
+    turn = np.arctan2(before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0], (before * after).sum(axis=1))
     sharp = np.abs(np.degrees(turn))
-    found = []
+    found: list[float] = []
     reach = int(BEND_REACH_M / 10.0)
     for k in np.flatnonzero(sharp >= BEND_DEG):
         about = sharp[max(0, k - reach) : k + reach + 1]

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import heapq
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from itertools import count
 from typing import Final
@@ -17,9 +17,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pacewright.route.planning.figures import WalkFigures
+from pacewright.route.planning.following import steps_along
 from pacewright.route.planning.land import PlanLand
 from pacewright.route.planning.plan_legs import PlanLeg
-from pacewright.route.planning.steps import Dial, Place, Step, steps_along, steps_from, sure_spread
+from pacewright.route.planning.step import Dial, Place, Step, sure_spread
+from pacewright.route.planning.steps import steps_from
 
 Array = NDArray[np.float64]
 Key = tuple[int, ...]
@@ -104,7 +106,7 @@ class Searcher:
     figures: WalkFigures
     dial: Dial
     asked: Asked
-    most_opened: int = 1500
+    most_opened: int = 800
     by_count: bool = False
     charges: dict[Key, float] = field(default_factory=dict)
     _known: dict[int, list[Step]] = field(default_factory=dict)
@@ -118,7 +120,12 @@ class Searcher:
 
     def safest(self, progress: Progress | None = None) -> Way | None:
         """Give the surest way, time being worth little beside it; None where there is no way at all."""
-        return self._search(-math.log(0.02), MINUTES_PER_NAT, progress)
+        return self._search(-math.log(0.01), MINUTES_PER_NAT, progress)
+
+    def open_by_count(self) -> None:
+        """Allow legs that end where the count is full and nothing marks it."""
+        self.by_count = True
+        self._known.clear()
 
     def _search(self, bound: float, per_nat: float, progress: Progress | None) -> Way | None:
         asked, ticket = self.asked, count()
@@ -128,7 +135,7 @@ class Searcher:
         opened = 0
         straight = queue[0][0]
         while queue and opened < self.most_opened:
-            value, _, label = heapq.heappop(queue)
+            _, _, label = heapq.heappop(queue)
             if label.stage == len(asked.through):
                 return _way(label)
             if any(one is label for one in kept.get(_where(label), [label])):
@@ -147,12 +154,18 @@ class Searcher:
     def _steps(self, label: _Label) -> Sequence[Step]:
         if label.sight is None:
             return steps_from(
-                self.land, self.figures, self.dial, label.place, label.spread
+                self.land, self.figures, self.dial, label.place, label.spread, goals=self.asked.through
             )
         if label.before is None or label.sight not in self._known:
             made = steps_from(
-                self.land, self.figures, self.dial, label.place, label.spread,
-                onto_lines=True, by_count=self.by_count,
+                self.land,
+                self.figures,
+                self.dial,
+                label.place,
+                label.spread,
+                onto_lines=True,
+                by_count=self.by_count,
+                goals=self.asked.through,
             ) + steps_along(self.land, self.figures, label.sight)
             if label.before is None and label.spread != sure_spread(self.figures):
                 return made
@@ -181,8 +194,12 @@ class Searcher:
         for k in range(len(through) - 2, -1, -1):
             rest[k] = rest[k + 1] + fields[k + 1](through[k])
         for k, one in enumerate(fields):
-            self._fields.append(lambda place, one=one, more=rest[k]: one(place) + more)
+            self._fields.append(_with_more(one, rest[k]))
         self._fields.append(lambda place: 0.0)
+
+
+def _with_more(field: Callable[[Place], float], more_min: float) -> Callable[[Place], float]:
+    return lambda place: field(place) + more_min
 
 
 def _key(label: _Label, step: Step) -> Key:
@@ -245,7 +262,7 @@ def least_minutes(land: PlanLand, goal: Place) -> Callable[[Place], float]:
     middle = (land.pace.size - 1) // 2
     numbers = np.arange(rows * columns).reshape(rows, columns)
     starts, ends, costs = [], [], []
-    # With a knight's move beside the eight neighbours, a straight line is no longer than by three in a hundred.
+    # With a knight's move beside the eight neighbours no straight line is longer than by three in a hundred.
     for down, across in ((0, 1), (1, 0), (1, 1), (1, -1), (1, 2), (2, 1), (1, -2), (2, -1)):
         low, left = slice(0, rows - down), slice(max(0, -across), columns - max(0, across))
         high, right = slice(down, rows), slice(max(0, across), columns - max(0, -across))

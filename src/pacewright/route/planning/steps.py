@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
 from typing import Final
@@ -12,7 +11,6 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtr
 
-from pacewright.core.compass import direction_deg
 from pacewright.route.planning.figures import (
     LEAST_LOOK_M,
     LEAST_STOP_M,
@@ -20,79 +18,28 @@ from pacewright.route.planning.figures import (
     STOP_SDS,
     WalkFigures,
 )
+from pacewright.route.planning.following import follow_leg
 from pacewright.route.planning.kernels import SAMPLE_M, cast_rays, end_on_lines, sample_rays
 from pacewright.route.planning.land import PlanLand
 from pacewright.route.planning.plan_legs import PlanLeg
+from pacewright.route.planning.step import SET_OUT_MIN, Dial, Place, Step, only_leg, sure_spread
 
 Array = NDArray[np.float64]
-Place = tuple[float, float]
 
 REACH_M: Final = 3000.0
 """The longest leg that a plan considers."""
-SET_OUT_MIN: Final = 1.0
-"""To dial, look about and begin to count, a leg: assumed."""
 _SIGHT_WITHIN_M: Final = 700.0
-_SIGHTS_ALONG: Final = 4
 _BIN_M: Final = 200.0
 _LEAST_ONTO: Final = 0.9
 _FREE_M: Final = (350.0, 700.0, 1200.0)
 _FREE_EVERY: Final = 24
 _LEAST_CHANCE: Final = 0.3
-
-
-@dataclass(frozen=True, slots=True)
-class Dial:
-    """What can be dialled: how many marks, and what is added to a mark to make it an azimuth of the grid."""
-
-    marks: int = 360
-    turn_deg: float = 0.0
-
-    @property
-    def step_deg(self) -> float:
-        """Between two marks."""
-        return 360.0 / self.marks
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Step:
-    """One or two legs to the next place where something is known.
-
-    Attributes
-    ----------
-    sight
-        The sight at its end; None where it ends on a line or by count, and `spread` then says how unsure.
-    place, spread
-        Where it ends; variance east, covariance, variance north there.
-    minutes, chance
-        What it takes, and that it is not missed.
-    key
-        Tells it from all others.
-    make
-        Gives its legs: one, or one to a line and one along it. Few steps are ever walked.
-    """
-
-    sight: int | None
-    place: Place
-    spread: tuple[float, float, float]
-    minutes: float
-    chance: float
-    key: tuple[int, ...]
-    make: Callable[[], tuple[PlanLeg, ...]]
-
-    @property
-    def legs(self) -> tuple[PlanLeg, ...]:
-        """Its legs in turn."""
-        return self.make()
-
-
-def sure_spread(figures: WalkFigures) -> tuple[float, float, float]:
-    """Give how one stands at a sight."""
-    return figures.stands_sd_m**2, 0.0, figures.stands_sd_m**2
+_LEAST_GOAL_CHANCE: Final = 0.03
 
 
 def steps_from(
     land: PlanLand, figures: WalkFigures, dial: Dial, place: Place, spread: tuple[float, float, float],
-    *, onto_lines: bool = False, by_count: bool = False,
+    *, onto_lines: bool = False, by_count: bool = False, goals: tuple[int, ...] = (),
 ) -> list[Step]:  # fmt: skip
     """Give what can be done from a place by azimuth.
 
@@ -102,6 +49,8 @@ def steps_from(
         Where the walker is meant to stand, and how unsure that is.
     onto_lines, by_count
         Whether steps that end at no sight, on a line or where the count is full, are given as well.
+    goals
+        Sights that are tried for from afar, however small the chance.
     """
     turn = math.radians(dial.turn_deg)
     samples = int(REACH_M / SAMPLE_M) + 1
@@ -110,9 +59,17 @@ def steps_from(
     )
     count, met = cast_rays()(*place, dial.marks, turn, REACH_M, land.segments)
     fan = _Fan(land, figures, dial, place, spread, minutes, free)
-    steps = _to_sights(fan)
+    steps = _to_sights(fan, goals)
     walker = np.array(
-        [figures.azimuth_sd_rad, figures.length_sd, figures.stands_sd_m, LOOK_SDS, LEAST_LOOK_M, STOP_SDS, LEAST_STOP_M]
+        [
+            figures.azimuth_sd_rad,
+            figures.length_sd,
+            figures.stands_sd_m,
+            LOOK_SDS,
+            LEAST_LOOK_M,
+            STOP_SDS,
+            LEAST_STOP_M,
+        ]
     )
     if len(land.segments):
         _, rows = end_on_lines()(
@@ -143,7 +100,9 @@ class _Fan:
     def minutes_to(self, ray: int, length_m: float) -> float:
         k = min(length_m / SAMPLE_M, self.minutes.shape[1] - 1.001)
         low = int(k)
-        return float(self.minutes[ray, low] + (k - low) * (self.minutes[ray, low + 1] - self.minutes[ray, low]))
+        return float(
+            self.minutes[ray, low] + (k - low) * (self.minutes[ray, low + 1] - self.minutes[ray, low])
+        )
 
     def end(self, ray: int, length_m: float) -> Place:
         angle = math.radians(self.azimuth_deg(ray))
@@ -160,7 +119,7 @@ class _Fan:
         """Tell whether the 95 % corridor of a leg keeps off what is barred, to beyond its end."""
         along2, across2 = self.variances(ray)
         beyond = length_m + 1.96 * math.sqrt(along2 + (self.figures.length_sd * length_m) ** 2)
-        last = int(math.ceil(beyond / SAMPLE_M))
+        last = math.ceil(beyond / SAMPLE_M)
         if last >= self.free.shape[1]:
             return False
         far = SAMPLE_M * np.arange(1, last + 1)
@@ -203,13 +162,14 @@ def seen_chance(off_m: Array, along_sd_m: Array, across_sd_m: Array, seen_m: flo
     return np.asarray((lanes * (2 * ndtr(half / along_sd_m[:, None]) - 1)).sum(axis=1))
 
 
-def _to_sights(fan: _Fan) -> list[Step]:
+def _to_sights(fan: _Fan, goals: tuple[int, ...]) -> list[Step]:
     land, figures, dial = fan.land, fan.figures, fan.dial
     if not land.sights:
         return []
     offsets = np.array([sight.place_m for sight in land.sights]) - fan.place
     away = np.hypot(*offsets.T)
-    near = np.flatnonzero((away > 30.0) & (away <= _SIGHT_WITHIN_M))
+    is_goal = np.isin(np.arange(len(away)), goals)
+    near = np.flatnonzero((away > 30.0) & (away <= np.where(is_goal, REACH_M, _SIGHT_WITHIN_M)))
     marks = (np.degrees(np.arctan2(*offsets[near].T)) - dial.turn_deg) / dial.step_deg
     rays = np.rint(marks).astype(int)
     turn = np.radians((marks - rays) * dial.step_deg)
@@ -220,7 +180,7 @@ def _to_sights(fan: _Fan) -> list[Step]:
     across = np.sqrt(spreads[:, 1] + (figures.azimuth_sd_rad * length) ** 2)
     chance = seen_chance(off, along, across, figures.seen_m)
     steps = []
-    for k in np.flatnonzero(chance >= _LEAST_CHANCE):
+    for k in np.flatnonzero(chance >= np.where(is_goal[near], _LEAST_GOAL_CHANCE, _LEAST_CHANCE)):
         ray, sight = int(rays[k]), int(near[k])
         if not fan.is_clear(ray, float(length[k])):
             continue
@@ -233,14 +193,10 @@ def _to_sights(fan: _Fan) -> list[Step]:
         steps.append(
             Step(
                 sight, land.sights[sight].place_m, sure_spread(figures), minutes, float(chance[k]),
-                (0, ray, sight), partial(_only, make),
+                (0, ray, sight), partial(only_leg, make),
             )
         )  # fmt: skip
     return steps
-
-
-def _only(make: Callable[[], PlanLeg]) -> tuple[PlanLeg, ...]:
-    return (make(),)
 
 
 def _to_lines(fan: _Fan, met: Array, rows: Array, onto_lines: bool) -> list[Step]:
@@ -281,7 +237,9 @@ def _line_step(fan: _Fan, hit: Array, row: Array, minutes: float) -> Step:
     if at < 0:
         mean, variance = float(row[9]), float(row[10])
         spread = _spread_on_line(land, line, mean, variance, figures)
-        return Step(None, land.lines[line].at(along), spread, minutes, chance, (2, ray, line, round(along)), make)
+        return Step(
+            None, land.lines[line].at(along), spread, minutes, chance, (2, ray, line, round(along)), make
+        )
     sight = land.on_lines[at].sight
     key = (1, ray, line, round(along), way, sight)
     return Step(sight, land.sights[sight].place_m, sure_spread(figures), minutes, chance, key, make)
@@ -290,29 +248,14 @@ def _line_step(fan: _Fan, hit: Array, row: Array, minutes: float) -> Step:
 def _line_legs(fan: _Fan, hit: Array, row: Array) -> tuple[PlanLeg, ...]:
     land, line, along = fan.land, int(hit[1]), float(hit[2])
     first = fan.leg(
-        int(row[0]), float(hit[0]), ends="line", line=line, along=along, look_m=float(row[5]), stop_m=float(row[6]),
-        chance=float(row[4]),
+        int(row[0]), float(hit[0]), ends="line", line=line, along=along, look_m=float(row[5]),
+        stop_m=float(row[6]), chance=float(row[4]),
     )  # fmt: skip
     if row[3] < 0:
         return (first,)
     on = land.on_lines[int(row[3])]
     look, stop = float(row[7]), float(row[8])
     return first, follow_leg(land, line, along, on.along_m, on.sight, first.to_m, look, stop, chance=1.0)
-
-
-def follow_leg(
-    land: PlanLand, line: int, along: float, to: float, sight: int | None, from_m: Place,
-    look_m: float, stop_m: float, chance: float,
-) -> PlanLeg:  # fmt: skip
-    """Give the leg along a line from one place on it to another."""
-    end = land.lines[line].at(to) if sight is None else land.sights[sight].place_m
-    azimuth_deg = direction_deg(end[0] - from_m[0], end[1] - from_m[1])
-    return PlanLeg(
-        ends="sight", from_m=from_m, to_m=end, length_m=abs(to - along), dial_deg=azimuth_deg,
-        azimuth_deg=azimuth_deg, look_m=max(look_m, 0.0), stop_m=stop_m,
-        minutes=land.follow_min(line, along, to), line=line, along=to,
-        way=1 if to >= along else -1, sight=sight, chance=chance,
-    )  # fmt: skip
 
 
 def _spread_on_line(
@@ -341,48 +284,5 @@ def _by_count(fan: _Fan) -> list[Step]:
             make = partial(fan.leg, ray, length, ends="count", look_m=length, stop_m=length)
             minutes = fan.minutes_to(ray, length) + SET_OUT_MIN
             key = (3, ray, round(length))
-            steps.append(Step(None, fan.end(ray, length), spread, minutes, 1.0, key, partial(_only, make)))
+            steps.append(Step(None, fan.end(ray, length), spread, minutes, 1.0, key, partial(only_leg, make)))
     return steps
-
-
-def steps_along(land: PlanLand, figures: WalkFigures, sight: int) -> list[Step]:
-    """Give what can be done from a sight by following the lines it lies on."""
-    steps = []
-    for on in land.on_lines:
-        if on.sight != sight:
-            continue
-        low, high = int(land.first_sight[on.line]), int(land.first_sight[on.line + 1])
-        for way in (1, -1):
-            passed: list[tuple[float, int]] = []
-            for row in range(low, high)[::way]:
-                to = land.on_lines[row]
-                far = way * (to.along_m - on.along_m)
-                if far <= 20.0 or to.sight == sight:
-                    continue
-                if len(passed) == _SIGHTS_ALONG or _is_closed(land, on.line, on.along_m, to.along_m):
-                    break
-                sd = math.sqrt(figures.stands_sd_m**2 + (figures.length_sd * far) ** 2)
-                look, stop = far - max(3.0 * sd, LEAST_LOOK_M), far + max(3.5 * sd, LEAST_STOP_M)
-                chance = float(ndtr((far - look) / sd) * ndtr((stop - far) / sd))
-                for nearer, its in passed:
-                    if land.looks[its] == land.looks[to.sight]:
-                        chance *= float(ndtr((look - nearer) / math.hypot(figures.stands_sd_m, figures.length_sd * nearer)))
-                passed.append((far, to.sight))
-                if chance < _LEAST_CHANCE:
-                    continue
-                make = partial(
-                    follow_leg, land, on.line, on.along_m, to.along_m, to.sight, land.sights[sight].place_m,
-                    look, stop, chance,
-                )  # fmt: skip
-                minutes = land.follow_min(on.line, on.along_m, to.along_m)
-                end, key = land.sights[to.sight].place_m, (4, on.line, way, to.sight)
-                steps.append(
-                    Step(to.sight, end, sure_spread(figures), minutes, chance, key, partial(_only, make))
-                )
-    return steps
-
-
-def _is_closed(land: PlanLand, line: int, here: float, there: float) -> bool:
-    low, high = land.closed_first[line], land.closed_first[line + 1]
-    near, far = min(here, there), max(here, there)
-    return bool(((land.closed[low:high, 0] < far) & (land.closed[low:high, 1] > near)).any())

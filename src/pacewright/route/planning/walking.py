@@ -1,4 +1,4 @@
-"""A plan walked by many made walkers, each with a bias of their own: the chance that is printed comes from here.
+"""A plan walked by many made walkers, each with a bias of their own: the printed chance comes from here.
 
 The lines are walked into as they lie, and any line of the kind that is looked for is taken: what a plan's own
 reckoning leaves out is met here.
@@ -110,7 +110,15 @@ def walk_plan(
             _follow(land, figures, leg, crowd, true, rng, from_line)
         else:
             turn = leg.azimuth_deg * math.pi / 180.0 + crowd.bias_rad
-            _walk(land, figures, leg, crowd, true, turn + figures.turn_sd_rad * rng.standard_normal(walkers), rng)
+            _walk(
+                land,
+                figures,
+                leg,
+                crowd,
+                true,
+                turn + figures.turn_sd_rad * rng.standard_normal(walkers),
+                rng,
+            )
         lost.append((before - crowd.right.sum()) / walkers)
         places.append(np.where(crowd.right[:, None], crowd.place, np.nan))
     return Walked(walkers, float(crowd.right.mean()), np.array(lost), np.array(places))

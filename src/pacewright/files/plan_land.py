@@ -1,0 +1,107 @@
+"""Opening what a plan lies on: the terrain about it, the user's features, places on its grid, the north."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from pacewright.answers.plan import MapHeld, Named, PlanNorth, ground_bounds
+from pacewright.core.compass import AzimuthReference
+from pacewright.core.log.travel_log import TravelLog
+from pacewright.core.pace.walker import Walker
+from pacewright.exceptions import MissingComplaint, ValueComplaint
+from pacewright.files.elevation import read_terrain
+from pacewright.files.plan_features import Features, read_features
+from pacewright.ground.grid_text import Position
+from pacewright.ground.locate.layers import working_terrain
+
+
+def onto_grid(position: Position, crs: str) -> tuple[float, float]:
+    """Give metres east and north of a place on a grid."""
+    from pyproj import Transformer
+
+    east, north = Transformer.from_crs("EPSG:4326", crs, always_xy=True).transform(
+        position.longitude_deg, position.latitude_deg
+    )
+    if not np.isfinite([east, north]).all():
+        raise ValueComplaint("a place lies off the grid of the terrain", "Give a place inside the terrain")
+    return float(east), float(north)
+
+
+def open_map(
+    path: str, features: Sequence[str], places: Sequence[tuple[str, Position]], room_m: float | None = None
+) -> tuple[MapHeld, list[Named]]:
+    """Read the terrain round about places, and features on its grid.
+
+    Returns
+    -------
+    held, named
+        The map, and the places on its grid.
+    """
+    crs = read_terrain(path, most_cells=250_000).crs
+    named = [Named(name, onto_grid(position, crs)) for name, position in places]
+    terrain = working_terrain(read_terrain(path, ground_bounds([one.place_m for one in named], room_m)))
+    read = [read_features(one, crs) for one in features]
+    return MapHeld(terrain, *_together(read)), named
+
+
+def _together(read: Sequence[Features]) -> tuple[tuple, tuple, tuple]:  # type: ignore[type-arg]
+    return (
+        tuple(line for one in read for line in one.lines),
+        tuple(point for one in read for point in one.points),
+        tuple(area for one in read for area in one.barred),
+    )
+
+
+def open_north(
+    north: AzimuthReference, place: Position, crs: str, date: str, declination: str | None
+) -> PlanNorth:
+    """Give the north of a plan against the terrain's grid, at its start.
+
+    Raises
+    ------
+    Complaint
+        The date or the declination cannot be read.
+    """
+    from pacewright.core.log.log_heading import parse_declination
+    from pacewright.files.field_model import bundled_field_model
+    from pacewright.ground.norths_at import norths_at
+
+    convergence_deg = _convergence_deg(place, crs)
+    if north == "grid":
+        return PlanNorth(north, 0.0)
+    if north == "true":
+        return PlanNorth(north, -convergence_deg)
+    if declination is not None:
+        return PlanNorth(north, parse_declination(declination) - convergence_deg)
+    relation = norths_at(bundled_field_model(), place, date).relation
+    return PlanNorth(north, relation.declination_deg - convergence_deg, relation.declination_sd_deg)
+
+
+def _convergence_deg(place: Position, crs: str) -> float:
+    from pyproj import Proj
+
+    factors = Proj(crs).get_factors(place.longitude_deg, place.latitude_deg)
+    return float(factors.meridian_convergence)
+
+
+def standing_after(log: TravelLog, walker: Walker) -> tuple[str, Position, tuple[float, float, float]]:
+    """Give where a log stands: the name of its last station, the place, and its covariance on the map.
+
+    Raises
+    ------
+    MissingComplaint
+        The log is not on the map.
+    """
+    from pacewright.answers.placing import place_log
+    from pacewright.files.known_places import open_estimate
+
+    placed = place_log(open_estimate(log, walker))
+    last = placed.last
+    (ee, en), (_, nn) = placed.covariance_m2[last].tolist()
+    if not np.isfinite([ee, en, nn]).all():
+        raise MissingComplaint("how sure the log's last station is cannot be told", "Give its place as FROM")
+    position = Position(float(placed.latitude_deg[last]), float(placed.longitude_deg[last]))
+    name = placed.names[last] or f"station {last}"
+    return name, position, (ee + 1.0, en, nn + 1.0)

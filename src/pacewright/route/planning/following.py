@@ -1,0 +1,82 @@
+"""What can be done from a sight by following the lines it lies on."""
+
+from __future__ import annotations
+
+import math
+from functools import partial
+from typing import Final
+
+from scipy.special import ndtr
+
+from pacewright.core.compass import direction_deg
+from pacewright.route.planning.figures import LEAST_LOOK_M, LEAST_STOP_M, WalkFigures
+from pacewright.route.planning.land import PlanLand
+from pacewright.route.planning.plan_legs import PlanLeg
+from pacewright.route.planning.step import Place, Step, only_leg, sure_spread
+
+_SIGHTS_ALONG: Final = 4
+_LEAST_CHANCE: Final = 0.3
+_LOOK_SDS, _STOP_SDS = 3.0, 3.5
+"""Wider than on a leg by azimuth: nothing else is met meanwhile but sights of the same line."""
+
+
+def follow_leg(
+    land: PlanLand, line: int, along: float, to: float, sight: int | None, from_m: Place,
+    look_m: float, stop_m: float, chance: float,
+) -> PlanLeg:  # fmt: skip
+    """Give the leg along a line from one place on it to another."""
+    end = land.lines[line].at(to) if sight is None else land.sights[sight].place_m
+    azimuth_deg = direction_deg(end[0] - from_m[0], end[1] - from_m[1])
+    return PlanLeg(
+        ends="sight", from_m=from_m, to_m=end, length_m=abs(to - along), dial_deg=azimuth_deg,
+        azimuth_deg=azimuth_deg, look_m=max(look_m, 0.0), stop_m=stop_m,
+        minutes=land.follow_min(line, along, to), line=line, along=to,
+        way=1 if to >= along else -1, sight=sight, chance=chance,
+    )  # fmt: skip
+
+
+def steps_along(land: PlanLand, figures: WalkFigures, sight: int) -> list[Step]:
+    """Give what can be done from a sight by following the lines it lies on."""
+    steps = []
+    for on in land.on_lines:
+        if on.sight != sight:
+            continue
+        low, high = int(land.first_sight[on.line]), int(land.first_sight[on.line + 1])
+        for way in (1, -1):
+            passed: list[tuple[float, int]] = []
+            for row in range(low, high)[::way]:
+                to = land.on_lines[row]
+                far = way * (to.along_m - on.along_m)
+                if far <= 20.0 or to.sight == sight:
+                    continue
+                if len(passed) == _SIGHTS_ALONG or _is_closed(land, on.line, on.along_m, to.along_m):
+                    break
+                sd = math.sqrt(figures.stands_sd_m**2 + (figures.length_sd * far) ** 2)
+                look, stop = far - max(_LOOK_SDS * sd, LEAST_LOOK_M), far + max(_STOP_SDS * sd, LEAST_STOP_M)
+                chance = float(ndtr((far - look) / sd) * ndtr((stop - far) / sd))
+                for nearer, its in passed:
+                    if land.looks[its] == land.looks[to.sight]:
+                        chance *= float(
+                            ndtr(
+                                (look - nearer) / math.hypot(figures.stands_sd_m, figures.length_sd * nearer)
+                            )
+                        )
+                passed.append((far, to.sight))
+                if chance < _LEAST_CHANCE:
+                    continue
+                make = partial(
+                    follow_leg, land, on.line, on.along_m, to.along_m, to.sight, land.sights[sight].place_m,
+                    look, stop, chance,
+                )  # fmt: skip
+                minutes = land.follow_min(on.line, on.along_m, to.along_m)
+                end, key = land.sights[to.sight].place_m, (4, on.line, way, to.sight)
+                steps.append(
+                    Step(to.sight, end, sure_spread(figures), minutes, chance, key, partial(only_leg, make))
+                )
+    return steps
+
+
+def _is_closed(land: PlanLand, line: int, here: float, there: float) -> bool:
+    low, high = land.closed_first[line], land.closed_first[line + 1]
+    near, far = min(here, there), max(here, there)
+    return bool(((land.closed[low:high, 0] < far) & (land.closed[low:high, 1] > near)).any())

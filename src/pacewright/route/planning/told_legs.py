@@ -1,0 +1,226 @@
+"""What a walker is told of a planned leg: climb, what is met on it, when it is too far, and what then."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pacewright.ground.terrain import height_at
+from pacewright.route.planning.figures import WalkFigures
+from pacewright.route.planning.kernels import SAMPLE_M, cast_rays, sample_rays
+from pacewright.route.planning.land import PlanLand
+from pacewright.route.planning.plan_legs import PlanLeg
+from pacewright.route.planning.step import Dial
+from pacewright.route.planning.steps import REACH_M
+
+Array = NDArray[np.float64]
+
+_STEP_M: Final = 20.0
+_SAME_LINE_M: Final = 60.0
+_CORRIDOR_SDS: Final = 1.96
+_AIM_OFF_SDS: Final = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Met:
+    """A line that is crossed on the way: its kind, and how far along the leg."""
+
+    kind: str
+    at_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class BailOut:
+    """The nearest line to walk to from the end of a leg that was missed.
+
+    Attributes
+    ----------
+    dial_deg
+        What is dialled.
+    kind, length_m
+        The line, and how far it is.
+    """
+
+    dial_deg: float
+    kind: str
+    length_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class ToldLeg:
+    """A leg with what a walker is told of it.
+
+    Attributes
+    ----------
+    leg
+        The leg.
+    climb_m, descent_m
+        Up and down on it.
+    met
+        Lines crossed on the way.
+    end_kind, sight
+        The kind of line it ends on or follows, and the words of the sight at its end; empty without.
+    aims_off_deg
+        From the straight azimuth to the sight to the azimuth dialled, where the leg aims off; else None.
+    aims_off_to_m, aims_off_sds
+        How far beside the sight the line is met, and how many standard deviations that is.
+    bail_out
+        What to do when it was missed; None where no line is in reach.
+    barred_at_m
+        Where along the leg its 95 % corridor touches barred ground first; None where it keeps off.
+    chance
+        The chance of not missing it, for who comes to it, as walked.
+    """
+
+    leg: PlanLeg
+    climb_m: float
+    descent_m: float
+    met: tuple[Met, ...]
+    end_kind: str
+    sight: str
+    aims_off_deg: float | None
+    aims_off_to_m: float
+    aims_off_sds: float
+    bail_out: BailOut | None
+    barred_at_m: float | None
+    chance: float
+
+
+def tell_leg(
+    land: PlanLand, figures: WalkFigures, dial: Dial, leg: PlanLeg, after: PlanLeg | None, chance: float
+) -> ToldLeg:
+    """Give what a walker is told of a leg.
+
+    Parameters
+    ----------
+    after
+        The leg that follows; a leg onto a line aims off where the next one follows that line.
+    chance
+        As walked.
+    """
+    climb, descent = _rises(land, leg)
+    off = _aims_off(land, figures, leg, after)
+    return ToldLeg(
+        leg=leg,
+        climb_m=climb,
+        descent_m=descent,
+        met=() if leg.follows else _met(land, leg),
+        end_kind="" if leg.line is None else land.lines[leg.line].kind,
+        sight="" if leg.sight is None else land.sights[leg.sight].what,
+        aims_off_deg=off[0],
+        aims_off_to_m=off[1],
+        aims_off_sds=off[2],
+        bail_out=_bail_out(land, figures, dial, leg),
+        barred_at_m=None if leg.follows else barred_at(land, figures, leg),
+        chance=chance,
+    )
+
+
+def profile(land: PlanLand, leg: PlanLeg) -> tuple[Array, Array]:
+    """Give metres along a leg and the heights there, both shape (n,)."""
+    along = np.linspace(0.0, leg.length_m, max(2, math.ceil(leg.length_m / _STEP_M) + 1))
+    if leg.follows and leg.line is not None and leg.along is not None:
+        line = land.lines[leg.line]
+        on = leg.along - leg.way * (leg.length_m - along)
+        east = np.interp(on, line.lengths_m, line.points_m[:, 0])
+        north = np.interp(on, line.lengths_m, line.points_m[:, 1])
+    else:
+        share = along / max(leg.length_m, 1e-9)
+        east = leg.from_m[0] + share * (leg.to_m[0] - leg.from_m[0])
+        north = leg.from_m[1] + share * (leg.to_m[1] - leg.from_m[1])
+    return along, height_at(land.terrain, east, north)
+
+
+def barred_at(land: PlanLand, figures: WalkFigures, leg: PlanLeg) -> float | None:
+    """Give where along a leg its 95 % corridor touches barred ground first; None where it keeps off."""
+    for far in np.arange(
+        SAMPLE_M, leg.length_m * (1 + _CORRIDOR_SDS * figures.length_sd) + SAMPLE_M, SAMPLE_M
+    ):
+        share = far / max(leg.length_m, 1e-9)
+        east = leg.from_m[0] + share * (leg.to_m[0] - leg.from_m[0])
+        north = leg.from_m[1] + share * (leg.to_m[1] - leg.from_m[1])
+        wide = _CORRIDOR_SDS * math.hypot(figures.stands_sd_m, figures.azimuth_sd_rad * far)
+        if land.clear_at(east, north) < wide:
+            return float(min(far, leg.length_m))
+    return None
+
+
+def _rises(land: PlanLand, leg: PlanLeg) -> tuple[float, float]:
+    if not land.has_heights:
+        return 0.0, 0.0
+    rise = np.diff(np.nan_to_num(profile(land, leg)[1]))
+    return float(rise[rise > 0].sum()), float(-rise[rise < 0].sum())
+
+
+def _met(land: PlanLand, leg: PlanLeg) -> tuple[Met, ...]:
+    """Give the lines that the straight leg crosses well before its end."""
+    step = np.array(leg.to_m) - leg.from_m
+    length = float(np.hypot(*step))
+    if length == 0 or not len(land.segments):
+        return ()
+    unit = step / length
+    gap = land.segments[:, 0:2] - leg.from_m
+    stride = land.segments[:, 2:4] - land.segments[:, 0:2]
+    cross = unit[0] * stride[:, 1] - unit[1] * stride[:, 0]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        far = (gap[:, 0] * stride[:, 1] - gap[:, 1] * stride[:, 0]) / cross
+        share = (gap[:, 0] * unit[1] - gap[:, 1] * unit[0]) / cross
+    hit = (share >= 0) & (share < 1) & (far > _SAME_LINE_M) & (far < length - _SAME_LINE_M)
+    met: list[Met] = []
+    for at in sorted(np.flatnonzero(hit), key=lambda k: float(far[k])):
+        kind = land.lines[int(land.segments[at, 4])].kind
+        if not any(one.kind == kind and abs(one.at_m - far[at]) < _SAME_LINE_M for one in met):
+            met.append(Met(kind, float(far[at])))
+    return tuple(met)
+
+
+def _aims_off(
+    land: PlanLand, figures: WalkFigures, leg: PlanLeg, after: PlanLeg | None
+) -> tuple[float | None, float, float]:
+    if leg.ends != "line" or after is None or not after.follows or after.line != leg.line or leg.line is None:
+        return None, 0.0, 0.0
+    to_sight = np.array(after.to_m) - leg.from_m
+    straight_deg = math.degrees(math.atan2(to_sight[0], to_sight[1]))
+    turn = (leg.azimuth_deg - straight_deg + 180.0) % 360.0 - 180.0
+    along = leg.along if leg.along is not None else 0.0
+    here, there = land.lines[leg.line].at(along - 20.0), land.lines[leg.line].at(along + 20.0)
+    line_rad = math.atan2(there[0] - here[0], there[1] - here[1])
+    sine = abs(math.sin(line_rad - math.radians(leg.azimuth_deg)))
+    cosine = math.cos(line_rad - math.radians(leg.azimuth_deg))
+    across = math.hypot(figures.stands_sd_m, figures.azimuth_sd_rad * leg.length_m)
+    # A walker who drifts across the leg meets a slanting line farther along it.
+    sd = across / max(sine, 0.1) if abs(cosine) < 0.99 else across
+    sds = after.length_m / sd
+    return (turn if sds >= _AIM_OFF_SDS else None), after.length_m, sds
+
+
+def _bail_out(land: PlanLand, figures: WalkFigures, dial: Dial, leg: PlanLeg) -> BailOut | None:
+    """Give the nearest line about the end of a leg that is met on one azimuth and its neighbours alike."""
+    if not len(land.segments) or leg.follows:
+        return None
+    east = leg.to_m[0] + (leg.stop_m - leg.length_m) * math.sin(math.radians(leg.azimuth_deg))
+    north = leg.to_m[1] + (leg.stop_m - leg.length_m) * math.cos(math.radians(leg.azimuth_deg))
+    turn = math.radians(dial.turn_deg)
+    count, met = cast_rays()(east, north, dial.marks, turn, REACH_M, land.segments)
+    _, free = sample_rays()(
+        east, north, dial.marks, turn, int(REACH_M / SAMPLE_M) + 1,
+        land.terrain.elevation_m, land.clear_m, land.grid, land.pace,
+    )  # fmt: skip
+    first = np.where(count > 0, met[:, 0, 0], np.inf)
+    beside = max(1, round(2.0 * math.degrees(figures.azimuth_sd_rad) / dial.step_deg))
+    wide = np.max([np.roll(first, k) for k in range(-beside, beside + 1)], axis=0)
+    for ray in np.argsort(wide):
+        if not np.isfinite(wide[ray]):
+            return None
+        last = min(int(wide[ray] / SAMPLE_M) + 1, free.shape[1] - 1)
+        need = _CORRIDOR_SDS * np.hypot(
+            figures.stands_sd_m, figures.azimuth_sd_rad * SAMPLE_M * np.arange(1, last + 1)
+        )
+        if (free[ray, 1 : last + 1] >= need).all():
+            kind = land.lines[int(met[ray, 0, 1])].kind
+            return BailOut(float(ray * dial.step_deg % 360.0), kind, float(first[ray]))
+    return None

@@ -1,0 +1,269 @@
+"""A plan in plain sentences: how sure, how long, and what to do leg by leg."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Sequence
+from typing import Final
+
+from pacewright.answers.plan import CountedLeg, PlanAnswer
+from pacewright.answers.plan_daylight import PlanByDay
+from pacewright.core.compass import back_azimuth
+from pacewright.route.map_leg import PacedLength
+from pacewright.route.planning.plan_legs import PlanLeg
+from pacewright.route.planning.proving import ProvedPlan
+from pacewright.wording.map_legs import say_no_pace_count
+from pacewright.wording.numbers import say_azimuth, say_cord, say_length, say_whole
+from pacewright.wording.sun import say_duration
+from pacewright.wording.walk import Rows
+
+PLAN_CAUTION: Final = (
+    "Caution: a plan is an aid, no promise. Local rules and qualified instruction come first."
+)
+FROM_HEIGHTS: Final = (
+    "Streams and tops are taken from heights alone: they may be dry, hidden, or others than shown. Heights show no "
+    "cliff, fence or building smaller than a cell. Look at the land itself."
+)
+
+_HEMMED_IN_M: Final = 45.0
+
+
+def say_plan(answer: PlanAnswer, by_day: PlanByDay | None = None) -> list[str]:
+    """Say how sure a plan is and how long it takes, what to do leg by leg, and what it rests on."""
+    said = [] if by_day is None or answer.plan is None else [say_dark(by_day)]
+    said += _say_verdict(answer)
+    if answer.legs:
+        said += [
+            f"Leg {number}: {say_leg_of_plan(answer, number - 1)}"
+            for number in range(1, len(answer.legs) + 1)
+        ]
+        said += [_say_straight(answer), *_say_barred(answer)]
+    if answer.walker.per_100_m is None:
+        said.append(say_no_pace_count())
+    if answer.land.has_heights:
+        said.append(FROM_HEIGHTS)
+    return [*said, *answer.remarks, PLAN_CAUTION]
+
+
+def say_dark(by_day: PlanByDay) -> str:
+    """Say first whether the plan ends before dark."""
+    if by_day.sunset is None and by_day.is_before_dark:
+        return "The sun does not set on the way."
+    end = by_day.stations[-1].arrive
+    if by_day.is_before_dark and by_day.sunset is not None:
+        return f"There by {end:%H:%M}; the sun sets at {by_day.sunset:%H:%M}."
+    if by_day.sunset is None or by_day.sunset <= by_day.leave:
+        return "Not before dark: the sun is down when you set out. The moon is not counted on."
+    return (
+        f"Not before dark: there by {end:%H:%M}, the sun sets at {by_day.sunset:%H:%M}, and "
+        f"{say_duration(by_day.reserve)} are kept in reserve. Set out earlier, or not at all. The moon is not "
+        "counted on."
+    )
+
+
+def say_miss(plan: ProvedPlan) -> str:
+    """Write the chance of missing as walked."""
+    missed = 100.0 * plan.walked.missed
+    return "less than 1 in 100" if missed < 1.0 else f"{missed:.0f} in 100"
+
+
+def say_leg_of_plan(answer: PlanAnswer, number: int) -> str:
+    """Say what to do on one leg of a plan, from its first step to when it is too far."""
+    one = answer.legs[number]
+    leg, told = one.told.leg, one.told
+    if leg.follows:
+        before = answer.legs[number - 1] if number else None
+        return f"follow {_the_line(one, before)} {_length(one.length)} to the {_words(told.sight)}."
+    met = [f"a {line.kind} at {_at(one, line.at_m)}" for line in told.met]
+    walk = f"walk {say_azimuth(leg.dial_deg)}, {_length(one.length)}"
+    if leg.ends == "count":
+        return f"{walk}, and stop there: nothing marks the end.{_met(met)}"
+    if leg.ends == "sight":
+        return f"{walk}, to the {_words(told.sight)}.{_met(met)}{_too_far(one)}"
+    end = f" From {_bare(one.look)} on look for a {told.end_kind}: the first one ends the leg."
+    return f"{walk}, to a {told.end_kind}.{_met(met)}{end}{_aims_off(answer, number)}{_too_far(one)}"
+
+
+def plan_table(answer: PlanAnswer, by_day: PlanByDay | None = None) -> Rows:
+    """Give a plan as a leg card."""
+    heading = [
+        "leg",
+        "azimuth",
+        "back",
+        "paces",
+        "cord",
+        "metres",
+        "climb",
+        "time",
+        "at the end",
+        "too far",
+        "chance",
+    ]
+    rows = []
+    for number, one in enumerate(answer.legs, 1):
+        leg = one.told.leg
+        rows.append(
+            [
+                str(number),
+                "along" if leg.follows else say_azimuth(leg.dial_deg),
+                say_azimuth(back_azimuth(leg.dial_deg)),
+                "-" if one.length.count is None else str(one.length.count),
+                "" if one.length.tally is None else say_cord(one.length.tally),
+                f"{leg.length_m:.0f}",
+                f"+{one.told.climb_m:.0f} -{one.told.descent_m:.0f}",
+                f"{round(leg.minutes)} min",
+                one.told.sight or one.told.end_kind or "count",
+                _bare(one.too_far),
+                f"{100 * one.told.chance:.0f} %",
+            ]
+        )
+    if by_day is not None:
+        heading += ["there at", "turn back by"]
+        for row, station in zip(rows, by_day.stations, strict=True):
+            by = station.turn_back_by
+            row += [f"{station.arrive:%H:%M}", "" if by is None else f"{by:%H:%M}"]
+    return tuple(heading), [tuple(row) for row in rows]
+
+
+def others_table(answer: PlanAnswer) -> Rows:
+    """Give the plan beside others and the straight line: minutes against the chance of missing."""
+    plans: list[tuple[str, ProvedPlan]] = [] if answer.plan is None else [("this plan", answer.plan)]
+    plans += [("surer" if _is_surer(answer, one) else "faster", one) for one in answer.others]
+    plans.append(("straight line", answer.straight))
+    share = answer.minutes / answer.plan.minutes if answer.plan is not None and answer.plan.minutes else 1.0
+    rows: list[tuple[str, ...]] = [
+        (
+            name,
+            str(len(one.legs)),
+            say_duration(datetime.timedelta(minutes=share * one.minutes)),
+            say_miss(one),
+        )
+        for name, one in plans
+    ]
+    return ("plan", "legs", "time", "missed"), rows
+
+
+def _is_surer(answer: PlanAnswer, one: ProvedPlan) -> bool:
+    return answer.plan is not None and one.chance >= answer.plan.chance
+
+
+def _say_verdict(answer: PlanAnswer) -> list[str]:
+    asked, plan = answer.asked, answer.plan
+    if plan is None:
+        return [
+            f"There is no plan from {asked.start.name} to {asked.goal.name}: no chain of legs leads there that keeps "
+            "off steep, level and barred ground.",
+            *_say_hemmed_in(answer),
+            "Take a place that can be come at, add lines you know (--features), or allow steeper ground (--steepest).",
+        ]
+    total_m = sum(leg.length_m for leg in plan.legs)
+    kilometres = f"{total_m / 1000:.1f} km"
+    takes = say_duration(datetime.timedelta(minutes=answer.minutes))
+    legs = "1 leg" if len(plan.legs) == 1 else f"{len(plan.legs)} legs"
+    of = f"{say_whole(plan.walked.walkers)} made walkers"
+    if answer.holds and asked.most_min is None and not answer.by_hand:
+        return [
+            f"{legs}, {kilometres}, {takes} with rests. The chance of missing is {say_miss(plan)}, walked by {of}."
+        ]
+    if answer.by_hand or asked.most_min is not None:
+        bound = "" if asked.most_min is not None else f"; {100 * asked.miss:.0f} in 100 was asked"
+        return [
+            f"{legs}, {kilometres}, {takes} with rests. The chance of missing is {say_miss(plan)}{bound}, walked by {of}."
+        ]
+    return [
+        f"No plan keeps the chance of missing to {100 * asked.miss:.0f} in 100: the best there is arrives with "
+        f"{plan.chance:.2f}, walked by {of}. {_why(answer)}",
+        f"It has {legs}, {kilometres}, and takes {takes} with rests.",
+    ]
+
+
+def _say_hemmed_in(answer: PlanAnswer) -> list[str]:
+    ends = zip((answer.asked.start.name, answer.asked.goal.name), answer.hemmed_in_m, strict=True)
+    return [
+        f"The {name} lies {say_whole(away)} m from ground that is kept off: no leg keeps clear of it there."
+        for name, away in ends
+        if away < _HEMMED_IN_M
+    ]
+
+
+def _why(answer: PlanAnswer) -> str:
+    away = answer.nearest_line_m
+    if away is None:
+        return "There is no line that could catch you."
+    weak = min(range(len(answer.legs)), key=lambda k: answer.legs[k].told.chance)
+    leg = f"Most is lost on leg {weak + 1}"
+    if away > 100.0:
+        return f"{leg}; the nearest catching feature is {say_whole(away)} m from {answer.asked.goal.name}."
+    return f"{leg}."
+
+
+def _say_straight(answer: PlanAnswer) -> str:
+    return f"Straight from {answer.asked.start.name} to {answer.asked.goal.name} the chance of missing would be {say_miss(answer.straight)}."
+
+
+def _say_barred(answer: PlanAnswer) -> list[str]:
+    return [
+        f"Take care: on leg {number} the 95 % corridor touches ground that is kept off, {say_whole(one.told.barred_at_m)} m on."
+        for number, one in enumerate(answer.legs, 1)
+        if one.told.barred_at_m is not None
+    ]
+
+
+def _the_line(one: CountedLeg, before: CountedLeg | None) -> str:
+    leg, kind = one.told.leg, one.told.end_kind
+    way = ""
+    if kind == "stream":
+        way = " downstream" if leg.way > 0 else " upstream"
+    side = (
+        "" if before is None or before.told.leg.ends != "line" else f" to the {_side(before.told.leg, leg)}"
+    )
+    return f"the {kind}{way}{side}, about {say_azimuth(leg.dial_deg)},"
+
+
+def _side(leg: PlanLeg, after: PlanLeg) -> str:
+    turn = (after.dial_deg - leg.dial_deg + 180.0) % 360.0 - 180.0
+    return "right" if turn > 0 else "left"
+
+
+def _aims_off(answer: PlanAnswer, number: int) -> str:
+    one = answer.legs[number]
+    if one.told.aims_off_deg is None or number + 1 >= len(answer.legs):
+        return ""
+    off = answer.legs[number + 1]
+    return (
+        f" It aims off by {_length(off.length)} on purpose, so that the {_words(off.told.sight)} lies to the "
+        f"{_side(one.told.leg, off.told.leg)}."
+    )
+
+
+def _too_far(one: CountedLeg) -> str:
+    bail = one.told.bail_out
+    then = ""
+    if bail is not None:
+        then = f": then walk {say_azimuth(bail.dial_deg)} to the nearest {bail.kind}, about {say_whole(bail.length_m)} m"
+    return f" Too far at {_bare(one.too_far)}{then}."
+
+
+def _met(met: Sequence[str]) -> str:
+    return f" On the way: {', '.join(met)}." if met else ""
+
+
+def _at(one: CountedLeg, metres: float) -> str:
+    if one.length.count is None:
+        return f"{say_whole(metres)} m"
+    return say_whole(metres * one.length.count / max(one.told.leg.length_m, 1.0))
+
+
+def _length(length: PacedLength) -> str:
+    return say_length(length.metres, "metre") if length.count is None else say_length(length.count, "pace")
+
+
+def _bare(length: PacedLength) -> str:
+    return f"{say_whole(length.metres)} m" if length.count is None else say_whole(length.count)
+
+
+def _words(sight: str) -> str:
+    if " crosses " in sight:
+        one, _, other = sight.partition(" crosses ")
+        return f"crossing of {one} and {other}"
+    return sight

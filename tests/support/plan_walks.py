@@ -1,0 +1,174 @@
+"""Made walkers who walk a plan step by step, for tests and benches alone: none of the tool's own code.
+
+Each walker has a compass that is off all day and a pace that is off all day, and a scatter of both on every leg.
+He walks in steps of five metres, and every few metres asks: is a line of the kind that I look for underfoot? He
+takes the first one, whichever it is; follows it to the first thing that looks as he was told; and goes on from
+wherever that is, also when it was the wrong one. He has arrived who ends within sight of the goal.
+
+The lines are strings of points two metres apart, looked up in a tree: no piece of a line is ever intersected.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.spatial import cKDTree
+
+Floats = NDArray[np.float64]
+
+STEP_M = 5.0
+DOT_M = 2.0
+UNDERFOOT_M = 3.0
+KNOWN_M = 12.0
+
+
+@dataclass(frozen=True)
+class Person:
+    """Figures of METHOD's default walker: one azimuth scatter a leg however long."""
+
+    azimuth_sd_deg: float = 2.5
+    dial_sd_deg: float = 1.0 / 12**0.5
+    bias_sd_deg: float = 1.5
+    count_sd: float = 0.05
+    scale_sd: float = 0.03
+    stands_sd_m: float = 15.0
+    seen_m: float = 50.0
+
+
+@dataclass(frozen=True)
+class ToldLeg:
+    """What the walker was told of one leg; azimuth by the north of the ground."""
+
+    azimuth_deg: float
+    length_m: float
+    ends: str
+    kind: str
+    look: str
+    look_m: float
+    stop_m: float
+    follows: bool = False
+    onward: bool = True
+
+
+class Ground:
+    """Lines as dots, and what stands on them."""
+
+    def __init__(self, lines: Sequence[tuple[str, Floats]], sights: Sequence[tuple[str, tuple[float, float]]]):
+        self.dots: list[Floats] = []
+        self.kinds = [kind for kind, _ in lines]
+        for _, points in lines:
+            far = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
+            at = np.arange(0.0, far[-1], DOT_M)
+            self.dots.append(np.stack([np.interp(at, far, points[:, k]) for k in (0, 1)], axis=1))
+        self.trees = {}
+        for kind in set(self.kinds):
+            mine = [k for k, its in enumerate(self.kinds) if its == kind]
+            places = np.concatenate([self.dots[k] for k in mine])
+            owner = np.concatenate([np.full(len(self.dots[k]), k) for k in mine])
+            number = np.concatenate([np.arange(len(self.dots[k])) for k in mine])
+            self.trees[kind] = (cKDTree(places), owner, number)
+        self.looks: dict[str, cKDTree] = {}
+        for look in {what for what, _ in sights}:
+            self.looks[look] = cKDTree(np.array([place for what, place in sights if what == look]))
+
+
+def walk(
+    ground: Ground, legs: Sequence[ToldLeg], start: tuple[float, float], goal: tuple[float, float],
+    walkers: int, seed: int, person: Person = Person(),
+) -> float:  # fmt: skip
+    """Give the share of walkers that end within sight of the goal."""
+    rng = np.random.default_rng(seed)
+    arrived = 0
+    for _ in range(walkers):
+        arrived += _one(ground, legs, start, goal, rng, person)
+    return arrived / walkers
+
+
+def _one(
+    ground: Ground, legs: Sequence[ToldLeg], start: tuple[float, float], goal: tuple[float, float],
+    rng: np.random.Generator, person: Person,
+) -> bool:  # fmt: skip
+    place = np.array(start) + person.stands_sd_m * rng.standard_normal(2)
+    bias = person.bias_sd_deg * rng.standard_normal()
+    scale = person.scale_sd * rng.standard_normal()
+    on: tuple[int, int] | None = None
+    for number, leg in enumerate(legs):
+        metre = 1.0 + scale + person.count_sd * rng.standard_normal()
+        if leg.follows:
+            if on is None:
+                on = _nearest(ground, leg, place)
+            place, is_found = _follow(ground, leg, on, metre)
+            on = None
+            if not is_found:
+                return False
+            place = place + person.stands_sd_m * rng.standard_normal(2)
+            continue
+        turn = leg.azimuth_deg + bias + rng.normal(0.0, person.azimuth_sd_deg)
+        turn += rng.normal(0.0, person.dial_sd_deg)
+        ahead = np.array([np.sin(np.radians(turn)), np.cos(np.radians(turn))])
+        on = None
+        if leg.ends == "line":
+            found = _to_line(ground, leg, place, ahead, metre)
+            if found is None:
+                return False
+            place, on = found
+            continue
+        place = place + leg.length_m * metre * ahead
+        if leg.ends == "sight":
+            if number == len(legs) - 1:
+                break
+            away, which = ground.looks[leg.look].query(place)
+            if away > person.seen_m:
+                return False
+            place = ground.looks[leg.look].data[which] + person.stands_sd_m * rng.standard_normal(2)
+    return bool(np.hypot(*(place - goal)) <= person.seen_m)
+
+
+def _to_line(
+    ground: Ground, leg: ToldLeg, place: Floats, ahead: Floats, metre: float
+) -> tuple[Floats, tuple[int, int]] | None:
+    tree, owner, number = ground.trees[leg.kind]
+    far = np.arange(leg.look_m * metre, leg.stop_m * metre, STEP_M / 2)
+    away, which = tree.query(place + far[:, None] * ahead)
+    under = np.flatnonzero(away <= UNDERFOOT_M)
+    if not under.size:
+        return None
+    dot = which[under[0]]
+    return tree.data[dot].copy(), (int(owner[dot]), int(number[dot]))
+
+
+def _nearest(ground: Ground, leg: ToldLeg, place: Floats) -> tuple[int, int]:
+    """Give the line he stands on that leads where he was told to go."""
+    tree, owner, number = ground.trees[leg.kind]
+    ahead = np.array([np.sin(np.radians(leg.azimuth_deg)), np.cos(np.radians(leg.azimuth_deg))])
+    best, best_turn = (0, 0), -2.0
+    about = tree.query_ball_point(place, 60.0)
+    for line in {int(owner[k]) for k in about}:
+        dots = ground.dots[line]
+        here = min((number[k] for k in about if owner[k] == line), key=lambda n: np.hypot(*(dots[n] - place)))
+        reach = round(leg.length_m / DOT_M)
+        there = min(max(here + (reach if leg.onward else -reach), 0), len(dots) - 1)
+        step = dots[there] - dots[here]
+        if np.hypot(*step) > 10.0 and float(step @ ahead / np.hypot(*step)) > best_turn:
+            best, best_turn = (line, int(here)), float(step @ ahead / np.hypot(*step))
+    return best
+
+
+def _follow(ground: Ground, leg: ToldLeg, on: tuple[int, int], metre: float) -> tuple[Floats, bool]:
+    line, dot = on
+    dots = ground.dots[line]
+    step = 1 if leg.onward else -1
+    look, stop = leg.look_m * metre, leg.stop_m * metre
+    path = dots[dot : None if step > 0 else None : step] if step > 0 else dots[: dot + 1][::-1]
+    far = DOT_M * np.arange(len(path))
+    kept = (far >= max(look, DOT_M)) & (far <= stop)
+    if not kept.any():
+        return path[-1], False
+    away, which = ground.looks[leg.look].query(path[kept])
+    near = np.flatnonzero(away <= KNOWN_M)
+    if not near.size:
+        return path[-1], False
+    return ground.looks[leg.look].data[which[near[0]]].copy(), True
