@@ -48,7 +48,9 @@ class Case:
     asked: PlanAsked
 
 
-def cases(count: int, *, with_tracks: bool, seed: int, far: tuple[float, float] = (3000.0, 5000.0)) -> list[Case]:
+def cases(
+    count: int, *, with_tracks: bool, seed: int, far: tuple[float, float] = (3000.0, 5000.0)
+) -> list[Case]:
     """Give cases on open ground: to a bridge where there are tracks, to a confluence where there are none."""
     rng = np.random.default_rng(seed)
     land = ground()
@@ -99,6 +101,4 @@ def walked_apart(answer: PlanAnswer, walkers: int, seed: int) -> float:
                 leg.follows, leg.way > 0,
             )
         )  # fmt: skip
-    return plan_walks.walk(
-        told, legs, answer.asked.start.place_m, answer.asked.goal.place_m, walkers, seed
-    )
+    return plan_walks.walk(told, legs, answer.asked.start.place_m, answer.asked.goal.place_m, walkers, seed)

@@ -1,11 +1,11 @@
 """Made walkers who walk a plan step by step, for tests and benches alone: none of the tool's own code.
 
-Each walker has a compass that is off all day and a pace that is off all day, and a scatter of both on every leg.
-He walks in steps of five metres, and every few metres asks: is a line of the kind that I look for underfoot? He
-takes the first one, whichever it is; follows it to the first thing that looks as he was told; and goes on from
-wherever that is, also when it was the wrong one. He has arrived who ends within sight of the goal.
+Each has a compass that is off all day, a pace that is off all day, and a scatter of both on every leg.
+Every few metres he asks whether a line of the kind that he looks for is underfoot. He takes the first one,
+whichever it is; follows it to the first thing that looks as he was told; and goes on from wherever that is,
+also when it was the wrong one. He has arrived who ends within sight of the goal.
 
-The lines are strings of points two metres apart, looked up in a tree: no piece of a line is ever intersected.
+The lines are strings of points two metres apart, looked up in a tree: no piece of a line is intersected.
 """
 
 from __future__ import annotations
@@ -56,7 +56,9 @@ class ToldLeg:
 class Ground:
     """Lines as dots, and what stands on them."""
 
-    def __init__(self, lines: Sequence[tuple[str, Floats]], sights: Sequence[tuple[str, tuple[float, float]]]):
+    def __init__(
+        self, lines: Sequence[tuple[str, Floats]], sights: Sequence[tuple[str, tuple[float, float]]]
+    ):
         self.dots: list[Floats] = []
         self.kinds = [kind for kind, _ in lines]
         for _, points in lines:
@@ -160,9 +162,8 @@ def _nearest(ground: Ground, leg: ToldLeg, place: Floats) -> tuple[int, int]:
 def _follow(ground: Ground, leg: ToldLeg, on: tuple[int, int], metre: float) -> tuple[Floats, bool]:
     line, dot = on
     dots = ground.dots[line]
-    step = 1 if leg.onward else -1
     look, stop = leg.look_m * metre, leg.stop_m * metre
-    path = dots[dot : None if step > 0 else None : step] if step > 0 else dots[: dot + 1][::-1]
+    path = dots[dot:] if leg.onward else dots[: dot + 1][::-1]
     far = DOT_M * np.arange(len(path))
     kept = (far >= max(look, DOT_M)) & (far <= stop)
     if not kept.any():

@@ -356,7 +356,7 @@ def _others(searcher: Searcher, plan: ProvedPlan | None, rng: np.random.Generato
     found = []
     for miss in (searcher.asked.miss / 3.0, min(0.5, 3.0 * searcher.asked.miss)):
         one = replace(searcher.asked, miss=miss, most_min=None)
-        other = replace(searcher, asked=one, most_opened=200)
+        other = replace(searcher, asked=one, most_opened=60)
         way = other.fastest()
         if way is not None and way.legs != plan.legs:
             made = prove(other, way.legs, rng)

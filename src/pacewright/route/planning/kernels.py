@@ -22,7 +22,7 @@ _LEAST_LEG_M: Final = 60.0
 _LEAST_CROSSING: Final = 0.6
 """Sine of the smallest angle at which a line is met: a slanting one is met too far along it."""
 _SIGHTS_AHEAD: Final = 4
-_LEAST_CHANCE: Final = 0.3
+_LEAST_CHANCE: Final = 0.5
 
 
 @lru_cache(maxsize=1)

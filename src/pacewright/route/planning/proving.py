@@ -17,6 +17,7 @@ ROUNDS: Final = 10
 _TRIED_BY: Final = 1000
 _PROVED_BY: Final = 4000
 _SAFEST_ROUNDS: Final = 3
+_MOST_OPENED_LATER: Final = 300
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -71,6 +72,8 @@ def find_proved_plan(
         None where there is no way at all that keeps off what is barred.
     """
     miss, best = searcher.asked.miss, None
+    if searcher.is_shut_off():
+        return None
     for number in range(ROUNDS):
         way = searcher.safest() if searcher.asked.most_min is not None else searcher.fastest()
         if progress is not None:
@@ -78,6 +81,7 @@ def find_proved_plan(
         if way is None and not searcher.by_count and number == 0:
             # Legs that end by count alone lead round what no line leads round.
             searcher.open_by_count()
+            searcher.most_opened = _MOST_OPENED_LATER
             way = searcher.fastest() if searcher.asked.most_min is None else searcher.safest()
         if way is None:
             break

@@ -20,7 +20,7 @@ from pacewright.route.planning.figures import WalkFigures
 from pacewright.route.planning.following import steps_along
 from pacewright.route.planning.land import PlanLand
 from pacewright.route.planning.plan_legs import PlanLeg
-from pacewright.route.planning.step import Dial, Place, Step, sure_spread
+from pacewright.route.planning.step import Dial, Place, Step
 from pacewright.route.planning.steps import steps_from
 
 Array = NDArray[np.float64]
@@ -30,6 +30,8 @@ Progress = Callable[[float], None]
 MINUTES_PER_NAT: Final = 600.0
 """Where no way reaches the bound: a chance of one in a hundred is given for six minutes."""
 _FIELD_CELL_M: Final = 90.0
+_LEAST_CLEAR_M: Final = 25.0
+"""Nobody passes nearer to what is kept off: the 95 % corridor of a leg is 29 m wide where it begins."""
 _SAME_MIN: Final = 0.5
 _SAME_LOSS: Final = 0.001
 _BIN_M: Final = 150.0
@@ -109,9 +111,8 @@ class Searcher:
     most_opened: int = 800
     by_count: bool = False
     charges: dict[Key, float] = field(default_factory=dict)
-    _known: dict[int, list[Step]] = field(default_factory=dict)
+    _known: dict[Key, list[Step]] = field(default_factory=dict)
     _fields: list[Callable[[Place], float]] = field(default_factory=list)
-    opened: int = 0
 
     def fastest(self, progress: Progress | None = None) -> Way | None:
         """Give the fastest way within the bound; None where there is none."""
@@ -127,6 +128,10 @@ class Searcher:
         self.by_count = True
         self._known.clear()
 
+    def is_shut_off(self) -> bool:
+        """Tell whether no path at all leads to the goal between what is kept off."""
+        return not math.isfinite(self._ahead(_Label(0.0, 0.0, self.asked.start, self.asked.spread, None, 0)))
+
     def _search(self, bound: float, per_nat: float, progress: Progress | None) -> Way | None:
         asked, ticket = self.asked, count()
         first = _Label(0.0, 0.0, asked.start, asked.spread, asked.start_sight, 0)
@@ -134,16 +139,20 @@ class Searcher:
         kept: dict[tuple[object, ...], list[_Label]] = {}
         opened = 0
         straight = queue[0][0]
+        if not math.isfinite(straight):
+            return None
         while queue and opened < self.most_opened:
             _, _, label = heapq.heappop(queue)
             if label.stage == len(asked.through):
                 return _way(label)
             if any(one is label for one in kept.get(_where(label), [label])):
-                opened += label.sight is None or label.sight not in self._known
+                opened += _known_by(label) not in self._known
                 if progress is not None and straight > 0:
                     progress(min(0.99, opened / self.most_opened))
                 for step in self._steps(label):
                     made = self._after(label, step)
+                    if not math.isfinite(self._ahead(made)):
+                        continue
                     if made.loss > bound or (asked.most_min is not None and made.minutes > asked.most_min):
                         continue
                     if _is_kept(made, kept, per_nat):
@@ -152,25 +161,18 @@ class Searcher:
         return None
 
     def _steps(self, label: _Label) -> Sequence[Step]:
-        if label.sight is None:
-            return steps_from(
-                self.land, self.figures, self.dial, label.place, label.spread, goals=self.asked.through
-            )
-        if label.before is None or label.sight not in self._known:
-            made = steps_from(
-                self.land,
-                self.figures,
-                self.dial,
-                label.place,
-                label.spread,
-                onto_lines=True,
-                by_count=self.by_count,
-                goals=self.asked.through,
-            ) + steps_along(self.land, self.figures, label.sight)
-            if label.before is None and label.spread != sure_spread(self.figures):
-                return made
-            self._known[label.sight] = made
-        return self._known[label.sight]
+        known = _known_by(label)
+        if known not in self._known:
+            self._known[known] = self._made_steps(label)
+        return self._known[known]
+
+    def _made_steps(self, label: _Label) -> list[Step]:
+        is_sure = label.sight is not None
+        made = steps_from(
+            self.land, self.figures, self.dial, label.place, label.spread,
+            onto_lines=is_sure, by_count=is_sure and self.by_count, goals=self.asked.through,
+        )  # fmt: skip
+        return made if label.sight is None else made + steps_along(self.land, self.figures, label.sight)
 
     def _after(self, label: _Label, step: Step) -> _Label:
         loss = label.loss - math.log(max(step.chance, 1e-9)) + self.charges.get(_key(label, step), 0.0)
@@ -208,6 +210,16 @@ def _key(label: _Label, step: Step) -> Key:
     # Without a sight where the step begins, the step before is part of what tells it from others.
     before = label.step.key if label.step is not None else ()
     return (-1, *before, *step.key)
+
+
+def _known_by(label: _Label) -> Key:
+    """Give by what it is known what can be done from here; the start may be less sure than a sight."""
+    if label.before is None:
+        return (-2,)
+    if label.sight is not None:
+        return (label.sight,)
+    before = label.before.sight if label.before.sight is not None else -1
+    return (before, *(label.step.key if label.step is not None else ()))
 
 
 def _where(label: _Label) -> tuple[object, ...]:
@@ -249,14 +261,15 @@ def _way(label: _Label) -> Way:
 
 
 def least_minutes(land: PlanLand, goal: Place) -> Callable[[Place], float]:
-    """Give what says how many minutes a place lies from a goal at least, round what is barred."""
+    """Give what says how many minutes a place lies from a goal at least; inf where it is shut off."""
+    from scipy.ndimage import minimum_filter
     from scipy.sparse import coo_array
     from scipy.sparse.csgraph import dijkstra
 
     ground = land.terrain
     every = max(1, round(_FIELD_CELL_M / ground.cell_east_m))
     heights = np.nan_to_num(ground.elevation_m[::every, ::every].astype(np.float64))
-    open_ = land.clear_m[::every, ::every] > 0
+    open_ = land.clear_m[::every, ::every] > _LEAST_CLEAR_M
     rows, columns = heights.shape
     size = every * ground.cell_east_m
     middle = (land.pace.size - 1) // 2
@@ -286,16 +299,16 @@ def least_minutes(land: PlanLand, goal: Place) -> Callable[[Place], float]:
         return min(max(row, 0), rows - 1), min(max(column, 0), columns - 1)
 
     row, column = cell(goal)
-    minutes = dijkstra(graph, indices=int(numbers[row, column])).reshape(rows, columns)
-    known = minutes[np.isfinite(minutes)]
-    most = float(known.max()) if known.size else 0.0
-    flat = np.where(np.isfinite(minutes), minutes, most)
+    about = numbers[max(0, row - 1) : row + 2, max(0, column - 1) : column + 2].ravel()
+    minutes = dijkstra(graph, indices=about, min_only=True).reshape(rows, columns)
+    # Who stands close to what is kept off sets out from beside it.
+    flat = np.asarray(minimum_filter(minutes, 3, mode="nearest"))
     # On a path one is faster than off it, and cells are coarse: what is said must be too little.
     share = 0.9 * (0.8 if any(line.kind not in ("stream", "ridge") for line in land.lines) else 1.0)
 
     def ahead(place: Place) -> float:
         where = cell(place)
-        off = 2.0 * size * float(land.pace[middle])
+        off = 4.0 * size * float(land.pace[middle])
         return max(0.0, share * (float(flat[where]) - off))
 
     return ahead

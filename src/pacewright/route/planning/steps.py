@@ -33,7 +33,7 @@ _BIN_M: Final = 200.0
 _LEAST_ONTO: Final = 0.9
 _FREE_M: Final = (350.0, 700.0, 1200.0)
 _FREE_EVERY: Final = 24
-_LEAST_CHANCE: Final = 0.3
+_LEAST_CHANCE: Final = 0.5
 _LEAST_GOAL_CHANCE: Final = 0.03
 
 
@@ -212,7 +212,10 @@ def _to_lines(fan: _Fan, met: Array, rows: Array, onto_lines: bool) -> list[Step
     low = np.minimum(place.astype(int), fan.minutes.shape[1] - 2)
     walked = fan.minutes[rays, low]
     minutes = walked + (place - low) * (fan.minutes[rays, low + 1] - walked) + SET_OUT_MIN
-    minutes += np.where(at >= 0, land.follow_minutes(line.astype(int), along, land.sight_rows[at, 0]), 0.0)
+    to_sight = at >= 0
+    minutes[to_sight] += land.follow_minutes(
+        line[to_sight].astype(int), along[to_sight], land.sight_rows[at[to_sight], 0]
+    )
     group = np.where(
         at >= 0, 2 * at + (rows[:, 2] > 0), -1 - 1000 * line.astype(int) - (rows[:, 9] // _BIN_M).astype(int)
     )
@@ -223,7 +226,7 @@ def _to_lines(fan: _Fan, met: Array, rows: Array, onto_lines: bool) -> list[Step
         if its != before:
             before, most = its, 0.0
         # Later ones only where they are surer by enough to matter.
-        if chance > most + (0.004 if its >= 0 else 0.02):
+        if chance > most + (0.006 if its >= 0 else 0.02):
             most = chance
             steps.append(_line_step(fan, met[rays[k], hits[k]], rows[k], float(minutes[k])))
     return steps
