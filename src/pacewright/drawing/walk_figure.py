@@ -148,3 +148,19 @@ def extent_points(figure: WalkFigure, stations: dict[int, FigureStation]) -> lis
     lines += [figure.arrow] if figure.arrow else []
     points += [(float(east), float(north)) for line in lines for east, north in line]
     return points
+
+
+def surroundings(figure: WalkFigure, at: int, legs: int) -> WalkFigure:
+    """Give the part of a figure about a station: so many legs before it and after it, with their bearings.
+
+    The way back, other figures and the misclosure belong to the whole and are left out.
+    """
+    kept = {one.index: one for one in figure.stations if abs(one.index - at) <= legs}
+    return WalkFigure(
+        figure.title,
+        figure.unit,
+        figure.azimuth_reference,
+        tuple(kept.values()),
+        legs=tuple(one for one in figure.legs if one.from_index in kept and one.to_index in kept),
+        rays=tuple(one for one in figure.rays if one.from_index in kept),
+    )

@@ -13,6 +13,7 @@ from django.utils.html import conditional_escape, format_html
 from django.utils.safestring import SafeString, mark_safe
 
 from pacewright.desk.habits import HABITS, LOG
+from pacewright.desk.tables import LaidOut, lay_out
 
 register = template.Library()
 
@@ -80,3 +81,10 @@ def day(moment: Any) -> str:
 def moment(at: datetime.datetime | None) -> str:
     """Write a day and the time of it."""
     return "" if at is None else f"{day(at)} {timezone.localtime(at):%H:%M}"
+
+
+@register.filter
+def laid_out(table: Any) -> LaidOut:
+    """Lay a table out for a page: a heading and rows."""
+    heading, rows = table
+    return lay_out(heading, rows)
