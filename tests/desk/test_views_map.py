@@ -20,6 +20,7 @@ from pacewright.desk.ground_keeping import demo_ground_of
 from pacewright.desk.models import Ground, KeptLog, KeptWalker
 from pacewright.files.bundled import DEMO_LOG, DEMO_WALKER, bundled
 from support.command import run
+from support.page_words import same_form
 
 HEADING = "declination: 5 E\nazimuth: magnetic degrees\ncount: paces"
 ROWS = [("0", "900"), ("90", "700", "[at Oak]"), ("180", "500")]
@@ -29,7 +30,8 @@ TIFF = bundled("demo_ground.tif")
 def text_of(response: Any, status: int = 200) -> str:
     assert response.status_code == status, response.status_code
     body = response.content.decode("utf-8")
-    return " ".join(html.unescape(re.sub(r"<[^>]+>", " ", body)).split())
+    # Signs as the command writes them.
+    return same_form(html.unescape(re.sub(r"<[^>]+>", " ", body)))
 
 
 @pytest.fixture

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import sys
 import uuid
 from functools import lru_cache
 from pathlib import Path
@@ -21,6 +22,13 @@ if TYPE_CHECKING:
 MOST_CELLS: Final = 4_000_000
 """Larger land is read in coarser cells: a page is drawn from it, and it is held in memory."""
 DEMO_NAME: Final = "The land of the example"
+
+
+def terrain_line() -> str:
+    """Give the line to run before land can be read; empty where it can."""
+    from pacewright.files.elevation import INSTALL_TERRAIN, can_read_terrain
+
+    return "" if can_read_terrain() else f'"{sys.executable}" -m {INSTALL_TERRAIN}'
 
 
 def keep_ground(owner: Member, name: str, sent: UploadedFile) -> Ground:

@@ -23,6 +23,7 @@ from pacewright.desk.access import (
     sign_in,
     use_once_link,
 )
+from pacewright.desk.class_members import network_base, qr_of
 from pacewright.desk.guards import Tries
 from pacewright.desk.models import LONGEST_NAME
 
@@ -106,16 +107,18 @@ def devices(request: HttpRequest) -> HttpResponse:
     """Hand out another link that works once, and the join code."""
     link = ""
     if request.method == "POST" and request.POST.get("do") == "link":
-        link = request.build_absolute_uri(f"/open/{new_once_link()}")
+        path = f"/open/{new_once_link()}"
+        base = network_base(request)
+        link = f"{base}{path}" if base else request.build_absolute_uri(path)
     elif request.method == "POST" and request.POST.get("do") == "code":
         renew_join_code()
         JOINS.clear()
         messages.info(request, "There is a new join code; the old one opens nothing any more.")
         return redirect("devices")
     code = join_code() if settings.IS_ON_NETWORK else ""
-    return render(
-        request, "desk/devices.html", {"link": link, "code": code, "on_network": settings.IS_ON_NETWORK}
-    )
+    qr = qr_of(link) if link and settings.IS_ON_NETWORK else ""
+    context = {"link": link, "qr": qr, "code": code, "on_network": settings.IS_ON_NETWORK}
+    return render(request, "desk/devices.html", context)
 
 
 def _address(request: HttpRequest) -> str:

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_GET
 
 from pacewright.core.plain_text import clean_line
 from pacewright.desk.access import own, own_log
-from pacewright.desk.ground_keeping import terrain_of
+from pacewright.desk.ground_keeping import terrain_line, terrain_of
 from pacewright.desk.models import Ground, KeptLog
 from pacewright.desk.reading import page_context, read_kept, whole_reading
 from pacewright.desk.workers.asking import (
@@ -39,7 +39,7 @@ def located(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
     typed = {
         name: clean_line(request.GET.get(name, ""))[:LONGEST] for name in ("ground", "near", "within_km")
     }
-    context = {"grounds": grounds, **typed}
+    context = {"grounds": grounds, "terrain_line": terrain_line(), **typed}
     question, refused = None, ""
     if typed["ground"]:
         try:

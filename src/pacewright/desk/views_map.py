@@ -14,7 +14,7 @@ from django.views.decorators.http import require_GET, require_POST
 
 from pacewright.core.plain_text import clean_line
 from pacewright.desk.access import own, own_log, owner_only
-from pacewright.desk.ground_keeping import keep_ground, terrain_of, throw_ground
+from pacewright.desk.ground_keeping import keep_ground, terrain_line, terrain_of, throw_ground
 from pacewright.desk.keeping import check_not_thrown
 from pacewright.desk.models import Ground, KeptLog
 from pacewright.desk.page_reading import FIGURE_MM, PROBABILITY, estimate_of
@@ -68,6 +68,7 @@ def _page(request: HttpRequest, reading: Reading) -> dict[str, Any]:
         "place": kept.start_place,
         "sd_m": f"{kept.start_sd_m:g}",
         "grounds": Ground.objects.filter(owner=request.member).order_by("made_at"),
+        "terrain_line": terrain_line() if request.member.is_owner else "",
     }
     if reading.log is None:
         return context

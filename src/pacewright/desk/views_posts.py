@@ -16,7 +16,7 @@ from pacewright.desk.class_courses import Told
 from pacewright.desk.class_forms import shown_fields
 from pacewright.desk.course_jobs import JOBS, CourseJob, Tell
 from pacewright.desk.file_names import handed_in, shown_file_name
-from pacewright.desk.ground_keeping import keep_ground
+from pacewright.desk.ground_keeping import keep_ground, terrain_line
 from pacewright.desk.models import KeptCourse
 from pacewright.desk.posts_form import (
     POSTS_FORM,
@@ -91,6 +91,7 @@ def _form(request: HttpRequest, typed: dict[str, str], told: Told | None, status
         "more": more,
         "more_open": any(one.wrong for one in more),
         "told": told.said if told else "",
+        "terrain_line": terrain_line(),
         "job": job,
     }
     return render(request, "desk/course_posts.html", context, status=status)

@@ -5,6 +5,7 @@ What a file leaves open is refused; what was changed on the way in is said in th
 
 from __future__ import annotations
 
+import importlib.util
 import warnings
 from dataclasses import replace
 from importlib import resources
@@ -52,6 +53,10 @@ _DAMAGED: Final = (
 )
 
 
+INSTALL_TERRAIN: Final = 'pip install "pacewright[terrain]"'
+"""What brings the library that reads rasters."""
+
+
 def read_terrain(path: str, bounds: Bounds | None = None, most_cells: int = MOST_CELLS) -> Terrain:
     """Read the heights of a piece of land.
 
@@ -93,6 +98,11 @@ def demo_ground() -> Terrain:
         return read_terrain(str(path))
 
 
+def can_read_terrain() -> bool:
+    """Tell whether the library that reads rasters is installed."""
+    return importlib.util.find_spec("rasterio") is not None
+
+
 def _read(path: str, bounds: Bounds | None, most_cells: int) -> Terrain:
     try:
         import rasterio
@@ -102,7 +112,7 @@ def _read(path: str, bounds: Bounds | None, most_cells: int) -> Terrain:
     except ImportError:
         raise MissingComplaint(
             "reading terrain needs rasterio, which is not installed",
-            'Install it with: pip install "pacewright[terrain]"',
+            f"Install it with: {INSTALL_TERRAIN}",
         ) from None
     whole_path = _check_file(path)
     # What the library finds wrong, it says in two families of its own and in Python's.
