@@ -72,7 +72,7 @@ def test_the_live_board_counts_who_is_out_and_names_who_is_overdue(owner, guest,
     assert "1 overdue" in page and "Overdue by 5 min" in page
     assert "2,000 m an hour" in page or "2000 m an hour" in page
     # Handing in is not being back.
-    guest.post(f"/entries/{first.pk}/finish", {"do": "hand"})
+    guest.post(f"/entries/{first.pk}/finish", {"do": "hand-sure"})
     assert "1 overdue" in owner.get(live).content.decode()
     owner.post(f"/class/entries/{first.pk}/change", {"do": "back"})
     assert "0 out; 1 back, 1 not yet out." in owner.get(live).content.decode()

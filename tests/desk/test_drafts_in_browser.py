@@ -107,7 +107,7 @@ def test_what_another_wrote_meanwhile_stays_and_what_was_typed_here_is_told(lear
 
     learner.page.fill("#minutes", "52")
     learner.page.wait_for_selector(KEPT)
-    send_form(learner, entry[1], {"minutes": "52", "do": "hand"})
+    send_form(learner, entry[1], {"minutes": "52", "do": "hand-sure"})
     learner.page.fill("#minutes", "55")
     learner.page.wait_for_selector("text=was handed in from another page")
     learner.page.reload()

@@ -188,7 +188,7 @@ def test_words_of_posts_are_asked_by_leg_and_kept_by_post(guest, guest_member, a
     page = guest.get(f"/logs/{entry.log_id}").content.decode()
     assert re.findall(r"Word at the end of leg (\d)", page) == ["2", "3"]
     assert "BDG" not in page
-    guest.post(f"/entries/{entry.pk}/finish", {"word_2": "bdg", "word_3": "x", "do": "hand"})
+    guest.post(f"/entries/{entry.pk}/finish", {"word_2": "bdg", "word_3": "x", "do": "hand-sure"})
     entry.refresh_from_db()
     assert entry.words == {"Split oak": "bdg", "Fire tower": "x"}
     (found,) = handed_of(among_posts)

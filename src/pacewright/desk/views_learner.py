@@ -9,9 +9,11 @@ from typing import Any, Final
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect
+from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from pacewright.desk.access import own_entry
+from pacewright.desk.asked_first import asked_first
 from pacewright.desk.class_entries import (
     asked_card,
     keep_cells,
@@ -108,8 +110,14 @@ def entry_finish(request: HttpRequest, entry_id: uuid.UUID) -> HttpResponse:
     except Complaint as complaint:
         messages.error(request, complaint.sentence)
         return redirect("notebook", log_id=written_log(entry).pk)
-    do = request.POST.get("do", "")
+    asked, sure = request.POST.get("do", ""), request.POST.get("do", "").endswith("-sure")
+    do = asked.removesuffix("-sure")
     if do in ("hand", "hand-next"):
+        odd = [] if sure or entry.handed_at is not None else asked_first(entry)
+        if odd:
+            messages.error(request, f"Not handed in yet. {' '.join(odd)} Is that right?")
+            log = written_log(entry)
+            return redirect(f"{reverse('notebook', kwargs={'log_id': log.pk})}?asked=yes")
         try:
             told = hand_in_counted(entry)
         except Complaint as complaint:
