@@ -18,6 +18,7 @@ from pacewright.course.answer_key import AnswerKey, answer_key
 from pacewright.course.beside_slips import STAYS_SD_M, as_walked, beside_slips
 from pacewright.course.class_scatter import marked_walker
 from pacewright.course.course import Course
+from pacewright.course.finding_chance import Finding
 from pacewright.course.finish import Handed, points_found
 from pacewright.course.mark_luck import MarkLuck, points_luck, walk_luck
 from pacewright.course.marking import READY_RULES, MarkingRule, Measured, give_marks, measured_by
@@ -61,6 +62,8 @@ class Grade:
         What the mark would be were the same learner to walk again; None likewise.
     said
         What the reader must see, such as a pace that was assumed.
+    reach_m
+        How far off a post is still seen or found by searching, as the course has it.
     """
 
     handed: Handed
@@ -76,6 +79,7 @@ class Grade:
     mark: float | None
     luck: MarkLuck | None
     said: tuple[str, ...]
+    reach_m: float = Finding().reach_m
 
     @property
     def slip_chance(self) -> float | None:
@@ -144,6 +148,7 @@ def grade(
             *_said(handed, key, written, seen, mark),
             *(["The walk ended where it began: that earns no mark."] if stayed else []),
         ),
+        (course.finding or Finding()).reach_m,
     )
 
 

@@ -22,6 +22,7 @@ from pacewright.course.finish import Handed
 from pacewright.course.grading import Grade, grade
 from pacewright.course.learner_figures import Figure, Spreads, class_figure, scatter_figures
 from pacewright.course.marking import READY_RULES, MarkingRule
+from pacewright.course.missed_skill import with_missed
 from pacewright.course.other_walks import other_walks_habits
 from pacewright.course.pooling import pool
 from pacewright.course.skill import WALK_LEGS, Skill, find_skill
@@ -62,7 +63,7 @@ class LearnerFit:
     slips
         How often each kind of slip is made, the most frequent first.
     skill
-        What all of it comes to: the usual miss of a walk of one kilometre.
+        What all of it comes to, posts missed among it: the usual miss of a walk of one kilometre.
     more_walks
         How many more walks would tell the bias to a degree either way; 0 where it is told so well, and
         `MOST_WALKS` where such walks hardly tell it.
@@ -200,7 +201,7 @@ def fit_grades(grades: Sequence[Grade]) -> ClassFit:
             azimuth_sd_deg=turn[k],
             count_sd_pct=count[k],
             slips=rates[k],
-            skill=skills[k],
+            skill=with_missed(skills[k], [one for one in grades if one.handed.learner == name]),
             more_walks=_more_walks(bias[k], evidence, bias_told, float(pooled.width[0]), k),
         )
         for k, name in enumerate(evidence.learners)
