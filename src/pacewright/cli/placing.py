@@ -33,7 +33,7 @@ def start_options(command: F) -> F:
         "--start",
         "start_text",
         metavar="PLACE",
-        help='Where the log starts: "37.4521 -119.2984", "38N 444140 3684706" or 38SMB4414084706.',
+        help='Where the log starts: "37.4521 -119.2984", "11N 296700 4147508" or 11SKB9670047507.',
     )(command)
 
 

@@ -134,8 +134,8 @@ def zone_of(latitude_deg: float, longitude_deg: float) -> GridZone:
 
     Examples
     --------
-    >>> str(zone_of(33.3, 44.4)), str(zone_of(60, 4)), str(zone_of(78, 15)), str(zone_of(-85, 0))
-    ('UTM zone 38 north', 'UTM zone 32 north', 'UTM zone 33 north', 'polar grid south')
+    >>> str(zone_of(37.4521, -119.2984)), str(zone_of(60, 4)), str(zone_of(78, 15)), str(zone_of(-85, 0))
+    ('UTM zone 11 north', 'UTM zone 32 north', 'UTM zone 33 north', 'polar grid south')
     """
     refuse_no_place(latitude_deg, longitude_deg)
     hemisphere: Hemisphere = "S" if latitude_deg < 0 else "N"
@@ -168,7 +168,7 @@ def zone_longitudes(number: int, band: str) -> tuple[float, float] | None:
 def band_of(latitude_deg: float) -> str:
     """Give the letter of the latitude band of a place within the reach of UTM.
 
-    >>> band_of(33.3), band_of(-80), band_of(83.9), band_of(0)
+    >>> band_of(37.4521), band_of(-80), band_of(83.9), band_of(0)
     ('S', 'C', 'X', 'N')
     """
     return BANDS[min(19, max(0, math.floor((latitude_deg + 80.0) / 8.0)))]
@@ -194,9 +194,9 @@ def to_grid(latitude_deg: float, longitude_deg: float, zone: GridZone | None = N
 
     Examples
     --------
-    >>> point = to_grid(33.3, 44.4)
+    >>> point = to_grid(37.4521, -119.2984)
     >>> str(point.zone), round(point.east_m, 2), round(point.north_m, 2)
-    ('UTM zone 38 north', 444140.54, 3684706.36)
+    ('UTM zone 11 north', 296700.22, 4147507.58)
     """
     refuse_no_place(latitude_deg, longitude_deg)
     zone = zone or zone_of(latitude_deg, longitude_deg)
@@ -254,9 +254,9 @@ def grid_turn(latitude_deg: float, longitude_deg: float, zone: GridZone | None =
 
     Examples
     --------
-    >>> turn = grid_turn(33.3, 44.4)
+    >>> turn = grid_turn(37.4521, -119.2984)
     >>> round(turn.convergence_deg, 5), round(turn.scale, 6)
-    (-0.32942, 0.999638)
+    (-1.39813, 1.000109)
     """
     point = to_grid(latitude_deg, longitude_deg, zone)
     if point.zone.is_polar:

@@ -86,10 +86,10 @@ def parse_place(text: str, local_grid: LocalGrid | None = None) -> Position:
     Parameters
     ----------
     text
-        Latitude and longitude (`33.3 N 44.4 E`, `-33 52.5, 151 12.5`, `33°18'00"N 44°24'00"E`), UTM
-        (`38N 444140 3684706`), a polar grid (`Z 2096454 1452981`), MGRS with or without blanks
-        (`38S MB 44140 84706`), `local EAST NORTH` in metres, or any other grid by its code, east first
-        (`EPSG:27700 432100 512300`).
+        Latitude and longitude (`37.4521 N 119.2984 W`, `37 27.13, -119 17.90`,
+        `37°27'07.6"N 119°17'54.2"W`), UTM (`11N 296700 4147508`), a polar grid
+        (`Z 2096454 1452981`), MGRS with or without blanks (`11S KB 96700 47507`), `local EAST NORTH` in metres,
+        or any other grid by its code, east first (`EPSG:27700 432100 512300`).
     local_grid
         The local grid that `local` means.
 
@@ -111,9 +111,9 @@ def parse_place(text: str, local_grid: LocalGrid | None = None) -> Position:
 
     Examples
     --------
-    >>> place = parse_place("38SMB4488")
+    >>> place = parse_place("11SKB9647")
     >>> round(place.latitude_deg, 5), round(place.longitude_deg, 5), place.precision_m
-    (33.33424, 44.40363, 1000.0)
+    (37.45199, -119.30066, 1000.0)
     """
     text = plain_digits(text)
     bare = " ".join(text.split()).upper()
@@ -133,12 +133,12 @@ def parse_place(text: str, local_grid: LocalGrid | None = None) -> Position:
     if re.match(r"UTM|UPS|ZONE", bare):
         raise FormatComplaint(
             f"{text[:60].strip()} is not a place on a grid",
-            "Write zone, hemisphere, metres east and metres north, such as 38N 444140 3684706",
+            "Write zone, hemisphere, metres east and metres north, such as 11N 296700 4147508",
         )
     if re.fullmatch(r"\d{1,2} ?[A-Z]", bare, re.ASCII):
         raise FormatComplaint(
             f"{bare} names a zone of the grid and no place in it",
-            "Add the square and its digits, such as 38SMB4484, or the metres east and north",
+            "Add the square and its digits, such as 11SKB9647, or the metres east and north",
         )
     if not re.search(r"\d", bare, re.ASCII):
         raise FormatComplaint(f"{text[:60].strip() or 'an empty text'} is not a place", _HOW)
@@ -165,7 +165,7 @@ def _epsg(bare: str, text: str) -> Position:
 
 
 _HOW: Final = (
-    "Write latitude and longitude (33.3 N 44.4 E), UTM (38N 444140 3684706), MGRS (38SMB4414084706) "
+    "Write latitude and longitude (37.4521 N 119.2984 W), UTM (11N 296700 4147508), MGRS (11SKB9670047507) "
     "or local EAST NORTH"
 )
 
@@ -182,9 +182,9 @@ def format_place(position: Position, form: PlaceForm = "degrees", local_grid: Lo
 
     Examples
     --------
-    >>> place = parse_place("33.3 44.4")
+    >>> place = parse_place("37.4521 -119.2984")
     >>> format_place(place, "utm"), format_place(place, "mgrs"), format_place(place, "minutes")
-    ('38N 444141 3684706', '38SMB4414084706', "33°18.000'N 44°24.000'E")
+    ('11N 296700 4147508', '11SKB9670047507', "37°27.126'N 119°17.904'W")
     """
     latitude_deg, longitude_deg = position.latitude_deg, position.longitude_deg
     if form in ("degrees", "minutes", "seconds"):

@@ -53,7 +53,10 @@ _ANGLE: Final = re.compile(
 )
 _PART: Final = re.compile(r"[-+]?\s*[\d.]+\s*(?:°|:|'+|\")?", re.ASCII)
 _RUN_TOGETHER: Final = re.compile(r"(?P<deg>\d{2,3})(?P<min>\d{2})(?P<sec>\d{2})?(?P<rest>\.\d+)?", re.ASCII)
-_HOW: Final = "Write latitude, then longitude, such as 33.3 N 44.4 E or 33°18'N 44°24'E or -33.3 151.2"
+_HOW: Final = (
+    "Write latitude, then longitude, such as 37.4521 N 119.2984 W or 37°27.1'N 119°17.9'W or 37.4521 "
+    "-119.2984"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,9 +92,9 @@ def parse_lat_lon(text: str) -> LatLon:
 
     Examples
     --------
-    >>> place = parse_lat_lon("33°18.0'N, 44°24.0'W")
+    >>> place = parse_lat_lon("37°27.0'N, 119°18.0'W")
     >>> place.latitude_deg, place.longitude_deg, place.form, round(place.precision_m)
-    (33.3, -44.4, 'minutes', 186)
+    (37.45, -119.3, 'minutes', 186)
     """
     bare = " ".join(plain_digits(text).translate(_SIGNS).upper().split())
     for word, short in _WORDS:
@@ -130,8 +133,8 @@ def format_lat_lon(
 
     Examples
     --------
-    >>> format_lat_lon(33.3, -44.4), format_lat_lon(33.3, -44.4, "minutes", 1)
-    ('33.30000 N 44.40000 W', "33°18.0'N 44°24.0'W")
+    >>> format_lat_lon(37.4521, -119.2984), format_lat_lon(37.4521, -119.2984, "minutes", 1)
+    ('37.45210 N 119.29840 W', "37°27.1'N 119°17.9'W")
     >>> format_lat_lon(59.9999999, 5.5, "seconds")
     '60°00\\'00.0"N 5°30\\'00.0"E'
     """

@@ -72,8 +72,8 @@ def format_mgrs(latitude_deg: float, longitude_deg: float, digits: int = 5, *, s
 
     Examples
     --------
-    >>> format_mgrs(33.3, 44.4), format_mgrs(33.3, 44.4, 2, spaced=True)
-    ('38SMB4414084706', '38S MB 44 84')
+    >>> format_mgrs(37.4521, -119.2984), format_mgrs(37.4521, -119.2984, 2, spaced=True)
+    ('11SKB9670047507', '11S KB 96 47')
     """
     if not 0 <= digits <= 5:
         raise ValueComplaint(f"{digits} is not a number of digits of MGRS", "Ask for 0 to 5 each way")
@@ -106,7 +106,7 @@ def parse_mgrs(text: str) -> tuple[GridPoint, float, float, float]:
     Parameters
     ----------
     text
-        Such as `38SMB4414084706` or `38S MB 44 84`.
+        Such as `11SKB9670047507` or `11S KB 96 47`.
 
     Returns
     -------
@@ -121,7 +121,7 @@ def parse_mgrs(text: str) -> tuple[GridPoint, float, float, float]:
     text = plain_digits(text)
     match = _TEXT.fullmatch(_packed(text))
     if match is None:
-        raise ValueComplaint(f"{text[:40]} is not MGRS", "Write it as 38S MB 44140 84706")
+        raise ValueComplaint(f"{text[:40]} is not MGRS", "Write it as 11S KB 96700 47507")
     digits, letters = match["digits"], match["letters"]
     groups = re.findall(r"\d+", re.sub(r"^\s*\d{1,2}", "", text), re.ASCII)
     if len(groups) > 2 or (len(groups) == 2 and len(groups[0]) != len(groups[1])):
