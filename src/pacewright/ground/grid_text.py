@@ -88,8 +88,8 @@ def parse_place(text: str, local_grid: LocalGrid | None = None) -> Position:
     text
         Latitude and longitude (`37.4521 N 119.2984 W`, `37 27.13, -119 17.90`,
         `37°27'07.6"N 119°17'54.2"W`), UTM (`11N 296700 4147508`), a polar grid
-        (`Z 2096454 1452981`), MGRS with or without blanks (`11S KB 96700 47507`), `local EAST NORTH` in metres,
-        or any other grid by its code, east first (`EPSG:27700 432100 512300`).
+        (`Z 2096454 1452981`), MGRS with or without blanks (`11S KB 96700 47507`), `local EAST NORTH` in
+        metres, or any other grid by its code, east first (`EPSG:27700 432100 512300`).
     local_grid
         The local grid that `local` means.
 
