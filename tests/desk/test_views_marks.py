@@ -71,7 +71,7 @@ def test_who_has_not_handed_in_is_not_marked_but_named(owner, exercise):
 def test_two_learners_of_one_name_are_told_apart(exercise):
     for card in (2, 5):
         perfect(add_on_paper(exercise, "Corin Ash", card))
-    assert [one.handed.learner for one in handed_of(exercise)] == ["Corin Ash (card 2)", "Corin Ash (card 5)"]
+    assert [one.handed.learner for one in handed_of(exercise)] == ["Corin Ash", "Corin Ash (2)"]
 
 
 def test_the_mark_on_the_page_is_the_graders_mark(owner, exercise):
@@ -179,3 +179,20 @@ def test_the_instructor_prints_all_debriefs_and_the_class_and_no_guest_does(owne
         assert all(name in said for name in names)
         assert guest.get(path).status_code in (302, 403, 404)
     assert owner.get(f"/class/exercises/{exercise.pk}/marks/other/sheet").status_code == 404
+
+
+def test_two_of_one_name_bear_the_same_names_on_the_board_in_the_group_and_in_the_marks(owner, exercise):
+    for card in (2, 5):
+        perfect(add_on_paper(exercise, "Corin Ash", card))
+    for path in (
+        f"/class/exercises/{exercise.pk}",
+        f"/class/exercises/{exercise.pk}/marks",
+        f"/class/groups/{exercise.group_id}",
+        f"/class/groups/{exercise.group_id}/progress",
+    ):
+        page = owner.get(path).content.decode()
+        assert "Corin Ash (2)" in page, path
+        assert "Corin Ash (card" not in page, path
+    second = exercise.entries.get(card=5)
+    assert "Corin Ash (2)" in owner.get(f"/entries/{second.pk}/debrief").content.decode()
+    assert "Corin Ash (2)" in owner.get(f"/logs/{second.log_id}").content.decode()

@@ -17,6 +17,7 @@ from pacewright.desk.class_entries import finish_doubts, next_free_card, proved_
 from pacewright.desk.class_out import whereabouts
 from pacewright.desk.models import Entry, Exercise, KeptLog, Member
 from pacewright.desk.page_reading import walker_of
+from pacewright.desk.told_apart import with_shown
 from pacewright.exceptions import Complaint
 from pacewright.wording.course_cards import (
     CARD_CAUTION,
@@ -85,6 +86,7 @@ def entry_context(member: Member, log: KeptLog) -> dict[str, Any]:
     except Complaint as complaint:
         return {"entry": entry, "entry_trouble": complaint.sentence}
     is_instructor = entry.exercise.owner == member
+    with_shown([entry.member])
     return {
         "entry": entry,
         "card": {

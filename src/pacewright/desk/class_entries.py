@@ -21,6 +21,7 @@ from pacewright.desk.handing_in import changed_since
 from pacewright.desk.keeping import new_log
 from pacewright.desk.models import LONGEST_NAME, Entry, Exercise, KeptLog, Member
 from pacewright.desk.page_changes import CELLS, PageState
+from pacewright.desk.told_apart import told_apart
 from pacewright.desk.walker_keeping import change_walker, new_walker
 from pacewright.exceptions import MissingComplaint, ValueComplaint
 
@@ -67,17 +68,19 @@ def live_rows(exercise: Exercise) -> list[LiveRow]:
     course, now = course_of(exercise.course), timezone.now()
     cards = {card.number: card for card in course.cards}
     found = exercise.entries.select_related("member", "log__walker").annotate(typed_at=Max("log__edits__at"))
+    entries = list(found.order_by("card"))
+    names = told_apart(entry.member for entry in entries)
     return [
-        _live(entry, cards.get(entry.card), whereabouts(entry, course, now))
-        for entry in found.order_by("card")
+        _live(entry, names[entry.member_id], cards.get(entry.card), whereabouts(entry, course, now))
+        for entry in entries
     ]
 
 
-def _live(entry: Any, card: Card | None, where: Whereabouts) -> LiveRow:
+def _live(entry: Any, name: str, card: Card | None, where: Whereabouts) -> LiveRow:
     rows = [] if entry.log is None else [row for row in entry.log.rows if not row["struck"]]
     return LiveRow(
         entry=entry,
-        name=entry.member.name,
+        name=name,
         card=entry.card,
         start=card.start if card else "",
         minute=f"{card.start_minute:g}" if card else "",

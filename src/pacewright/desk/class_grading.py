@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -16,8 +14,9 @@ from pacewright.course.taping import taped_offset
 from pacewright.desk.class_courses import course_of
 from pacewright.desk.class_entries import finish_doubts, typed_number
 from pacewright.desk.handing_in import WHAT_COUNTS, changed_since, handed_log
-from pacewright.desk.models import GUEST, Entry, Exercise, KeptLog, Member
+from pacewright.desk.models import Entry, Exercise, KeptLog
 from pacewright.desk.page_reading import read_page, walker_of
+from pacewright.desk.told_apart import told_apart
 from pacewright.exceptions import Complaint
 
 
@@ -40,16 +39,10 @@ class HandedEntry:
     doubts: tuple[str, ...]
 
 
-def handed_of(exercise: Exercise, *, by_card: bool = True) -> tuple[HandedEntry, ...]:
+def handed_of(exercise: Exercise) -> tuple[HandedEntry, ...]:
     """Give every entry that was handed in, read for the grader, by the number of the card.
 
-    Parameters
-    ----------
-    exercise
-        The exercise.
-    by_card
-        The grader knows learners by name. Two of one name are told apart by their cards, or, where
-        several exercises are taken together, by who joined first.
+    The grader knows learners by name: two of one name are told apart as on every page.
     """
     course = course_of(exercise.course)
     entries = list(
@@ -57,16 +50,8 @@ def handed_of(exercise: Exercise, *, by_card: bool = True) -> tuple[HandedEntry,
         .select_related("member", "log__walker")
         .order_by("card")
     )
-    names = Counter(entry.member.name for entry in entries)
-    return tuple(read_entry(entry, course, _name(entry, names, by_card=by_card)) for entry in entries)
-
-
-def _name(entry: Entry, names: Mapping[str, int], *, by_card: bool) -> str:
-    name = str(entry.member.name)
-    if by_card:
-        return f"{name} (card {entry.card})" if names[name] > 1 else name
-    before = Member.objects.filter(name=name, role=GUEST, joined_at__lt=entry.member.joined_at).count()
-    return f"{name} ({before + 1})" if before else name
+    names = told_apart(entry.member for entry in entries)
+    return tuple(read_entry(entry, course, names[entry.member_id]) for entry in entries)
 
 
 def read_entry(entry: Entry, course: Course, name: str = "") -> HandedEntry:

@@ -154,11 +154,10 @@ def _handed(entry: Entry) -> Any:
 def _reckoned(exercises: Sequence[Exercise]) -> Marks:
     walks: list[tuple[Handed, Course]] = []
     handed: list[HandedEntry] = []
-    is_alone = len(exercises) == 1
     try:
         for exercise in exercises:
             course = course_of(exercise.course)
-            found = handed_of(exercise, by_card=is_alone)
+            found = handed_of(exercise)
             handed += found
             walks += [(one.handed, course) for one in found]
         if not walks:

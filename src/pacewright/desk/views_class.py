@@ -13,6 +13,7 @@ from django.views.decorators.http import require_GET
 from pacewright.desk.access import join_code, own, owner_only
 from pacewright.desk.class_members import network_base, qr_of
 from pacewright.desk.models import GUEST, Exercise, Member
+from pacewright.desk.told_apart import with_shown
 
 
 @owner_only
@@ -28,7 +29,7 @@ def class_home(request: HttpRequest) -> HttpResponse:
             "exercises": counted,
             "courses": owner.courses.defer("toml"),
             "groups": owner.groups.annotate(learners=Count("members")),
-            "ungrouped": Member.objects.filter(role=GUEST, group__isnull=True).order_by("name"),
+            "ungrouped": with_shown(Member.objects.filter(role=GUEST, group__isnull=True).order_by("name")),
             "on_network": settings.IS_ON_NETWORK,
         },
     )

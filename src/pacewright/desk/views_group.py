@@ -23,6 +23,7 @@ from pacewright.desk.class_members import (
 from pacewright.desk.file_names import handed_out
 from pacewright.desk.models import GUEST, Group, Member
 from pacewright.desk.models_class import LONGEST_TITLE
+from pacewright.desk.told_apart import with_shown
 
 
 @owner_only
@@ -43,8 +44,8 @@ def group(request: HttpRequest, group_id: uuid.UUID) -> HttpResponse:
         "desk/group.html",
         {
             "group": found,
-            "members": found.members.order_by("name"),
-            "ungrouped": Member.objects.filter(role=GUEST, group__isnull=True).order_by("name"),
+            "members": with_shown(found.members.order_by("name")),
+            "ungrouped": with_shown(Member.objects.filter(role=GUEST, group__isnull=True).order_by("name")),
             "exercises": found.exercises.select_related("course"),
         },
     )
@@ -100,7 +101,7 @@ def learner(request: HttpRequest, member_id: uuid.UUID) -> HttpResponse:
         request,
         "desk/learner.html",
         {
-            "learner": found,
+            "learner": with_shown([found])[0],
             "entries": found.entries.select_related("exercise", "log").order_by("-exercise__made_at"),
             "other_logs": found.logs.filter(entries__isnull=True).count(),
             "groups": request.member.groups.all(),

@@ -18,6 +18,7 @@ from pacewright.desk.class_pace import pace_found
 from pacewright.desk.file_names import handed_out
 from pacewright.desk.learner_progress import days_of
 from pacewright.desk.models import Entry, Exercise, Group
+from pacewright.desk.told_apart import told_apart, with_shown
 from pacewright.exceptions import Complaint
 
 FLAT: Final = ("a4", "letter", "a5")
@@ -48,11 +49,18 @@ def marks(request: HttpRequest, exercise_id: uuid.UUID) -> HttpResponse:
         "written": written,
         "rule": say_rule(rule),
         "ready": [(one.name, one.name == rule.name) for one in READY_RULES],
-        "waiting": exercise.entries.filter(handed_at__isnull=True).select_related("member"),
+        "waiting": _waiting(exercise),
         "papers": FLAT,
         **_shown(marks_of(exercise)),
     }
     return render(request, "desk/marks.html", context, status=422 if told else 200)
+
+
+def _waiting(exercise: Exercise) -> list[tuple[str, int]]:
+    """Give who has not handed in, and which card."""
+    entries = list(exercise.entries.filter(handed_at__isnull=True).select_related("member"))
+    names = told_apart(entry.member for entry in entries)
+    return [(names[entry.member_id], entry.card) for entry in entries]
 
 
 @owner_only
@@ -95,6 +103,7 @@ def debrief(request: HttpRequest, entry_id: uuid.UUID) -> HttpResponse:
     from pacewright.wording.class_debrief import YOUR_CAUTION, say_your_walk
 
     entry = _debriefed(request, entry_id)
+    with_shown([entry.member])
     if entry.exercise.course.kind == "pace":
         own_walks = [told for one, _, told in pace_found(entry.exercise)["walks"] if one.pk == entry.pk]
         counted = {"entry": entry, "sentences": own_walks[0] if own_walks else []}
@@ -169,7 +178,7 @@ def learner_progress(request: HttpRequest, member_id: uuid.UUID) -> HttpResponse
     found = learner_of(request.member, member_id)
     days = days_of(found)
     context = {
-        "learner": found,
+        "learner": with_shown([found])[0],
         "says": say_progress(find_progress(days)),
         "chart": draw_progress(days) if any(day.fit is not None for day in days) else "",
         "tables": day_tables(days),
@@ -194,5 +203,6 @@ def learner_progress_sheet(request: HttpRequest, member_id: uuid.UUID) -> HttpRe
     if name not in FLAT or not days:
         raise Http404
     paper = PAPERS[cast(PaperName, name)]
-    pdf = typeset([progress_sheet(found.name, days, paper)], paper)
+    name_shown = with_shown([found])[0].shown
+    pdf = typeset([progress_sheet(name_shown, days, paper)], paper)
     return handed_out(pdf, f"{found.name} over time", ".pdf", otherwise="learner", inline=True)
