@@ -35,6 +35,21 @@ MOST_CHANGES: Final = 500
 AT_ONCE: Final = 400
 """Rows of a page that is answered while it is typed."""
 WORKING: Final = "This log is long. Its answer is being worked out, and stands here as soon as it is there."
+REMARKS: Final = (
+    ("[at ]", "at a place"),
+    ("[see ]", "a thing seen"),
+    ("[back ]", "back azimuth"),
+    ("[box right ]", "boxed right"),
+    ("[box left ]", "boxed left"),
+    ("[est]", "estimated"),
+    ("[ground ]", "ground"),
+    ("[up]", "up"),
+    ("[level]", "level"),
+    ("[down]", "down"),
+    ("[cross stream]", "crosses a stream"),
+    ("[time ]", "time"),
+)
+"""Remarks of the palette, each with the words on its button; a blank before the bracket waits for a name."""
 TURNS: Final = AnswerTurns()
 
 
@@ -69,6 +84,7 @@ def notebook(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
         "heading_says": heading_says(page),
         **_shown_answer(request, log, _goal(request.GET.get("to"))),
         "can_undo": can_undo(log),
+        "remarks": REMARKS,
         "form_key": secrets.token_urlsafe(12),
         "blanks": [f"n{secrets.token_hex(5)}" for _ in range(3)],
         "walkers": log.owner.walkers.all() if log.owner_id == request.member.pk else None,
