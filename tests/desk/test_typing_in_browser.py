@@ -198,7 +198,7 @@ def test_what_the_desk_refuses_stays_in_its_cell_until_it_is_set_right(
     saved(page)
     paste(page, "38\t185\t" + "n" * 2001)
     page.wait_for_selector("#trouble:not([hidden])")
-    assert "a cell holds at most 2000 characters" in page.inner_text("#trouble")
+    assert "A cell holds at most 2000 characters" in page.inner_text("#trouble")
     keys.press("Shift+Tab")
     cell(page, 1, "notes").fill("dry")
     until(page, "document.getElementById('saved').textContent === 'Saved, but for what is marked.'")
