@@ -48,6 +48,10 @@ _LABEL_APART_MM: Final = 9.0
 _NUMBER_CLEAR_MM: Final = 4.5
 _ARCS_MM: Final = {"convergence": 30.0, "declination": 46.0, "grid-magnetic angle": 62.0}
 _LEAST_ARC_MM: Final = 3.0
+_LISTED_EDGE_MM: Final = 2.0
+"""From the edge to what is listed: a spoke that leans far out passes close by."""
+_FOOT_CLEAR_MM: Final = 6.0
+"""Beside the mark at the foot of the spokes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -314,13 +318,18 @@ def _listed(named: Mapping[str, float], letters: _Letters, unit: AzimuthUnit) ->
     lower_mm = _LISTED_Y_MM
     upper_mm = lower_mm - 2.5 * letters.listed_mm - 2.5
     places = {
-        "declination": (_EDGE_MM, upper_mm, "start"),
-        "convergence": (_EDGE_MM, lower_mm, "start"),
-        "grid-magnetic angle": (PAGE_WIDTH_MM - _EDGE_MM, lower_mm, "end"),
+        "declination": (_LISTED_EDGE_MM, upper_mm, "start"),
+        "convergence": (_LISTED_EDGE_MM, lower_mm, "start"),
+        "grid-magnetic angle": (PAGE_WIDTH_MM - _LISTED_EDGE_MM, lower_mm, "end"),
     }
     drawn = []
+    room_mm = PAGE_WIDTH_MM / 2 - _LISTED_EDGE_MM - _FOOT_CLEAR_MM
     for name, (x, y, anchor) in places.items():
-        drawn.append(svg.text(x, y, name, letters.small_mm, anchor=anchor, fill=PENCIL))
+        # A long name stands in two lines, or it would lie over the foot.
+        lines = svg.wrap_text(name, letters.small_mm, room_mm)
+        for k, line in enumerate(reversed(lines)):
+            higher = y - k * svg.LINE_HEIGHT * letters.small_mm
+            drawn.append(svg.text(x, higher, line, letters.small_mm, anchor=anchor, fill=PENCIL))
         size = say_angle(named[name], unit=unit)
         drawn.append(svg.text(x, y + 0.8 + letters.listed_mm, size, letters.listed_mm, anchor=anchor))
     return drawn
