@@ -11,7 +11,7 @@ from pacewright.answers.way import WayAsked, answer_way
 from pacewright.core.adjust.adjustment import Adjustment
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.exceptions import Complaint, NoAnswerComplaint
-from pacewright.sheets.blocks import Block, Column, caution, heading, keep, lines, table, text, texts
+from pacewright.sheets.blocks import Block, Column, caution, heading, keep, lines, ruled, table, text, texts
 from pacewright.sheets.debrief_figure import adjusted_figure, suspects_figure
 from pacewright.sheets.paper import Paper, Sheet, sheet
 from pacewright.wording.adjustment import adjusted_station_table, say_adjustment
@@ -166,11 +166,12 @@ def _adjusted(told: Debrief, paper: Paper, probability: float) -> list[Block]:
         *texts(said, size_em=0.95),
         stations,
     ]
-    # The lines for the pencil go with the table: alone they would make a page.
-    lesson = [text("To do otherwise next time:", size_em=0.9), lines(3, 7.0)]
-    if paper.is_card or len(rows) > _MOST_ROWS_KEPT:
+    # The lines for the pencil never make a page of their own.
+    asked = "To do otherwise next time:"
+    lesson = [text(asked, size_em=0.9), lines(3, 7.0)]
+    if paper.is_card:
         return [*parts, keep(lesson)]
-    return [keep([*parts, *lesson])]
+    return [*parts, ruled(asked, 7.0)] if len(rows) > _MOST_ROWS_KEPT else [keep([*parts, *lesson])]
 
 
 def _way_back(told: Debrief, probability: float) -> list[Block]:

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from typing import Final
 
-from pacewright.drawing import svg
 from pacewright.drawing.labels import Box
 from pacewright.drawing.map_field import STRIP_MM, MapField, PageOutline, field_frame
-from pacewright.drawing.map_grid import frame_bounds, written_metres
+from pacewright.drawing.map_grid import frame_bounds
 from pacewright.drawing.map_scale import MOST_SCALE, SCALES, least_scale, middle_of
 from pacewright.drawing.page_fit import PageFit, round_up
 from pacewright.drawing.placed_walk import walk_bounds
@@ -21,6 +20,7 @@ from pacewright.sheets.map_parts import (
     SMALL_EM,
     Asked,
     key_of,
+    low_strip_of,
     most_scale,
     paper_caution,
     room_below_heading,
@@ -126,9 +126,7 @@ def _page(page: MapPage, field: MapField, cut: MapPages, asked: Asked) -> Block:
 def _scale_and_norths(field: MapField, asked: Asked) -> list[Block]:
     """Give what stands below the map of every page: bar, norths, declination; on a flat sheet the caution."""
     if asked.paper.is_card:
-        alt = f"Scale bar of a map 1:{written_metres(field.scale)}; grid north is up"
-        low = svg.drawing(asked.width_mm, MapField.LOW_STRIP_MM, field.low_strip(asked.width_mm), title=alt)
-        return [picture(low), *small_texts(field.norths.sentences()[-1:])]
+        return [low_strip_of(field, asked), *small_texts(field.norths.sentences()[-1:])]
     told = [] if field.is_wide else small_texts([" ".join(field.norths.sentences())])
     return [strip_of(field, asked), *told, paper_caution()]
 

@@ -61,6 +61,13 @@ def strip_of(field: MapField, asked: Asked) -> Block:
     return picture(svg.drawing(asked.width_mm, field.strip_mm(), strokes, title=scale, description=told))
 
 
+def low_strip_of(field: MapField, asked: Asked) -> Block:
+    """Give the strip of a panel of a card: scale bar and grid north."""
+    alt = f"Scale bar of a map 1:{written_metres(field.scale)}; grid north is up"
+    low = svg.drawing(asked.width_mm, MapField.LOW_STRIP_MM, field.low_strip(asked.width_mm), title=alt)
+    return picture(low)
+
+
 def key_of(fields: Sequence[MapField], asked: Asked) -> Block:
     """Give the key to every kind of mark and line that maps of one walk use."""
     hands: dict[str, Hand] = {}

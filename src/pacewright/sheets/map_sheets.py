@@ -19,6 +19,7 @@ from pacewright.sheets.map_parts import (
     SMALL_EM,
     Asked,
     key_of,
+    low_strip_of,
     most_scale,
     notes_of,
     paper_caution,
@@ -128,27 +129,22 @@ def _on_its_own_page(asked: Asked) -> list[Block] | None:
 
 
 def _on_a_panel(asked: Asked) -> list[Block] | None:
-    """Give the map on one panel of a card, all else on the panels after it."""
-    room, before = room_below_heading(asked), 0.0
-    if room < 0.6 * body_mm(asked.paper):
-        # The title takes a panel of its own.
-        room, before = body_mm(asked.paper) - SLACK_MM, 1.0
-    line = text("1:100 000, grid north up; 1 mm is 100 m", size_em=SMALL_EM)
-    high = room - heights_mm([line], asked.paper) - gap_mm(asked.paper)
-    field = _field(asked, high)
-    if field is None:
+    """Give the map on one panel of a card with its bar and its north, all else on the panels after it.
+
+    Where the map is larger without the title, this and the way back have the panel before it.
+    """
+    line = text("1:100 000, 1 mm is 100 m", size_em=SMALL_EM)
+    below = heights_mm([line], asked.paper) + MapField.LOW_STRIP_MM + 2 * gap_mm(asked.paper)
+    highs = (room_below_heading(asked) - below, body_mm(asked.paper) - SLACK_MM - below)
+    fields = [_field(asked, high) for high in highs]
+    found = [(field.scale, at, field) for at, field in enumerate(fields) if field is not None]
+    if not found:
         return None
-    scale = field.scale
-    line = text(f"1:{written_metres(scale)}, grid north up; 1 mm is {scale / 1000:g} m", size_em=SMALL_EM)
-    first = [line, _drawn(field, asked, high)]
-    rest = [
-        *way_of(asked),
-        paper_caution(),
-        strip_of(field, asked),
-        key_of([field], asked),
-        *notes_of(asked, field),
-    ]
-    return [*([new_page()] if before else []), *first, new_page(), *rest]
+    scale, at, field = min(found, key=lambda one: one[:2])
+    line = text(f"1:{written_metres(scale)}, 1 mm is {scale / 1000:g} m", size_em=SMALL_EM)
+    first = [line, _drawn(field, asked, highs[at]), low_strip_of(field, asked)]
+    way, key = [*way_of(asked), paper_caution()], [key_of([field], asked), *notes_of(asked, field)]
+    return [*way, new_page(), *first, new_page(), *key] if at else [*first, new_page(), *way, *key]
 
 
 def _field(asked: Asked, high_mm: float) -> MapField | None:
