@@ -9,8 +9,9 @@ import numpy as np
 import pytest
 
 from pacewright.answers.hand_plan import HandLeg
-from pacewright.answers.plan import MapHeld, Named, PlanAsked, PlanNorth, answer_plan, prove_by_hand
+from pacewright.answers.plan import answer_plan, prove_by_hand
 from pacewright.answers.plan_daylight import plan_by_day
+from pacewright.answers.plan_question import MapHeld, Named, PlanAsked, PlanNorth
 from pacewright.exceptions import ValueComplaint
 from pacewright.route.planning.lines import Line
 from pacewright.wording.planning import say_plan

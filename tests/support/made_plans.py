@@ -7,7 +7,8 @@ from functools import lru_cache
 
 import numpy as np
 
-from pacewright.answers.plan import MapHeld, Named, PlanAnswer, PlanAsked, PlanNorth
+from pacewright.answers.plan import PlanAnswer
+from pacewright.answers.plan_question import MapHeld, Named, PlanAsked, PlanNorth
 from pacewright.core.pace.walker import Walker
 from pacewright.files.elevation import demo_ground
 from pacewright.ground.landmarks import stream_lines

@@ -11,15 +11,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pacewright.answers.hand_plan import HandLeg, laid_legs
-from pacewright.core.compass import AzimuthReference
+from pacewright.answers.plan_question import MapHeld, Named, PlanAsked, ground_bounds, rest_share
 from pacewright.core.pace.walker import Slope, Walker
 from pacewright.exceptions import ValueComplaint
-from pacewright.ground.landmarks import STREAM_KM2, stream_lines, tops
-from pacewright.ground.terrain import Bounds, Terrain
+from pacewright.ground.landmarks import stream_lines, tops
+from pacewright.ground.terrain import Terrain
 from pacewright.route.map_leg import PacedLength, Walking, paced_length
-from pacewright.route.planning.figures import SEEN_M, WalkFigures, walk_figures
+from pacewright.route.planning.figures import WalkFigures, walk_figures
 from pacewright.route.planning.land import (
-    STEEPEST_DEG,
     PlanLand,
     bare_ground,
     barred_by_area,
@@ -31,8 +30,7 @@ from pacewright.route.planning.plan_legs import PlanLeg
 from pacewright.route.planning.proving import ProvedPlan, find_proved_plan, prove
 from pacewright.route.planning.search import Asked, Progress, Searcher
 from pacewright.route.planning.step import SET_OUT_MIN, Dial, sure_spread
-from pacewright.route.planning.told_legs import ToldLeg, tell_leg
-from pacewright.route.travel_cost import RuleName
+from pacewright.route.planning.told_legs import ToldLeg, WalkedLeg, tell_leg
 
 Array = NDArray[np.float64]
 Place = tuple[float, float]
@@ -40,85 +38,6 @@ Place = tuple[float, float]
 GRADED_FROM: Final = 0.08
 """A leg that rises or falls by more than this is counted as up or down (assumed)."""
 MOST_CELLS: Final = 4_000_000
-_ROUND_ABOUT_M: Final = 2000.0
-
-
-@dataclass(frozen=True, slots=True)
-class Named:
-    """A place with its name, metres east and north on the plan's grid."""
-
-    name: str
-    place_m: Place
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class MapHeld:
-    """What the map of a plan holds, on one grid.
-
-    Attributes
-    ----------
-    terrain
-        Heights on square cells; None without a map.
-    lines, points
-        The user's own.
-    barred
-        Areas to keep off: name, and corners, shape (n, 2).
-    """
-
-    terrain: Terrain | None
-    lines: tuple[Line, ...] = ()
-    points: tuple[Named, ...] = ()
-    barred: tuple[tuple[str, Array], ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class PlanNorth:
-    """The north that a plan is dialled by: its name, what is added to make it the grid's, and how sure."""
-
-    name: AzimuthReference | str = "magnetic"
-    added_deg: float = 0.0
-    sd_deg: float = 0.0
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class PlanAsked:
-    """What is asked of a plan.
-
-    Attributes
-    ----------
-    start, goal, via
-        From where, to where, and through which places in turn.
-    start_spread
-        Variance east, covariance, variance north of the start; None for one who stands at it.
-    miss
-        The chance of missing that is allowed.
-    most_min
-        Minutes that are allowed, rests included; the chance is then the least there is.
-    north
-        What is dialled by.
-    rule, rest_min
-        How the time is reckoned, and minutes of rest in an hour.
-    seen_m
-        How far a sight at the end of a leg is seen.
-    steepest_deg, with_level, with_streams, with_ridges, stream_km2
-        What of the terrain is kept off, and what lines are taken from it.
-    """
-
-    start: Named
-    goal: Named
-    via: tuple[Named, ...] = ()
-    start_spread: tuple[float, float, float] | None = None
-    miss: float = 0.05
-    most_min: float | None = None
-    north: PlanNorth = PlanNorth()
-    rule: RuleName = "naismith"
-    rest_min: float = 10.0
-    seen_m: float = SEEN_M
-    steepest_deg: float = STEEPEST_DEG
-    with_level: bool = True
-    with_streams: bool = True
-    with_ridges: bool = False
-    stream_km2: float = STREAM_KM2
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -250,19 +169,6 @@ def prove_by_hand(
     return _answer(searcher, asked, walker, plan, straight, (), remarks, by_hand=True)
 
 
-def rest_share(asked: PlanAsked) -> float:
-    """Give the time with rests over the time without."""
-    return 60.0 / (60.0 - asked.rest_min)
-
-
-def ground_bounds(places: Sequence[Place], beyond_m: float | None = None) -> Bounds:
-    """Give west, south, east and north of the ground that a plan between places may use."""
-    points = np.array(places, dtype=np.float64)
-    low, high = points.min(axis=0), points.max(axis=0)
-    room = max(_ROUND_ABOUT_M, 0.35 * float(np.hypot(*(high - low)))) if beyond_m is None else beyond_m
-    return float(low[0] - room), float(low[1] - room), float(high[0] + room), float(high[1] + room)
-
-
 def _searcher(held: MapHeld, walker: Walker, asked: PlanAsked) -> tuple[Searcher, list[str]]:
     remarks: list[str] = []
     places = [asked.start, asked.goal, *asked.via]
@@ -371,10 +277,11 @@ def _answer(
     land = searcher.land
     legs: list[CountedLeg] = []
     so_far = 0.0
-    chances = [] if plan is None else (1.0 - plan.walked.by_leg).tolist()
     for k, leg in enumerate(() if plan is None else plan.legs):
         after = plan.legs[k + 1] if plan is not None and k + 1 < len(plan.legs) else None
-        told = tell_leg(land, searcher.figures, searcher.dial, leg, after, chances[k])
+        told = tell_leg(
+            land, searcher.figures, searcher.dial, leg, after, _walked_leg(plan, k, searcher.figures)
+        )
         so_far += leg.minutes * rest_share(asked)
         legs.append(_counted(told, walker, asked, so_far))
     nearest = min((nearest_on(line, asked.goal.place_m)[1] for line in land.lines), default=None)
@@ -383,6 +290,16 @@ def _answer(
         asked, walker, land, searcher.figures, tuple(legs), plan, straight, others, by_hand, nearest,
         hemmed_in_m,         tuple(remarks),
     )  # fmt: skip
+
+
+def _walked_leg(plan: ProvedPlan | None, number: int, figures: WalkFigures) -> WalkedLeg:
+    assert plan is not None
+    leg, places = plan.legs[number], plan.walked.places_m[number]
+    here = places[np.isfinite(places[:, 0])]
+    angle = math.radians(leg.azimuth_deg)
+    across = here @ np.array([math.cos(angle), -math.sin(angle)])
+    sd = float(across.std()) if len(across) > 1 else 0.0
+    return WalkedLeg(1.0 - float(plan.walked.by_leg[number]), max(sd, figures.stands_sd_m))
 
 
 def _counted(told: ToldLeg, walker: Walker, asked: PlanAsked, leave_min: float) -> CountedLeg:

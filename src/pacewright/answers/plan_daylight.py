@@ -5,7 +5,8 @@ from __future__ import annotations
 import datetime
 from dataclasses import dataclass
 
-from pacewright.answers.plan import PlanAnswer, rest_share
+from pacewright.answers.plan import PlanAnswer
+from pacewright.answers.plan_question import rest_share
 from pacewright.ground.sun_day import daylight
 from pacewright.route.daylight_check import usual_reserve
 from pacewright.route.planning.land import PlanLand

@@ -15,8 +15,9 @@ from pacewright.exceptions import Complaint
 
 if TYPE_CHECKING:
     from pacewright.answers.hand_plan import HandLeg
-    from pacewright.answers.plan import MapHeld, Named, PlanAnswer, PlanAsked, PlanNorth
+    from pacewright.answers.plan import PlanAnswer
     from pacewright.answers.plan_daylight import PlanByDay
+    from pacewright.answers.plan_question import MapHeld, Named, PlanAsked, PlanNorth
     from pacewright.core.pace.walker import Walker
     from pacewright.ground.grid_text import Position
 
@@ -84,6 +85,16 @@ _SEED: Final = 1
 )  # fmt: skip
 @click.option("--leave", metavar="HH:MM", help="When you set out; says times, daylight, when to turn back.")
 @click.option("--zone", metavar="+HH:MM", help="With --leave: the clock's offset from universal time.")
+@click.option(
+    "--sheet", "sheet_file", metavar="FILE.pdf", help="Print leg card, card to leave behind, and map."
+)
+@click.option(
+    "--paper", "paper_name", type=click.Choice(["a4", "letter", "a5"]), default="a4", show_default=True,
+    help="With --sheet: paper.",
+)  # fmt: skip
+@click.option(
+    "--scale", type=click.FloatRange(100, 1_000_000), metavar="N", help="With --sheet: the map at 1:N."
+)
 @walker_option
 @out_options("the plan (.csv travel log, .geojson)")
 @json_option
@@ -121,6 +132,8 @@ def command(places: tuple[str, ...], **given: Any) -> int:
         is_log = given["out"].lower().endswith(".csv")
         data = write_plan_log(answer, date) if is_log else write_plan_geojson(answer)
         write_out(given["out"], data, given["force"])
+    if given["sheet_file"]:
+        _print_sheets(answer, by_day, given)
     tables = [Table(*plan_table(answer, by_day)), Table(*others_table(answer))] if answer.legs else []
     finding = not answer.holds or (by_day is not None and not by_day.is_before_dark)
     say(
@@ -132,7 +145,7 @@ def command(places: tuple[str, ...], **given: Any) -> int:
 def _asked(
     places: tuple[str, ...], walker: Walker, given: dict[str, Any]
 ) -> tuple[MapHeld, PlanAsked, Position | None]:
-    from pacewright.answers.plan import MapHeld, PlanNorth
+    from pacewright.answers.plan_question import MapHeld, PlanNorth
 
     if bool(given["terrain"]) == given["no_map"]:
         raise click.UsageError("Give --terrain FILE, or --no-map with --line and --point.")
@@ -184,7 +197,7 @@ def _filled(
     ends: tuple[Named, Named, tuple[Named, ...]], north: PlanNorth,
     spread: tuple[float, float, float] | None, given: dict[str, Any],
 ) -> PlanAsked:  # fmt: skip
-    from pacewright.answers.plan import PlanAsked
+    from pacewright.answers.plan_question import PlanAsked
 
     start, goal, via = ends
     return PlanAsked(
@@ -198,7 +211,7 @@ def _filled(
 def _named(
     ends: list[tuple[float, float]], via: list[tuple[float, float]]
 ) -> tuple[Named, Named, tuple[Named, ...]]:
-    from pacewright.answers.plan import Named
+    from pacewright.answers.plan_question import Named
 
     start, goal = (Named(name, place) for name, place in zip(("start", "goal"), ends, strict=True))
     return start, goal, tuple(Named(f"via {k}", place) for k, place in enumerate(via, 1))
@@ -236,7 +249,7 @@ def _typed(given: dict[str, Any], place: Any) -> tuple[Any, Any, Any]:
     """Read what was typed by hand: lines, points, areas."""
     import numpy as np
 
-    from pacewright.answers.plan import Named
+    from pacewright.answers.plan_question import Named
     from pacewright.route.planning.lines import Line
 
     lines = []
@@ -289,6 +302,19 @@ def _by_day(answer: PlanAnswer, begin: Position | None, leave: datetime.datetime
     if leave is None or begin is None or not answer.legs:
         return None
     return plan_by_day(answer, begin.latitude_deg, begin.longitude_deg, leave)
+
+
+def _print_sheets(answer: PlanAnswer, by_day: PlanByDay | None, given: dict[str, Any]) -> None:
+    from pacewright.cli.printing import pdf_name
+    from pacewright.sheets.paper import PAPERS
+    from pacewright.sheets.plan_sheets import plan_sheets
+    from pacewright.sheets.typesetting import print_sheets
+
+    paper = PAPERS[given["paper_name"]]
+    target = pdf_name(given["sheet_file"])
+    sheets = plan_sheets(answer, paper, by_day, given["scale"])
+    printed = print_sheets(sheets, paper, printed_on=datetime.date.today().isoformat())
+    write_out(target, printed.pdf, given["force"])
 
 
 class _Progress:

@@ -15,7 +15,7 @@ from xml.etree import ElementTree
 import numpy as np
 from numpy.typing import NDArray
 
-from pacewright.answers.plan import Named
+from pacewright.answers.plan_question import Named
 from pacewright.exceptions import FormatComplaint, MissingComplaint, Where
 from pacewright.files.disk import read_bytes
 from pacewright.route.planning.lines import Line

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from pacewright.answers.plan import MapHeld, Named, PlanNorth, ground_bounds
+from pacewright.answers.plan_question import MapHeld, Named, PlanNorth, ground_bounds
 from pacewright.core.compass import AzimuthReference
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.walker import Walker

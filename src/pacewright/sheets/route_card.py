@@ -17,7 +17,7 @@ from pacewright.wording.sheets import PAPER_CAUTION, say_bead, say_north, say_wh
 from pacewright.wording.sheets_field import OVERDUE
 
 SMALL_EM: Final = 0.9
-_PARTY: Final = (
+PARTY: Final = (
     (("Party, everybody's name", 1.0),),
     (("Telephones", 1.0),),
     (("Clothes, tent, what can be seen of us", 1.0),),
@@ -25,6 +25,7 @@ _PARTY: Final = (
     (("LATEST TIME BACK", 1.0), ("Day", 1.0)),
     (("Left with (name)", 1.0), ("Emergency number there", 1.0)),
 )
+"""What whoever stays behind must know: labels, and their share of a line."""
 
 
 def route_card(estimate: Estimate, paper: Paper, leave: datetime.time | None = None) -> Sheet:
@@ -43,7 +44,7 @@ def route_card(estimate: Estimate, paper: Paper, leave: datetime.time | None = N
     legs = card_legs(log, walker)
     names = log.station_names()
     ends = f"{say_place(names[0], 0)} to {say_place(names[-1], len(log.legs))}"
-    party = [[(label, _filled(label, estimate, leave), share) for label, share in row] for row in _PARTY]
+    party = [[(label, _filled(label, estimate, leave), share) for label, share in row] for row in PARTY]
     if paper.is_card:
         party = [[one] for row in party for one in row]
     timed = legs and legs[0].minutes is not None

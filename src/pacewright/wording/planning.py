@@ -45,6 +45,30 @@ def say_plan(answer: PlanAnswer, by_day: PlanByDay | None = None) -> list[str]:
     return [*said, *answer.remarks, PLAN_CAUTION]
 
 
+def say_plan_in_short(answer: PlanAnswer, by_day: PlanByDay | None = None) -> list[str]:
+    """Say how sure a plan is and how long it takes, and nothing else: the head of its sheets."""
+    dark = [] if by_day is None or answer.plan is None else [say_dark(by_day)]
+    return [*dark, *_say_verdict(answer)]
+
+
+def say_from_start(minutes: float) -> str:
+    """Write hours and minutes from setting out.
+
+    >>> say_from_start(119.7), say_from_start(5.2)
+    ('2:00', '0:05')
+    """
+    whole = round(minutes)
+    return f"{whole // 60}:{whole % 60:02d}"
+
+
+def say_too_far_rule() -> str:
+    """Say what a too far is."""
+    return (
+        "TOO FAR: stop there, the end was missed. Look about; if you do not see it, walk the azimuth to the nearest "
+        "line, find yourself on the map, and plan anew from there."
+    )
+
+
 def say_dark(by_day: PlanByDay) -> str:
     """Say first whether the plan ends before dark."""
     if by_day.sunset is None and by_day.is_before_dark:
@@ -65,6 +89,17 @@ def say_miss(plan: ProvedPlan) -> str:
     """Write the chance of missing as walked."""
     missed = 100.0 * plan.walked.missed
     return "less than 1 in 100" if missed < 1.0 else f"{missed:.0f} in 100"
+
+
+def say_rises(one: CountedLeg) -> str:
+    """Write what a leg climbs and falls, in metres."""
+    return f"+{say_whole(one.told.climb_m)} -{say_whole(one.told.descent_m)}"
+
+
+def say_chance_of_leg(one: CountedLeg) -> str:
+    """Write the chance of not missing a leg, never as certainty."""
+    per_cent = round(100.0 * one.told.chance)
+    return f"{per_cent} %" if per_cent < 100 else "over 99 %"
 
 
 def say_leg_of_plan(answer: PlanAnswer, number: int) -> str:
@@ -110,11 +145,11 @@ def plan_table(answer: PlanAnswer, by_day: PlanByDay | None = None) -> Rows:
                 "-" if one.length.count is None else str(one.length.count),
                 "" if one.length.tally is None else say_cord(one.length.tally),
                 f"{leg.length_m:.0f}",
-                f"+{one.told.climb_m:.0f} -{one.told.descent_m:.0f}",
+                say_rises(one),
                 f"{round(leg.minutes)} min",
                 one.told.sight or one.told.end_kind or "count",
                 _bare(one.too_far),
-                f"{100 * one.told.chance:.0f} %",
+                say_chance_of_leg(one),
             ]
         )
     if by_day is not None:

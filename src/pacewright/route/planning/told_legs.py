@@ -51,6 +51,14 @@ class BailOut:
 
 
 @dataclass(frozen=True, slots=True)
+class WalkedLeg:
+    """What became of who walked a leg: the chance of not missing it, and how widely they began it."""
+
+    chance: float
+    begin_sd_m: float
+
+
+@dataclass(frozen=True, slots=True)
 class ToldLeg:
     """A leg with what a walker is told of it.
 
@@ -64,6 +72,8 @@ class ToldLeg:
         Lines crossed on the way.
     end_kind, sight
         The kind of line it ends on or follows, and the words of the sight at its end; empty without.
+    begin_sd_m
+        How far across the leg walkers stand from where it begins.
     aims_off_deg
         From the straight azimuth to the sight to the azimuth dialled, where the leg aims off; else None.
     aims_off_to_m, aims_off_sds
@@ -82,6 +92,7 @@ class ToldLeg:
     met: tuple[Met, ...]
     end_kind: str
     sight: str
+    begin_sd_m: float
     aims_off_deg: float | None
     aims_off_to_m: float
     aims_off_sds: float
@@ -91,7 +102,7 @@ class ToldLeg:
 
 
 def tell_leg(
-    land: PlanLand, figures: WalkFigures, dial: Dial, leg: PlanLeg, after: PlanLeg | None, chance: float
+    land: PlanLand, figures: WalkFigures, dial: Dial, leg: PlanLeg, after: PlanLeg | None, walked: WalkedLeg
 ) -> ToldLeg:
     """Give what a walker is told of a leg.
 
@@ -99,8 +110,8 @@ def tell_leg(
     ----------
     after
         The leg that follows; a leg onto a line aims off where the next one follows that line.
-    chance
-        As walked.
+    walked
+        What became of who walked it.
     """
     climb, descent = _rises(land, leg)
     off = _aims_off(land, figures, leg, after)
@@ -111,12 +122,13 @@ def tell_leg(
         met=() if leg.follows else _met(land, leg),
         end_kind="" if leg.line is None else land.lines[leg.line].kind,
         sight="" if leg.sight is None else land.sights[leg.sight].what,
+        begin_sd_m=walked.begin_sd_m,
         aims_off_deg=off[0],
         aims_off_to_m=off[1],
         aims_off_sds=off[2],
         bail_out=_bail_out(land, figures, dial, leg),
-        barred_at_m=None if leg.follows else barred_at(land, figures, leg),
-        chance=chance,
+        barred_at_m=None if leg.follows else barred_at(land, figures, leg, walked.begin_sd_m),
+        chance=walked.chance,
     )
 
 
@@ -135,7 +147,28 @@ def profile(land: PlanLand, leg: PlanLeg) -> tuple[Array, Array]:
     return along, height_at(land.terrain, east, north)
 
 
-def barred_at(land: PlanLand, figures: WalkFigures, leg: PlanLeg) -> float | None:
+def corridor(figures: WalkFigures, leg: PlanLeg, begin_sd_m: float) -> Array:
+    """Give the outline of the 95 % corridor of a leg by azimuth, shape (n, 2), east and north."""
+    far = np.linspace(0.0, leg.length_m, 12)
+    wide = _CORRIDOR_SDS * np.hypot(begin_sd_m, figures.azimuth_sd_rad * far)
+    step = np.subtract(leg.to_m, leg.from_m)
+    unit = step / max(float(np.hypot(*step)), 1e-9)
+    beside = np.array([unit[1], -unit[0]])
+    middle = np.array(leg.from_m) + far[:, None] * unit
+    right, left = middle + wide[:, None] * beside, middle - wide[:, None] * beside
+    return np.concatenate([right, left[::-1]])
+
+
+def along_leg(land: PlanLand, leg: PlanLeg) -> Array:
+    """Give the places along a leg, straight or along its line, shape (n, 2)."""
+    if not leg.follows or leg.line is None or leg.along is None:
+        return np.array([leg.from_m, leg.to_m])
+    line = land.lines[leg.line]
+    on = np.linspace(leg.along - leg.way * leg.length_m, leg.along, max(2, math.ceil(leg.length_m / _STEP_M)))
+    return np.stack([np.interp(on, line.lengths_m, line.points_m[:, k]) for k in (0, 1)], axis=1)
+
+
+def barred_at(land: PlanLand, figures: WalkFigures, leg: PlanLeg, begin_sd_m: float) -> float | None:
     """Give where along a leg its 95 % corridor touches barred ground first; None where it keeps off."""
     for far in np.arange(
         SAMPLE_M, leg.length_m * (1 + _CORRIDOR_SDS * figures.length_sd) + SAMPLE_M, SAMPLE_M
@@ -143,7 +176,7 @@ def barred_at(land: PlanLand, figures: WalkFigures, leg: PlanLeg) -> float | Non
         share = far / max(leg.length_m, 1e-9)
         east = leg.from_m[0] + share * (leg.to_m[0] - leg.from_m[0])
         north = leg.from_m[1] + share * (leg.to_m[1] - leg.from_m[1])
-        wide = _CORRIDOR_SDS * math.hypot(figures.stands_sd_m, figures.azimuth_sd_rad * far)
+        wide = _CORRIDOR_SDS * math.hypot(begin_sd_m, figures.azimuth_sd_rad * far)
         if land.clear_at(east, north) < wide:
             return float(min(far, leg.length_m))
     return None
