@@ -13,7 +13,10 @@ class Phone:
     """One learner's phone; what its scripts complain of is kept in `wrong`."""
 
     def __init__(self, browser: Any, base: str) -> None:
-        self.context = browser.new_context(base_url=base, viewport=PHONE, reduced_motion="reduce")
+        # A real phone reaches the desk over the network, where no worker keeps its pages.
+        self.context = browser.new_context(
+            base_url=base, viewport=PHONE, reduced_motion="reduce", service_workers="block"
+        )
         self.context.set_default_timeout(LONG_MS)
         self.wrong: list[str] = []
         self.context.on("weberror", lambda found: self.wrong.append(str(found.error)))

@@ -25,7 +25,6 @@ STATE = """() => ({
     .filter(row => row.cells.some(Boolean) || row.asks.length),
   heading: document.getElementById('heading-text').value,
   answer: document.getElementById('answer').innerText.replace(/\\s+/g, ' '),
-  unsent: document.getElementById('rests').textContent,
 })"""
 SHOWN = """document.addEventListener('beforeinput', (event) => {
   const { selectionStart, selectionEnd, value } = event.target;
@@ -243,7 +242,7 @@ def unseen_overwritten(match: Match, edits: Sequence[tuple[str, dict[str, Any]]]
         for name, was in change.get("was", {}).items() if change["kind"] == "put" else ():
             text = change[name]
             # Typed over it, or over what was typed over it, or half of it sent before; undo and redo go back.
-            if text not in over or text in chosen or (was and text.startswith(was)):
+            if text not in over or text in chosen or was in chosen or (was and text.startswith(was)):
                 continue
             if was not in _chain(over, text) and text not in _chain(over, was):
                 wrong.append(f"{name} {text}: sent as over {was!r}, typed over {over[text]!r}")

@@ -21,8 +21,8 @@ desk.makeUndo = (log, act, changed) => {
   const isSameCell = (one, other) => one && ["cell", "heading"].includes(one.kind) && one.kind === other.kind && one.id === other.id && one.name === other.name;
   function note(step) {
     const last = done.at(-1);
-    // One cell is one step, however long it was typed in.
-    if (isOpen && isSameCell(last, step)) last.to = step.to;
+    // One cell is one step, however long it was typed in, unless another browser wrote in it meanwhile.
+    if (isOpen && isSameCell(last, step) && last.to === step.from) last.to = step.to;
     else done.push(step);
     done = done.slice(-MOST);
     undone = [];
