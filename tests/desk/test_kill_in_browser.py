@@ -116,6 +116,7 @@ def test_rows_of_a_page_that_was_closed_unsaved_are_sent_by_the_next_one(
     again.goto(log)
     # The rows of the closed page wait until it is sure that it beats no more; then they stand here too.
     until(again, "() => document.querySelectorAll('#page .row').length === 5", most_s=20)
+    saved(again)
     assert on_page(again) == kept(door.owner, again) == rows(0, 4)
     assert again.evaluate("() => Object.keys(localStorage).filter(one => one.startsWith('desk:'))") == []
 
