@@ -1,5 +1,7 @@
 """The paper of a course, read back from the PDF."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -13,6 +15,7 @@ from pacewright.sheets.course_sheets import COURSE_SHEETS, course_sheet
 from pacewright.sheets.paper import PAPERS
 from pacewright.sheets.typesetting import typeset
 from pacewright.wording.course_cards import CARD_CAUTION, say_dialled, say_ground, say_metres, say_obstacle
+from support.habit_class import course_with
 from support.page_geometry import beyond_margin, on_rules, overlaps, too_small
 from support.pdf_pages import words
 
@@ -118,3 +121,16 @@ def test_only_cards_are_in_pocket_size(course):
     assert len(course_paper("cards", course, PAPERS["a5"])) == 1
     with pytest.raises(ValueComplaint, match="do not fit a pocket card"):
         course_paper("key", course, PAPERS["pocket"])
+
+
+def test_a_card_of_azimuths_alone_asks_for_no_count_and_one_for_the_compass_for_a_tape() -> None:
+    course = course_with("", "bias", "azimuth")
+    for drill, said, unsaid in (
+        ("azimuth", "Do not count. Your partner", "by your own count"),
+        ("bias", "tape where you stand", "Do not count"),
+        ("", "by your own count", "Do not count"),
+    ):
+        cards = tuple(card for card in course.cards if card.drill == drill)
+        pdf = typeset([course_sheet("cards", replace(course, cards=cards), PAPERS["a5"])], PAPERS["a5"])
+        assert said in words(pdf)
+        assert unsaid not in words(pdf)

@@ -96,7 +96,7 @@ def entry_context(member: Member, log: KeptLog) -> dict[str, Any]:
             "barred": say_barred(course),
             "strip": strip_fields(course),
             "where": whereabouts(entry, course, timezone.now()),
-            "task": [*say_drill(card), *say_task(course)],
+            "task": [*say_drill(card), *say_task(course, card)],
             "reference": course.azimuth_reference,
             "pace_count": entry.pace_typed or ("" if walker.per_100_m is None else f"{walker.per_100_m:g}"),
             "has_count": walker.per_100_m is not None,

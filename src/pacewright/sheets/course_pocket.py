@@ -60,7 +60,7 @@ def _card(course: Course, card: Card) -> Sheet:
         *_asked("Name", "Pace count"),
         text(f"{say_start(card)} {say_expected(course, card)}", bold=True),
         *texts(say_barred(course), bold=True),
-        *texts(say_task(course), size_em=_SMALL_EM),
+        *texts(say_task(course, card), size_em=_SMALL_EM),
         *texts(say_drill(card), bold=True),
         _legs(course, card),
         *([] if card.drill == "azimuth" else [text(COUNT_RULE, size_em=_SMALL_EM)]),

@@ -82,7 +82,7 @@ def _learner_card(course: Course, card: Card, paper: Paper) -> list[Block]:
         fields([[("Name", "", 1.6), ("Pace count", "", 1.0)]], 8.0),
         text(f"{say_start(card)} {say_expected(course, card)}", bold=True),
         *texts(say_barred(course), bold=True),
-        *texts(say_task(course), size_em=0.9),
+        *texts(say_task(course, card), size_em=0.9),
         *texts(say_drill(card), bold=True),
     ]
     legs = _card_table(course, card, paper)

@@ -205,11 +205,16 @@ _NAMES: Final = {
 }
 
 
-def say_task(course: Course) -> list[str]:
-    """Say what a learner does with a card of a course."""
+def say_task(course: Course, card: Card | None = None) -> list[str]:
+    """Say what a learner does with a card of a course; with a plain one where none is given."""
     if course.kind == "field":
+        by = (
+            "as far as the measured line goes"
+            if card and card.drill == "azimuth"
+            else "the metres by your own count"
+        )
         return [
-            "Dial the azimuth, walk the metres by your own count, leg by leg. Write what you walked into your log as you go.",
+            f"Dial the azimuth, walk {by}, leg by leg. Write what you walked into your log as you go.",
             "Where you end, go to the nearest stake and write its name down. The way there counts no more.",
         ]
     if course.kind == "posts":
