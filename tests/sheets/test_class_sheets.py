@@ -9,6 +9,7 @@ from pacewright.sheets.class_sheets import class_table_sheet, debrief_slips
 from pacewright.sheets.paper import PAPERS, PaperName
 from pacewright.sheets.typesetting import typeset
 from pacewright.wording.class_table import report_table
+from support.page_geometry import on_rules, overlaps
 from support.pdf_pages import opened, words
 from support.taught_class import NAMES, taught
 
@@ -53,3 +54,9 @@ def test_the_class_table_says_what_the_command_says() -> None:
 def test_a_pocket_card_is_refused() -> None:
     with pytest.raises(ValueComplaint, match="pocket card"):
         debrief_slips(COURSE, REPORT, PAPERS["pocket"])
+
+
+@pytest.mark.parametrize("name", ["a4", "letter", "a5"])
+def test_no_word_of_the_class_table_stands_on_a_rule_or_another_word(name: PaperName) -> None:
+    pdf = typeset([class_table_sheet(COURSE, REPORT, PAPERS[name])], PAPERS[name])
+    assert overlaps(pdf) == on_rules(pdf) == []

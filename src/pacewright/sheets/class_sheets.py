@@ -32,6 +32,7 @@ _PICTURE_MM: Final = 82.0
 _BESIDE_FROM_MM: Final = 150.0
 """On narrower paper the picture stands above the words."""
 _SHARES: Final = (0.9, 2.0, 0.7, 1.8, 1.1, 1.4, 0.7, 1.7)
+_NARROW: Final = (0, 1, 3, 5, 7)
 _MOST_SLIPS: Final = 6
 
 
@@ -93,10 +94,9 @@ def class_table_sheet(course: Course, report: ClassReport, paper: Paper) -> Shee
     """
     _needs_room(paper)
     heads, rows = report_table(report)
-    columns = [
-        Column(head, share, bold=head in ("learner", "mark"), size_em=0.9)
-        for head, share in zip(heads, _SHARES, strict=True)
-    ]
+    # On narrow paper the heads of all columns would not stand between their rules.
+    shown = range(len(heads)) if paper.text_width_mm >= _BESIDE_FROM_MM else _NARROW
+    columns = [Column(heads[k], _SHARES[k], bold=heads[k] in ("learner", "mark"), size_em=0.9) for k in shown]
     slips = [
         f"{kind_named(kind)} ({seen:.0f})"
         for kind, seen, _ in report.common_slips[:_MOST_SLIPS]
@@ -105,7 +105,7 @@ def class_table_sheet(course: Course, report: ClassReport, paper: Paper) -> Shee
     blocks: list[Block] = [
         text("For the instructor alone.", bold=True),
         *texts(say_class(report.fit)),
-        table(columns, rows, heavy_every=5),
+        table(columns, [[row[k] for k in shown] for row in rows], heavy_every=5),
         *([text(f"Slips seen, the commonest first: {', '.join(slips)}.")] if slips else []),
         text(f"How it was marked: {say_rule(report.fit.grades[0].rule)}", size_em=0.9),
         caution(CAUTION),
