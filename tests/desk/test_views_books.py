@@ -75,12 +75,30 @@ def test_a_changed_log_comes_back_with_its_struck_rows(owner: Client, tmp_path: 
 
 
 def test_a_bad_file_is_told_of_and_the_good_ones_are_kept(owner: Client) -> None:
-    bad = b"azimuth,count,notes\n305,240,\n361,10,\n"
-    status, page = handed(owner, ("good.csv", PLAIN), ("bad.csv", bad), ("none.csv", b"\xff\xfe\x00"))
+    status, page = handed(
+        owner, ("good.csv", PLAIN), ("bad.csv", b"a table,of its own\n"), ("none.csv", b"\xff\xfe\x00")
+    )
     assert status == 422
-    assert "bad.csv: line 3, column azimuth: 361 is not an azimuth in degrees" in page
+    assert "bad.csv: line 1: a table,of its own is not the line that names the columns" in page
     assert "none.csv: this file is UTF-16 text" in page
     assert [log.title for log in KeptLog.objects.all()] == ["Plain"]
+
+
+WRONG = PLAIN.replace(b"Plain", b"Wrong") + b"361,10,dry\n30,5,240\n38\n52,330,[bux]\n"
+
+
+def test_a_file_with_wrong_cells_is_kept_and_its_page_marks_them(owner: Client) -> None:
+    status, page = handed(owner, ("wrong.csv", WRONG))
+    assert status == 200
+    assert "is kept with cells that are not understood" in page
+    assert "wrong.csv: line 6, column azimuth: 361 is not an azimuth in degrees" in page
+    log = KeptLog.objects.get()
+    rows = [(row["azimuth"], row["count"], row["notes"]) for row in log.rows]
+    # What may be 30.5 and 240, or 30 and 5, is not guessed at: the whole line stands where it is no azimuth.
+    assert rows[2:] == [("361", "10", "dry"), ("30,5,240", "", ""), ("38", "", ""), ("52", "330", "[bux]")]
+    shown = owner.get(f"/logs/{log.pk}").content.decode()
+    assert shown.count('aria-invalid="true"') == 4
+    assert "Answered only up to the row before row 3" in shown
 
 
 def test_a_file_name_is_shown_and_opens_nothing(owner: Client) -> None:
@@ -116,10 +134,12 @@ def test_a_pasted_log_is_kept_and_a_wrong_one_stays_in_its_field(owner: Client) 
     text = PLAIN.decode().replace("\n", "\r\n")
     assert owner.post("/books/paste", {"text": text}).status_code == 302
     assert csv_of(owner, KeptLog.objects.get()) == PLAIN
-    wrong = owner.post("/books/paste", {"text": "# title: <i>\nazimuth,count,notes\n305,x,\n"})
+    wrong = owner.post("/books/paste", {"text": "# title: <i>\nan,other,table\n305,x,\n"})
     page = wrong.content.decode()
-    assert wrong.status_code == 422 and "line 3, column count: x is not a count" in page
+    assert wrong.status_code == 422 and "is not the line that names the columns" in page
     assert "# title: &lt;i&gt;" in page and KeptLog.objects.count() == 1
+    cells = owner.post("/books/paste", {"text": WRONG.decode()}, follow=True).content.decode()
+    assert "Kept, with cells that are not understood" in cells and KeptLog.objects.count() == 2
 
 
 def test_an_imported_log_takes_the_one_walker_of_its_name(owner: Client, owner_member: Member) -> None:

@@ -17,7 +17,7 @@ from django.views.decorators.http import require_GET, require_POST
 
 from pacewright.core.plain_text import clean_line
 from pacewright.desk.access import own, own_log
-from pacewright.desk.importing import same_as, take_in, take_in_files
+from pacewright.desk.importing import same_as, take_in_files, take_in_marked
 from pacewright.desk.keeping import UNTOUCHED, new_log, state_of
 from pacewright.desk.models import KeptLog
 from pacewright.desk.page_changes import PageState
@@ -167,11 +167,10 @@ def import_logs(request: HttpRequest) -> HttpResponse:
             request, status=422, refused=["No file was chosen. Choose one or several and send them."]
         )
     came = take_in_files(request.member, files)
-    if not came.refused and not came.twice and len(came.kept) == 1:
+    if not came.refused and not came.twice and not came.marked and len(came.kept) == 1:
         return redirect("notebook", log_id=came.kept[0].pk)
-    return _list(
-        request, status=422 if came.refused else 200, kept=came.kept, refused=came.refused, twice=came.twice
-    )
+    said = {"kept": came.kept, "refused": came.refused, "twice": came.twice, "marked": came.marked}
+    return _list(request, status=422 if came.refused else 200, **said)
 
 
 @require_POST
@@ -180,10 +179,12 @@ def paste_log(request: HttpRequest) -> HttpResponse:
     # A form sends every line break as two marks; on the clipboard it was one.
     text = request.POST.get("text", "").replace("\r\n", "\n")
     try:
-        log = take_in(request.member, text.encode("utf-8"))
+        log, wrong = take_in_marked(request.member, text.encode("utf-8"))
     except Complaint as complaint:
         return _list(request, status=422, pasted=text, paste_wrong=str(complaint))
     first = same_as(log)
+    if wrong is not None:
+        messages.error(request, f"Kept, with cells that are not understood: {wrong}")
     if first is not None:
         return _list(request, kept=(log,), twice=((log, first),))
     return redirect("notebook", log_id=log.pk)

@@ -47,6 +47,37 @@ def read_log(data: bytes, file: str | None = None) -> TravelLog:
         raise complaint.at(file=file) from None
 
 
+def read_cells(data: bytes) -> tuple[list[str], list[Cells]]:
+    """Give the heading lines of a travel log, and its cells as they are written, right or wrong.
+
+    A row that is not laid out as three columns stands whole in its first cell, where it is no azimuth:
+    nothing of it is guessed. Prose between the rows comes with the heading lines.
+
+    Raises
+    ------
+    Complaint
+        This is no travel log, or a quotation mark in it is not closed.
+    """
+    text, _ = decode_spreadsheet(data, "a travel log: heading lines, then azimuth,count,notes")
+    _, heading, delimiter, rest, line = _take_heading(text)
+    lines, found = [words for _, words in heading], []
+    for number, raw, cells in records(rest, line, delimiter):
+        if raw.startswith("#"):
+            lines.append(heading_text(raw, number))
+        elif raw.strip():
+            found.append(_cells_or_whole(raw, cells, number, delimiter))
+    return lines, found
+
+
+def _cells_or_whole(raw: str, cells: Sequence[str], number: int, delimiter: str) -> Cells:
+    try:
+        if delimiter == "," and '"' not in raw:
+            _check_decimal_comma(cells, number)
+        return _three_cells(cells, number, delimiter)
+    except Complaint:
+        return Cells(raw.strip(), "", "")
+
+
 def write_log(log: TravelLog) -> bytes:
     """Write a travel log; one that was read comes out as it was, but for rows changed since."""
     page = log.page or _fresh_page(log)
