@@ -23,7 +23,7 @@ from pacewright.sheets.route_card import route_card
 from pacewright.sheets.typesetting import typeset
 from support.command import run
 from support.logs import log_of
-from support.made_sheets import INES, made_log
+from support.made_sheets import BLANK, INES, LOGS, OF_A_LOG, made_log
 from support.pdf_pages import words
 
 PAPER = ("a4", "pocket")
@@ -132,3 +132,11 @@ def test_the_commands_print_the_cards(tmp_path, kind):
     out = tmp_path / "card.pdf"
     assert run("sheet", kind, "--paper", "a5", "--out", out).code == 0
     assert out.read_bytes().startswith(b"%PDF")
+
+
+@pytest.mark.parametrize("kind", sorted({*OF_A_LOG, *BLANK} - {"trials", "trials-blank"}))
+def test_every_sheet_that_somebody_walks_by_defers_to_local_rules(kind):
+    """All but the sheet of pace trials, which are walked along a tape."""
+    on = PAPERS["a5"]
+    made = OF_A_LOG[kind](LOGS["4 legs"](), on) if kind in OF_A_LOG else BLANK[kind](on)
+    assert re.search(r"(L|l)ocal rules and (what )?qualified instruction", words(typeset([made], on)))

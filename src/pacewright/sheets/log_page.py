@@ -8,7 +8,7 @@ from pacewright.core.log.log_heading import format_heading
 from pacewright.core.log.travel_log import Leg, TravelLog
 from pacewright.sheets.blocks import Block, Column, fields, keep, new_page, table, text
 from pacewright.sheets.paper import Paper, PaperName, Sheet, sheet
-from pacewright.wording.sheets import say_north
+from pacewright.wording.sheets import PAPER_CAUTION, say_north
 
 BLANK_ROWS: Final[dict[PaperName, int]] = {
     "a4": 23,
@@ -140,7 +140,8 @@ def _rows(
 def _key(paper: Paper) -> Block:
     if paper.is_narrow:
         told = " ".join(remark for remark, _ in _KEY)
-        return text(f"Remarks: {told}. All else in the notes is prose. A pace is two steps.", size_em=0.85)
+        said = f"Remarks: {told}. All else in the notes is prose. A pace is two steps."
+        return text(f"{said}\n{PAPER_CAUTION}", size_em=0.85)
     half = len(_KEY) // 2
     columns = [
         Column("remark", mm=45.0, size_em=0.76, rule=False),
@@ -148,4 +149,4 @@ def _key(paper: Paper) -> Block:
     ]
     rows = [[*first, *second] for first, second in zip(_KEY[:half], _KEY[half:], strict=True)]
     told = "Remarks in square brackets; all else in the notes is prose. A pace is two steps."
-    return keep([text(told, size_em=0.8), table(columns * 2, rows, pad_mm=0.5)])
+    return keep([text(f"{told}\n{PAPER_CAUTION}", size_em=0.8), table(columns * 2, rows, pad_mm=0.5)])

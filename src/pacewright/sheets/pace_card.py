@@ -13,6 +13,7 @@ from pacewright.sheets.blocks import Block, Column, beside, heading, keep, lines
 from pacewright.sheets.paper import Paper, Sheet, sheet
 from pacewright.sheets.row_heights import BESIDE_GUTTER_MM, full_width_mm
 from pacewright.wording.numbers import say_tally, say_whole
+from pacewright.wording.sheets import PAPER_CAUTION
 
 LENGTHS: Final = (*range(10, 100, 10), *range(100, 1001, 100))
 
@@ -25,6 +26,7 @@ _MOST_BESIDE: Final = 4
 _MOST_BESIDE_NARROW: Final = 2
 _TAKEN_MM: Final = 68.0
 """What heads, sentences and lines take of a flat page."""
+_SMALL_EM: Final = 0.9
 _LARGE_EM: Final = 1.25
 _LARGEST_EM: Final = 1.6
 _HEAD_LETTERS: Final = 45
@@ -53,7 +55,7 @@ def pace_card(walker: Walker, paper: Paper) -> Sheet:
     changes = keep(
         [text("Changes (boots, load, dark, snow):", size_em=size_em), lines(2 if paper.is_card else 1, 8.0)]
     )
-    blocks: list[Block] = [*texts(said, size_em=size_em)]
+    blocks: list[Block] = [*texts(said, size_em=size_em), text(PAPER_CAUTION, size_em=_SMALL_EM)]
     # The first panel of a card is for what is read once; every table has a panel of its own.
     blocks += [_bead(ordinary, size_em), changes] if paper.is_card else []
     tables = [
