@@ -313,3 +313,43 @@ def test_other_paper_has_no_other_number(log, kind, paper):
 def bare(page):
     """Every number of a page without what stands about it."""
     return {re.sub(r"^\W+|\W+$", "", one) for one in page.numbers()}
+
+
+def digits_of(count):
+    """Take a count apart: each digit and what it is moved by."""
+    written = str(count)
+    return [(int(one), 10 ** (len(written) - k)) for k, one in enumerate(written, start=1) if one != "0"]
+
+
+def parts_of(azimuth, count):
+    """Add up the parts of all digits, each from a table of three decimals: north and east, signed."""
+    turns = math.cos(math.radians(azimuth)), math.sin(math.radians(azimuth))
+    return [sum(round(digit * turn, 3) * times for digit, times in digits_of(count)) for turn in turns]
+
+
+def test_traverse_worked(log):
+    legs, unit = LOGS[log]
+    page = Page("traverse-table")
+    page.left = page.left.partition("Worked, the pencil's own sum:")[2].partition("Traverse table printed")[0]
+    north = east = 0.0
+    for number, (leg, (azimuth, count, _)) in enumerate(zip(legs, cells(legs, unit), strict=True), start=1):
+        paces = round(leg[1] * PER_100_M[""] / PER_100_M[leg[2]])
+        apart = " + ".join(str(digit * times) for digit, times in digits_of(paces))
+        up, right = parts_of(azimuth, paces)
+        north, east = north + up, east + right
+        page.take(f"{number} {azimuth} {count} {paces} {apart} {up:+.1f} {right:+.1f}")
+    page.take(f"sum {north:+.1f} {east:+.1f}")
+    page.take("Leg 1, 40: north 3.064 x 100 + 1.532 x 10 = +321.7; east 2.571 x 100 + 1.286 x 10 = +270.0.")
+    row = round(math.degrees(math.atan2(-east, -north))) % 360
+    large, small = max(abs(north), abs(east)), min(abs(north), abs(east))
+    assert large == abs(north), "these walks end more to the north or south than to the side"
+    along, across = (abs(turn(math.radians(row))) for turn in (math.cos, math.sin))
+    page.take(
+        f"north {-north:+.1f}, east {-east:+.1f}; {small:.1f} / {large:.1f} = {small / large:.3f}, nearest "
+        f"to the row of {row}; {large:.1f} x {along:.3f} + {small:.1f} x {across:.3f} = "
+        f"{large * along + small * across:.0f} paces."
+    )
+    back = asked("back", "--json").json
+    page.take(f"gives the way back as {back['azimuth_deg']:.0f} deg, {back['count']} paces: walk by that.")
+    page.drop(asked("reckon").out)
+    assert page.numbers() == []
