@@ -168,7 +168,7 @@ def test_the_spacing_that_a_refusal_names_would_do(legs: int) -> None:
 @pytest.mark.parametrize(
     ("asked", "says"),
     [
-        ({"spacing_m": 30.0}, "10 stakes 30 m apart need a base line of 270 m and the field is 220 m along"),
+        ({"spacing_m": 30.0}, "10 stakes 30 m apart need a base line of 270 m and the field is 210 m along"),
         ({"learners": 101}, "101 learners on 10 stakes would start 11 times over. Set at least 11 stakes"),
         ({"learners": 0}, "0 learners cannot be asked"),
         ({"stakes": 2}, "2 stakes cannot be asked"),

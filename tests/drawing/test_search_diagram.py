@@ -41,4 +41,4 @@ def test_the_stop_lies_ahead_and_the_look_behind():
 
 def test_without_a_square_the_region_is_still_drawn():
     svg = drawn(30, 400, sighting=None)
-    assert 'class="search"' not in svg and "hatched region 95 times in 100" in svg
+    assert 'class="search"' not in svg and "dashed region 95 times in 100" in svg

@@ -158,7 +158,11 @@ def test_a_traverse_says_its_rule():
 
 def test_a_pulled_station_is_named_with_what_to_do_about_it():
     found = find_local_attraction(
-        [Line("A", "B", 40, 220, 3), Line("B", "C", 100, 295, 3), Line("C", "D", 10, 175, 3)]
+        [
+            Line("A", "B", 40, 220, 3),
+            Line("B", "C", 100, 295, 3),
+            Line("C", "D", 10, 175, 3),
+        ]
     )
     assert say_local_attraction(found) == [
         "Forward and back readings agree along A to B: taken as clean.",

@@ -84,7 +84,7 @@ def set_command() -> None:
 @click.option(
     "--field-m",
     type=(float, float),
-    default=(220.0, 120.0),
+    default=(210.0, 110.0),
     show_default=True,
     metavar="ALONG DEEP",
     help="Open ground along the base line, and deep from it.",

@@ -73,7 +73,7 @@ class FieldAsked:
     learners: int
     stakes: int = 10
     legs: int = 4
-    field_m: tuple[float, float] = (220.0, 120.0)
+    field_m: tuple[float, float] = (210.0, 110.0)
     field_side: Side = "left"
     base_azimuth_deg: float = 90.0
     spacing_m: float | None = None

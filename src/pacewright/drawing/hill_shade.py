@@ -33,9 +33,10 @@ SHADE_TURN_DEG: Final = 68.0
 SHADE_STEPS: Final = ((0.16, 1.8, 0.0), (0.38, 1.8, 0.9), (0.62, 0.9, 0.45))
 """Darkness from which strokes are laid, how far apart in mm, and how far off the strokes of the first."""
 
-LEVEL_MM: Final = 0.16
-LEVEL_APART_MM: Final = 2.1
-LEVEL_DASH: Final = "6 1.8 2.4 1.8"
+LEVEL_MM: Final = 0.36
+"""Dots of this width, far apart: dashes within an outline would be read as a marsh."""
+LEVEL_APART_MM: Final = 1.6
+LEVEL_DASH: Final = "0.01 3.2"
 
 _STEEP_DEG: Final = 32.0
 _MOST_EXAGGERATED: Final = 5.0
@@ -97,7 +98,7 @@ def shade_strokes(terrain: Terrain, fit: PageFit) -> list[str]:
 
 
 def level_strokes(share: Floats, terrain: Terrain, fit: PageFit) -> list[str]:
-    """Draw the strokes on level ground.
+    """Draw the dots on level ground.
 
     Parameters
     ----------
@@ -109,7 +110,7 @@ def level_strokes(share: Floats, terrain: Terrain, fit: PageFit) -> list[str]:
     for row, off_mm in ((0, 0.0), (1, LEVEL_APART_MM)):
         steps = _steps(strokes_where(field, 0.5, fit.frame, 2 * LEVEL_APART_MM, 0.0, off_mm))
         if steps:
-            # Broken in step on every other line only: a brickwork, no stripes.
+            # Every other line stands half a gap aside: dots in five, no columns.
             drawn.append(
                 svg.path(
                     steps,
@@ -117,8 +118,8 @@ def level_strokes(share: Floats, terrain: Terrain, fit: PageFit) -> list[str]:
                     stroke=svg.INK,
                     stroke_width=LEVEL_MM,
                     stroke_dasharray=LEVEL_DASH,
-                    stroke_dashoffset=5.0 * row,
-                    stroke_linecap="butt",
+                    stroke_dashoffset=1.6 * row,
+                    stroke_linecap="round",
                 )
             )
     return drawn

@@ -78,7 +78,7 @@ def draw_search(way: WayBack, turn: Overshoot, square: ExpandingSquare | None, s
         symbols.scale_bar(6.0, size_mm + 4.0, fit.length_mm(1.0), way.unit, longest_mm),
         symbols.north_arrow(size_mm - 28.0, size_mm + 17.0, 14.0, way.azimuth_reference),
     ]
-    told = f"the goal lies in the hatched region {100 * way.probability:g} times in 100"
+    told = f"the goal lies in the dashed region {100 * way.probability:g} times in 100"
     if square is not None:
         told += f"; {len(square.legs)} sides, {square.spacing:g} {way.unit}s apart"
     return svg.drawing(

@@ -40,7 +40,6 @@ LEAST_OFFSET_MM: Final = 2.5
 
 _HATCH_MM: Final = 0.18
 _REGION_HATCH: Final[dict[RegionStyle, tuple[float, float]]] = {
-    "arrival": (2.6, 45.0),
     "suspect": (2.2, 135.0),
 }
 _REGION_DASH: Final[dict[RegionStyle, str | None]] = {
@@ -51,7 +50,7 @@ _REGION_DASH: Final[dict[RegionStyle, str | None]] = {
 
 
 def station_mark(x: float, y: float, kind: MarkKind) -> str:
-    """Draw a station: a dot; a dotted square if named; crossed where the log starts, solid where it ends."""
+    """Draw a station: a dot; a dotted square if named, with a diagonal at the start, solid at the end."""
     r = MARK_RADIUS_MM[kind]
     if kind == "crowded":
         return svg.circle(x, y, r, fill=INK)
@@ -60,7 +59,9 @@ def station_mark(x: float, y: float, kind: MarkKind) -> str:
     solid = kind == "end"
     square = svg.rect(x - r, y - r, 2 * r, 2 * r, fill=INK if solid else PAPER, stroke=INK, stroke_width=0.45)
     if kind == "start":
-        return square + _cross(x, y, r)
+        return square + svg.line(
+            x - r, y + r, x + r, y - r, stroke=INK, stroke_width=0.4, stroke_linecap="butt"
+        )
     return square + svg.circle(x, y, 0.55, fill=PAPER if solid else INK)
 
 
@@ -170,9 +171,9 @@ def arrow_head(start: Point, tip: Point, size_mm: float, *, solid: bool, ink: st
 
 
 def region_shape(outline: Sequence[Point], style: RegionStyle) -> str:
-    """Draw a region: where one stands a plain outline, an arrival dashed and hatched, a suspect dotted.
+    """Draw a region: where one stands a plain outline, an arrival dashed, a suspect dotted and hatched.
 
-    Arrival and suspect are hatched in opposite directions, so that one shows through the other.
+    An arrival is left open: hatching in colour is how maps show land that may not be entered.
     """
     ink = ACCENT if style == "arrival" else PENCIL
     dash = _REGION_DASH[style]
@@ -336,11 +337,6 @@ def written_length(length: float) -> str:
 def _marks_between(start: float, low: float, high: float, apart: float) -> list[float]:
     first, last = math.ceil((low - start) / apart), math.floor((high - start) / apart)
     return [start + i * apart for i in range(first, last + 1)]
-
-
-def _cross(x: float, y: float, r: float) -> str:
-    a, b = (x - r, y - r, x + r, y + r), (x - r, y + r, x + r, y - r)
-    return "".join(svg.line(*ends, stroke=INK, stroke_width=0.4, stroke_linecap="butt") for ends in (a, b))
 
 
 def _way_of_walking(start: Point, middle: Point) -> str:

@@ -60,9 +60,9 @@ def _level_sample(x: float, y: float) -> str:
             stroke=svg.INK,
             stroke_width=hill_shade.LEVEL_MM,
             stroke_dasharray=hill_shade.LEVEL_DASH,
-            stroke_linecap="butt",
+            stroke_linecap="round",
         )
-        for inset, dy in ((0.6, -0.5), (3.0, 0.6))
+        for inset, dy in ((0.9, -0.6), (2.5, 0.6))
     )
     return outline + "".join(strokes)
 
