@@ -203,6 +203,9 @@ def _by_least_squares(
     warned = say_condemned(estimate, is_spread=not adjustment.is_as_written)
     finding = is_finding(adjustment) or bool(warned)
     pulled = pulled_stations(estimate)
+    from pacewright.wording.adjusted_answer import say_adjusted
+
+    told = say_adjusted(log, adjustment, probability, where.said, walker, warned, pulled)
     if as_json:
         from pacewright.files.adjustment_json import adjustment_keys
         from pacewright.files.findings_json import pull_keys
@@ -215,10 +218,7 @@ def _by_least_squares(
             "says": where.said,
             "doubts": warned,
         }
-        return Answer(keys, finding=finding)
-    from pacewright.wording.adjusted_answer import say_adjusted
-
-    told = say_adjusted(log, adjustment, probability, where.said, walker, warned, pulled)
+        return Answer(keys, told.sentences, finding=finding)
     return Answer({}, told.sentences, [Table(*table) for table in told.tables], finding=finding)
 
 
@@ -231,18 +231,17 @@ def _by_rule(
     as_json: bool,
 ) -> tuple[Answer, RuleAdjustment]:
     from pacewright.answers.closing import adjust_by_textbook
+    from pacewright.core.pace.scatter import DEFAULT_PROBABILITY
+    from pacewright.wording.adjusted_answer import say_adjusted
 
     adjustment = adjust_by_textbook(log, walker, where, rule)
+    told = say_adjusted(log, adjustment, DEFAULT_PROBABILITY, where.said, walker, warned)
     if as_json:
         from pacewright.files.adjustment_json import rule_keys
         from pacewright.files.result_json import reading_keys
 
         keys = {**rule_keys(adjustment), **reading_keys(log, walker), "says": where.said, "doubts": warned}
-        return Answer(keys), adjustment
-    from pacewright.core.pace.scatter import DEFAULT_PROBABILITY
-    from pacewright.wording.adjusted_answer import say_adjusted
-
-    told = say_adjusted(log, adjustment, DEFAULT_PROBABILITY, where.said, walker, warned)
+        return Answer(keys, told.sentences), adjustment
     return Answer({}, told.sentences, [Table(*table) for table in told.tables]), adjustment
 
 

@@ -37,6 +37,7 @@ COMMANDS: Final[dict[str, tuple[str, str]]] = {
     "export": ("export", "Write stations and legs as CSV, GeoJSON, GPX or GeoPackage."),
     "course": ("course", "Set a practice course, print cards and key, grade a class."),
     "desk": ("desk", "Open the desk: the same in a browser, on this machine, with no internet."),
+    "schema": ("schema", "Print what every command prints with --json: keys, types, meaning."),
     "demo": ("demo", "Run the main job on a log that comes with the tool."),
 }
 """Name of a command -> its module in this room, and its line in `--help`."""

@@ -59,7 +59,7 @@ class Answer:
 def say(answer: Answer, as_json: bool) -> None:
     """Print one answer, as much of it as was asked for."""
     if as_json:
-        _print_json(answer.data)
+        _print_json(_with_sentences(answer))
         return
     detail = _detail()
     if detail == "brief":
@@ -74,6 +74,11 @@ def say(answer: Answer, as_json: bool) -> None:
     for table in answer.tables:
         signed = [[with_signs(str(cell)) for cell in row] for row in table.rows]
         _echo(["", *lay_out([with_signs(head) for head in table.heading], signed)])
+
+
+def _with_sentences(answer: Answer) -> dict[str, Any]:
+    """The keys of an answer, and under `sentences` what is said of it on the screen."""
+    return {**answer.data, "sentences": [sentence for sentence in answer.sentences if sentence.strip()]}
 
 
 def is_caution(sentence: str) -> bool:
@@ -127,7 +132,7 @@ def answer_each(files: Sequence[str], as_json: bool, work: Callable[[str], Answe
             code = 2
             continue
         if as_json:
-            _print_json({"file": file, **answer.data})
+            _print_json({"file": file, **_with_sentences(answer)})
         else:
             if len(files) > 1:
                 click.echo(f"{file}:")
