@@ -28,7 +28,7 @@ def test_the_drawing_is_of_the_kind_its_name_ends_in(walk, tmp_path, suffix, beg
 
 
 def test_without_a_name_it_stands_beside_the_log(walk):
-    assert run("draw", walk, "--json").json == {"file": str(walk), "drawing": str(walk.with_suffix(".svg"))}
+    assert run("draw", walk, "--json").keys == {"file": str(walk), "drawing": str(walk.with_suffix(".svg"))}
     assert walk.with_suffix(".svg").exists() and walk.read_text() == PAGE
 
 

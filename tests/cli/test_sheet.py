@@ -132,7 +132,7 @@ def test_one_bad_log_prints_nothing(desk):
 
 def test_json_says_what_was_written(desk):
     said = run("sheet", "log", "--json", "--paper", "a5", "--out", "blank.pdf")
-    assert said.json == {"sheet": "blank.pdf", "kind": "log", "paper": "a5", "notes": []}
+    assert said.keys == {"sheet": "blank.pdf", "kind": "log", "paper": "a5", "notes": []}
 
 
 def test_json_of_several_logs_is_an_object_a_line(desk):

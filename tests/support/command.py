@@ -29,6 +29,11 @@ class Said:
         return json.loads(line)
 
     @property
+    def keys(self) -> dict[str, Any]:
+        """The one object that was printed, without what is said on the screen."""
+        return {key: value for key, value in self.json.items() if key != "sentences"}
+
+    @property
     def objects(self) -> list[Any]:
         """The objects that were printed, one a line."""
         return [json.loads(line) for line in self.out.splitlines()]
