@@ -89,7 +89,7 @@ def test_aiming_off_is_named_and_the_turn_at_the_line_is_the_right_one() -> None
     said = " ".join(say_plan(answer))
     side = "right" if is_right else "left"
     assert (
-        f"It aims off by {second.length.count} paces on purpose, so that the Heron post lies to the {side}."
+        f"It aims off by {second.length.count} paces on purpose, so that Heron post lies to the {side}."
         in said
     )
     assert f"follow the track to the {side}" in said

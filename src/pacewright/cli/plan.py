@@ -180,7 +180,7 @@ def _on_map(
     if given["from_log"]:
         name, position, spread = standing_after(open_log(given["from_log"]), walker)
         found.insert(0, (name, position))
-    found += [(f"via {k}", _place(text)) for k, text in enumerate(given["via"], 1)]
+    found += [(f"Via {k}", _place(text)) for k, text in enumerate(given["via"], 1)]
     held, named = open_map(given["terrain"], given["features"], found)
     assert held.terrain is not None
     crs = held.terrain.crs
@@ -214,7 +214,7 @@ def _named(
     from pacewright.answers.plan_question import Named
 
     start, goal = (Named(name, place) for name, place in zip(("start", "goal"), ends, strict=True))
-    return start, goal, tuple(Named(f"via {k}", place) for k, place in enumerate(via, 1))
+    return start, goal, tuple(Named(f"Via {k}", place) for k, place in enumerate(via, 1))
 
 
 def _name_of(text: str, number: int, count: int) -> str:

@@ -108,13 +108,13 @@ def say_leg_of_plan(answer: PlanAnswer, number: int) -> str:
     leg, told = one.told.leg, one.told
     if leg.follows:
         before = answer.legs[number - 1] if number else None
-        return f"follow {_the_line(one, before)} {_length(one.length)} to the {_words(told.sight)}."
+        return f"follow {_the_line(one, before)} {_length(one.length)} as a handrail, to {_the(answer, one)}."
     met = [f"a {line.kind} at {_at(one, line.at_m)}" for line in told.met]
     walk = f"walk {say_azimuth(leg.dial_deg)}, {_length(one.length)}"
     if leg.ends == "count":
         return f"{walk}, and stop there: nothing marks the end.{_met(met)}"
     if leg.ends == "sight":
-        return f"{walk}, to the {_words(told.sight)}.{_met(met)}{_too_far(one)}"
+        return f"{walk}, to {_the(answer, one)}.{_met(met)}{_too_far(one)}"
     end = f" From {_bare(one.look)} on look for a {told.end_kind}: the first one ends the leg."
     return f"{walk}, to a {told.end_kind}.{_met(met)}{end}{_aims_off(answer, number)}{_too_far(one)}"
 
@@ -266,7 +266,7 @@ def _aims_off(answer: PlanAnswer, number: int) -> str:
         return ""
     off = answer.legs[number + 1]
     return (
-        f" It aims off by {_length(off.length)} on purpose, so that the {_words(off.told.sight)} lies to the "
+        f" It aims off by {_length(off.length)} on purpose, so that {_the(answer, off)} lies to the "
         f"{_side(one.told.leg, off.told.leg)}."
     )
 
@@ -275,7 +275,7 @@ def _too_far(one: CountedLeg) -> str:
     bail = one.told.bail_out
     then = ""
     if bail is not None:
-        then = f": then walk {say_azimuth(bail.dial_deg)} to the nearest {bail.kind}, about {say_whole(bail.length_m)} m"
+        then = f": then walk {say_azimuth(bail.dial_deg)} to the nearest backstop, a {bail.kind} about {say_whole(bail.length_m)} m off"
     return f" Too far at {_bare(one.too_far)}{then}."
 
 
@@ -297,8 +297,23 @@ def _bare(length: PacedLength) -> str:
     return f"{say_whole(length.metres)} m" if length.count is None else say_whole(length.count)
 
 
-def _words(sight: str) -> str:
-    if " crosses " in sight:
-        one, _, other = sight.partition(" crosses ")
-        return f"crossing of {one} and {other}"
-    return sight
+def _the(answer: PlanAnswer, one: CountedLeg) -> str:
+    """Name the sight at the end of a leg: a place that was asked for by its name, and what it looks like."""
+    asked, what = answer.asked, one.told.sight
+    if " crosses " in what:
+        first, _, other = what.partition(" crosses ")
+        what = f"crossing of {first} and {other}"
+    named = [asked.start, *asked.via, asked.goal]
+    sight = one.told.leg.sight
+    if sight is not None and sight < len(named) and named[sight].name != one.told.sight:
+        return f"{_with_article(named[sight].name)}, a {what}"
+    return _with_article(what)
+
+
+def _with_article(name: str) -> str:
+    """Give `the junction`, but a name as it stands.
+
+    >>> _with_article("hut"), _with_article("Split oak")
+    ('the hut', 'Split oak')
+    """
+    return name if name[:1].isupper() else f"the {name}"

@@ -22,7 +22,9 @@ Array = NDArray[np.float64]
 _STEP_M: Final = 20.0
 _SAME_LINE_M: Final = 60.0
 _CORRIDOR_SDS: Final = 1.96
-_AIM_OFF_SDS: Final = 1.0
+_AIM_OFF_SDS: Final = (1.0, 4.0)
+"""A line met so far beside the sight is aimed off; farther, it is a handrail, and nearer, no more than a mark
+of the dial."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +116,7 @@ def tell_leg(
         What became of who walked it.
     """
     climb, descent = _rises(land, leg)
-    off = _aims_off(land, figures, leg, after)
+    off = _aims_off(land, figures, leg, after, walked.begin_sd_m)
     return ToldLeg(
         leg=leg,
         climb_m=climb,
@@ -212,7 +214,7 @@ def _met(land: PlanLand, leg: PlanLeg) -> tuple[Met, ...]:
 
 
 def _aims_off(
-    land: PlanLand, figures: WalkFigures, leg: PlanLeg, after: PlanLeg | None
+    land: PlanLand, figures: WalkFigures, leg: PlanLeg, after: PlanLeg | None, begin_sd_m: float
 ) -> tuple[float | None, float, float]:
     if leg.ends != "line" or after is None or not after.follows or after.line != leg.line or leg.line is None:
         return None, 0.0, 0.0
@@ -224,11 +226,11 @@ def _aims_off(
     line_rad = math.atan2(there[0] - here[0], there[1] - here[1])
     sine = abs(math.sin(line_rad - math.radians(leg.azimuth_deg)))
     cosine = math.cos(line_rad - math.radians(leg.azimuth_deg))
-    across = math.hypot(figures.stands_sd_m, figures.azimuth_sd_rad * leg.length_m)
+    across = math.hypot(begin_sd_m, figures.azimuth_sd_rad * leg.length_m)
     # A walker who drifts across the leg meets a slanting line farther along it.
     sd = across / max(sine, 0.1) if abs(cosine) < 0.99 else across
     sds = after.length_m / sd
-    return (turn if sds >= _AIM_OFF_SDS else None), after.length_m, sds
+    return (turn if _AIM_OFF_SDS[0] <= sds <= _AIM_OFF_SDS[1] else None), after.length_m, sds
 
 
 def _bail_out(land: PlanLand, figures: WalkFigures, dial: Dial, leg: PlanLeg) -> BailOut | None:
