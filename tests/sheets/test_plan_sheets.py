@@ -11,6 +11,7 @@ import pytest
 
 from pacewright.answers.plan import PlanAnswer, answer_plan
 from pacewright.answers.plan_daylight import plan_by_day
+from pacewright.drawing.plan_chart import draw_plans
 from pacewright.drawing.plan_map import draw_plan_map, draw_profile
 from pacewright.exceptions import ValueComplaint
 from pacewright.sheets.paper import PAPERS
@@ -60,6 +61,18 @@ def test_the_map_is_at_exact_scale(answer: PlanAnswer) -> None:
         assert math.dist(begin, end) == pytest.approx(leg.length_m / 50.0, abs=0.03)
         angle = math.degrees(math.atan2(end[0] - begin[0], begin[1] - end[1])) % 360.0
         assert (angle - leg.azimuth_deg + 180.0) % 360.0 - 180.0 == pytest.approx(0.0, abs=1.0)
+
+
+def test_every_plan_and_the_straight_line_stand_in_the_chart(answer: PlanAnswer) -> None:
+    drawing = draw_plans(answer, 180.0)
+    assert drawing.count("<circle") == 2 + len(answer.others)
+    assert ">this plan<" in drawing and ">straight line<" in drawing
+    heights = {
+        name: float(re.search(rf'y="([\d.]+)"[^>]*>{name}<', drawing)[1])  # type: ignore[index]
+        for name in ("this plan", "straight line")
+    }
+    # What is missed more often stands higher up.
+    assert heights["straight line"] < heights["this plan"]
 
 
 def test_the_profile_says_how_much_larger_heights_are_drawn(answer: PlanAnswer) -> None:

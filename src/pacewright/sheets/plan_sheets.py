@@ -7,6 +7,7 @@ from typing import Final
 from pacewright.answers.plan import PlanAnswer
 from pacewright.answers.plan_daylight import PlanByDay
 from pacewright.core.compass import back_azimuth, format_azimuth
+from pacewright.drawing.plan_chart import draw_plans
 from pacewright.drawing.plan_map import draw_plan_map, draw_profile
 from pacewright.exceptions import ValueComplaint
 from pacewright.sheets.blocks import (
@@ -76,6 +77,7 @@ def _leg_card(answer: PlanAnswer, paper: Paper, by_day: PlanByDay | None) -> She
         text(f"Azimuths {answer.asked.north.name}, to be dialled as they stand.", size_em=_SMALL_EM),
         table(columns, rows, row_mm=8.0),
         text(say_too_far_rule(), size_em=_SMALL_EM),
+        keep([heading("Beside other plans"), picture(draw_plans(answer, paper.room_mm[0]))]),
         caution(PAPER_CAUTION),
     ]
     return sheet(f"Leg card: {_ends(answer)}", blocks)

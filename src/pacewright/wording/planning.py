@@ -8,6 +8,7 @@ from typing import Final
 
 from pacewright.answers.plan import CountedLeg, PlanAnswer
 from pacewright.answers.plan_daylight import PlanByDay
+from pacewright.answers.plan_question import rest_share
 from pacewright.core.compass import back_azimuth
 from pacewright.route.map_leg import PacedLength
 from pacewright.route.planning.plan_legs import PlanLeg
@@ -160,20 +161,19 @@ def plan_table(answer: PlanAnswer, by_day: PlanByDay | None = None) -> Rows:
     return tuple(heading), [tuple(row) for row in rows]
 
 
-def others_table(answer: PlanAnswer) -> Rows:
-    """Give the plan beside others and the straight line: minutes against the chance of missing."""
+def sayable_plans(answer: PlanAnswer) -> list[tuple[str, float, ProvedPlan]]:
+    """Give the plan, those beside it and the straight line: a name, minutes with rests, the plan."""
     plans: list[tuple[str, ProvedPlan]] = [] if answer.plan is None else [("this plan", answer.plan)]
     plans += [("surer" if _is_surer(answer, one) else "faster", one) for one in answer.others]
     plans.append(("straight line", answer.straight))
-    share = answer.minutes / answer.plan.minutes if answer.plan is not None and answer.plan.minutes else 1.0
+    return [(name, rest_share(answer.asked) * one.minutes, one) for name, one in plans]
+
+
+def others_table(answer: PlanAnswer) -> Rows:
+    """Give the plan beside others and the straight line: minutes against the chance of missing."""
     rows: list[tuple[str, ...]] = [
-        (
-            name,
-            str(len(one.legs)),
-            say_duration(datetime.timedelta(minutes=share * one.minutes)),
-            say_miss(one),
-        )
-        for name, one in plans
+        (name, str(len(one.legs)), say_duration(datetime.timedelta(minutes=minutes)), say_miss(one))
+        for name, minutes, one in sayable_plans(answer)
     ]
     return ("plan", "legs", "time", "missed"), rows
 
@@ -266,7 +266,7 @@ def _aims_off(answer: PlanAnswer, number: int) -> str:
         return ""
     off = answer.legs[number + 1]
     return (
-        f" It aims off by {_length(off.length)} on purpose, so that {_the(answer, off)} lies to the "
+        f" It aims off by {_length(off.length)} on purpose, so that {_inside(_the(answer, off))} lies to the "
         f"{_side(one.told.leg, off.told.leg)}."
     )
 
@@ -308,6 +308,11 @@ def _the(answer: PlanAnswer, one: CountedLeg) -> str:
     if sight is not None and sight < len(named) and named[sight].name != one.told.sight:
         return f"{_with_article(named[sight].name)}, a {what}"
     return _with_article(what)
+
+
+def _inside(told: str) -> str:
+    """Close what was put between commas, where a sentence goes on behind it."""
+    return f"{told}," if ", a " in told else told
 
 
 def _with_article(name: str) -> str:
