@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 from support.axe_rules import violations
-from support.class_phones import Phone, begin_exercise
+from support.class_phones import SETTING_MS, Phone, begin_exercise
 
 PHONES = 30
 LOST = (4, 11, 23)
@@ -75,7 +75,8 @@ def test_thirty_phones_three_of_them_lost_and_one_paper_end_on_the_laptop(
     # Paper was brought in by hand; nobody pressed that they set out.
     assert f"0 out; 1 back, {PHONES} not yet out." in owner.inner_text(".counted")
     assert f"{PHONES + 1} of {PHONES + 1} handed in." in owner.inner_text(".counted")
-    archive = zipfile.ZipFile(io.BytesIO(owner.context.request.get(f"{group}/export").body()))
+    export = owner.context.request.get(f"{group}/export", timeout=SETTING_MS)
+    archive = zipfile.ZipFile(io.BytesIO(export.body()))
     table = list(csv.DictReader(io.StringIO(archive.read("cards.csv").decode("utf-8"))))
     found = {
         row["learner"]: (row["card"], row["minutes"], rows_in(archive.read(row["log"]))) for row in table
