@@ -56,7 +56,7 @@ async function openPage(event) {
 }
 async function keepPage(address, found) {
   const kind = found.headers.get("Content-Type") || "";
-  if (!found.ok || found.redirected || !kind.startsWith("text/html") || NEVER.test(new URL(address).pathname)) return;
+  if (!found.ok || found.redirected || !kind.startsWith("text/html") || found.headers.get("Content-Disposition") || NEVER.test(new URL(address).pathname)) return;
   const text = (await found.text()).replace("<html ", '<html data-kept="' + new Date().toISOString() + '" ');
   const headers = { "Content-Type": kind, "Content-Security-Policy": found.headers.get("Content-Security-Policy") || "" };
   const kept = await caches.open(PAGES);
