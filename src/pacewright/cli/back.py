@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from pacewright.cli import completing
 from pacewright.cli.measures import NUMBER
 from pacewright.cli.options import (
     json_option,
@@ -30,10 +31,18 @@ if TYPE_CHECKING:
 @log_files
 @walker_option
 @click.option(
-    "--to", "to_name", metavar="NAME|INDEX", help="Goal: a station's name or number (default: the start)."
+    "--to",
+    "to_name",
+    metavar="NAME|INDEX",
+    shell_complete=completing.stations,
+    help="Goal: a station's name or number (default: the start).",
 )
 @click.option(
-    "--from", "from_name", metavar="NAME|INDEX", help="Where you stand (default: the last station)."
+    "--from",
+    "from_name",
+    metavar="NAME|INDEX",
+    shell_complete=completing.stations,
+    help="Where you stand (default: the last station).",
 )
 @click.option(
     "--ground", metavar="NAME", help="Ground that the way back crosses (default: what you walked out on)."

@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     help="Without a log: a bearing you took of a known thing; two or more fix your place.",
 )
 @click.option(
+    "--taken-at",
     "--from",
     "bearings_from",
     multiple=True,

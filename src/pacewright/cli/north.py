@@ -35,6 +35,7 @@ COARSE_M: Final = 1000.0
 @click.option("--height-m", type=NUMBER, default=0.0, show_default=True, help="Height above the sea.")
 @click.option("--azimuth", "azimuth_text", metavar="AZIMUTH", help="An azimuth to take to another north.")
 @click.option(
+    "--from-north",
     "--from",
     "from_north",
     type=NORTHS,
@@ -42,8 +43,17 @@ COARSE_M: Final = 1000.0
     show_default=True,
     help="The north that --azimuth is counted from.",
 )
-@click.option("--to", "to_north", type=NORTHS, help="The north to take it to (default: grid, or true).")
-@click.option("--unit", type=click.Choice(["degrees", "mils", "gon"]), default="degrees", show_default=True)
+@click.option(
+    "--to-north", "--to", "to_north", type=NORTHS, help="The north to take it to (default: grid, or true)."
+)
+@click.option(
+    "--azimuth-unit",
+    "--unit",
+    "unit",
+    type=click.Choice(["degrees", "mils", "gon"]),
+    default="degrees",
+    show_default=True,
+)
 @click.option(
     "--declination",
     "--map-declination",

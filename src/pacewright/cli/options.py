@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from pacewright.cli import completing
 from pacewright.cli.measures import Number
 from pacewright.cli.output import DETAIL
 from pacewright.exceptions import Complaint
@@ -21,13 +22,17 @@ F = TypeVar("F", bound=Callable[..., Any])
 
 def log_files(command: F) -> F:
     """Take one or more travel logs; `-` is standard input."""
-    return click.argument("files", nargs=-1, required=True, metavar="FILE...")(command)
+    return click.argument("files", nargs=-1, required=True, metavar="FILE...", type=click.Path())(command)
 
 
 def walker_option(command: F) -> F:
     """Take a walker file."""
     return click.option(
-        "--walker", "walker_file", metavar="FILE", help="Walker file (TOML): pace count and scatter."
+        "--walker",
+        "walker_file",
+        metavar="FILE",
+        shell_complete=completing.walkers,
+        help="Walker file (TOML): pace count and scatter.",
     )(command)
 
 
@@ -98,7 +103,8 @@ def out_options(what: str, forced: str = "") -> Callable[[F], F]:
     def decorate(command: F) -> F:
         help_line = f"Write over a file that is already there{forced}."
         command = click.option("--force", is_flag=True, help=help_line)(command)
-        return click.option("--out", metavar="FILE", help=f"Write {what} to FILE.")(command)
+        out = click.option("--out", metavar="FILE", type=click.Path(), help=f"Write {what} to FILE.")
+        return out(command)
 
     return decorate
 

@@ -44,7 +44,9 @@ _TWO_NUMBERS: Final = re.compile(r"([+-]?\d+(?:\.\d+)?)[\s,]+([+-]?\d+(?:\.\d+)?
 )
 @click.option("--compass", metavar="AZIMUTH", help="Check a compass: what it read.")
 @click.option(
+    "--read-along",
     "--line",
+    "line",
     type=click.Choice(["sun", "shadow", "tips"]),
     default="shadow",
     show_default=True,
