@@ -22,7 +22,8 @@ Floats = NDArray[np.float64]
 STEP_M = 5.0
 DOT_M = 2.0
 UNDERFOOT_M = 3.0
-KNOWN_M = 12.0
+KNOWN_M = 31.0
+"""A sight is known from so far: two confluences thirty metres apart are one thing on the ground."""
 
 
 @dataclass(frozen=True)
