@@ -31,7 +31,7 @@
   const rowOf = (element) => element.closest(".row");
   const all = () => [...rows.querySelectorAll(".row")];
   const rowCalled = (id) => all().find((row) => row.dataset.id === id);
-  const cell = (row, name) => row.querySelector("." + name);
+  const cell = (row, name) => (row.deskCells ??= {})[name] ??= row.querySelector("." + name);
   const isEmpty = (row) => NAMES.every((name) => cell(row, name).value === "");
   const isLocal = (row) => row.dataset.local === "1";
   const isStruck = (row) => row.classList.contains("struck");
