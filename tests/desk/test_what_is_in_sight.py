@@ -18,7 +18,7 @@ def test_at_the_goal_no_way_is_told_to_walk(make_log, owner_member) -> None:
 def test_the_line_in_sight_says_where_understanding_ends(owner, make_log, owner_member) -> None:
     log = make_log(owner_member, [("0", "200", ""), ("400", "3", "")])
     page = owner.get(f"/logs/{log.pk}").content.decode()
-    assert "Before row 2 only: 180 deg, 200 paces" in page
+    assert "Before row 2 only: 180°, 200 paces" in page
 
 
 def test_the_line_in_sight_warns_of_a_mistake(owner, make_log, owner_member) -> None:
