@@ -5,6 +5,7 @@ from __future__ import annotations
 import uuid
 from typing import Any, Final, cast
 
+from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods
@@ -138,7 +139,8 @@ def debrief_sheet(request: HttpRequest, entry_id: uuid.UUID) -> HttpResponse:
     entry = _debriefed(request, entry_id)
     grade = marks_of(entry.exercise).grade_of(entry)
     if grade is None:
-        raise Http404
+        messages.info(request, "There is nothing to print yet: this walk is not marked.")
+        return redirect("debrief", entry_id=entry_id)
     return _printed(request, entry.exercise, "debriefs", grade)
 
 
@@ -200,7 +202,10 @@ def learner_progress_sheet(request: HttpRequest, member_id: uuid.UUID) -> HttpRe
 
     found, name = learner_of(request.member, member_id), request.GET.get("paper", "a4")
     days = days_of(found)
-    if name not in FLAT or not days:
+    if not days:
+        messages.info(request, "There is nothing to print yet: no walk of this learner is marked.")
+        return redirect("learner_progress", member_id=member_id)
+    if name not in FLAT:
         raise Http404
     paper = PAPERS[cast(PaperName, name)]
     name_shown = with_shown([found])[0].shown

@@ -68,7 +68,7 @@ SAME_AS_COMMAND: list[tuple[str, dict[str, str], list[object]]] = [
     (
         "seen-place",
         {"bearings": "local 0 0=38\nlocal 75 0=338"},
-        ["fix", "--from", "local 0 0=38", "--from", "local 75 0=338"],
+        ["fix", "--taken-at", "local 0 0=38", "--taken-at", "local 75 0=338"],
     ),
     (
         "norths",

@@ -21,6 +21,13 @@ from pacewright.exceptions import FormatComplaint
 if TYPE_CHECKING:
     from pacewright.route.map_leg import Walking
 
+RULES: Final = (
+    ("naismith", "Naismith"),
+    ("eight-to-one", "eight to one"),
+    ("langmuir", "Langmuir"),
+    ("tobler", "Tobler"),
+)
+
 
 class WalkingForm(WalkerForm):
     """How a length is walked."""
@@ -29,10 +36,8 @@ class WalkingForm(WalkerForm):
     slope = choice_field("lie", (("", "not said"), ("up", "up"), ("level", "level"), ("down", "down")))
     climb_m = number_field("metres up on each leg", "For the time.")
     descent_m = number_field("metres down on each leg", "For the time.")
-    rule = choice_field(
-        "rule of walking time", (("naismith", "Naismith"), ("langmuir", "Langmuir"), ("tobler", "Tobler"))
-    )
-    path = choice_field("it goes", (("off", "off path"), ("on", "on a path")))
+    rule = choice_field("rule of walking time", RULES)
+    path = choice_field("it goes", (("on", "on a path"), ("off", "off path")))
     bead = choice_field("a bead of the cord is", (("", "a hundred paces"), ("metres", "a hundred metres")))
     few: ClassVar[frozenset[str]] = frozenset(
         ("ground", "slope", "climb_m", "descent_m", "rule", "path", "bead")
@@ -50,7 +55,7 @@ class WalkingForm(WalkerForm):
             self.given("climb_m"),
             self.given("descent_m"),
             self.given("rule"),
-            self.given("path") != "on",
+            self.given("path") == "off",
             self.given("bead") == "metres",
         )
 
