@@ -14,7 +14,7 @@ import pytest
 from support.desk_server import DeskServer, DeskVisitor
 
 pytestmark = pytest.mark.slow
-ROWS = 400
+ROWS = 450
 
 
 def joined(desk: DeskServer, name: str) -> DeskVisitor:

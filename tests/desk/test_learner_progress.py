@@ -44,4 +44,5 @@ def test_every_exercise_of_a_learner_stands_by_its_date_and_kind(
 def test_a_learner_who_handed_in_nothing_has_no_sheet(owner: Client, guest_member: Member) -> None:
     path = f"/class/learners/{guest_member.pk}/progress"
     assert "was handed in yet" in owner.get(path).content.decode()
-    assert owner.get(f"{path}/sheet").status_code == 404
+    told = owner.get(f"{path}/sheet", follow=True)
+    assert "There is nothing to print yet" in told.content.decode()

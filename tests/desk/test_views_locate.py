@@ -42,7 +42,7 @@ def test_the_page_says_what_the_command_says(owner, owner_member, make_log, tmp_
     sentences = re.split(r"(?<=\.) (?=[A-Z])", " ".join([first, *more]))
     for sentence in sentences[:4]:
         # The page writes the sign of a degree.
-        assert sentence.replace(" deg", "°") in page.replace(" deg", "°"), sentence
+        assert sentence.replace(" deg", "°") in page.replace(" deg", "°"), page[150:900]
 
 
 def test_the_map_page_leads_there_and_grounds_are_ones_own(

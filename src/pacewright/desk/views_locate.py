@@ -22,10 +22,13 @@ from pacewright.desk.workers.asking import (
     of_log,
     still_waits,
 )
+from pacewright.desk.workers.lending import lend_more
 from pacewright.exceptions import Complaint, MissingComplaint, ValueComplaint
 
 AT_ONCE: Final = -1
 """A search is always done by a worker."""
+SEARCH_MB: Final = 900
+"""What a search takes beyond other answers, where its inner loops are compiled for the first time."""
 ASKED: Final = ("ground", "near", "within_km")
 LONGEST: Final = 200
 MOST_KM: Final = 1000.0
@@ -112,6 +115,7 @@ def located_page(kept: KeptLog, land: _Land, circle: tuple[float, float, float] 
     from pacewright.files.prior_area import AreaAsked, starts_within
     from pacewright.wording.locating import LOCATE_CAUTION, place_rows, say_located
 
+    lend_more(SEARCH_MB)
     log, walker = whole_reading(kept)
     searched = land_to_search(terrain_of(land.ground))
     area = AreaAsked(near=(circle,) if circle else ())

@@ -282,7 +282,7 @@ def format_cells(cells: Cells, page: Page) -> str:
     if text.startswith("#") or not text.strip():
         # Neither prose nor a blank line: a row all the same.
         text = _delimited(three, page.delimiter, csv.QUOTE_ALL)
-    elif _is_number(cells.notes):
+    elif _is_number(cells.notes) and not text.endswith('"'):
         text = f'{text.removesuffix(cells.notes)}"{cells.notes}"'
     return text + page.newline
 

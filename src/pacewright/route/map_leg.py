@@ -100,7 +100,7 @@ def paced_length(metres: float, walking: Walking) -> PacedLength:
     --------
     >>> told = paced_length(350, Walking(Walker(per_100_m=60.0)))
     >>> told.count, told.tally, round(told.minutes)
-    (210, Tally(thousands=0, hundreds=2, paces=10), 5)
+    (210, Tally(thousands=0, hundreds=2, paces=10), 4)
     """
     if not (math.isfinite(metres) and metres >= 0):
         raise ValueComplaint(f"{metres:g} metres is no length to walk", "Give 0 or more")

@@ -11,6 +11,7 @@ def say_walkers_compared(found: WalkersCompared) -> Said:
     """Say how two walkers differ, what of it is more than chance, and show both their figures.
 
     >>> from pacewright.answers.walkers_compared import compare_walkers
+    >>> from pacewright.core.pace.walker import Walker
     >>> two = compare_walkers(Walker("Ines", 60.0), Walker("Tam", 60.5))
     >>> say_walkers_compared(two).sentences[0]
     'Ines takes 60 paces to 100 m, Tam 60.5: no more than chance lies between them.'

@@ -8,7 +8,8 @@ import subprocess
 import sys
 from typing import Any, Final
 
-from pacewright.desk.workers.worker import MEMORY_EXIT, read_message, write_message
+from pacewright.desk.workers.lending import MEMORY_EXIT
+from pacewright.desk.workers.worker import read_message, write_message
 
 _ONE_THREAD: Final = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
 OVER_S: Final = 10.0

@@ -12,18 +12,14 @@ import queue
 import struct
 import sys
 import threading
-import time
 import traceback
 from importlib import import_module
 from typing import IO, Any, Final
 
+from pacewright.desk.workers.lending import held_bytes, limit_memory
 from pacewright.exceptions import Complaint
 
 HEAD: Final = struct.Struct("<Q")
-MEMORY_EXIT: Final = 77
-"""What a worker ends with that was about to take more memory than it may."""
-_LOOK_S: Final = 0.2
-_MB: Final = 1_000_000
 
 
 def write_message(out: IO[bytes], data: bytes) -> None:
@@ -72,7 +68,7 @@ def main() -> None:
     out, source = _own_lines()
     asked: queue.SimpleQueue[bytes] = queue.SimpleQueue()
     _set_up()
-    _limit_memory(most_mb)
+    limit_memory(most_mb)
     threading.Thread(target=_take, args=(source, asked), daemon=True).start()
     write_message(out, b"ready")
     while True:
@@ -82,7 +78,7 @@ def main() -> None:
         except MemoryError:
             kind, held = "memory", pickle.dumps(None)
         del found
-        write_message(out, pickle.dumps((kind, held, highest_bytes())))
+        write_message(out, pickle.dumps((kind, held, held_bytes())))
 
 
 def _own_lines() -> tuple[IO[bytes], IO[bytes]]:
@@ -111,42 +107,6 @@ def _set_up() -> None:
     # What nearly every answer needs, so that the limit on memory counts from here.
     for name in ("numpy", "scipy.linalg", "scipy.special", "pacewright.answers.closing"):
         import_module(name)
-
-
-def _limit_memory(most_mb: int) -> None:
-    """Take at most so much beyond what a worker holds at its start.
-
-    Linux refuses what is beyond, which is told as an answer. Other Unix systems have the limit and do not
-    keep it: there the worker looks at itself, and ends. Windows has neither.
-    """
-    try:
-        import resource
-    except ImportError:
-        return
-    try:
-        with open("/proc/self/statm", encoding="ascii") as file:  # noqa: PTH123
-            held = int(file.read().split()[0]) * resource.getpagesize()
-        _, hard = resource.getrlimit(resource.RLIMIT_AS)
-        resource.setrlimit(resource.RLIMIT_AS, (held + most_mb * _MB, hard))
-    except (OSError, ValueError):
-        most = highest_bytes() + most_mb * _MB
-        threading.Thread(target=_watch_memory, args=(most,), daemon=True).start()
-
-
-def highest_bytes() -> int:
-    """Give the most memory that this process held so far; 0 where the system does not tell."""
-    try:
-        import resource
-    except ImportError:
-        return 0
-    found = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-    return int(found if sys.platform == "darwin" else found * 1024)
-
-
-def _watch_memory(most_bytes: int) -> None:
-    while highest_bytes() < most_bytes:
-        time.sleep(_LOOK_S)
-    os._exit(MEMORY_EXIT)
 
 
 if __name__ == "__main__":
