@@ -135,7 +135,8 @@ def test_ground_that_is_handed_in_lies_under_our_own_name_for_the_owner_alone(ow
     assert path.name == f"{ground.pk}.tif" and path.read_bytes() == TIFF
     assert stat.S_IMODE(path.stat().st_mode) == 0o600
     owner.post(f"/logs/{log.pk}/map/start", {"place": DEMO_START, "sd_m": "10", "ground": str(ground.pk)})
-    assert "EPSG:32611" in text_of(owner.get(f"/logs/{log.pk}/map/ground"))
+    shown = text_of(owner.get(f"/logs/{log.pk}/map/ground"))
+    assert "EPSG:32611" in shown, shown[150:600]
     assert "Fen side is taken off the desk" in text_of(
         owner.post(f"/grounds/{ground.pk}/throw", {"log": log.pk}, follow=True)
     )

@@ -8,6 +8,8 @@ import subprocess
 import sys
 from typing import Any, Final
 
+from django.conf import settings
+
 from pacewright.desk.workers.lending import MEMORY_EXIT
 from pacewright.desk.workers.worker import read_message, write_message
 
@@ -23,6 +25,8 @@ class WorkerProcess:
         environment = {
             **os.environ,
             **dict.fromkeys(_ONE_THREAD, "1"),
+            # Where this desk keeps its data, whatever the environment says by now.
+            "PACEWRIGHT_DATA": str(settings.DATA),
             "MALLOC_ARENA_MAX": "2",
             "PYTHONPATH": os.pathsep.join(own_paths),
         }
