@@ -79,6 +79,8 @@ def test_the_goal_of_the_way_back_is_remembered(browser_page: OpenPage) -> None:
     page = browser_page(1280)
     page.click("text=Show a finished example")
     page.wait_for_selector("#goal")
+    # The page's own scripts run last: only then does a choice reach anybody.
+    page.wait_for_load_state("load")
     page.select_option("#goal", label="Split oak")
     until(page, "document.querySelector('#answer .lead').textContent.includes('Split oak')")
     page.reload()
