@@ -8,8 +8,8 @@ from typing import Final
 from pacewright.exceptions import FormatComplaint
 
 LARGEST_TEXT_BYTES: Final = 16_000_000
-MOST_LINES: Final = 100_000
-"""A row a minute, day and night, for ten weeks. A line that was read takes about 1 kB of memory."""
+MOST_LINES: Final = 120_000
+"""A hundred thousand legs and their heading. A line that was read takes about 1 kB of memory."""
 LONGEST_LINE: Final = 100_000
 """Characters: a notebook of sixty pages in one cell."""
 BOM: Final = b"\xef\xbb\xbf"
