@@ -26,6 +26,8 @@ class Learner(Phone):
         self.join("Marlo Finch")
         self.take(1)
         self.page.wait_for_selector("#minutes")
+        # What keeps a draft is a script of the page: a network lost before that keeps nothing.
+        self.page.wait_for_load_state("load")
         self.log = self.page.url
 
     def shows(self) -> tuple[str, ...]:

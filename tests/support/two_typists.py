@@ -236,6 +236,7 @@ def edits_of(folder: Path) -> list[tuple[str, dict[str, Any]]]:
 def unseen_overwritten(match: Match, edits: Sequence[tuple[str, dict[str, Any]]]) -> list[str]:
     """Give the texts that were sent as written over something that their page never showed in that place."""
     over = {text: before for one in match.typists for text, before in one.over.items()}
+    hand = {text: one.name for one in match.typists for text in one.over}
     chosen = set().union(*(one.chosen for one in match.typists))
     wrong = []
     for _, change in edits:
@@ -243,6 +244,10 @@ def unseen_overwritten(match: Match, edits: Sequence[tuple[str, dict[str, Any]]]
             text = change[name]
             # Typed over it, or over what was typed over it, or half of it sent before; undo and redo go back.
             if text not in over or text in chosen or was in chosen or (was and text.startswith(was)):
+                continue
+            # Typed, taken back and typed anew before the taking back is sent: it is sent over the first text,
+            # which this page had shown.
+            if hand.get(was) == hand[text] and over[text] in _chain(over, was):
                 continue
             if was not in _chain(over, text) and text not in _chain(over, was):
                 wrong.append(f"{name} {text}: sent as over {was!r}, typed over {over[text]!r}")
