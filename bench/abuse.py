@@ -78,12 +78,12 @@ class Desk:
         self.process.wait()
 
     def worked_s(self) -> float:
-        """Give how long the desk itself has worked, without its workers."""
+        """How long the desk itself has worked, without its workers."""
         times = Path(f"/proc/{self.process.pid}/stat").read_text().rsplit(")", 1)[1].split()
         return (int(times[11]) + int(times[12])) / os.sysconf("SC_CLK_TCK")
 
     def memory_mb(self) -> float:
-        """Give the memory of the desk and of its workers; pages that they share count once."""
+        """The memory of the desk and of its workers; pages that they share count once."""
         return sum(map(_own_mb, _with_children(self.process.pid)))
 
 
@@ -153,7 +153,7 @@ class Typist:
             return
 
     def lost(self) -> int:
-        """Give how many acknowledged rows the desk does not have."""
+        """How many acknowledged rows the desk does not have."""
         return self.acknowledged - self.line.rows(self.log)
 
 

@@ -67,7 +67,7 @@ def make(legs: int, loops: int, nearby: bool, seed: int = 1) -> tuple[Reckoning,
 
 
 def library_graph(gtsam: Any, reckoning: Reckoning, observations: Observations) -> Any:
-    """Give the same figure as a linear graph of the library."""
+    """The same figure as a linear graph of the library."""
     graph = gtsam.NonlinearFactorGraph()
     start = gtsam.noiseModel.Isotropic.Sigma(2, 1e-6)
     graph.add(gtsam.PriorFactorPoint2(0, np.zeros(2), start))
@@ -84,7 +84,7 @@ def library_graph(gtsam: Any, reckoning: Reckoning, observations: Observations) 
 
 
 def best_of(work: Callable[[], Any]) -> tuple[float, Any]:
-    """Give the shortest of a few runs, and what it gave."""
+    """The shortest of a few runs, and what it gave."""
     seconds = []
     for _ in range(RUNS):
         begun = time.perf_counter()
@@ -94,7 +94,7 @@ def best_of(work: Callable[[], Any]) -> tuple[float, Any]:
 
 
 def difference(adjustment: Adjustment, solved: Any) -> float:
-    """Give how far the two figures lie apart at most, in metres, at a hundred stations."""
+    """How far the two figures lie apart at most, in metres, at a hundred stations."""
     stations = np.linspace(1, len(adjustment.place) - 1, 100).astype(int)
     theirs: NDArray[np.float64] = np.array([solved.at(int(k)) for k in stations])
     return float(np.abs(theirs - adjustment.place[stations]).max())

@@ -38,7 +38,7 @@ class Line:
         self.connection = http.client.HTTPConnection("127.0.0.1", port, timeout=30)
 
     def ask(self, method: str, path: str, body: str | None = None, kind: str = "") -> tuple[Any, str]:
-        """Give the answer's head and its text."""
+        """The answer's head and its text."""
         cookie = "; ".join(f"{name}={value}" for name, value in self.cookies.items())
         passed = next((value for name, value in self.cookies.items() if "form" in name), "")
         headers = {"Cookie": cookie, "Content-Type": kind, "X-CSRFToken": passed}
@@ -70,7 +70,7 @@ class Line:
         return took * 1000
 
     def rows(self, log: str) -> int:
-        """Give how many rows the desk keeps of a log."""
+        """How many rows the desk keeps of a log."""
         _, told = self.ask("POST", f"{log}/changes", '{"changes": []}', "application/json")
         return len(json.loads(told)["rows"])
 
@@ -100,7 +100,7 @@ def stall(port: int, path: str) -> socket.socket:
 
 
 def type_at_once(owner: Line, port: int) -> list[float]:
-    """Give the ms of every row while all people save one a second, each in their own log; print the lost."""
+    """The ms of every row while all people save one a second, each in their own log; print the lost."""
     logs = [owner.send_form("/", "/logs/new", what="empty") for _ in range(PEOPLE)]
     took: list[float] = []
 
@@ -129,7 +129,7 @@ def told(name: str, took: list[float]) -> float:
 
 
 def one_by_one(owner: Line, legs: int) -> list[float]:
-    """Give how long the last row of a log takes, saved again and again with nobody else about."""
+    """How long the last row of a log takes, saved again and again with nobody else about."""
     log = owner.send_form("/", "/logs/new", what="empty")
     for number in range(legs):
         owner.put(log, number)

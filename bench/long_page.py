@@ -54,7 +54,7 @@ def made_log(server: DeskServer, many: int) -> str:
 
 
 def travelling(page: Any) -> list[tuple[int, int]]:
-    """Give bytes as they travel and as they are, of every answer to changes that comes from now on."""
+    """Bytes as they travel and as they are, of every answer to changes that comes from now on."""
     found: list[tuple[int, int]] = []
 
     def hear(request: Any) -> None:

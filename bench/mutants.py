@@ -81,7 +81,7 @@ class Verdict:
 
 
 def numbered(tree: ast.AST) -> Iterator[tuple[int, ast.AST]]:
-    """Give every node with its number, leaving out what no test can see: annotations and complaints."""
+    """Every node with its number, leaving out what no test can see: annotations and complaints."""
     hidden: set[int] = set()
     for node in ast.walk(tree):
         parts: list[ast.AST | None] = []
@@ -176,7 +176,7 @@ def mutants_of(file: Path, kinds: Sequence[str]) -> list[Mutant]:
 
 
 def mutate(mutant: Mutant, source: str) -> tuple[str, str]:
-    """Give the source with the fault in it, and the place before and after."""
+    """The source with the fault in it, and the place before and after."""
     tree = ast.parse(source)
     node = dict(enumerate(ast.walk(tree)))[mutant.place]
     before = shown(node)

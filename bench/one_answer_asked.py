@@ -104,7 +104,7 @@ def _of_legs(found: Findings) -> Iterable[Chance]:
 
 
 def _of_readings(found: Findings, spots: Sequence[int]) -> Iterable[Chance]:
-    """Give the readings; iron lies at a spot, whichever visit of it is named."""
+    """The readings; iron lies at a spot, whichever visit of it is named."""
     for one in getattr(found, "by_reading", ()):
         slip = one.slip
         station = slip.station
@@ -153,7 +153,7 @@ class WayHome:
         return area(self.covariance)
 
     def holds(self, beside: np.ndarray) -> np.ndarray:
-        """Tell which ends, own paces beside the start, shape (m, 2), the 95 % region holds; shape (m,)."""
+        """Which ends, own paces beside the start, shape (m, 2), the 95 % region holds; shape (m,)."""
         solved = np.linalg.solve(self.covariance, beside.T)
         return np.einsum("mi,im->m", beside, solved) <= -2.0 * math.log(0.05)
 

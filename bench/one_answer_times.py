@@ -69,7 +69,7 @@ def _against(seconds: float, aim_ms: float) -> str:
 
 
 def took(work: Callable[[], Any], runs: int = 3) -> tuple[float, Any]:
-    """Give the shortest of a few runs, and what it gave."""
+    """The shortest of a few runs, and what it gave."""
     seconds, answer = [], None
     for _ in range(runs):
         begun = time.perf_counter()
@@ -88,7 +88,7 @@ def rich_page(rng: np.random.Generator, legs: int) -> Page:
 
 
 def bare_page(page: Page) -> Page:
-    """Give the same page with its legs and its closure alone."""
+    """The same page with its legs and its closure alone."""
     return Page(tuple(replace(row, back=None) for row in page.rows))
 
 
@@ -116,7 +116,7 @@ def sparse_solution(legs: int) -> Any:
 
 
 def _normal(legs: int) -> Any:
-    """Give the normal equations of a chain of places, with a tie in every hundred legs."""
+    """The normal equations of a chain of places, with a tie in every hundred legs."""
     import scipy.sparse as sparse
 
     first = np.arange(0, legs - BLOCK[0], sum(BLOCK))

@@ -18,7 +18,7 @@ TURNS = 3
 
 
 def page(legs: int) -> bytes:
-    """Give a made-up log: every tenth leg ends at a marker, every twentieth boxes an obstacle."""
+    """A made-up log: every tenth leg ends at a marker, every twentieth boxes an obstacle."""
     chance = random.Random(legs)
     rows = ["# azimuth: magnetic degrees", "# count: paces", "# start: Gate", "azimuth,count,notes"]
     for i in range(legs):
@@ -28,7 +28,7 @@ def page(legs: int) -> bytes:
 
 
 def times(data: bytes) -> tuple[float, float, float]:
-    """Give the seconds of one reading, one reckoning and all covariances of it."""
+    """The seconds of one reading, one reckoning and all covariances of it."""
     began = time.perf_counter()
     log = read_log(data)
     was_read = time.perf_counter()

@@ -33,7 +33,7 @@ CLASS_SET_LIMIT_S = 30.0
 
 
 def made_log(seed: int, legs: int = 6) -> bytes:
-    """Give a made-up log, each of its own."""
+    """A made-up log, each of its own."""
     chance = random.Random(seed)
     rows = [f"# title: Walk {seed}", "# azimuth: magnetic degrees", "# count: paces", "# start: Gate"]
     rows.append("azimuth,count,notes")
@@ -42,7 +42,7 @@ def made_log(seed: int, legs: int = 6) -> bytes:
 
 
 def debriefs() -> list[Sheet]:
-    """Give the debrief of logs that come back to a marker."""
+    """The debrief of logs that come back to a marker."""
     made = []
     for seed in range(10):
         log = read_log(made_log(seed) + b"\n10,300,[at marker 0]")
@@ -52,7 +52,7 @@ def debriefs() -> list[Sheet]:
 
 
 def class_set() -> list[Sheet]:
-    """Give a leg card and the way back for every walker of a large class."""
+    """A leg card and the way back for every walker of a large class."""
     on, made = PAPERS["a4"], []
     for seed in range(CLASS_SET):
         log = read_log(made_log(seed))

@@ -14,7 +14,7 @@ TURNS = 15
 
 
 def seconds(*arguments: str) -> float:
-    """Give the wall time of one Python process."""
+    """The wall time of one Python process."""
     began = time.perf_counter()
     subprocess.run(
         [sys.executable, *arguments],

@@ -43,7 +43,7 @@ def on_true_azimuth(azimuth_deg, place, metres=1000, **more):
 
 
 def metres_apart(placed, station, end):
-    """Give the geodesic distance between a station and an end that GeographicLib gave."""
+    """The geodesic distance between a station and an end that GeographicLib gave."""
     here = (placed.latitude_deg[station], placed.longitude_deg[station])
     return WGS84.Inverse(*here, end["lat2"], end["lon2"])["s12"]
 

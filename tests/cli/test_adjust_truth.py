@@ -20,7 +20,7 @@ def walker(tmp_path):
 
 @pytest.fixture
 def walks(tmp_path):
-    """Give two logs and the tracks of the same walks."""
+    """Two logs and the tracks of the same walks."""
     logs, tracks = [], []
     for seed in (12, 13):
         rng, walked, text = walk_once(seed, "loop", 10)

@@ -56,20 +56,20 @@ def totals(name):
 
 
 def loop(name):
-    """Give a printed loop as rows, its last leg back at A."""
+    """A printed loop as rows, its last leg back at A."""
     rows = read_authority(f"{name}.csv")
     ends = [""] * (len(rows) - 1) + ["[at A]"]
     return rows, [(row["azimuth"], row["length"], end) for row, end in zip(rows, ends, strict=True)]
 
 
 def parts(stations):
-    """Give latitude and departure of every leg between stations as printed by a command."""
+    """Latitude and departure of every leg between stations as printed by a command."""
     places = np.array([(one["north"], one["east"]) for one in stations])
     return np.diff(places, axis=0).tolist()
 
 
 def angle_deg(text):
-    """Give degrees and minutes, with or without a sign, in degrees."""
+    """Degrees and minutes, with or without a sign, in degrees."""
     sign = -1 if text.startswith("-") else 1
     degrees, _, minutes = text.strip("+-'").partition("°")
     return sign * (float(degrees) + float(minutes or 0) / 60)
@@ -206,7 +206,7 @@ def test_check_holds_as_clean_what_the_source_holds_as_clean(write, surveyor, na
 
 
 def _read_both_ways(book):
-    """Give fore and back bearings as a log; the sources tell no lengths: such as close the loop."""
+    """Fore and back bearings as a log; the sources tell no lengths: such as close the loop."""
     corrected = np.radians([angle_deg(leg["corrected_fore"]) for leg in book])
     length = np.full(len(book), 200.0)
     if book[-1]["leg"][1] == book[0]["leg"][0]:

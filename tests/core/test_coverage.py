@@ -36,7 +36,7 @@ SURE_PACE = Person(bias_sd_deg=5.0, scale_sd=0.01, count_sd=0.02)
 
 
 def walks_of(seed, shape, n_legs, person, change=lambda route: route):
-    """Give a generator, the log and the walks of each of several routes."""
+    """A generator, the log and the walks of each of several routes."""
     rng = np.random.default_rng(seed)
     for route in draw_routes(rng, shape, n_legs, ROUTES):
         walked = walk(rng, change(route), WALKS, person)
@@ -51,7 +51,7 @@ def boxed_and_estimated(route):
 
 
 def shares_on_the_map(seed, shape, n_legs, person, change=lambda route: route):
-    """Give the share of walks inside the 50 % and the 95 % region, at the end and half way."""
+    """The share of walks inside the 50 % and the 95 % region, at the end and half way."""
     inside = []
     for _, log, walked in walks_of(seed, shape, n_legs, person, change):
         reckoning = reckon(log, walker_like(person), map_frame(log.heading, walker_like(person)))

@@ -24,7 +24,7 @@ TOTALS = {
 
 
 def reckoned(rows):
-    """Give the reckoning of rows of azimuth, length and notes, in the length's own unit."""
+    """The reckoning of rows of azimuth, length and notes, in the length's own unit."""
     heading = Heading(azimuth_reference="true", count_unit="metres", start="A")
     return reckon(compose_log(heading, [parse_row(Cells(*row), heading) for row in rows]))
 

@@ -43,7 +43,7 @@ def empty_desk() -> Iterator[None]:
 
 
 def client_of(member: Member | None = None, **more: Any) -> Client:
-    """Give a client of the framework, signed in as a member or as nobody."""
+    """A client of the framework, signed in as a member or as nobody."""
     client = Client(headers={"host": HOST}, **more)
     if member is not None:
         session = client.session

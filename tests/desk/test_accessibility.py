@@ -57,7 +57,7 @@ def test_no_page_breaks_a_rule(browser_page: OpenPage, axe: Any, width: int, sch
 
 
 def addresses_of(page: Any) -> list[str]:
-    """Give every page that the head of a page, its tabs and its lists lead to; of a list the first."""
+    """Every page that the head of a page, its tabs and its lists lead to; of a list the first."""
     lists = "nav a, .tabs a, .asks-index a, .logs li:first-child a"
     found = page.eval_on_selector_all(lists, "all => all.map(one => one.href)")
     return sorted({one.partition("#")[0] for one in found})

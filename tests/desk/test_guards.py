@@ -62,7 +62,7 @@ class Strict(HTMLParser):
 
 
 def pages_of(client: Client, *logs: KeptLog) -> dict[str, HttpResponse]:
-    """Give what a client is answered at every address, filled with what belongs to these logs."""
+    """What a client is answered at every address, filled with what belongs to these logs."""
     about = [one for log in logs for one in (log.pk, log.walker_id, log.ground_id) if one is not None]
     found = {}
     with override_settings(IS_ON_NETWORK=True):

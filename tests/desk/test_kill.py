@@ -96,7 +96,7 @@ def wait_until(is_so: Callable[[], bool], most_s: float = 20.0) -> None:
 
 
 def edits_of(folder: Path) -> list[tuple[str, str, int]]:
-    """Give log, key and number of every change that is in the database file."""
+    """Log, key and number of every change that is in the database file."""
     with sqlite3.connect(folder / "desk.sqlite3") as base:
         assert base.execute("PRAGMA integrity_check").fetchone() == ("ok",)
         found = base.execute("SELECT log_id, key, number FROM desk_edit ORDER BY log_id, number").fetchall()

@@ -20,7 +20,7 @@ MakeLog = Callable[..., KeptLog]
 
 
 def served_form(client: Client, log: KeptLog) -> dict[str, Any]:
-    """Give the fields that a browser without scripts would send back unchanged."""
+    """The fields that a browser without scripts would send back unchanged."""
     context = client.get(f"/logs/{log.pk}").context
     fields: dict[str, Any] = {"key": context["form_key"], "row": []}
     fields["heading"] = fields["was-heading"] = log.heading.replace("\n", "\r\n")

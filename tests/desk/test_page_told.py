@@ -20,7 +20,7 @@ ROWS = st.lists(
 
 
 def put_together(had: list[Any], told: dict[str, Any]) -> list[Any]:
-    """Give the page as a browser puts it together from what it had and what it was told."""
+    """The page as a browser puts it together from what it had and what it was told."""
     if "rows" in told:
         return list(told["rows"])
     known = {row["id"]: row for row in [*had, *told["changed"]]}

@@ -29,7 +29,7 @@ TRICKS = [
 
 
 def raw(server: DeskServer, request: bytes) -> str:
-    """Give all that a server says to a request that no library tidied up."""
+    """All that a server says to a request that no library tidied up."""
     with socket.create_connection(("127.0.0.1", server.port), timeout=10) as line:
         line.sendall(request)
         heard = b""

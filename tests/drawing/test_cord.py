@@ -18,7 +18,7 @@ SVG = "{http://www.w3.org/2000/svg}"
 
 
 def beads(drawn):
-    """Give (top, bottom, moved) of every bead from the loop down."""
+    """(top, bottom, moved) of every bead from the loop down."""
     rects = ElementTree.fromstring(drawn).iter(f"{SVG}rect")
     found = [
         (float(e.get("y")), float(e.get("y")) + float(e.get("height")), e.get("class") == "moved")

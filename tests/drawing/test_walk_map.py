@@ -72,7 +72,7 @@ def frame_of(root):
 
 
 def legs_of(root):
-    """Give the plain counted legs, each (x1, y1, x2, y2); the key below the frame is left out."""
+    """The plain counted legs, each (x1, y1, x2, y2); the key below the frame is left out."""
     bottom = frame_of(root)[3]
     lines = list(found(root, "line", stroke_width="0.65"))
     ends = [tuple(float(e.get(k)) for k in ("x1", "y1", "x2", "y2")) for e in lines]
@@ -84,7 +84,7 @@ def words(root):
 
 
 def paces_per_mm(root):
-    """Give the scale as the words under the frame state it: the crosses are 10 mm apart."""
+    """The scale as the words under the frame state it: the crosses are 10 mm apart."""
     [said] = [w for w in words(root) if w.startswith("crosses ")]
     return numbers(said)[0] / 10
 

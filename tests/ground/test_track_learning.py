@@ -33,7 +33,7 @@ SHAPES = ("loop", "wander")
 
 
 def a_walk(seed, *, legs=14, brush=range(5, 12), more_paces=0, person=INES_TRULY):
-    """Give a log and its track, and the walk; `more_paces` are written too many on the longest leg."""
+    """A log and its track, and the walk; `more_paces` are written too many on the longest leg."""
     rng = np.random.default_rng(seed)
     route = draw_route(rng, SHAPES[seed % 2], legs, median_m=250.0, sigma=0.5, person=person)
     walked = walk(rng, route, 1, person)

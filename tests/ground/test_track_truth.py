@@ -30,7 +30,7 @@ def track_of(place_m, time_s):
 
 
 def made(seed, shape="loop", legs=12, change=lambda text: text, correlated_s=60.0, **more):
-    """Give a walk, its log and its track."""
+    """A walk, its log and its track."""
     rng, walked, text = walk_once(seed, shape, legs, **more)
     return (
         walked,

@@ -130,7 +130,7 @@ class Page:
         self.drop(asked("back").out)
 
     def numbers(self):
-        """Give what is not accounted for."""
+        """What is not accounted for."""
         return re.findall(r"\S*\d\S*", self.left)
 
 
@@ -149,7 +149,7 @@ def minutes_of(leg):
 
 
 def too_far_of(leg):
-    """Give the count behind which the end lies 39 times in 40.
+    """The count behind which the end lies 39 times in 40.
 
     Its scatter is that of counting the leg when it was logged and again when it is walked: 5 % and at least
     one pace each; 1.96 standard deviations hold 95 in 100 (normal distribution, any table).

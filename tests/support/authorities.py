@@ -14,7 +14,7 @@ HEADING_KEYS = ("title", "number", "year", "section", "sure", "typed by")
 
 
 def read_heading(name: str) -> dict[str, str]:
-    """Give what the `#` lines of an authority file say, by key."""
+    """What the `#` lines of an authority file say, by key."""
     heading: dict[str, str] = {}
     for line in _lines(name):
         if not line.startswith("#"):
@@ -25,7 +25,7 @@ def read_heading(name: str) -> dict[str, str]:
 
 
 def read_authority(name: str) -> list[dict[str, str]]:
-    """Give the rows of an authority file, every value as the text that was printed.
+    """The rows of an authority file, every value as the text that was printed.
 
     Parameters
     ----------
@@ -46,7 +46,7 @@ def read_authority(name: str) -> list[dict[str, str]]:
 
 
 def printed(text: str) -> float:
-    """Give the number a printed text stands for.
+    """The number a printed text stands for.
 
     >>> printed("−35.3716"), printed("10,716.31"), printed("9.6e-7")
     (-35.3716, 10716.31, 9.6e-07)
@@ -55,7 +55,7 @@ def printed(text: str) -> float:
 
 
 def tolerance(text: str) -> float:
-    """Give half a unit in the last digit of a printed number.
+    """Half a unit in the last digit of a printed number.
 
     >>> tolerance("19.451"), tolerance("0.30"), tolerance("120"), tolerance("9.6e-7")
     (0.0005, 0.005, 0.5, 5e-09)
@@ -67,7 +67,7 @@ def tolerance(text: str) -> float:
 
 
 def close_to_printed(value: float, text: str, units: float = 0.5) -> bool:
-    """Tell whether a value would be printed as `text`.
+    """Whether a value would be printed as `text`.
 
     Parameters
     ----------

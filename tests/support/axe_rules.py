@@ -8,7 +8,7 @@ RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"
 
 
 def violations(axe: Any, page: Any) -> list[str]:
-    """Give what axe finds wrong on a page: the rule, and the first element that breaks it."""
+    """What axe finds wrong on a page: the rule, and the first element that breaks it."""
     found = axe.run(
         page, options={"runOnly": {"type": "tag", "values": RULES}, "resultTypes": ["violations"]}
     )

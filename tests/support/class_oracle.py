@@ -39,7 +39,7 @@ def _steps(route: Route) -> Floats:
 def likely_skill(
     rng: np.random.Generator, cards: Sequence[Route], finishes_m: Sequence[Floats], draws: int = 6000
 ) -> float:
-    """Give the mean logarithm of a learner's usual miss, the class's own way of differing known."""
+    """The mean logarithm of a learner's usual miss, the class's own way of differing known."""
     # As `draw_learners` draws them.
     bias = np.radians(1.5) * rng.standard_normal(draws)
     scale = 0.03 * rng.standard_normal(draws)
@@ -69,7 +69,7 @@ def likely_skill(
 def likeliest_slip(
     rng: np.random.Generator, route: Route, miss_m: Floats, draws: int = 600
 ) -> tuple[str, int]:
-    """Give the slip, kind and leg, that a usual learner most likely walked, given that there was one."""
+    """The slip, kind and leg, that a usual learner most likely walked, given that there was one."""
     best: tuple[float, tuple[str, int]] = (-np.inf, ("", 0))
     scores: dict[tuple[str, int], float] = {}
     for kind in WALKED_KINDS:
@@ -112,7 +112,7 @@ def _cloud(rng: np.random.Generator, route: Route, leg: int, entry: tuple[int, i
 
 
 def in_order(true: Sequence[float], told: Sequence[float]) -> float:
-    """Give the share of pairs that are told in their true order."""
+    """The share of pairs that are told in their true order."""
     pairs = [(i, j) for i in range(len(true)) for j in range(i)]
     return float(np.mean([(true[i] < true[j]) == (told[i] < told[j]) for i, j in pairs]))
 

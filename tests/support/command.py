@@ -40,7 +40,7 @@ class Said:
 
 
 def run(*arguments: object, stdin: bytes = b"", columns: int = 2000) -> Said:
-    """Give what the command line answers to these arguments."""
+    """What the command line answers to these arguments."""
     out, err = (io.TextIOWrapper(io.BytesIO(), "utf-8", newline="", write_through=True) for _ in range(2))
     given = io.TextIOWrapper(io.BytesIO(stdin), "utf-8")
     with (

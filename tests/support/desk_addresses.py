@@ -31,7 +31,7 @@ class Address:
         return bool(getattr(self.view, "is_open_to_all", False))
 
     def paths(self, identities: list[uuid.UUID], numbers: list[int]) -> list[str]:
-        """Give the path for every combination of records that it could be about."""
+        """The path for every combination of records that it could be about."""
         kinds = {"uuid": [str(one) for one in identities], "int": [str(one) for one in numbers]}
         choices = [kinds.get(kind, [TOKEN]) for _, kind in self.takes]
         made = []
@@ -44,7 +44,7 @@ class Address:
 
 
 def addresses() -> list[Address]:
-    """Give every address of the desk."""
+    """Every address of the desk."""
     return list(_walk(get_resolver().url_patterns, ""))
 
 
@@ -65,7 +65,7 @@ def _kind(converter: object) -> str:
 
 
 def kept_records(*, but: tuple[str, ...] = ("session",)) -> dict[str, list[dict[str, Any]]]:
-    """Give all that the desk's tables hold, by table."""
+    """All that the desk's tables hold, by table."""
     found = {}
     for model in apps.get_models():
         if model._meta.model_name not in but:
@@ -79,7 +79,7 @@ def _plain(row: dict[str, Any]) -> dict[str, Any]:
 
 
 def identities() -> tuple[list[uuid.UUID], list[int]]:
-    """Give the identity of every record that is kept: those that are UUIDs, and those that are numbers."""
+    """The identity of every record that is kept: those that are UUIDs, and those that are numbers."""
     keys = [key for model in apps.get_models() for key in _keys(model)]
     return [key for key in keys if isinstance(key, uuid.UUID)], sorted(
         {key for key in keys if isinstance(key, int)}

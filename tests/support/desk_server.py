@@ -143,7 +143,7 @@ class DeskVisitor:
         return str(done.headers["Location"])
 
     def twin(self) -> DeskVisitor:
-        """Give another line with the same cookies, for another thread."""
+        """Another line with the same cookies, for another thread."""
         made = DeskVisitor(self.port, self.timeout_s)
         made.cookies = dict(self.cookies)
         return made

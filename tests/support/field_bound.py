@@ -16,7 +16,7 @@ from support.field_walks import Floats, Page, Person
 
 
 def way_back_covariance(page: Page, person: Person, known: Mapping[int, float]) -> Floats:
-    """Give the covariance of the end of a way back from the last station to the start, in paces squared.
+    """The covariance of the end of a way back from the last station to the start, in paces squared.
 
     Parameters
     ----------
@@ -47,12 +47,12 @@ def way_back_covariance(page: Page, person: Person, known: Mapping[int, float]) 
 
 
 def area(covariance: Floats, probability: float = 0.95) -> float:
-    """Give the area of the ellipse that holds a share of a normal scatter."""
+    """The area of the ellipse that holds a share of a normal scatter."""
     return -2.0 * math.log1p(-probability) * math.pi * math.sqrt(float(np.linalg.det(covariance)))
 
 
 def _moved(along: Floats, right: Floats, station: int, shared: float) -> Floats:
-    """Give how a station moves with each leg's turn and stretch, and with those of the day, (2, 2 n + 2)."""
+    """How a station moves with each leg's turn and stretch, and with those of the day, (2, 2 n + 2)."""
     of_legs = np.zeros((2, 2 * len(along)))
     of_legs[:, :station] = right[:station].T
     of_legs[:, len(along) : len(along) + station] = along[:station].T

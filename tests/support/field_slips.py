@@ -51,12 +51,12 @@ class Spoiled:
 
 
 def spoil_ground(rng: np.random.Generator, outing: Outing, kind: str) -> tuple[Outing, Slip] | None:
-    """Give an outing on which a spot misleads: iron under it, or a place like the marker near it."""
+    """An outing on which a spot misleads: iron under it, or a place like the marker near it."""
     return _ON_GROUND[kind](rng, outing)
 
 
 def spoil_page(rng: np.random.Generator, walked: Walked, page: Page, kind: str) -> tuple[Page, Slip] | None:
-    """Give the page with one slip of a kind in it, None where no number can suffer it."""
+    """The page with one slip of a kind in it, None where no number can suffer it."""
     return _ON_PAGE[kind](rng, page, walked)
 
 
@@ -67,7 +67,7 @@ def spoiled_day(
     kind: str | None,
     write: Callable[[Walked], Page] = lambda walked: walked.page,
 ) -> Spoiled | None:
-    """Give a day with one slip of a kind (None: a clean day); None where the slip cannot happen.
+    """A day with one slip of a kind (None: a clean day); None where the slip cannot happen.
 
     `write` gives the page of a walk, with what is known from a map on it.
     """
@@ -245,7 +245,7 @@ def _declination_mirrored(rng: np.random.Generator, page: Page, walked: Walked) 
 def _back_slip(
     kind: str, ways: Callable[[Page, int, int], list[int]]
 ) -> Callable[..., tuple[Page, Slip] | None]:
-    """Give the slip that writes something else than the look back; `ways` takes page, leg and reading."""
+    """The slip that writes something else than the look back; `ways` takes page, leg and reading."""
 
     def strike(rng: np.random.Generator, page: Page, walked: Walked) -> tuple[Page, Slip] | None:
         able = {
@@ -321,7 +321,7 @@ def _place_wrong(rng: np.random.Generator, page: Page, walked: Walked) -> tuple[
 
 
 def misread(azimuth: int) -> list[int]:
-    """Give an azimuth with its tens or its hundreds digit one up or one down."""
+    """An azimuth with its tens or its hundreds digit one up or one down."""
     other = [
         azimuth + by * unit for unit in (10, 100) for by in (-1, 1) if 0 <= azimuth // unit % 10 + by <= 9
     ]
@@ -329,7 +329,7 @@ def misread(azimuth: int) -> list[int]:
 
 
 def swapped(number: int, limit: int = 360) -> list[int]:
-    """Give a number with two unlike neighbouring digits exchanged, none in front a nought."""
+    """A number with two unlike neighbouring digits exchanged, none in front a nought."""
     text = str(number)
     turned = {text[:i] + text[i + 1] + text[i] + text[i + 2 :] for i in range(len(text) - 1)} - {text}
     return sorted(int(one) for one in turned if one[0] != "0" and int(one) < limit)

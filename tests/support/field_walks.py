@@ -46,7 +46,7 @@ class Person:
     loses_count: float = 0.0
 
     def look_back_sd_deg(self) -> float:
-        """Give how far a look back strays from the dialled azimuth turned round."""
+        """How far a look back strays from the dialled azimuth turned round."""
         return math.sqrt(self.habit_sd_deg**2 + self.holding_sd_deg**2 + self.reading_sd_deg**2 + 1 / 12)
 
 
@@ -93,7 +93,7 @@ class Plan:
         return len(self.count)
 
     def spot(self, station: int) -> int:
-        """Give the first station at the same marker."""
+        """The first station at the same marker."""
         return self.spot(self.meets[station]) if station in self.meets else station
 
 
@@ -132,7 +132,7 @@ def draw_plan(
 
 
 def joined(*plans: Plan) -> Plan:
-    """Give several plans walked one after the other."""
+    """Several plans walked one after the other."""
     azimuth: list[int] = []
     count: list[int] = []
     meets: dict[int, int] = {}
@@ -145,7 +145,7 @@ def joined(*plans: Plan) -> Plan:
 
 
 def planned_places(plan: Plan, pace_m: float) -> Floats:
-    """Give where the plan means to come, shape (legs + 1, 2)."""
+    """Where the plan means to come, shape (legs + 1, 2)."""
     steps = _steps(plan.azimuth_deg, np.array(plan.count) * pace_m)
     places: Floats = np.concatenate([np.zeros((1, 2)), np.cumsum(steps, axis=0)])
     return places
@@ -170,12 +170,12 @@ class Outing:
     impostors: Mapping[int, tuple[float, float]] = field(default_factory=dict)
 
     def name_of(self, station: int) -> str:
-        """Give the name of a station, empty where it has none."""
+        """The name of a station, empty where it has none."""
         spot = self.plan.spot(station)
         return START if spot == 0 else self.names.get(spot, "")
 
     def pull_deg(self, station: int) -> float:
-        """Give what a station does to every reading made there."""
+        """What a station does to every reading made there."""
         return self.iron.get(self.plan.spot(station), 0.0)
 
 
@@ -289,7 +289,7 @@ def read_direction(rng: np.random.Generator, day: Day, direction_deg: float, pul
 def read_off_map(
     rng: np.random.Generator, walked: Walked, names: Collection[str], sd_m: float = 10.0
 ) -> Page:
-    """Give the page with places of stations and things read off a map, whole metres, each with its error."""
+    """The page with places of stations and things read off a map, whole metres, each with its error."""
     where = {walked.outing.name_of(k): place for k, place in reversed([*enumerate(walked.places_m)])}
     where |= {name: np.array(place) for name, place in walked.outing.things.items()}
     known = {}
@@ -308,7 +308,7 @@ def walk_instruction(
 
 
 def as_written(day: Day, offset_m: ArrayLike) -> Floats:
-    """Give true displacements, (walks, 2), as the day's compass and pace would write them: own paces."""
+    """True displacements, (walks, 2), as the day's compass and pace would write them: own paces."""
     offset = np.asarray(offset_m, dtype=np.float64)
     direction = np.degrees(np.arctan2(offset[:, 0], offset[:, 1])) - day.turn_deg
     return _steps(direction, np.hypot(offset[:, 0], offset[:, 1]) / day.pace_m)
@@ -335,7 +335,7 @@ def _to_marker(
 
 
 def _stride(rng: np.random.Generator, person: Person, count: float) -> float:
-    """Give how long the paces of one leg are against those of the day."""
+    """How long the paces of one leg are against those of the day."""
     scatter = max(person.count_sd, person.count_least / max(count, 1.0))
     return max(0.2, 1.0 + scatter * rng.standard_normal())
 

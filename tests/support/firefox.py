@@ -28,7 +28,7 @@ class Firefox:
         self.ask("WebDriver:NewSession", {})
 
     def ask(self, name: str, parameters: dict[str, Any]) -> Any:
-        """Give the answer to one command."""
+        """The answer to one command."""
         self._number += 1
         said = json.dumps([0, self._number, name, parameters]).encode("utf-8")
         self._socket.sendall(str(len(said)).encode("ascii") + b":" + said)
@@ -41,7 +41,7 @@ class Firefox:
         self.ask("WebDriver:Navigate", {"url": address})
 
     def run(self, script: str, *given: Any) -> Any:
-        """Give what a script returns."""
+        """What a script returns."""
         asked = {"script": script, "args": list(given), "newSandbox": False, "sandbox": None}
         return self.ask("WebDriver:ExecuteScript", asked)["value"]
 

@@ -14,7 +14,7 @@ START = "Gate"
 
 
 def course_of(made: MadeClass) -> Course:
-    """Give the cards as a course, every finish a stake of its own."""
+    """The cards as a course, every finish a stake of its own."""
     posts, cards = [Post(START, (0.0, 0.0), 0.1)], []
     for number, (route, slopes) in enumerate(zip(made.cards, made.slopes, strict=True), start=1):
         east, north = end_of(route)
@@ -28,13 +28,13 @@ def course_of(made: MadeClass) -> Course:
 
 
 def end_of(route: Route) -> tuple[float, float]:
-    """Give where a perfect walk of a route ends, metres east and north."""
+    """Where a perfect walk of a route ends, metres east and north."""
     azimuth_rad, length_m = np.radians(route.azimuth_deg), route.count * PACE_M
     return float(np.sum(length_m * np.sin(azimuth_rad))), float(np.sum(length_m * np.cos(azimuth_rad)))
 
 
 def handed_by(made: MadeClass) -> list[Handed]:
-    """Give what every learner handed in, the finish taped."""
+    """What every learner handed in, the finish taped."""
     walker = Walker(per_100_m=100.0 / PACE_M)
     found = []
     for walk in made.walks:

@@ -32,7 +32,7 @@ class Limited:
 
 
 def run_limited(code: str, *, most_bytes: int = GIGABYTE, most_cpu_s: int = 60) -> Limited:
-    """Give what a piece of Python says under limits; a complaint of the tool is printed, and is no fault."""
+    """What a piece of Python says under limits; a complaint of the tool is printed, and is no fault."""
     pytest.importorskip("resource", reason="this system sets no limits to a process")
     body = "\n".join(f"    {line}" for line in code.strip().splitlines())
     # The libraries of numbers set memory aside for every core before they do anything.

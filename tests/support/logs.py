@@ -18,7 +18,7 @@ def log_of(
     start: str = "Gate",
     more: Iterable[str] = (),
 ) -> TravelLog:
-    """Give the log of rows of azimuth, count and notes; `more` are further heading lines."""
+    """The log of rows of azimuth, count and notes; `more` are further heading lines."""
     lines = [f"# azimuth: {azimuth}", f"# count: {count}", *(f"# {line}" for line in more)]
     lines += [f"# start: {start}"] if start else []
     lines.append("azimuth,count,notes")
@@ -27,7 +27,7 @@ def log_of(
 
 
 def walker_like(person: Person = USUAL, *classes: PaceClass) -> Walker:
-    """Give the tool's walker with a made-up person's scatter."""
+    """The tool's walker with a made-up person's scatter."""
     return Walker(
         per_100_m=100 / person.pace_m,
         compass=CompassScatter(

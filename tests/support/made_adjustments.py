@@ -41,7 +41,7 @@ class Controlled:
         return self.notes.count.size // 3 + 1
 
     def with_mistake(self, case: str) -> TravelLog:
-        """Give the log with a thousand paces too many on one leg, or one bearing 40 degrees off."""
+        """The log with a thousand paces too many on one leg, or one bearing 40 degrees off."""
         if case == "leg":
             count = self.notes.count.copy()
             count[self.mistaken_leg - 1] += 1000

@@ -162,7 +162,7 @@ def _with_entry(route: Route, leg: int, entry: tuple[int, int]) -> Route:
 
 
 def walked_instead(kind: str, azimuth: int, count: int) -> list[tuple[int, int]]:
-    """Give what is walked where the card asks this azimuth and count and a slip of a kind is made."""
+    """What is walked where the card asks this azimuth and count and a slip of a kind is made."""
     if kind == "leg_missing":
         return [(azimuth, 0)]
     # A hundred that is not tallied is walked once more, and steps counted as paces halve the leg.
@@ -198,7 +198,7 @@ def _finish(rng: np.random.Generator, route: Route, learner: MadeLearner, slopes
 def counted_on_the_way(
     rng: np.random.Generator, learner: MadeLearner, length_m: Floats, slopes: Sequence[str]
 ) -> NDArray[np.int64]:
-    """Give what a learner counts on one day from post to post, paces."""
+    """What a learner counts on one day from post to post, paces."""
     tilt = np.array([{"up": learner.up, "down": learner.down}.get(lie, 0.0) for lie in slopes])
     scale = np.exp(learner.log_scale + tilt + DAY_SCALE_SD * rng.standard_normal())
     paces = length_m / (PACE_M * scale)

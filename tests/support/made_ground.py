@@ -15,7 +15,7 @@ CENTRE = (WEST + 4_600.0, NORTH - 4_300.0)
 
 
 def hills(count: int = 300, cell: float = 30.0, **more: Any) -> Terrain:
-    """Give hills with a pond in them."""
+    """Hills with a pond in them."""
     at = np.arange(count) * cell
     heights = 1200 + 200 * np.sin(at / 900)[None, :] * np.cos(at / 700)[:, None] + 0.02 * at[None, :]
     heights[140:150, 150:165] = 1150.0
@@ -25,7 +25,7 @@ def hills(count: int = 300, cell: float = 30.0, **more: Any) -> Terrain:
 def walk(
     places: list[tuple[float, float]], names: tuple[str, str] = ("Gate", "Heron post"), **more: Any
 ) -> WalkFigure:
-    """Give a walk over places on the grid; the first and the last have names."""
+    """A walk over places on the grid; the first and the last have names."""
     stations = [FigureStation(k, None, east, north) for k, (east, north) in enumerate(places)]
     stations[0] = replace(stations[0], name=names[0])
     stations[-1] = replace(stations[-1], name=names[1])

@@ -56,7 +56,7 @@ def spoil(rng: np.random.Generator, notes: Notes, kind: str) -> tuple[Notes, int
 
 
 def entries_after(kind: str, azimuth: int, count: int) -> list[tuple[int, int]]:
-    """Give what a leg's entry may become by a mistake of a kind that strikes one row."""
+    """What a leg's entry may become by a mistake of a kind that strikes one row."""
     if kind == "tally_lost":
         return [(azimuth, count - 100)] if count > 100 else []
     if kind == "tally_added":
@@ -80,7 +80,7 @@ def entries_after(kind: str, azimuth: int, count: int) -> list[tuple[int, int]]:
 
 
 def _misread(azimuth: int) -> list[int]:
-    """Give the azimuths with the tens or the hundreds digit one up or one down."""
+    """The azimuths with the tens or the hundreds digit one up or one down."""
     read = []
     for unit in (10, 100):
         digit = azimuth // unit % 10
@@ -89,7 +89,7 @@ def _misread(azimuth: int) -> list[int]:
 
 
 def _swapped(number: int) -> list[int]:
-    """Give the numbers with two neighbouring, unlike digits swapped, none with a leading zero."""
+    """The numbers with two neighbouring, unlike digits swapped, none with a leading zero."""
     text = str(number)
     turned = [text[:i] + text[i + 1] + text[i] + text[i + 2 :] for i in range(len(text) - 1)]
     return [int(t) for t in turned if t != text and not t.startswith("0")]

@@ -24,13 +24,13 @@ NORTH = PlanNorth("magnetic", 11.0)
 
 @lru_cache(maxsize=1)
 def ground() -> Terrain:
-    """Give the bundled ground on the cells that are planned on."""
+    """The bundled ground on the cells that are planned on."""
     return working_terrain(demo_ground())
 
 
 @lru_cache(maxsize=1)
 def tracks() -> tuple[Line, ...]:
-    """Give four made tracks across the land, two either way, that wind a little."""
+    """Four made tracks across the land, two either way, that wind a little."""
     west, south, east, north = ground().bounds
     along = np.linspace(0.0, 1.0, 60)
     made = []
@@ -52,7 +52,7 @@ class Case:
 def cases(
     count: int, *, with_tracks: bool, seed: int, far: tuple[float, float] = (3000.0, 5000.0)
 ) -> list[Case]:
-    """Give cases on open ground: to a bridge where there are tracks, to a confluence where there are none."""
+    """Cases on open ground: to a bridge where there are tracks, to a confluence where there are none."""
     rng = np.random.default_rng(seed)
     land = ground()
     lines = tracks() if with_tracks else ()
@@ -86,7 +86,7 @@ def cases(
 
 
 def walked_apart(answer: PlanAnswer, walkers: int, seed: int) -> float:
-    """Give the share that arrives by the walkers who share no code with the tool."""
+    """The share that arrives by the walkers who share no code with the tool."""
     land = answer.land
     told = plan_walks.Ground(
         [(line.kind, line.points_m) for line in land.lines], [(one.what, one.place_m) for one in land.sights]

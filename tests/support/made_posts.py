@@ -10,7 +10,7 @@ from pacewright.course.course import Course, Post
 
 
 def thrown_posts(number: int, seed: int, side_m: float, apart_m: float = 120.0) -> tuple[Post, ...]:
-    """Give posts thrown on a square, none near another."""
+    """Posts thrown on a square, none near another."""
     rng = np.random.default_rng(seed)
     places: list[np.ndarray] = []
     while len(places) < number:

@@ -29,7 +29,7 @@ def lane_found(
     search_m: float,
     person: Person = WALKS_BY_ROUND,
 ) -> float:
-    """Give the share of learners who find every post of a lane; each starts a leg at the post it found."""
+    """The share of learners who find every post of a lane; each starts a leg at the post it found."""
     places = np.asarray(places_m, dtype=np.float64)
     bias = person.bias_sd_deg * rng.standard_normal(learners)
     scale = np.exp(person.scale_sd * rng.standard_normal(learners))
@@ -55,7 +55,7 @@ def walked_leg(
 
 
 def winding_inside(points: Floats, ring: Floats) -> NDArray[np.bool_]:
-    """Tell which points a ring winds round, by the angles under which they see its sides."""
+    """Which points a ring winds round, by the angles under which they see its sides."""
     to = ring[None] - points[:, None]
     angle = np.arctan2(to[..., 1], to[..., 0])
     turn = np.diff(np.concatenate([angle, angle[:, :1]], axis=1), axis=1)
@@ -64,7 +64,7 @@ def winding_inside(points: Floats, ring: Floats) -> NDArray[np.bool_]:
 
 
 def dense_ring(ring: Floats, apart_m: float) -> Floats:
-    """Give points along the sides of a ring."""
+    """Points along the sides of a ring."""
     pieces = []
     for here, there in zip(ring, np.roll(ring, -1, axis=0), strict=True):
         number = max(2, int(np.hypot(*(there - here)) / apart_m))

@@ -61,7 +61,7 @@ RIGHT_TO_LEFT = "שער 17"
 def made_log(
     legs: int, notes: str = "", count: str = "paces", azimuth: str = "magnetic degrees"
 ) -> TravelLog:
-    """Give a log of so many legs, with `notes` in the prose of every third."""
+    """A log of so many legs, with `notes` in the prose of every third."""
     unit = 6400 / 360 if "mils" in azimuth else 1
     rows = [
         f"# title: {notes or 'Cinder Fen'}",

@@ -25,7 +25,7 @@ EAST_M, NORTH_M = 500_000.0, 5_000_000.0
 def recorded(
     rng: np.random.Generator, stations_m: Floats, sd_m: float = 5.0, correlated_s: float = 0.0
 ) -> tuple[Floats, Floats]:
-    """Give the points and times that a receiver records of a walk from station to station.
+    """The points and times that a receiver records of a walk from station to station.
 
     Parameters
     ----------
@@ -52,7 +52,7 @@ def recorded(
 
 
 def on_the_map(place_m: Floats) -> tuple[Floats, Floats]:
-    """Give latitude and longitude of places in grid metres from where made-up walks start."""
+    """Latitude and longitude of places in grid metres from where made-up walks start."""
     turn = Transformer.from_crs("EPSG:32632", "EPSG:4326", always_xy=True)
     longitude, latitude = turn.transform(EAST_M + place_m[:, 0], NORTH_M + place_m[:, 1])
     return np.asarray(latitude), np.asarray(longitude)
@@ -61,7 +61,7 @@ def on_the_map(place_m: Floats) -> tuple[Floats, Floats]:
 def walk_once(
     seed: int, shape: str, legs: int, person: Person = USUAL, median_m: float = 250.0
 ) -> tuple[np.random.Generator, Walked, str]:
-    """Give a generator, one made-up walk, and its log by grid azimuths."""
+    """A generator, one made-up walk, and its log by grid azimuths."""
     rng = np.random.default_rng(seed)
     route = draw_route(rng, shape, legs, median_m=median_m, sigma=0.5, person=person)
     walked = walk(rng, route, 1, person)

@@ -15,7 +15,7 @@ Place = tuple[float, float]
 
 
 def point_in(ring: Sequence[Place], place: Place) -> bool:
-    """Tell whether a place lies in a ring, by the angle that it is seen to turn through."""
+    """Whether a place lies in a ring, by the angle that it is seen to turn through."""
     turned = 0.0
     for (a_east, a_north), (b_east, b_north) in zip(ring, [*ring[1:], ring[0]], strict=True):
         one = math.atan2(a_north - place[1], a_east - place[0])

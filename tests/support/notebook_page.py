@@ -67,7 +67,7 @@ def saved(page: Any, said: str = "Saved.") -> None:
 
 
 def on_page(page: Any) -> list[tuple[str, ...]]:
-    """Give the cells that are not blank, row by row as they stand."""
+    """The cells that are not blank, row by row as they stand."""
     found = page.eval_on_selector_all(
         "#page .row",
         "(rows, names) => rows.map(row => names.map(name => row.querySelector('.' + name).value))",
@@ -77,14 +77,14 @@ def on_page(page: Any) -> list[tuple[str, ...]]:
 
 
 def kept(visitor: DeskVisitor, page: Any) -> list[tuple[str, ...]]:
-    """Give the rows that the desk keeps of the log that a page shows."""
+    """The rows that the desk keeps of the log that a page shows."""
     log = page.get_attribute("#page", "data-changes")
     told = visitor.post_json(log, {"changes": []}).json
     return [tuple(row[name] for name in CELLS) for row in told["rows"]]
 
 
 def cell(page: Any, row: int, name: str) -> Any:
-    """Give a cell of a row, from 1."""
+    """A cell of a row, from 1."""
     return page.get_by_label(f"{name.capitalize()} of row {row}", exact=True)
 
 

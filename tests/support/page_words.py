@@ -13,7 +13,7 @@ _PAGES = {"check": "Does it close", "calibrate": "Walkers", "adjust": "Adjusted"
 
 
 def words_of(response: Any) -> str:
-    """Give what an answered page says, without its marks."""
+    """What an answered page says, without its marks."""
     assert response.status_code == 200, response.status_code
     body = response.content.decode("utf-8")
     # A link within a sentence has no blanks round it.
@@ -22,7 +22,7 @@ def words_of(response: Any) -> str:
 
 
 def same_form(text: str) -> str:
-    """Give a text in the form in which page and command are compared."""
+    """A text in the form in which page and command are compared."""
     linked = re.sub(
         r"pacewright (\w+)(?: --\w+)*", lambda found: _PAGES.get(found[1], found[0]), " ".join(text.split())
     )

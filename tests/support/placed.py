@@ -18,7 +18,7 @@ def placed_log(
     start: Position | None = None,
     start_sd_m: float = 10.0,
 ) -> PlacedLog:
-    """Give a log on the map."""
+    """A log on the map."""
     walker = walker or Walker()
     return place_log(find_estimate(log, walker, open_known(log, walker, None, start, start_sd_m)))
 
@@ -26,7 +26,7 @@ def placed_log(
 def small_walk(
     start: str = "46.5000000 9.0000000", title: str = "Fen & <ford>"
 ) -> tuple[TravelLog, PlacedLog]:
-    """Give a log of three legs and a bearing that comes back to its start, and its places."""
+    """A log of three legs and a bearing that comes back to its start, and its places."""
     log = log_of(
         (0, 300, "[at Split oak] wet"),
         (45, "", "[see Fire tower]"),

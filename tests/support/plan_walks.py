@@ -82,7 +82,7 @@ def walk(
     ground: Ground, legs: Sequence[ToldLeg], start: tuple[float, float], goal: tuple[float, float],
     walkers: int, seed: int, person: Person = Person(),
 ) -> float:  # fmt: skip
-    """Give the share of walkers that end within sight of the goal."""
+    """The share of walkers that end within sight of the goal."""
     rng = np.random.default_rng(seed)
     arrived = 0
     for _ in range(walkers):
@@ -144,7 +144,7 @@ def _to_line(
 
 
 def _nearest(ground: Ground, leg: ToldLeg, place: Floats) -> tuple[int, int]:
-    """Give the line he stands on that leads where he was told to go."""
+    """The line he stands on that leads where he was told to go."""
     tree, owner, number = ground.trees[leg.kind]
     ahead = np.array([np.sin(np.radians(leg.azimuth_deg)), np.cos(np.radians(leg.azimuth_deg))])
     best, best_turn = (0, 0), -2.0

@@ -16,7 +16,7 @@ from typing import Any
 
 
 def postgres_programs() -> Path | None:
-    """Give the folder of PostgreSQL's programs; Debian keeps them off the path."""
+    """The folder of PostgreSQL's programs; Debian keeps them off the path."""
     found = shutil.which("initdb")
     if found is not None:
         return Path(found).resolve().parent
@@ -55,7 +55,7 @@ def running_postgres(programs: Path) -> Iterator[str]:
 
 
 def _unprivileged(home: Path) -> dict[str, Any]:
-    """Give a home over to a user that is not root, whom the server refuses to be run by."""
+    """A home over to a user that is not root, whom the server refuses to be run by."""
     if os.geteuid() != 0:
         return {}
     names = {user.pw_name: user for user in pwd.getpwall()}

@@ -28,7 +28,7 @@ class ReadMap:
 
 
 def read_maps(pdf: bytes) -> list[ReadMap]:
-    """Give every map of a document, page by page.
+    """Every map of a document, page by page.
 
     A frame is the one rectangle drawn with a pen of 0.5 mm, a grid line the one stroke of 0.14 mm that
     goes from one of its sides to the other, a station's square is filled and drawn with 0.45 mm.
@@ -65,7 +65,7 @@ def read_maps(pdf: bytes) -> list[ReadMap]:
 
 
 def written(page) -> list[tuple[str, Box]]:
-    """Give every line of text of a page with its box in mm."""
+    """Every line of text of a page with its box in mm."""
     lines = []
     for block in page.get_text("dict")["blocks"]:
         for line in block.get("lines", ()):
@@ -75,7 +75,7 @@ def written(page) -> list[tuple[str, Box]]:
 
 
 def strokes_with(page, pen_mm: float) -> list[Box]:
-    """Give every straight stroke of one pen on a page, in mm."""
+    """Every straight stroke of one pen on a page, in mm."""
     return [
         tuple(MM_PER_PT * part for part in (item[1].x, item[1].y, item[2].x, item[2].y))
         for d in page.get_drawings()

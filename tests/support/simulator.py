@@ -73,7 +73,7 @@ class Walked:
     route: Route
 
     def notes(self, walk: int) -> Notes:
-        """Give what one of the walkers wrote down."""
+        """What one of the walkers wrote down."""
         return Notes(
             self.azimuth_deg[walk],
             self.count[walk],
@@ -108,7 +108,7 @@ class Notes:
 
 
 def plain_route(azimuth_deg: ArrayLike, count: ArrayLike) -> Route:
-    """Give a route of plain counted legs."""
+    """A route of plain counted legs."""
     azimuth = np.asarray(azimuth_deg, dtype=np.int64)
     legs = azimuth.size
     return Route(azimuth, np.asarray(count, dtype=np.int64), np.zeros(legs, dtype=np.int64), np.zeros(legs))
@@ -234,7 +234,7 @@ def walk(
 def sight(
     rng: np.random.Generator, walked: Walked, station: int, target_m: ArrayLike, person: Person = USUAL
 ) -> Ints:
-    """Give the bearing each walk writes down from a station to a place, whole degrees, (walks,)."""
+    """The bearing each walk writes down from a station to a place, whole degrees, (walks,)."""
     to_target = np.asarray(target_m, dtype=np.float64) - walked.places_m[:, station]
     bearing = np.degrees(np.arctan2(to_target[:, 0], to_target[:, 1]))
     scatter = person.sighting_sd_deg * rng.standard_normal(bearing.shape)
@@ -262,7 +262,7 @@ def walk_instruction(
 
 
 def in_walkers_paces(offset_m: Floats, bias_deg: Floats, scale: Floats, person: Person = USUAL) -> Floats:
-    """Give a true displacement as each walker would write it: own paces, own compass, shape (walks, 2)."""
+    """A true displacement as each walker would write it: own paces, own compass, shape (walks, 2)."""
     bias_rad = np.radians(bias_deg)
     east = offset_m[:, 0] * np.cos(bias_rad) - offset_m[:, 1] * np.sin(bias_rad)
     north = offset_m[:, 0] * np.sin(bias_rad) + offset_m[:, 1] * np.cos(bias_rad)
@@ -270,7 +270,7 @@ def in_walkers_paces(offset_m: Floats, bias_deg: Floats, scale: Floats, person: 
 
 
 def write_log_text(notes: Notes, *, title: str = "Made-up walk", start: str = "Gate") -> str:
-    """Give notes as the text of a travel log in magnetic degrees and paces."""
+    """Notes as the text of a travel log in magnetic degrees and paces."""
     lines = [
         f"# title: {title}",
         "# walker: Ines Rowe",
@@ -316,7 +316,7 @@ def _true_legs(
     person: Person,
     estimate_sd: Floats,
 ) -> Floats:
-    """Give the legs as they were truly walked, in metres east and north."""
+    """The legs as they were truly walked, in metres east and north."""
     count_sd = np.where(
         estimate_sd > 0, estimate_sd * count, np.maximum(person.count_sd * count, person.count_floor)
     )
@@ -328,7 +328,7 @@ def _true_legs(
 def _written(
     rng: np.random.Generator, step_m: Floats, bias_deg: Floats, scale: Floats, person: Person
 ) -> tuple[Ints, Ints]:
-    """Give the azimuth and count that a true leg comes to in each walker's notes."""
+    """The azimuth and count that a true leg comes to in each walker's notes."""
     paces = np.hypot(step_m[:, 0], step_m[:, 1]) / (person.pace_m * scale)
     count_sd = np.maximum(person.count_sd * paces, person.count_floor)
     count = np.maximum(1, np.rint(paces + count_sd * rng.standard_normal(paces.shape)))

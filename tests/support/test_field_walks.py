@@ -57,7 +57,7 @@ def spoiled(kind, seed):
 
 
 def honest(kind, seed):
-    """Give the same walk without what was done to its page."""
+    """The same walk without what was done to its page."""
     made = spoiled(kind, seed)
     return made, replace(made.walked.page, known=made.page.known)
 

@@ -26,7 +26,7 @@ WALKS = 100_000
 
 
 def moments_of_the_end(route, person):
-    """Give the exact mean and covariance of the end, east and north in metres.
+    """The exact mean and covariance of the end, east and north in metres.
 
     Each leg is a complex number, north + i east, turned by normal angles and stretched by normal
     factors; the characteristic function of the normal law gives E z, E |z|^2 and E z^2.

@@ -226,7 +226,7 @@ class Match:
 
 
 def edits_of(folder: Path) -> list[tuple[str, dict[str, Any]]]:
-    """Give key and content of every change that the desk keeps, in order."""
+    """Key and content of every change that the desk keeps, in order."""
     with sqlite3.connect(folder / "desk.sqlite3") as base:
         found = base.execute("SELECT key, change FROM desk_edit ORDER BY number").fetchall()
     base.close()
@@ -234,7 +234,7 @@ def edits_of(folder: Path) -> list[tuple[str, dict[str, Any]]]:
 
 
 def unseen_overwritten(match: Match, edits: Sequence[tuple[str, dict[str, Any]]]) -> list[str]:
-    """Give the texts that were sent as written over something that their page never showed in that place."""
+    """The texts that were sent as written over something that their page never showed in that place."""
     over = {text: before for one in match.typists for text, before in one.over.items()}
     hand = {text: one.name for one in match.typists for text in one.over}
     chosen = set().union(*(one.chosen for one in match.typists))

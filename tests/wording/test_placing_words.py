@@ -26,7 +26,7 @@ from support.placed import placed_log, small_walk
 
 
 def as_sure_as(reach_m):
-    """Give a placed log whose stations all reach so far, 95 times in 100."""
+    """A placed log whose stations all reach so far, 95 times in 100."""
     _, placed = small_walk("46.1234567 9.7654321")
     # sqrt(-2 ln 0.05) = 2.4477 standard deviations.
     covariance = np.broadcast_to((reach_m / 2.4477) ** 2 * np.eye(2), placed.covariance_m2.shape)

@@ -44,7 +44,7 @@ class PlacedFix(Generic[F]):
 
 
 def fix_log(log: TravelLog, walker: Walker, asked: FixAsked) -> LogFixes:
-    """Give what the bearings of a log fix.
+    """What the bearings of a log fix.
 
     Raises
     ------
@@ -61,7 +61,7 @@ def fix_log(log: TravelLog, walker: Walker, asked: FixAsked) -> LogFixes:
 
 
 def is_contradicted(fixes: LogFixes) -> bool:
-    """Tell whether bearings of a log contradict each other, or a fix the legs."""
+    """Whether bearings of a log contradict each other, or a fix the legs."""
     return any(
         [fix.resection.contradicts or fix.is_apart for fix in fixes.stations]
         + [fix.intersection.contradicts for fix in fixes.landmarks]
@@ -74,7 +74,7 @@ def fix_own_place(
     by_angles: bool = False,
     probability: float = DEFAULT_PROBABILITY,
 ) -> PlacedFix[Resection]:
-    """Give your own place from bearings of known things.
+    """Your own place from bearings of known things.
 
     Raises
     ------
@@ -87,7 +87,7 @@ def fix_own_place(
 def fix_seen_place(
     bearings: Sequence[PlacedBearing], walker: Walker, probability: float = DEFAULT_PROBABILITY
 ) -> PlacedFix[Intersection]:
-    """Give the place of something from bearings taken at known places.
+    """The place of something from bearings taken at known places.
 
     Raises
     ------

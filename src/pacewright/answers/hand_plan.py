@@ -43,7 +43,7 @@ class HandLeg:
 
 
 def hand_legs(log: TravelLog, walker: Walker) -> list[HandLeg]:
-    """Give the legs of a log as a plan made by hand.
+    """The legs of a log as a plan made by hand.
 
     A leg ends at what `[at NAME]` names, a sight or a kind of line; `[on stream]` and `[on ridge]` are lines.
 
@@ -69,7 +69,7 @@ def hand_legs(log: TravelLog, walker: Walker) -> list[HandLeg]:
 
 
 def laid_legs(searcher: Searcher, legs: Sequence[HandLeg]) -> list[PlanLeg]:
-    """Give legs planned by hand as they lie on the ground, each from where the one before is meant to end.
+    """Legs planned by hand as they lie on the ground, each from where the one before is meant to end.
 
     Raises
     ------
@@ -119,7 +119,7 @@ def _laid(
 def _line_met(
     searcher: Searcher, leg: HandLeg, place: tuple[float, float], azimuth_deg: float, words: str
 ) -> tuple[int, float, float]:
-    """Give the line of the kind that the leg meets nearest to where its count is full."""
+    """The line of the kind that the leg meets nearest to where its count is full."""
     land = searcher.land
     count, met = cast_rays()(*place, 1, math.radians(azimuth_deg), 2.0 * leg.length_m + 500.0, land.segments)
     best = None

@@ -241,7 +241,7 @@ def answer_locate(
 
 
 def land_to_search(terrain: Terrain) -> Terrain:
-    """Give the land on the cells that a search works on.
+    """The land on the cells that a search works on.
 
     Raises
     ------
@@ -321,7 +321,7 @@ def _advice(told: Told, land: Terrain, found: Found, streams: NDArray[np.bool_] 
 
 
 def _block_about(place: LikelyPlace, told: Told, land: Terrain) -> Block:
-    """Give the starts from which a walk leads near a place."""
+    """The starts from which a walk leads near a place."""
     cell_m = land.cell_east_m
     rows, columns = land.elevation_m.shape
     end = told.walk.place_m[-1]

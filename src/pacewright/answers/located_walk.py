@@ -34,7 +34,7 @@ def told_walk(
     doubt: Doubt,
     slip_chance: float,
 ) -> tuple[Told, list[str]]:
-    """Give a log as a search takes it, and sentences on what was assumed.
+    """A log as a search takes it, and sentences on what was assumed.
 
     Raises
     ------
@@ -56,7 +56,7 @@ def told_walk(
 def _known_things(
     log: TravelLog, walker: Walker, land: Terrain, reckoning: Reckoning
 ) -> tuple[KnownThing, ...]:
-    """Give what the log knows by a place on the earth: stations, and things that bearings were taken to."""
+    """What the log knows by a place on the earth: stations, and things that bearings were taken to."""
     from pyproj import Transformer
 
     to_grid_of_land = Transformer.from_crs("EPSG:4326", land.crs, always_xy=True).transform
@@ -114,7 +114,7 @@ def _with_observed(walk: Walk, log: TravelLog, walker: Walker, reckoning: Reckon
 
 
 def position_at(crs: str, east_m: float, north_m: float) -> Position:
-    """Give the place on the earth of a point on a terrain's grid.
+    """The place on the earth of a point on a terrain's grid.
 
     Raises
     ------

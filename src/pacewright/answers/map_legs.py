@@ -46,7 +46,7 @@ class LegsAsked:
 
 
 def answer_map_legs(model: FieldModel, asked: LegsAsked) -> list[MapLeg]:
-    """Give the legs from each place to the next.
+    """The legs from each place to the next.
 
     Raises
     ------

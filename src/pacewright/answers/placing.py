@@ -70,7 +70,7 @@ class PlacedLog:
         return self.on_grid.reckoning.last
 
     def region(self, station: int, probability: float = DEFAULT_PROBABILITY) -> Region:
-        """Give the region of a station on the grid, bent where it must be."""
+        """The region of a station on the grid, bent where it must be."""
         own = self.covariance_m2[station]
         if self.only_hold is None or station == self.only_hold:
             center = self.place_m[station]
@@ -85,7 +85,7 @@ class PlacedLog:
         )
 
     def shown_regions(self, probability: float = DEFAULT_PROBABILITY) -> tuple[tuple[int, Region], ...]:
-        """Give the regions of the start, the named stations and the last one, each with its station."""
+        """The regions of the start, the named stations and the last one, each with its station."""
         shown = [k for k, name in enumerate(self.names) if name or k in (0, self.last)]
         return tuple((k, self.region(k, probability)) for k in shown)
 

@@ -256,7 +256,7 @@ def _straight_leg(searcher: Searcher, asked: PlanAsked) -> PlanLeg:
 
 
 def _others(searcher: Searcher, plan: ProvedPlan | None, rng: np.random.Generator) -> tuple[ProvedPlan, ...]:
-    """Give plans beside the one that was asked for: surer and slower, or faster and less sure."""
+    """Plans beside the one that was asked for: surer and slower, or faster and less sure."""
     if plan is None:
         return ()
     found = []

@@ -102,12 +102,12 @@ class PlanAsked:
 
 
 def rest_share(asked: PlanAsked) -> float:
-    """Give the time with rests over the time without."""
+    """The time with rests over the time without."""
     return 60.0 / (60.0 - asked.rest_min)
 
 
 def ground_bounds(places: Sequence[Place], beyond_m: float | None = None) -> Bounds:
-    """Give west, south, east and north of the ground that a plan between places may use."""
+    """West, south, east and north of the ground that a plan between places may use."""
     points = np.array(places, dtype=np.float64)
     low, high = points.min(axis=0), points.max(axis=0)
     room = max(_ROUND_ABOUT_M, 0.35 * float(np.hypot(*(high - low)))) if beyond_m is None else beyond_m

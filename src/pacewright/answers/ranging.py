@@ -56,7 +56,7 @@ class RangeAnswer:
 
 
 def answer_range(asked: RangeAsked, walker: Walker, probability: float) -> RangeAnswer:
-    """Give a distance by what was measured.
+    """A distance by what was measured.
 
     Raises
     ------

@@ -118,7 +118,7 @@ class SunAnswer:
 
 
 def answer_sun(asked: SunAsked, walker: Walker, estimate: Estimate | None = None) -> SunAnswer:
-    """Give the day of the sun at a place, and what is asked of a moment of it.
+    """The day of the sun at a place, and what is asked of a moment of it.
 
     Parameters
     ----------
@@ -153,7 +153,7 @@ def answer_sun(asked: SunAsked, walker: Walker, estimate: Estimate | None = None
 
 
 def answer_days(asked: SunAsked, count: int) -> list[SunAnswer]:
-    """Give the sun of days that follow one another from the date that is asked for.
+    """The sun of days that follow one another from the date that is asked for.
 
     Raises
     ------
@@ -168,7 +168,7 @@ def answer_days(asked: SunAsked, count: int) -> list[SunAnswer]:
 
 
 def azimuth_drift_deg(days: Sequence[SunAnswer]) -> float:
-    """Give by how many degrees the sun at a full hour stands elsewhere on another of some days, at most.
+    """By how many degrees the sun at a full hour stands elsewhere on another of some days, at most.
 
     Only hours at which it is up on the first and on the last of them count.
     """
@@ -210,7 +210,7 @@ def declination_for_sun(
     stated_deg: float | None = None,
     sd_deg: float | None = None,
 ) -> UsedDeclination | None:
-    """Give the declination as stated, else by the magnetic model; None where that does not hold.
+    """The declination as stated, else by the magnetic model; None where that does not hold.
 
     Parameters
     ----------

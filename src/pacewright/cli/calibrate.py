@@ -111,7 +111,7 @@ def _draw(table: PaceTable, name: str, picture: str, force: bool) -> None:
 def calibration_keys(
     table: PaceTable, ordinary: TrialClass, walker: Walker, target_pct: float
 ) -> dict[str, Any]:
-    """Give what pace trials come to as the keys of --json."""
+    """What pace trials come to as the keys of --json."""
     return {
         "unit": "pace",
         "probability": table.probability,

@@ -118,7 +118,7 @@ def command(
 def _only_closures(
     log: TravelLog, walker: Walker, kind: FrameKind | None, complaint: NoAnswerComplaint
 ) -> Answer:
-    """Give the part of the answer that a log too long to be searched still has."""
+    """The part of the answer that a log too long to be searched still has."""
     from pacewright.core.adjust.closure import find_unexplained
     from pacewright.files.complaint_json import complaint_keys
     from pacewright.files.findings_json import closure_keys

@@ -26,11 +26,11 @@ class _CourseCommands(click.Group):
     """The parts of the lesson; grading has a file of its own, imported when it is called."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
-        """Give the names in the order of the lesson."""
+        """The names in the order of the lesson."""
         return ["set", "key", "sheet", "grade", "progress", "drill"]
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
-        """Give one part."""
+        """One part."""
         if cmd_name == "grade":
             from pacewright.cli.course_grade import command as grade_command
 
@@ -59,11 +59,11 @@ class _SetCommands(click.Group):
     """The ways to set a course; the one with posts has a file of its own, imported when it is called."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
-        """Give the names in the order of the lessons."""
+        """The names in the order of the lessons."""
         return ["pace", "field", "posts"]
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
-        """Give one way."""
+        """One way."""
         if cmd_name == "posts":
             from pacewright.cli.course_posts import command as posts_command
 

@@ -61,7 +61,7 @@ def asked_timing(more: dict[str, Any]) -> Timing:
 
 
 def with_outing(course: Course, more: dict[str, Any]) -> Course:
-    """Give a course its strip and what its returns are reckoned with."""
+    """A course with its strip and what its returns are reckoned with."""
     from dataclasses import replace
 
     return replace(course, safety=asked_safety(more), timing=asked_timing(more))

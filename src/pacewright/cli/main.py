@@ -63,7 +63,7 @@ class Commands(click.Group):
     """The commands by name, each imported when it is called."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
-        """Give the names in the order of the job."""
+        """The names in the order of the job."""
         return list(COMMANDS)
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:

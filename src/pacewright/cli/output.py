@@ -82,7 +82,7 @@ def _with_sentences(answer: Answer) -> dict[str, Any]:
 
 
 def is_caution(sentence: str) -> bool:
-    """Tell whether a sentence is one that `--brief` keeps wherever it stands."""
+    """Whether a sentence is one that `--brief` keeps wherever it stands."""
     return sentence.startswith(("Caution:", "Take care:"))
 
 
@@ -92,7 +92,7 @@ def _detail() -> str:
 
 
 def _in_brief(answer: Answer) -> list[str]:
-    """Give at most three lines: the answer, and the warning that must not be lost."""
+    """At most three lines: the answer, and the warning that must not be lost."""
     if answer.brief:
         return [with_signs(sentence) for sentence in answer.brief[:MOST_LINES_IN_BRIEF]]
     said = [sentence for sentence in answer.sentences if sentence.strip()]

@@ -97,7 +97,7 @@ def _paper(name: PaperName, binding: bool) -> Paper:
 
 
 def pdf_name(target: str) -> str:
-    """Give the name of a sheet's file, or refuse it.
+    """The name of a sheet's file, or refuse it.
 
     Raises
     ------

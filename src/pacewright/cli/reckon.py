@@ -121,7 +121,7 @@ def _reckoned(estimate: Estimate, frame: FrameKind | None, probability: float, a
 
 
 def _placed(estimate: Estimate, is_needed: bool, probability: float, grid_code: str | None) -> Answer:
-    """Give the places on the map; what only lacks something does not take the reckoning with it."""
+    """The places on the map; what only lacks something does not take the reckoning with it."""
     from pacewright.files.complaint_json import complaint_keys
     from pacewright.files.placed_json import placed_keys
     from pacewright.files.station_files import find_placed

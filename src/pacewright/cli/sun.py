@@ -162,7 +162,7 @@ def _draw(found: SunAnswer, zone_name: str, out: str, force: bool) -> None:
 
 
 def read_place(words: tuple[str, ...]) -> tuple[float, float]:
-    """Give the latitude and longitude that words name."""
+    """The latitude and longitude that words name."""
     for word in words:
         if re.match(r"-+[A-Za-z]", word):
             raise click.NoSuchOption(word)
@@ -193,7 +193,7 @@ def _minutes(option: str, minutes: float | None) -> datetime.timedelta | None:
 def read_declination(
     where: tuple[float, float], date: datetime.date, text: str | None, sd_deg: float | None
 ) -> UsedDeclination | None:
-    """Give the declination that is stated, else that of the magnetic model."""
+    """The declination that is stated, else that of the magnetic model."""
     from pacewright.answers.sunlight import declination_for_sun
     from pacewright.core.log.log_heading import parse_declination
     from pacewright.files.field_model import bundled_field_model

@@ -19,12 +19,12 @@ _GAP: Final = 2
 
 
 def columns() -> int:
-    """Give how many letters fit on a line."""
+    """How many letters fit on a line."""
     return max(LEAST_COLUMNS, shutil.get_terminal_size((80, 24)).columns)
 
 
 def wrap(text: str) -> list[str]:
-    """Give a sentence as lines that fit; one that fits, and a name longer than a line, stay as they are."""
+    """A sentence as lines that fit; one that fits, and a name longer than a line, stay as they are."""
     room = columns()
     if len(text) <= room:
         return [text]
@@ -51,7 +51,7 @@ def _can_show(signs: str, stream: TextIO) -> bool:
 
 
 def lay_out(heading: Sequence[str], rows: Sequence[Sequence[str]]) -> list[str]:
-    """Give a table as lines that fit: long cells are wrapped first, then columns left out from the right.
+    """A table as lines that fit: long cells are wrapped first, then columns left out from the right.
 
     What was left out is named under it.
     """

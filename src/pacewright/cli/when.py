@@ -15,7 +15,7 @@ T = TypeVar("T")
 
 
 def read_date(text: str | None, log: TravelLog | None) -> datetime.date:
-    """Give the date that was asked for, or that of the log."""
+    """The date that was asked for, or that of the log."""
     if text is None:
         if log is not None and log.heading.date is not None:
             return log.heading.date
@@ -26,7 +26,7 @@ def read_date(text: str | None, log: TravelLog | None) -> datetime.date:
 
 
 def read_zone(text: str | None, has_time: bool) -> tuple[datetime.tzinfo, str]:
-    """Give a zone and its name; universal time where none was named and no time asks for one."""
+    """A zone and its name; universal time where none was named and no time asks for one."""
     from pacewright.files.clock_text import parse_zone
 
     if text is None:
@@ -40,7 +40,7 @@ def read_zone(text: str | None, has_time: bool) -> tuple[datetime.tzinfo, str]:
 
 
 def read_moment(text: str | None, date: datetime.date, zone: datetime.tzinfo) -> datetime.datetime | None:
-    """Give the moment of a day that --time names; None where there is none."""
+    """The moment of a day that --time names; None where there is none."""
     from pacewright.files.clock_text import parse_moment
 
     return None if text is None else _of_option("--time", lambda: parse_moment(date, text, zone))

@@ -53,7 +53,7 @@ _QUADRANT: Final = re.compile(r"(?P<ns>[NS])\s*(?P<angle>[\d.][^EW]*?)\s*(?P<ew>
 
 
 def normal_azimuth(azimuth_deg: float) -> float:
-    """Give the same direction as a number from 0 up to, but not including, 360.
+    """The same direction as a number from 0 up to, but not including, 360.
 
     >>> normal_azimuth(360), normal_azimuth(-90), normal_azimuth(-1e-20)
     (0.0, 270.0, 0.0)
@@ -66,7 +66,7 @@ def normal_azimuth(azimuth_deg: float) -> float:
 
 
 def back_azimuth(azimuth_deg: float) -> float:
-    """Give the direction from the far end: half a circle round.
+    """The direction from the far end: half a circle round.
 
     >>> back_azimuth(305), back_azimuth(180), back_azimuth(360)
     (125.0, 0.0, 180.0)
@@ -75,7 +75,7 @@ def back_azimuth(azimuth_deg: float) -> float:
 
 
 def turn_deg(from_deg: float, to_deg: float) -> float:
-    """Give the turn from one azimuth to another, clockwise positive, above -180 up to 180.
+    """The turn from one azimuth to another, clockwise positive, above -180 up to 180.
 
     >>> turn_deg(350, 10), turn_deg(10, 350), turn_deg(0, 180), turn_deg(90, 270)
     (20.0, -20.0, 180.0, 180.0)
@@ -85,7 +85,7 @@ def turn_deg(from_deg: float, to_deg: float) -> float:
 
 
 def unit_vectors(azimuth_deg: ArrayLike) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Give the east and north parts of one unit along each azimuth, exact at every quarter circle.
+    """The east and north parts of one unit along each azimuth, exact at every quarter circle.
 
     Parameters
     ----------
@@ -109,7 +109,7 @@ def unit_vectors(azimuth_deg: ArrayLike) -> tuple[NDArray[np.float64], NDArray[n
 
 
 def direction_deg(east: float, north: float) -> float:
-    """Give the azimuth of a displacement, exact along the four cardinal directions.
+    """The azimuth of a displacement, exact along the four cardinal directions.
 
     >>> direction_deg(0, 5), direction_deg(5, 0), direction_deg(0, -5), direction_deg(-5, 0)
     (0.0, 90.0, 180.0, 270.0)
@@ -142,7 +142,7 @@ def plain_marks(text: str) -> str:
 
 
 def parse_azimuth(text: str, unit: AzimuthUnit = "degrees") -> float:
-    """Give the azimuth that a reading stands for, in degrees.
+    """The azimuth that a reading stands for, in degrees.
 
     Parameters
     ----------
@@ -263,7 +263,7 @@ def format_quadrant(azimuth_deg: float, decimals: int = 0) -> str:
 
 
 def point_of(azimuth_deg: float, points: Literal[4, 8, 16] = 8) -> str:
-    """Give the nearest of the 4, 8 or 16 points of the compass.
+    """The nearest of the 4, 8 or 16 points of the compass.
 
     >>> point_of(305), point_of(359), point_of(200, 16)
     ('NW', 'N', 'SSW')
@@ -274,7 +274,7 @@ def point_of(azimuth_deg: float, points: Literal[4, 8, 16] = 8) -> str:
 
 
 def mean_azimuth(azimuth_deg: ArrayLike) -> float:
-    """Give the circular mean of azimuths: the direction of the sum of their unit vectors.
+    """The circular mean of azimuths: the direction of the sum of their unit vectors.
 
     Parameters
     ----------
@@ -305,7 +305,7 @@ def mean_azimuth(azimuth_deg: ArrayLike) -> float:
 
 
 def azimuth_scatter(azimuth_deg: ArrayLike) -> float:
-    """Give the circular standard deviation of azimuths in degrees, sqrt(-2 ln R).
+    """The circular standard deviation of azimuths in degrees, sqrt(-2 ln R).
 
     R is the length of the mean unit vector; n readings count as the whole population.
 

@@ -18,7 +18,7 @@ _HALF: Final = re.compile("[\ud800-\udfff]")
 
 
 def clean_text(text: str) -> str:
-    r"""Give a text such as every database keeps and every page shows as it is; line ends and tabs stay.
+    r"""A text such as every database keeps and every page shows as it is; line ends and tabs stay.
 
     The line ends that only some readers take for such become blanks: what stands on one line stays on it.
 
@@ -34,7 +34,7 @@ def clean_text(text: str) -> str:
 
 
 def clean_line(text: str) -> str:
-    r"""Give a text as one line, single blanks in it and none round it.
+    r"""A text as one line, single blanks in it and none round it.
 
     >>> clean_line("  Tamsin\n\0 Vale ")
     'Tamsin Vale'
@@ -43,7 +43,7 @@ def clean_line(text: str) -> str:
 
 
 def slug(title: str, otherwise: str = "travel-log") -> str:
-    """Give a file name's stem in plain ASCII.
+    """A file name's stem in plain ASCII.
 
     >>> slug("Cinder Fen, première traversée"), slug("../../etc/passwd"), slug("沼")
     ('cinder-fen-premiere-traversee', 'etc-passwd', 'travel-log')

@@ -34,7 +34,7 @@ class Bounds:
     above: bool = False
 
     def says(self) -> str:
-        """Give what to write.
+        """What to write.
 
         >>> Bounds("a mark", 0, 10).says(), Bounds("a length", 0, 1e6, above=True).says()
         ('Write a number from 0 to 10', 'Write a number above 0, up to 1000000')
@@ -43,7 +43,7 @@ class Bounds:
         return f"Write a number {start} to {_plain(self.most)}"
 
     def holds(self, value: float) -> bool:
-        """Tell whether a number lies within; what is no number does not."""
+        """Whether a number lies within; what is no number does not."""
         return (value > self.least if self.above else value >= self.least) and value <= self.most
 
 
@@ -88,7 +88,7 @@ def check_bounds(value: float, bounds: Bounds, whose: str = "") -> None:
 
 
 def plain_digits(text: str) -> str:
-    """Give a text with its digits written 0 to 9, whatever script they were written in.
+    """A text with its digits written 0 to 9, whatever script they were written in.
 
     >>> plain_digits("\uff11\uff14:\u0663\u0662"), plain_digits("NE")
     ('14:32', 'NE')

@@ -102,11 +102,11 @@ class AnswerKey:
         return self.walker.pace_m()
 
     def covariance(self, start: int = 0, end: int | None = None) -> Array:
-        """Give the ordinary scatter of a row's end as seen from an earlier one's, in square metres."""
+        """The ordinary scatter of a row's end as seen from an earlier one's, in square metres."""
         return self.reckoning.relative_covariance(start, len(self.rows) if end is None else end)
 
     def steps_m(self) -> Array:
-        """Give east and north of every row, shape (n, 2)."""
+        """East and north of every row, shape (n, 2)."""
         steps: Array = np.diff(self.places_m, axis=0)
         return steps
 
@@ -123,7 +123,7 @@ class _Part:
 def answer_key(
     course: Course, number: int, walker: Walker | None = None, *, probability: float = DEFAULT_PROBABILITY
 ) -> AnswerKey:
-    """Give what every leg of a card should read for one learner, and how far off still counts as ordinary.
+    """What every leg of a card should read for one learner, and how far off still counts as ordinary.
 
     Parameters
     ----------
@@ -219,7 +219,7 @@ def _key_leg(part: _Part, walker: Walker) -> Leg:
 
 
 def _places(ends_m: Array, parts: list[_Part]) -> Array:
-    """Give where every part ends; the last part of a leg ends where the leg does."""
+    """Where every part ends; the last part of a leg ends where the leg does."""
     places = [ends_m[0]]
     for k, part in enumerate(parts):
         last = k + 1 == len(parts) or parts[k + 1].leg != part.leg

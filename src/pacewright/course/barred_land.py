@@ -54,7 +54,7 @@ class BarredArea:
             )
 
     def sides_m(self) -> tuple[Array, Array]:
-        """Give where every side begins and ends, two arrays of shape (n, 2)."""
+        """Where every side begins and ends, two arrays of shape (n, 2)."""
         corners = np.array(self.corners_m, dtype=np.float64)
         if self.is_line:
             return corners[:-1], corners[1:]
@@ -81,7 +81,7 @@ class Corridor:
 
 
 def corridor_for(walker: Walker, clearance_m: float, drift_sds: float) -> Corridor:
-    """Give the corridor that a walker keeps to.
+    """The corridor that a walker keeps to.
 
     Parameters
     ----------
@@ -100,7 +100,7 @@ def corridor_for(walker: Walker, clearance_m: float, drift_sds: float) -> Corrid
 
 
 def crosses(start_m: Place, end_m: Place, corridor: Corridor, area: BarredArea) -> bool:
-    """Tell whether the corridor of a leg touches a barred area.
+    """Whether the corridor of a leg touches a barred area.
 
     Examples
     --------
@@ -120,7 +120,7 @@ def crosses(start_m: Place, end_m: Place, corridor: Corridor, area: BarredArea) 
 
 
 def distance_to(places_m: ArrayLike, area: BarredArea) -> Array:
-    """Give how far places lie from a barred area, 0 inside it; shape (n,)."""
+    """How far places lie from a barred area, 0 inside it; shape (n,)."""
     places = np.atleast_2d(np.asarray(places_m, dtype=np.float64))
     begins, ends = area.sides_m()
     nearest = distance_to_legs(places, begins, ends).min(axis=1)
@@ -130,7 +130,7 @@ def distance_to(places_m: ArrayLike, area: BarredArea) -> Array:
 
 
 def distance_to_legs(places: Array, begins: Array, ends: Array) -> Array:
-    """Give how far n places lie from m straight lines between two points, shape (n, m)."""
+    """How far n places lie from m straight lines between two points, shape (n, m)."""
     run = ends - begins
     squared = np.maximum((run**2).sum(axis=1), 1e-300)
     apart = places[:, None, :] - begins[None, :, :]
@@ -142,12 +142,12 @@ def distance_to_legs(places: Array, begins: Array, ends: Array) -> Array:
 def first_crossed(
     start_m: Place, end_m: Place, corridor: Corridor, areas: Sequence[BarredArea]
 ) -> BarredArea | None:
-    """Give the first of the areas that the corridor of a leg touches, or None."""
+    """The first of the areas that the corridor of a leg touches, or None."""
     return next((area for area in areas if crosses(start_m, end_m, corridor, area)), None)
 
 
 def enters(here_m: Array, to_m: Array, areas: Sequence[BarredArea]) -> NDArray[np.bool_]:
-    """Tell which of n straight ways come into an area or cross a line, shape (n,).
+    """Which of n straight ways come into an area or cross a line, shape (n,).
 
     Examples
     --------
@@ -170,7 +170,7 @@ def enters(here_m: Array, to_m: Array, areas: Sequence[BarredArea]) -> NDArray[n
 
 
 def _strip(start: Array, end: Array, corridor: Corridor) -> Array:
-    """Give the four corners of a corridor, shape (4, 2)."""
+    """The four corners of a corridor, shape (4, 2)."""
     length = float(np.hypot(*(end - start)))
     along = (end - start) / length
     across = np.array([along[1], -along[0]])
@@ -184,12 +184,12 @@ def _strip(start: Array, end: Array, corridor: Corridor) -> Array:
 
 
 def _any_meet(a: Array, b: Array, c: Array, d: Array) -> bool:
-    """Tell whether any line from a to b meets or touches one from c to d."""
+    """Whether any line from a to b meets or touches one from c to d."""
     return bool(_meet(a, b, c, d).any())
 
 
 def _meet(a: Array, b: Array, c: Array, d: Array) -> NDArray[np.bool_]:
-    """Tell which of n lines from a to b meet or touch which of m lines from c to d, shape (n, m)."""
+    """Which of n lines from a to b meet or touch which of m lines from c to d, shape (n, m)."""
     a, b, c, d = a[:, None], b[:, None], c[None], d[None]
     boxes = np.logical_and(np.minimum(a, b) <= np.maximum(c, d), np.minimum(c, d) <= np.maximum(a, b)).all(
         axis=2
@@ -207,7 +207,7 @@ def _side(a: Array, b: Array, point: Array) -> Array:
 
 
 def _inside(places: Array, begins: Array, ends: Array) -> NDArray[np.bool_]:
-    """Tell which places lie inside a ring: a line to the east crosses it an odd number of times."""
+    """Which places lie inside a ring: a line to the east crosses it an odd number of times."""
     east, north = places[:, :1], places[:, 1:]
     spans = (begins[:, 1] > north) != (ends[:, 1] > north)
     rise = np.where(ends[:, 1] == begins[:, 1], 1.0, ends[:, 1] - begins[:, 1])

@@ -34,7 +34,7 @@ AGREES_ABOVE: Final = 1e-4
 
 
 def beside_slips(course: Course, key: AnswerKey) -> tuple[Beside, ...]:
-    """Give the slips of no leg that could explain a finish on a field; none on a course of another kind."""
+    """The slips of no leg that could explain a finish on a field; none on a course of another kind."""
     if course.kind != "field":
         return ()
     card, ordinary = key.card, key.reckoning.own.sum(axis=0)
@@ -61,7 +61,7 @@ def beside_slips(course: Course, key: AnswerKey) -> tuple[Beside, ...]:
 
 
 def _own_scatters(cards: Sequence[Card], key: AnswerKey) -> Array:
-    """Give the own scatter of other cards' walks, obstacles as if they were not there, shape (n, 2, 2)."""
+    """The own scatter of other cards' walks, obstacles as if they were not there, shape (n, 2, 2)."""
     legs = [leg for card in cards for leg in card.legs]
     if not legs:
         return np.zeros((0, 2, 2))
@@ -74,7 +74,7 @@ def _own_scatters(cards: Sequence[Card], key: AnswerKey) -> Array:
 
 
 def as_walked(handed: Handed, course: Course) -> Handed:
-    """Give what was handed in under the card that was walked, by the log or the words; as it was otherwise.
+    """What was handed in under the card that was walked, by the log or the words; as it was otherwise.
 
     Raises
     ------
@@ -94,7 +94,7 @@ def _under(handed: Handed, card: Card, other: Card) -> Handed:
 
 
 def _reads_better(one: Handed, own: Handed, course: Course) -> bool:
-    """Tell whether log and words are those of another card, and the finish does not say no."""
+    """Whether log and words are those of another card, and the finish does not say no."""
     told = [
         _row_tells(one, own, course) if own.log is not None else None,
         _words_tell(one, own, course) if own.words else None,
@@ -125,7 +125,7 @@ def _begins_alike(azimuths: Sequence[float | None], other: Sequence[float]) -> b
 
 
 def _words_tell(one: Handed, own: Handed, course: Course) -> bool | None:
-    """Tell whether all words copied are those of the other card, and hardly any of one's own."""
+    """Whether all words copied are those of the other card, and hardly any of one's own."""
     if course.kind != "posts":
         return None
     mine = points_found(own, course, course.card(own.card))

@@ -86,7 +86,7 @@ class _Counts:
 
 
 def find_slip_share(grades: Sequence[Grade]) -> float:
-    """Give the share of a class's walks that hold a slip which was walked.
+    """The share of a class's walks that hold a slip which was walked.
 
     Beforehand it is taken to be one in five, a belief worth two walks (assumed).
 
@@ -104,7 +104,7 @@ def find_slip_share(grades: Sequence[Grade]) -> float:
 
 
 def gather_evidence(grades: Sequence[Grade], slip_share: float) -> ClassEvidence:
-    """Give what graded walks observed of their learners, walks with a slip left out.
+    """What graded walks observed of their learners, walks with a slip left out.
 
     Parameters
     ----------
@@ -144,7 +144,7 @@ def gather_evidence(grades: Sequence[Grade], slip_share: float) -> ClassEvidence
 
 
 def is_clean(one: Grade) -> bool:
-    """Tell whether a walk more likely than not held no slip that was walked."""
+    """Whether a walk more likely than not held no slip that was walked."""
     return one.slip_chance is None or one.slip_chance < CLEAN_ABOVE
 
 
@@ -153,7 +153,7 @@ def _stack(parts: Sequence[Array], shape: tuple[int, ...]) -> Array:
 
 
 def _slopes(one: Grade) -> list[Slope | None]:
-    """Give the lie of every row of the key: what the card says, or the learner's own log."""
+    """The lie of every row of the key: what the card says, or the learner's own log."""
     asked = [leg.slope for leg in one.key.log.legs]
     own = [leg.slope for leg in one.handed.log.legs] if one.handed.log else []
     if len(own) != len(asked):
@@ -162,7 +162,7 @@ def _slopes(one: Grade) -> list[Slope | None]:
 
 
 def _miss_told(one: Grade, slip_share: float) -> _Miss | None:
-    """Give what the finish tells; one that a post drew the learner to tells nothing."""
+    """What the finish tells; one that a post drew the learner to tells nothing."""
     seen = one.seen
     if seen is None or one.walked is None or not is_clean(one):
         return None
@@ -190,7 +190,7 @@ def _miss_told(one: Grade, slip_share: float) -> _Miss | None:
 
 
 def _counts_told(one: Grade) -> _Counts | None:
-    """Give what the counts between posts tell, turned so that what the day adds is in the first alone."""
+    """What the counts between posts tell, turned so that what the day adds is in the first alone."""
     # A count that was worked out beforehand tells nothing of how long a pace is.
     if one.written is None or not one.written.to_posts:
         return None
@@ -218,7 +218,7 @@ def _counts_told(one: Grade) -> _Counts | None:
 
 
 def _even_first(k: int) -> Array:
-    """Give an orthogonal matrix whose first row is even."""
+    """An orthogonal matrix whose first row is even."""
     basis = np.eye(k)
     basis[:, 0] = 1.0
     q, _ = np.linalg.qr(basis)

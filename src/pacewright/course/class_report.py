@@ -92,7 +92,7 @@ class ClassReport:
 
 
 def class_report(fit: ClassFit) -> ClassReport:
-    """Give a class at a glance."""
+    """A class at a glance."""
     ranks = rank_learners([(one.learner, one.skill) for one in fit.learners])
     by_name = {one.learner: one for one in fit.learners}
     rows = []
@@ -103,7 +103,7 @@ def class_report(fit: ClassFit) -> ClassReport:
 
 
 def _placed(rows: Sequence[ReportRow]) -> tuple[ReportRow, ...]:
-    """Give the rows by their marks, equal marks at one place; without a mark they stand last, as they came.
+    """The rows by their marks, equal marks at one place; without a mark they stand last, as they came.
 
     A place is sure as far as the ranges of the marks do not meet.
     """
@@ -144,7 +144,7 @@ def _row(learner: LearnerFit, grades: Sequence[Grade], rank: Rank) -> ReportRow:
 
 
 def _mean_range(grades: Sequence[Grade]) -> tuple[float | None, float | None]:
-    """Give from where to where the mean mark of as many other walks would come, slips and all.
+    """From where to where the mean mark of as many other walks would come, slips and all.
 
     The marks themselves say how much they vary, and what luck alone makes of one counts as one more mark.
     """
@@ -160,14 +160,14 @@ def _mean_range(grades: Sequence[Grade]) -> tuple[float | None, float | None]:
 
 
 def favourite_slip(learner: LearnerFit) -> SlipRate | None:
-    """Give the slip that is the learner's own, the surest, or None."""
+    """The slip that is the learner's own, the surest, or None."""
     known = [one for one in learner.slips if one.kind != "other"]
     own = [one for one in known if one.favourite >= FAVOURITE_ABOVE and one.seen >= OFTEN_SEEN]
     return max(own, key=lambda one: one.favourite, default=None)
 
 
 def what_to_practise(learner: LearnerFit) -> Practise:
-    """Give what makes most of a learner's misses, if it shows at all: slips first, then habits."""
+    """What makes most of a learner's misses, if it shows at all: slips first, then habits."""
     if favourite_slip(learner) is not None:
         return "slip"
     bias, scale, skill = learner.bias_deg, learner.scale_pct, learner.skill
@@ -187,7 +187,7 @@ def what_to_practise(learner: LearnerFit) -> Practise:
 
 
 def why_nothing(learner: LearnerFit) -> WhyNothing:
-    """Give why nothing of a learner's habits is to be practised first."""
+    """Why nothing of a learner's habits is to be practised first."""
     if learner.missed:
         return "points"
     slipped = learner.walks - learner.clean
@@ -199,7 +199,7 @@ def why_nothing(learner: LearnerFit) -> WhyNothing:
 
 
 def _is_own(figure: Figure, worth: float) -> bool:
-    """Tell whether a figure shows, is worth practising, and is the learner's more than the class's."""
+    """Whether a figure shows, is worth practising, and is the learner's more than the class's."""
     return figure.shows and abs(figure.value) >= worth and figure.own_share >= OWN_SHARE
 
 

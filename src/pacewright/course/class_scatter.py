@@ -14,7 +14,7 @@ MOST_TIMES_USUAL: Final = 2.0
 
 
 def marked_walker(walker: Walker, course: Course) -> Walker:
-    """Give the walker that a walk is marked by: the learner's pace counts, the class's scatter.
+    """The walker that a walk is marked by: the learner's pace counts, the class's scatter.
 
     A learner who says of themselves that they hold an azimuth to 60 degrees would otherwise always have
     walked well; and a bias that they state would turn the key.

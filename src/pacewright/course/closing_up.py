@@ -94,7 +94,7 @@ def closed_up(
     rng: np.random.Generator,
     progress: Callable[[float], None],
 ) -> Sent:
-    """Give the same class with its last home no later, and earlier where that was found.
+    """The same class with its last home no later, and earlier where that was found.
 
     Parameters
     ----------
@@ -123,7 +123,7 @@ def closed_up(
 
 
 def proved(land: Land, sent: Sent, bound: int) -> tuple[Sent, int]:
-    """Give the best class and a bound that meets it, where the lanes are few enough to ask about all.
+    """The best class and a bound that meets it, where the lanes are few enough to ask about all.
 
     Returns
     -------
@@ -158,7 +158,7 @@ def proved(land: Land, sent: Sent, bound: int) -> tuple[Sent, int]:
 
 
 def _starts_by(home_min: int, done: Ints) -> Ints:
-    """Give from how many starts each lane is done by a minute."""
+    """From how many starts each lane is done by a minute."""
     return np.asarray(np.maximum(home_min - done + 1, 0), dtype=np.intp)
 
 
@@ -185,7 +185,7 @@ def _refitted(land: Land, sent: Sent, horizon_min: int, rng: np.random.Generator
 
 
 def _taken_off(clockwork: Clockwork, sent: Sent, rng: np.random.Generator) -> Ints:
-    """Give the learners to fit in again: half of them the last to be home, half anyone."""
+    """The learners to fit in again: half of them the last to be home, half anyone."""
     learners = len(sent.lanes)
     done = clockwork.arrivals(sent.lanes)[:, -1] + sent.start_min
     late = np.argsort(-done, kind="stable")[: min(_REFITTED // 2, learners)]
@@ -197,7 +197,7 @@ def _taken_off(clockwork: Clockwork, sent: Sent, rng: np.random.Generator) -> In
 def _choices(
     land: Land, sent: Sent, taken: Taken, stays: Ints, latest_min: int, rng: np.random.Generator
 ) -> tuple[Ints, Ints]:
-    """Give lanes with starts before the latest that meet none of those who stay."""
+    """Lanes with starts before the latest that meet none of those who stay."""
     used = {lane.tobytes() for lane in sent.lanes[stays]}
     arrivals = land.clockwork.arrivals(land.pool)
     lanes, starts = [land.pool[:0]], [np.zeros(0, dtype=np.intp)]
@@ -216,7 +216,7 @@ def _choices(
 
 
 def _at_once(clockwork: Clockwork, lanes: Ints, start_min: Ints) -> Any:
-    """Give the rows of which at most one choice may hold: a post or a leg in a minute, and a lane.
+    """The rows of which at most one choice may hold: a post or a leg in a minute, and a lane.
 
     A choice holds its post from its arrival for the window: two that share a minute are too near. So it is
     with its legs and their window.

@@ -152,7 +152,7 @@ class CourseLeg:
             )
 
     def step_m(self) -> Array:
-        """Give east and north of the leg, shape (2,)."""
+        """East and north of the leg, shape (2,)."""
         return np.array([float(part) * self.length_m for part in unit_vectors(self.azimuth_deg)])
 
 
@@ -290,7 +290,7 @@ class Course:
             self._walk(card)
 
     def post(self, name: str) -> Post:
-        """Give the post of that name.
+        """The post of that name.
 
         Raises
         ------
@@ -306,7 +306,7 @@ class Course:
         )
 
     def card(self, number: int) -> Card:
-        """Give the card of that number.
+        """The card of that number.
 
         Raises
         ------
@@ -322,16 +322,16 @@ class Course:
         )
 
     def fact(self, name: str) -> float | None:
-        """Give the value of a fact, or None where setting did not find it."""
+        """The value of a fact, or None where setting did not find it."""
         return next((fact.value for fact in self.facts if fact.name == name), None)
 
     def expected_min(self, card: Card) -> int:
-        """Give after how many minutes of walking a learner with this card is to be back."""
+        """After how many minutes of walking a learner with this card is to be back."""
         posts = sum(1 for leg in card.legs[:-1] if leg.ends is not None) + 1
         return self.timing.expected_min(card.length_m, card.climb_m, posts)
 
     def places_m(self, card: Card) -> Array:
-        """Give where a perfect walk of a card starts and where each leg ends, shape (n + 1, 2).
+        """Where a perfect walk of a card starts and where each leg ends, shape (n + 1, 2).
 
         A leg that ends at a post ends at the post's own place.
         """

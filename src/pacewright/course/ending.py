@@ -25,7 +25,7 @@ OFF_THE_LINE: Final = 0.05
 def walking_frame(
     walker: Walker, reference: AzimuthReference = "magnetic", count_unit: CountUnit = "paces"
 ) -> Frame:
-    """Give the frame in which a learner walks a card: metres, with the compass bias and pace scale in.
+    """The frame in which a learner walks a card: metres, with the compass bias and pace scale in.
 
     A walker without a pace count is taken to have an ordinary pace: it sizes the least scatter of a
     count and what rounding to whole counts adds, and no more.
@@ -44,7 +44,7 @@ def walking_frame(
 
 
 def walked_pieces(leg: CourseLeg) -> tuple[tuple[float, float], ...]:
-    """Give azimuth and metres of each piece that is walked on a leg, the way round an obstacle in it."""
+    """Azimuth and metres of each piece that is walked on a leg, the way round an obstacle in it."""
     bar = leg.obstacle
     if bar is None:
         return ((leg.azimuth_deg, leg.length_m),)
@@ -60,7 +60,7 @@ def walked_pieces(leg: CourseLeg) -> tuple[tuple[float, float], ...]:
 
 
 def leg_scatter(leg: CourseLeg, walker: Walker, frame: Frame) -> Array:
-    """Give the covariance that walking one leg adds, in metres squared, shape (2, 2).
+    """The covariance that walking one leg adds, in metres squared, shape (2, 2).
 
     A box is written as one leg: its forward progress is counted as a whole, and the two offsets, out
     and back, add their own scatter. The sides of a detour are legs of their own.
@@ -82,7 +82,7 @@ def ending_covariance(
     reference: AzimuthReference = "magnetic",
     count_unit: CountUnit = "paces",
 ) -> Array:
-    """Give the covariance of where a learner who makes no mistake ends, seen from the start.
+    """The covariance of where a learner who makes no mistake ends, seen from the start.
 
     Parameters
     ----------
@@ -117,7 +117,7 @@ def ending_covariance(
 
 
 def wrong_stake_share(card: Card, course: Course, walker: Walker, count_unit: CountUnit = "paces") -> float:
-    """Give how often a perfect counter, walking a card, would still end nearest to a wrong stake.
+    """How often a perfect counter, walking a card, would still end nearest to a wrong stake.
 
     A perfect counter makes no mistake: only ordinary scatter moves the end. Stakes stand on one line,
     so which is nearest hangs on the place along that line alone, and the share is exact.
@@ -156,7 +156,7 @@ def wrong_stake_share(card: Card, course: Course, walker: Walker, count_unit: Co
 
 
 def wrong_stake_most(card: Card, course: Course, walker: Walker) -> float:
-    """Give how often at the most a perfect counter would end nearest to a wrong stake, however stakes stand.
+    """How often at the most a perfect counter would end nearest to a wrong stake, however stakes stand.
 
     Stakes on one line give the share itself. Elsewhere the chances to lie beyond the middle toward each of
     the others are added up, so that the true share is smaller, if anything.
@@ -179,7 +179,7 @@ def wrong_stake_most(card: Card, course: Course, walker: Walker) -> float:
 
 
 def stands_on_line(posts: tuple[Post, ...]) -> bool:
-    """Tell whether stakes stand apart along one line."""
+    """Whether stakes stand apart along one line."""
     try:
         base_line(posts)
     except ValueComplaint:
@@ -188,7 +188,7 @@ def stands_on_line(posts: tuple[Post, ...]) -> bool:
 
 
 def base_line(posts: tuple[Post, ...]) -> Array:
-    """Give the unit vector along the line that stakes stand on, from the first stake to the last.
+    """The unit vector along the line that stakes stand on, from the first stake to the last.
 
     Raises
     ------
@@ -211,7 +211,7 @@ def base_line(posts: tuple[Post, ...]) -> Array:
 
 
 def normal_share(z: float) -> float:
-    """Give the share of a normal distribution that lies below `z` standard deviations.
+    """The share of a normal distribution that lies below `z` standard deviations.
 
     >>> round(normal_share(1.96), 4)
     0.975

@@ -81,19 +81,19 @@ class Field:
         return sign * np.array([along[1], -along[0]])
 
     def stake_m(self, stake: int) -> tuple[float, float]:
-        """Give east and north of a stake; the first stands at 0, 0."""
+        """East and north of a stake; the first stands at 0, 0."""
         east, north = self.base * (self.spacing_m * stake)
         return float(east), float(north)
 
     def along_variance(self, azimuth: Ints, length: Ints) -> Array:
-        """Give what legs, by number of azimuth and length, add to the variance along the base line."""
+        """What legs, by number of azimuth and length, add to the variance along the base line."""
         cosine2 = self.along_step[azimuth] ** 2
         variance: Array = cosine2 * self.count_variance[length]
         variance += (1.0 - cosine2) * self.across_variance[length]
         return variance
 
     def keeps_inside(self, along: Array, deep: Array, spread2: Array) -> NDArray[np.bool_]:
-        """Tell which points keep their distance from every edge and from the base line.
+        """Which points keep their distance from every edge and from the base line.
 
         Parameters
         ----------
@@ -113,7 +113,7 @@ class Field:
 
 
 def lay_field(asked: FieldAsked, spacing_m: float) -> Field:
-    """Give the field with its stakes so far apart; the base line lies in the middle of its side."""
+    """The field with its stakes so far apart; the base line lies in the middle of its side."""
     frame = walking_frame(asked.walker, asked.azimuth_reference)
     azimuth_deg = np.arange(0.0, 360.0, asked.azimuth_step_deg)
     length_m = np.array(asked.lengths_m)
@@ -163,7 +163,7 @@ class CardDrawer:
     ahead: int = 0
 
     def legs(self, start: int, end: int, drill: Drill, name: str) -> tuple[CourseLeg, ...] | None:
-        """Give the legs of a card from one stake to another, or None where no try led there.
+        """The legs of a card from one stake to another, or None where no try led there.
 
         Parameters
         ----------
@@ -212,7 +212,7 @@ class CardDrawer:
     def _open_legs(
         self, start: int, along: float, deep: float, spread2: float, came: int | None
     ) -> NDArray[np.bool_]:
-        """Tell which azimuths and lengths lead on from a point, shape (a, k)."""
+        """Which azimuths and lengths lead on from a point, shape (a, k)."""
         field = self.field
         to_along = along + field.along_step[:, None] * field.length_m
         to_deep = deep + field.deep_step[:, None] * field.length_m
@@ -223,14 +223,14 @@ class CardDrawer:
         return inside & fits[:, None]
 
     def _leads_on(self, along_step: Array) -> NDArray[np.bool_]:
-        """Tell which azimuths lead on along the base line; all where that is not asked for."""
+        """Which azimuths lead on along the base line; all where that is not asked for."""
         if not self.ahead:
             return np.ones(along_step.shape, dtype=bool)
         leads: NDArray[np.bool_] = along_step * self.ahead >= _AHEAD
         return leads
 
     def _turns(self, azimuths: Ints, came: int | Ints | None) -> NDArray[np.bool_]:
-        """Tell which azimuths turn neither too little nor too much from the one come by."""
+        """Which azimuths turn neither too little nor too much from the one come by."""
         if came is None:
             return np.ones(azimuths.shape, dtype=bool)
         apart = np.abs(self.field.azimuth_deg[azimuths] - self.field.azimuth_deg[came])
@@ -238,7 +238,7 @@ class CardDrawer:
         return (turn >= TURNS_DEG[0]) & (turn <= TURNS_DEG[1])
 
     def _closings(self, first: list[tuple[int, int]], start: int, end: int) -> list[list[tuple[int, int]]]:
-        """Give some of the last two legs that end at the stake and surely, in random order."""
+        """Some of the last two legs that end at the stake and surely, in random order."""
         field = self.field
         came_a, came_k = np.array(first, dtype=np.int64).reshape(-1, 2).T
         along = field.spacing_m * start + float(field.along_step[came_a] @ field.length_m[came_k])
@@ -261,7 +261,7 @@ class CardDrawer:
         return [[(int(a[i]), int(k[i])), (int(last_a[i]), int(last_k[i]))] for i in chosen]
 
     def _nearest_leg(self, along: Array, deep: Array) -> tuple[Ints, Ints, Array]:
-        """Give the azimuth and length that come nearest to a step, and by how much they miss it."""
+        """The azimuth and length that come nearest to a step, and by how much they miss it."""
         field = self.field
         side = 1.0 if field.asked.field_side == "right" else -1.0
         azimuth = np.degrees(np.arctan2(side * deep, along)) + field.asked.base_azimuth_deg
@@ -281,7 +281,7 @@ class CardDrawer:
         return (*open_ground, CourseLeg(last.azimuth_deg, last.length_m, ends=name))
 
     def _ends_surely(self, legs: tuple[CourseLeg, ...], start: int, end: int) -> bool:
-        """Tell whether a card's end scatters little enough, where its legs truly come out."""
+        """Whether a card's end scatters little enough, where its legs truly come out."""
         field, asked = self.field, self.field.asked
         covariance = ending_covariance(legs, asked.walker, asked.azimuth_reference)
         sd_m = math.sqrt(float(field.base @ covariance @ field.base))
@@ -294,7 +294,7 @@ class CardDrawer:
     def _with_obstacle(
         self, legs: tuple[CourseLeg, ...], start: int, drill: Drill
     ) -> tuple[CourseLeg, ...] | None:
-        """Give the legs with an obstacle in the middle of the longest, or None where there is no room."""
+        """The legs with an obstacle in the middle of the longest, or None where there is no room."""
         longest = max(range(len(legs)), key=lambda i: legs[i].length_m)
         sides: list[Side] = ["right", "left"]
         for side in sides if self.rng.random() < 0.5 else sides[::-1]:

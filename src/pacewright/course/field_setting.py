@@ -86,7 +86,7 @@ def set_field_course(asked: FieldAsked, rng: np.random.Generator) -> Course:
 
 
 def neighbour_gaps(course: Course, asked: FieldAsked) -> dict[tuple[int, int], float]:
-    """Give by how many standard deviations the ends of each two neighbours differ.
+    """By how many standard deviations the ends of each two neighbours differ.
 
     Neighbours start side by side, or one just after the other from one stake. Each walks with a
     compass and a pace of their own, so the variances of their ends add.
@@ -112,7 +112,7 @@ def neighbour_gaps(course: Course, asked: FieldAsked) -> dict[tuple[int, int], f
 
 
 def _chosen_spacing_m(asked: FieldAsked) -> float:
-    """Give a spacing that legs of middle length need, or as much of it as the field has."""
+    """A spacing that legs of middle length need, or as much of it as the field has."""
     field = lay_field(asked, spacing_m=1.0)
     middle = field.length_m.size // 2
     leg_variance = (field.count_variance[middle] + field.across_variance[middle]) / 2.0
@@ -135,7 +135,7 @@ def _holds_base_line(field: Field) -> None:
 
 
 def _how_far_apart(field: Field) -> tuple[int, float]:
-    """Give by how many stakes neighbours' ends differ, and how much an end may scatter, in metres."""
+    """By how many stakes neighbours' ends differ, and how much an end may scatter, in metres."""
     asked = field.asked
     most_sd_m = field.spacing_m / (2.0 * asked.sds_to_wrong_stake)
     apart = math.ceil(asked.gap_sds * math.sqrt(2.0) * most_sd_m / field.spacing_m)
@@ -153,7 +153,7 @@ def _draw_cards(drawer: CardDrawer, order: Sequence[Seat], apart: int) -> tuple[
 
 
 def _cards_from(drawer: CardDrawer, order: Sequence[Seat], apart: int, least: int) -> tuple[Card, ...] | None:
-    """Give cards that end at least so many stakes from where they start, or None."""
+    """Cards that end at least so many stakes from where they start, or None."""
     asked = drawer.field.asked
     reach_m = REACH * asked.legs * asked.lengths_m[-1]
     barred: set[tuple[int, int, Drill]] = set()

@@ -78,11 +78,11 @@ class LegChances:
     weight: Array
 
     def of_legs(self) -> Array:
-        """Give each leg's own chance, shape (legs,)."""
+        """Each leg's own chance, shape (legs,)."""
         return np.asarray(self.given @ self.weight, dtype=np.float64)
 
     def of_lanes(self, lanes: Ints) -> Array:
-        """Give the chance to find every post.
+        """The chance to find every post.
 
         Parameters
         ----------
@@ -105,7 +105,7 @@ class LegChances:
 
 
 def leg_chances(length_m: Array, place_sd_m: Array, walker: Walker, finding: Finding) -> LegChances:
-    """Give the chance to find the post at the end of legs.
+    """The chance to find the post at the end of legs.
 
     Parameters
     ----------
@@ -135,7 +135,7 @@ def leg_chances(length_m: Array, place_sd_m: Array, walker: Walker, finding: Fin
 def _turns(
     length_m: Array, place_sd_m: Array, bias_rad: Array, walker: Walker, finding: Finding
 ) -> tuple[Array, Array]:
-    """Give true directions off the leg's own, and their weights, both of shape (legs, biases, nodes)."""
+    """True directions off the leg's own, and their weights, both of shape (legs, biases, nodes)."""
     sd_rad = np.hypot(math.radians(walked_turn_sd_deg(walker)), place_sd_m / length_m)[:, None]
     sd_rad = np.maximum(sd_rad, 1e-6)
     sees, reaches = (
@@ -160,7 +160,7 @@ def _turns(
 def _found_along(
     length_m: Array, place_sd_m: Array, turn_rad: Array, scale: Array, walker: Walker, finding: Finding
 ) -> Array:
-    """Give the chance that the length walked finds the post, shape (legs, biases, nodes, scales)."""
+    """The chance that the length walked finds the post, shape (legs, biases, nodes, scales)."""
     from scipy.special import ndtr
 
     length = length_m[:, None, None]
@@ -185,6 +185,6 @@ def _length_sd(length_m: Array, place_sd_m: Array, walker: Walker) -> Array:
 
 
 def _normal_nodes(count: int, sd: float) -> tuple[Array, Array]:
-    """Give values of a normal quantity of mean 0 and their weights (Gauss and Hermite)."""
+    """Values of a normal quantity of mean 0 and their weights (Gauss and Hermite)."""
     nodes, weights = np.polynomial.hermite_e.hermegauss(count)
     return np.asarray(sd * nodes), np.asarray(weights / weights.sum())

@@ -97,7 +97,7 @@ class Finish:
 
 
 def find_finish(handed: Handed, course: Course, reach_m: float) -> Finish | None:
-    """Give where a learner stood, or None where nothing tells it.
+    """Where a learner stood, or None where nothing tells it.
 
     Parameters
     ----------
@@ -126,7 +126,7 @@ def find_finish(handed: Handed, course: Course, reach_m: float) -> Finish | None
 
 
 def _named_or_told(handed: Handed, course: Course, card: Card) -> Post | None:
-    """Give the post named as the finish, or the one whose word was copied there."""
+    """The post named as the finish, or the one whose word was copied there."""
     if handed.finished_at is not None:
         return course.post(handed.finished_at)
     copied = handed.words.get(card.ends, "")
@@ -135,7 +135,7 @@ def _named_or_told(handed: Handed, course: Course, card: Card) -> Post | None:
 
 
 def cell_moment(post: Post, posts: tuple[Post, ...], reach_m: float) -> Array:
-    """Give the mean square offset from a post of all places that are nearer to it than to any other.
+    """The mean square offset from a post of all places that are nearer to it than to any other.
 
     Parameters
     ----------
@@ -186,7 +186,7 @@ def posts_nearer(place_m: Array, target: Post, posts: tuple[Post, ...]) -> NDArr
 
 
 def points_found(handed: Handed, course: Course, card: Card) -> tuple[tuple[str, bool], ...]:
-    """Give the posts of a card in order, each with whether the learner proved to have been there.
+    """The posts of a card in order, each with whether the learner proved to have been there.
 
     A post that has a word is proved by the word, any other by being the named finish.
     """

@@ -45,7 +45,7 @@ class FreeGround:
 
 
 def free_ground(course: Course) -> FreeGround:
-    """Give the ground that a course needs, its walks and their ordinary scatter within it."""
+    """The ground that a course needs, its walks and their ordinary scatter within it."""
     posts = np.array([post.place_m for post in course.posts])
     try:
         line, on_line = base_line(course.posts), True

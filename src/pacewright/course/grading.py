@@ -153,12 +153,12 @@ def grade(
 
 
 def _is_at_start(seen: Seen, key: AnswerKey) -> bool:
-    """Tell whether a learner stood where the card starts: nobody is marked for staying there."""
+    """Whether a learner stood where the card starts: nobody is marked for staying there."""
     return float(np.hypot(*(seen.finish.place_m - key.places_m[0]))) < STAYS_SD_M
 
 
 def _beside(given: Handed, course: Course, key: AnswerKey, seen: Seen | None) -> tuple[Beside, ...]:
-    """Give the slips of no leg; where log or words told the card, the finish is not asked for another."""
+    """The slips of no leg; where log or words told the card, the finish is not asked for another."""
     told = given.card != key.card.number
     found = () if seen is None else beside_slips(course, key)
     return tuple(one for one in found if not (told and one.kind == "card_swapped"))
@@ -184,7 +184,7 @@ def _marked(
     *,
     slipped: bool,
 ) -> tuple[float | None, float | None, MarkLuck | None]:
-    """Give what the rule measures, the mark, and how much luck is in it."""
+    """What the rule measures, the mark, and how much luck is in it."""
     value = float(measured_by(rule, measured)[0])
     if math.isnan(value):
         return None, None, None

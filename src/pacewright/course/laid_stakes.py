@@ -45,7 +45,7 @@ class _Ground:
     length_m: Array
 
     def holds(self, places: Array) -> Bools:
-        """Tell which places lie on the field, its middle at 0, 0; shape (..., 2) to (...)."""
+        """Which places lie on the field, its middle at 0, 0; shape (..., 2) to (...)."""
         base, inward = _axes(self.asked)
         along, deep = np.abs(places @ base), np.abs(places @ inward)
         return np.asarray((along <= self.asked.field_m[0] / 2.0) & (deep <= self.asked.field_m[1] / 2.0))
@@ -169,7 +169,7 @@ def _legs(ground: _Ground, start: int, end: int, rng: np.random.Generator) -> tu
 
 
 def _turns(ground: _Ground, came: int | None) -> Bools:
-    """Tell which azimuths turn neither too little nor too much from the one come by."""
+    """Which azimuths turn neither too little nor too much from the one come by."""
     if came is None:
         return np.ones(ground.azimuth_deg.shape, dtype=bool)
     apart = np.abs(ground.azimuth_deg - ground.azimuth_deg[came])
@@ -180,7 +180,7 @@ def _turns(ground: _Ground, came: int | None) -> Bools:
 def _closing(
     ground: _Ground, place: Array, came: int | None, end: Array, rng: np.random.Generator
 ) -> list[tuple[int, int]] | None:
-    """Give two last legs that come out at the end, or None."""
+    """Two last legs that come out at the end, or None."""
     steps = ground.unit[:, None] * ground.length_m[:, None]
     between = place + steps
     left = end - between
@@ -207,7 +207,7 @@ def _is_sure(ground: _Ground, posts: tuple[Post, ...], card: Card) -> bool:
 
 
 def _ends_apart(asked: FieldAsked, posts: tuple[Post, ...], card: Card, before: Card | None) -> bool:
-    """Tell whether two neighbours end apart by more than their scatter explains."""
+    """Whether two neighbours end apart by more than their scatter explains."""
     if before is None:
         return True
     if card.ends == before.ends:

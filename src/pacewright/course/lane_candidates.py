@@ -41,7 +41,7 @@ class LaneRules:
 
 
 def all_lanes(rules: LaneRules, most: int) -> Ints | None:
-    """Give every lane there is, or None where there are more than `most` or they are too many to look at.
+    """Every lane there is, or None where there are more than `most` or they are too many to look at.
 
     Returns
     -------

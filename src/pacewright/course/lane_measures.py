@@ -37,7 +37,7 @@ class LaneMeasures:
     chances: LegChances
 
     def of(self, lanes: Ints) -> Array:
-        """Give length (m), climb (m) and chance to find every post, shape (lanes, 3)."""
+        """Length (m), climb (m) and chance to find every post, shape (lanes, 3)."""
         legs = self.number[lanes[:, :-1], lanes[:, 1:]]
         return np.stack(
             [self.length_m[legs].sum(axis=1), self.climb_m[legs].sum(axis=1), self.chances.of_lanes(legs)],
@@ -61,12 +61,12 @@ class Middle:
     tolerated: Array
 
     def deviation(self, values: Array) -> Array:
-        """Give how far lanes lie off, the farthest of their measures, 1 where it is just tolerated."""
+        """How far lanes lie off, the farthest of their measures, 1 where it is just tolerated."""
         return np.asarray((np.abs(values - self.values) / self.tolerated).max(axis=1), dtype=np.float64)
 
 
 def lane_measures(graph: LegGraph, walker: Walker, finding: Finding) -> LaneMeasures:
-    """Give what measures lanes: the legs that are allowed, and the chance of each."""
+    """What measures lanes: the legs that are allowed, and the chance of each."""
     begins, ends = np.nonzero(graph.allowed)
     number = np.full(graph.allowed.shape, -1, dtype=np.intp)
     number[begins, ends] = np.arange(begins.size)
@@ -79,7 +79,7 @@ def lane_measures(graph: LegGraph, walker: Walker, finding: Finding) -> LaneMeas
 
 
 def middle_lane(values: Array, tolerated: Array, wanted: int, tries: int = 400) -> Middle:
-    """Give the middle about which the candidates lie densest.
+    """The middle about which the candidates lie densest.
 
     Parameters
     ----------

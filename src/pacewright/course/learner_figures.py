@@ -45,16 +45,16 @@ class Figure:
 
     @property
     def shows(self) -> bool:
-        """Tell whether the interval leaves out 0."""
+        """Whether the interval leaves out 0."""
         return self.low > 0.0 or self.high < 0.0
 
     def times(self, unit: float) -> Figure:
-        """Give it in another unit, of which there are so many in one of this."""
+        """The same in another unit, of which there are so many in one of this."""
         return Figure(self.value * unit, self.sd * unit, self.low * unit, self.high * unit, self.own_share)
 
 
 def class_figure(pooled: Pooled, habit: int) -> Figure:
-    """Give what the whole class has in common in one habit."""
+    """What the whole class has in common in one habit."""
     value, sd = float(pooled.mean[habit]), math.sqrt(float(pooled.mean_covariance[habit, habit]))
     return Figure(value, sd, value - 1.96 * sd, value + 1.96 * sd, 1.0)
 
@@ -74,7 +74,7 @@ class Spreads:
         self.mean_pull = np.einsum("ng,nga->na", self.chance, self.pull)
 
     def figures(self, habit: int) -> list[Figure]:
-        """Give one habit of every learner."""
+        """One habit of every learner."""
         widths = weigh_widths(self.mean_weight, self.mean_pull, self.pooled.width, habit)
         means, sds, chances = [], [], []
         for k in np.flatnonzero(widths.safe > LEAST_SHARE).tolist():
@@ -101,7 +101,7 @@ class Spreads:
 
 
 def _mixtures(mean: Array, sd: Array, chance: Array, prior_variance: float) -> list[Figure]:
-    """Give mean, sd and interval of mixtures of normals, one a row."""
+    """Mean, sd and interval of mixtures of normals, one a row."""
     from scipy.special import ndtr
 
     chance = chance / chance.sum(axis=1, keepdims=True)
@@ -128,7 +128,7 @@ def _mixtures(mean: Array, sd: Array, chance: Array, prior_variance: float) -> l
 
 
 def scatter_figures(pooled: Pooled) -> tuple[list[Figure], list[Figure]]:
-    """Give the azimuth scatter in degrees and the count scatter in per cent of every learner."""
+    """The azimuth scatter in degrees and the count scatter in per cent of every learner."""
     told = pooled.told
     found = []
     for habit, (log, usual) in enumerate(

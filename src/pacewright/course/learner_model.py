@@ -112,12 +112,12 @@ class ClassFit:
     slip_share: float
 
     def learner(self, name: str) -> LearnerFit | None:
-        """Give the learner of that name, or None."""
+        """The learner of that name, or None."""
         return next((one for one in self.learners if one.learner == name), None)
 
 
 def fit_class(handed: Sequence[Handed], course: Course, rule: MarkingRule = READY_RULES[0]) -> ClassFit:
-    """Give what a class's walks of one course tell of every learner.
+    """What a class's walks of one course tell of every learner.
 
     Parameters
     ----------
@@ -133,7 +133,7 @@ def fit_class(handed: Sequence[Handed], course: Course, rule: MarkingRule = READ
 
 
 def fit_walks(walks: Sequence[tuple[Handed, Course]], rule: MarkingRule = READY_RULES[0]) -> ClassFit:
-    """Give what walks of several courses tell, each with its course, as `fit_class` does for one.
+    """What walks of several courses tell, each with its course, as `fit_class` does for one.
 
     Every walk is graded twice: what a learner's other walks tell of the habits says in the second round
     which walk held a slip.
@@ -156,7 +156,7 @@ def _need_walks(walks: int) -> None:
 
 
 def fit_grades(grades: Sequence[Grade]) -> ClassFit:
-    """Give what graded walks tell of every learner.
+    """What graded walks tell of every learner.
 
     Raises
     ------
@@ -218,13 +218,13 @@ def fit_grades(grades: Sequence[Grade]) -> ClassFit:
 
 
 def _tilted(evidence: ClassEvidence) -> tuple[bool, bool]:
-    """Tell whether any leg was said to go up, and any down."""
+    """Whether any leg was said to go up, and any down."""
     reach = np.abs(evidence.levers).sum(axis=(0, 1)) + np.abs(evidence.count_levers).sum(axis=0)
     return bool(reach[2] > 0), bool(reach[3] > 0)
 
 
 def _more_walks(bias: Figure, evidence: ClassEvidence, told: Array, width_rad: float, learner: int) -> int:
-    """Give how many more walks like those made would tell the bias to a degree either way.
+    """How many more walks like those made would tell the bias to a degree either way.
 
     Parameters
     ----------

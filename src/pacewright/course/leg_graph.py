@@ -57,7 +57,7 @@ class LegGraph:
 def terrain_heights(
     terrain: Terrain, origin_m: tuple[float, float] = (0.0, 0.0), turn_deg: float = 0.0
 ) -> HeightAt:
-    """Give the heights of a terrain by places of the course.
+    """The heights of a terrain by places of the course.
 
     Parameters
     ----------
@@ -89,7 +89,7 @@ def leg_graph(
     keep_off_posts_m: float,
     height: HeightAt | None,
 ) -> LegGraph:
-    """Give the legs between posts.
+    """The legs between posts.
 
     Parameters
     ----------

@@ -21,7 +21,7 @@ SHOWN_ABOVE: Final = 0.5
 
 
 def likely_way(one: Grade) -> Array | None:
-    """Give where a learner most likely stood at the start and at the end of every row of the key.
+    """Where a learner most likely stood at the start and at the end of every row of the key.
 
     Ordinary scatter, on the card or on what was walked instead, leads to where the learner ended by its
     likeliest way: each station is moved by its covariance with the end. Posts that were surely found are
@@ -56,7 +56,7 @@ def likely_way(one: Grade) -> Array | None:
 
 
 def _with_slip(walk: Walk, slip: WalkedSlip, key: AnswerKey, start: int) -> Walk:
-    """Give the walk with a slip in it; what it does to its first row it does to all its rows."""
+    """The walk with a slip in it; what it does to its first row it does to all its rows."""
     azimuth_deg, length_m = walk.azimuth_deg.copy(), walk.length_m.copy()
     first = key.rows[slip.rows[0] - 1]
     turn = slip.azimuth_deg - first.azimuth_deg
@@ -68,7 +68,7 @@ def _with_slip(walk: Walk, slip: WalkedSlip, key: AnswerKey, start: int) -> Walk
 
 
 def _shares(walk: Walk, habit: Habit) -> Array:
-    """Give by which part of what is left each station is moved, the last by all; shape (n + 1, 2, 2)."""
+    """By which part of what is left each station is moved, the last by all; shape (n + 1, 2, 2)."""
     variance = np.diag([math.radians(habit.bias_sd_deg) ** 2, habit.scale_sd**2])
     levers = np.array(
         [

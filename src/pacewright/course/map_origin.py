@@ -41,7 +41,7 @@ class MapOrigin:
         return self.point.zone
 
     def course_m(self, position: Position) -> tuple[float, float]:
-        """Give a place in metres east and north on the course, on the ground and not on the grid.
+        """A place in metres east and north on the course, on the ground and not on the grid.
 
         Raises
         ------
@@ -55,7 +55,7 @@ class MapOrigin:
         return east * north_north - north * north_east, east * north_east + north * north_north
 
     def grid_m(self, east_m: Array, north_m: Array) -> Array:
-        """Give places of the course on the grid, shape (n, 2)."""
+        """Places of the course on the grid, shape (n, 2)."""
         north_east, north_north = (float(part) for part in unit_vectors(self.turn_deg))
         east = self.point.east_m + self.scale * (east_m * north_north + north_m * north_east)
         north = self.point.north_m + self.scale * (north_m * north_north - east_m * north_east)
@@ -63,7 +63,7 @@ class MapOrigin:
 
 
 def heights_by_place(origin: MapOrigin, terrain: Terrain) -> HeightAt:
-    """Give the heights of a terrain by places of a course that lies on the map.
+    """The heights of a terrain by places of a course that lies on the map.
 
     Parameters
     ----------

@@ -48,7 +48,7 @@ class MarkLuck:
 def walk_luck(
     walk: Walk, habit: Habit, off_m: Array, known: Array, marks_of: Callable[[Array], Array]
 ) -> MarkLuck:
-    """Give what the same learner would get on another walk of the same card.
+    """What the same learner would get on another walk of the same card.
 
     Parameters
     ----------
@@ -70,7 +70,7 @@ def walk_luck(
 
 
 def points_luck(rule: MarkingRule, found: Sequence[bool], minutes: float | None) -> MarkLuck:
-    """Give what the same learner would get on another walk, where points are counted.
+    """What the same learner would get on another walk, where points are counted.
 
     So many found of so many tell the learner's own share only roughly: another walk finds a beta-binomial
     number of them.
@@ -111,7 +111,7 @@ def _luck(marks: Array, chance: Array, full: float) -> MarkLuck:
 
 
 def _even_draws() -> Array:
-    """Give places that stand evenly for a circular scatter of one standard deviation, shape (n, 2)."""
+    """Places that stand evenly for a circular scatter of one standard deviation, shape (n, 2)."""
     ring = (np.arange(_RINGS) + 0.5) / _RINGS
     radius = np.sqrt(-2.0 * np.log1p(-ring))
     turn_rad = (np.arange(_SECTORS) + 0.5) * 2.0 * np.pi / _SECTORS

@@ -138,7 +138,7 @@ steps are assumed."""
 
 
 def usual_rule(kind: str) -> MarkingRule:
-    """Give the rule to mark a course of a kind by where none is named.
+    """The rule to mark a course of a kind by where none is named.
 
     On a course among posts the last post says nothing of the others: the posts found are what counts.
     """
@@ -146,7 +146,7 @@ def usual_rule(kind: str) -> MarkingRule:
 
 
 def ready_rule(name: str) -> MarkingRule:
-    """Give the ready rule of that name.
+    """The ready rule of that name.
 
     Raises
     ------
@@ -190,7 +190,7 @@ class Measured:
 
 
 def measured_by(rule: MarkingRule, measured: Measured) -> Array:
-    """Give what a rule measures, before it is turned into a mark; shape (n,).
+    """What a rule measures, before it is turned into a mark; shape (n,).
 
     The share of the points, stakes, per cent, multiples, or the n of 1:n, as the kind of the rule says.
     """
@@ -209,7 +209,7 @@ def measured_by(rule: MarkingRule, measured: Measured) -> Array:
 
 
 def length_over_error(walked: float, error: ArrayLike) -> Array:
-    """Give the n of 1:n, length over linear error, in any unit; an error below 0.1 counts as 0.1.
+    """The n of 1:n, length over linear error, in any unit; an error below 0.1 counts as 0.1.
 
     >>> float(length_over_error(1000.0, 20.0))
     50.0
@@ -219,7 +219,7 @@ def length_over_error(walked: float, error: ArrayLike) -> Array:
 
 
 def give_marks(rule: MarkingRule, measured: Measured, minutes: float | None = None) -> Array:
-    """Give the marks of one walk, or of many at once, shape (n,).
+    """The marks of one walk, or of many at once, shape (n,).
 
     Parameters
     ----------

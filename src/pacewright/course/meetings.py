@@ -16,7 +16,7 @@ _CLASSES: Final = 200
 
 
 def meeting_share(clockwork: Clockwork, sent: Sent, varies: float, rng: np.random.Generator) -> float:
-    """Give the share of visits at which a learner meets another, over many simulated classes.
+    """The share of visits at which a learner meets another, over many simulated classes.
 
     Parameters
     ----------

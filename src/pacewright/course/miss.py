@@ -91,7 +91,7 @@ class Seen:
 
 
 def see_finish(handed: Handed, course: Course, key: AnswerKey, found: Mapping[str, bool]) -> Seen | None:
-    """Give a finish against the key, from the last post that was surely found; None where nobody saw it.
+    """A finish against the key, from the last post that was surely found; None where nobody saw it.
 
     Parameters
     ----------
@@ -117,7 +117,7 @@ def see_finish(handed: Handed, course: Course, key: AnswerKey, found: Mapping[st
 
 
 def miss_of(seen: Seen, key: AnswerKey) -> Miss:
-    """Give the miss of a finish, in metres, in paces, and in multiples of an ordinary one."""
+    """The miss of a finish, in metres, in paces, and in multiples of an ordinary one."""
     east_m, north_m = map(float, seen.off_m)
     square = float(seen.off_m @ np.linalg.solve(seen.ordinary + seen.known, seen.off_m))
     sd = math.sqrt(square)
@@ -136,7 +136,7 @@ def miss_of(seen: Seen, key: AnswerKey) -> Miss:
 def measure(
     course: Course, key: AnswerKey, points: Sequence[tuple[str, bool]], seen: Seen | None
 ) -> Measured:
-    """Give what a rule may look at; not a number where the finish would tell and nobody saw it."""
+    """What a rule may look at; not a number where the finish would tell and nobody saw it."""
     share = np.array([sum(found for _, found in points) / len(points)])
     if seen is None:
         nothing = np.array([math.nan])
@@ -145,7 +145,7 @@ def measure(
 
 
 def measure_places(course: Course, key: AnswerKey, seen: Seen, off_m: Array, share: Array) -> Measured:
-    """Give what a rule may look at for learners who end off by so much, shape (n, 2).
+    """What a rule may look at for learners who end off by so much, shape (n, 2).
 
     Where only a stake is named, no miss is taken to be smaller than how well the place is known.
     """
@@ -164,5 +164,5 @@ def measure_places(course: Course, key: AnswerKey, seen: Seen, off_m: Array, sha
 
 
 def place_sd_m(seen: Seen) -> float:
-    """Give how well the place where a learner stood is known, in metres, the better known way."""
+    """How well the place where a learner stood is known, in metres, the better known way."""
     return math.sqrt(float(np.linalg.eigvalsh(seen.finish.covariance)[0]))

@@ -79,7 +79,7 @@ class Outcome:
 def outing_of(
     walker: Walker, finding: Finding, safety: Safety, barred: tuple[BarredArea, ...], places_m: Array
 ) -> Outing:
-    """Give an outing; a backstop of unknown distance is walked to across the whole course at the most."""
+    """An outing; a backstop of unknown distance is walked to across the whole course at the most."""
     across_m = float(np.hypot(*np.ptp(places_m, axis=0)))
     return Outing(walker, finding, safety, barred, safety.backstop_within_m or across_m)
 
@@ -126,7 +126,7 @@ class _Group:
             self.entered[who] |= enters(here, to, self.outing.barred)
 
     def aim(self, who: Ints, here: Array, azimuth_rad: float, length_m: float) -> Array:
-        """Give where a dialled azimuth and a counted length lead."""
+        """Where a dialled azimuth and a counted length lead."""
         count_sd_m = max(
             self.outing.walker.count.count_sd_pct / 100.0 * length_m,
             self.outing.walker.count.count_floor * self.pace_m,
@@ -175,7 +175,7 @@ class _Group:
 
 
 def _leg(group: _Group, here: Array, there: Array, going: Ints) -> Ints:
-    """Give who of those at a post comes to the next, with up to two tries."""
+    """Who of those at a post comes to the next, with up to two tries."""
     east, north = (there - here).tolist()
     azimuth_rad = math.radians(round(math.degrees(math.atan2(east, north))))
     length_m = max(1.0, math.floor(math.hypot(east, north) + 0.5))
@@ -197,7 +197,7 @@ def _leg(group: _Group, here: Array, there: Array, going: Ints) -> Ints:
 
 
 def _nearest(here: Array, to: Array, post: Array) -> tuple[Array, Array]:
-    """Give the points of straight ways that are nearest to a post, and how far off they pass it."""
+    """The points of straight ways that are nearest to a post, and how far off they pass it."""
     run = to - here
     squared = np.maximum((run**2).sum(axis=1), 1e-12)
     along = np.clip(((post - here) * run).sum(axis=1) / squared, 0.0, 1.0)
@@ -208,7 +208,7 @@ def _nearest(here: Array, to: Array, post: Array) -> tuple[Array, Array]:
 def leg_risks(
     outing: Outing, places_m: Array, allowed: Bools, learners: int, rng: np.random.Generator
 ) -> Array:
-    """Give the chance to enter barred land on each leg, missing its post and coming back included.
+    """The chance to enter barred land on each leg, missing its post and coming back included.
 
     Parameters
     ----------
@@ -238,7 +238,7 @@ def leg_risks(
 
 
 def _is_far(outing: Outing, here: Array, there: Array) -> bool:
-    """Tell whether barred land lies out of everybody's reach from a leg."""
+    """Whether barred land lies out of everybody's reach from a leg."""
     length_m = float(np.hypot(*(there - here)))
     astray = 5.0 * max(
         math.hypot(

@@ -20,7 +20,7 @@ _OUT: Final = 1.959964
 
 
 def with_missed(skill: Skill, walks: Sequence[Grade]) -> Skill:
-    """Give a learner's usual miss as it stands after the posts that were found and missed.
+    """A learner's usual miss as it stands after the posts that were found and missed.
 
     A post is missed where the leg to it ends farther off than it is seen and searched for; how far off is
     round and normal (Rayleigh distribution), and grows with the length of the leg.
@@ -57,7 +57,7 @@ def with_missed(skill: Skill, walks: Sequence[Grade]) -> Skill:
 
 
 def _legs(walk: Grade) -> list[tuple[float, float, float]]:
-    """Give the legs to the posts of a card: metres, how far off it is still found, and 1 where it was."""
+    """The legs to the posts of a card: metres, how far off it is still found, and 1 where it was."""
     there = dict(walk.points)
     found, length_m = [], 0.0
     for row in walk.key.rows:

@@ -16,7 +16,7 @@ from pacewright.course.walk_scatter import Habit
 
 
 def other_walks_habits(grades: Sequence[Grade], slip_share: float) -> list[Habit]:
-    """Give for every walk what the same learner's other walks, and the class, tell of compass and pace."""
+    """For every walk, what the same learner's other walks, and the class, tell of compass and pace."""
     evidence = gather_evidence(grades, slip_share)
     pooled = pool(evidence)
     number = {name: k for k, name in enumerate(evidence.learners)}

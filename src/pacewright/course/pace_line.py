@@ -36,7 +36,7 @@ class LinePasses:
 
 
 def line_runs(handed: Handed, course: Course) -> tuple[PaceRun, ...]:
-    """Give the passes that a learner counted as pace trials: row by row, leg by leg.
+    """The passes that a learner counted as pace trials: row by row, leg by leg.
 
     Parameters
     ----------
@@ -80,7 +80,7 @@ def line_runs(handed: Handed, course: Course) -> tuple[PaceRun, ...]:
 
 
 def fit_passes(handed: Iterable[Handed], course: Course) -> tuple[LinePasses, ...]:
-    """Give every learner's pace table and walker from all passes they walked, in the order first handed in.
+    """Every learner's pace table and walker from all passes they walked, in the order first handed in.
 
     The learner's name and compass stay. Where no pass is level, the class with most passes counts as
     ordinary.
@@ -102,7 +102,7 @@ def fit_passes(handed: Iterable[Handed], course: Course) -> tuple[LinePasses, ..
 
 
 def ordinary_label(runs: Iterable[PaceRun]) -> str:
-    """Give the class to count as ordinary: none named where a level one is there to be chosen."""
+    """The class to count as ordinary: none named where a level one is there to be chosen."""
     labels = [(run.direction, run.class_label) for run in runs]
     if any(direction == "level" for direction, _ in labels):
         return ""

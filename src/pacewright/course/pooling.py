@@ -97,7 +97,7 @@ class Pooled:
 
 
 def tell(evidence: ClassEvidence) -> Told:
-    """Give what the walks tell of each learner's habits, at each pair of scatters."""
+    """What the walks tell of each learner's habits, at each pair of scatters."""
     log_turn, log_count = (part.ravel() for part in np.meshgrid(_STEPS, _STEPS, indexing="ij"))
     n, g = len(evidence.learners), log_turn.size
     turn2, count2 = (_TURN * np.exp(log_turn)) ** 2, (_COUNT * np.exp(log_count)) ** 2
@@ -152,7 +152,7 @@ def pool(evidence: ClassEvidence) -> Pooled:
 
 
 def log_likelihood(told: Told, width: Array, mean: Array) -> Array:
-    """Give the log likelihood of each pair of scatters, habits integrated, shape (n, g)."""
+    """The log likelihood of each pair of scatters, habits integrated, shape (n, g)."""
     variance = width**2
     inner = np.eye(4) + told.weight * variance
     solved = np.linalg.solve(inner, told.pull[..., None])[..., 0]
@@ -164,7 +164,7 @@ def log_likelihood(told: Told, width: Array, mean: Array) -> Array:
 
 
 def class_mean(weight: Array, pull: Array, width: Array) -> tuple[Array, Array, Array]:
-    """Give the class's mean habits, their covariance, and the log evidence for each width.
+    """The class's mean habits, their covariance, and the log evidence for each width.
 
     Parameters
     ----------

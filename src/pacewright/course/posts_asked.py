@@ -223,5 +223,5 @@ class PostsAsked:
             )
 
     def is_between(self, name: str) -> bool:
-        """Tell whether a post is one to find on the way, not a stated start or finish."""
+        """Whether a post is one to find on the way, not a stated start or finish."""
         return name not in self.starts and name != self.finish

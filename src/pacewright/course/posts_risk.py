@@ -24,7 +24,7 @@ _A_CARD: Final = 4_000
 
 
 def clear_of_barred(asked: PostsAsked, graph: LegGraph, rng: np.random.Generator) -> tuple[LegGraph, Array]:
-    """Give the legs that by themselves keep under the bound, and the chance on each, shape (posts, posts).
+    """The legs that by themselves keep under the bound, and the chance on each, shape (posts, posts).
 
     Raises
     ------
@@ -48,7 +48,7 @@ def clear_of_barred(asked: PostsAsked, graph: LegGraph, rng: np.random.Generator
 
 
 def barred_facts(asked: PostsAsked, lanes: Ints, rng: np.random.Generator) -> tuple[Fact, ...]:
-    """Give what the key says of barred land: every card walked afresh by learners who follow the rule.
+    """What the key says of barred land: every card walked afresh by learners who follow the rule.
 
     Parameters
     ----------

@@ -43,7 +43,7 @@ _MORE: Final = 4
 
 
 def set_posts_course(asked: PostsAsked, rng: np.random.Generator, progress: Progress | None = None) -> Course:
-    """Give a course between posts: a card and a start for every learner, and how good the course is.
+    """A course between posts: a card and a start for every learner, and how good the course is.
 
     Parameters
     ----------
@@ -99,7 +99,7 @@ def set_posts_course(asked: PostsAsked, rng: np.random.Generator, progress: Prog
 
 
 def clockwork_of(asked: PostsAsked, graph: LegGraph) -> Clockwork:
-    """Give the minutes of every leg, rounded up to whole ones, and who may follow whom."""
+    """The minutes of every leg, rounded up to whole ones, and who may follow whom."""
     names = [post.name for post in asked.posts]
     between = np.array([asked.is_between(name) for name in names])
     starts = tuple(names.index(name) for name in dict.fromkeys(asked.starts)) or tuple(
@@ -123,7 +123,7 @@ def clockwork_of(asked: PostsAsked, graph: LegGraph) -> Clockwork:
 
 
 def post_minutes(asked: PostsAsked, course: Course) -> tuple[tuple[int, ...], ...]:
-    """Give when each card's learner is due at each post, in minutes after the first start.
+    """When each card's learner is due at each post, in minutes after the first start.
 
     Returns
     -------
@@ -173,7 +173,7 @@ def _say_refused(graph: LegGraph) -> str:
 def _land(
     asked: PostsAsked, clockwork: Clockwork, measures: LaneMeasures, risk: Array, rng: np.random.Generator
 ) -> Land:
-    """Give the lanes there are, near the middle one."""
+    """The lanes there are, near the middle one."""
     every = all_lanes(clockwork.rules, asked.candidates)
     if every is not None:
         return _near_the_middle(asked, clockwork, measures, risk, every, is_all=True)
@@ -218,7 +218,7 @@ def _near_the_middle(
 
 
 def _as_hard_as_wanted(asked: PostsAsked, lanes: Ints, values: Array) -> tuple[Ints, Array]:
-    """Give the lanes that have the wanted chance to find every post, all where none is wanted."""
+    """The lanes that have the wanted chance to find every post, all where none is wanted."""
     if asked.wanted_chance is None:
         return lanes, values
     chance = values[:, 2]
@@ -236,7 +236,7 @@ def _as_hard_as_wanted(asked: PostsAsked, lanes: Ints, values: Array) -> tuple[I
 
 
 def _safe_lanes(asked: PostsAsked, risk: Array, lanes: Ints, most_risk: float) -> Ints:
-    """Give the lanes on which the chance to enter barred land stays under the bound."""
+    """The lanes on which the chance to enter barred land stays under the bound."""
     risks = lane_risks(risk, lanes)
     safe = lanes[risks <= most_risk]
     if len(lanes) and len(safe) < asked.learners:
@@ -284,7 +284,7 @@ def _not_equal_enough(asked: PostsAsked, values: Array, middle: Middle) -> NoAns
 def _sent(
     asked: PostsAsked, land: Land, horizon_min: int, rng: np.random.Generator, tell: Callable[[float], None]
 ) -> Sent:
-    """Give the best of a few classes sent off."""
+    """The best of a few classes sent off."""
     best: Sent | None = None
     latest = _MOST_STARTS_MIN
     for one in range(_TRIES):
@@ -306,7 +306,7 @@ def _home(land: Land, sent: Sent) -> int:
 
 
 def _least_lane_min(asked: PostsAsked, land: Land) -> int:
-    """Give the least time of any lane within what is tolerated."""
+    """The least time of any lane within what is tolerated."""
     clockwork = land.clockwork
     if land.is_all:
         least_min = int(clockwork.arrivals(land.pool)[:, -1].min())
@@ -348,7 +348,7 @@ def _course(
 
 
 def _worded(asked: PostsAsked, rng: np.random.Generator) -> tuple[Post, ...]:
-    """Give the posts, each with a word: without one nobody can prove to have been there."""
+    """The posts, each with a word: without one nobody can prove to have been there."""
     taken = [post.word for post in asked.posts if post.word]
     words = iter(draw_words(len(asked.posts) - len(taken), rng, taken))
     return tuple(post if post.word else replace(post, word=next(words)) for post in asked.posts)

@@ -150,7 +150,7 @@ def _finish(
     slips: Mapping[int, tuple[SlipKind, float, float]],
     rng: np.random.Generator,
 ) -> Array:
-    """Give where the learner stands at the end, east and north."""
+    """Where the learner stands at the end, east and north."""
     walker, rows = learner.walker, key.rows
     azimuth = np.array([row.azimuth_deg for row in rows])
     asked = np.array([float(row.count) for row in rows])
@@ -175,7 +175,7 @@ def _counted(
     slips: Mapping[int, tuple[SlipKind, float, float]],
     rng: np.random.Generator,
 ) -> list[int]:
-    """Give what is counted from post to post; a slip of the count is written, not walked."""
+    """What is counted from post to post; a slip of the count is written, not walked."""
     scatter = learner.walker.count
     scale = np.exp(math.log1p(learner.scale_pct / 100.0) + _tilt(key, learner))
     found = []

@@ -65,7 +65,7 @@ class Progress:
 
 
 def day_of(date: str, course: Course, fit: ClassFit, learner: str) -> Day | None:
-    """Give what a day's class tells of one learner; None where the learner was not there."""
+    """What a day's class tells of one learner; None where the learner was not there."""
     own = fit.learner(learner)
     if own is None:
         return None
@@ -79,7 +79,7 @@ def day_of(date: str, course: Course, fit: ClassFit, learner: str) -> Day | None
 
 
 def find_progress(days: Sequence[Day]) -> tuple[Progress, ...]:
-    """Give what changed from the first day to the last, each kind of course by itself.
+    """What changed from the first day to the last, each kind of course by itself.
 
     Parameters
     ----------
@@ -102,7 +102,7 @@ def find_progress(days: Sequence[Day]) -> tuple[Progress, ...]:
 
 
 def _nearer(first: Figure, last: Figure) -> Change:
-    """Tell whether a habit came nearer to nothing, by more than both intervals leave open."""
+    """Whether a habit came nearer to nothing, by more than both intervals leave open."""
     if abs(last.value - first.value) <= _SURE_SDS * math.hypot(first.sd, last.sd):
         return "not sure"
     return "better" if abs(last.value) < abs(first.value) else "worse"

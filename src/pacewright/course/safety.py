@@ -96,7 +96,7 @@ class Timing:
             )
 
     def expected_min(self, length_m: float, climb_m: float, posts: int) -> int:
-        """Give after how many minutes somebody is to be back, rounded up.
+        """After how many minutes somebody is to be back, rounded up.
 
         >>> Timing().expected_min(3000.0, 0.0, 6)
         98

@@ -49,7 +49,7 @@ class Land:
     is_all: bool
 
     def is_equal(self, lanes: Ints) -> NDArray[np.bool_]:
-        """Tell which lanes lie within what is tolerated."""
+        """Which lanes lie within what is tolerated."""
         values = self.measures.of(lanes)
         within = (values[:, 0] >= self.lane_m[0]) & (values[:, 0] <= self.lane_m[1])
         within &= lane_risks(self.risk, lanes) <= self.most_risk
@@ -57,7 +57,7 @@ class Land:
 
 
 def lane_risks(risk: Array, lanes: Ints) -> Array:
-    """Give the most that the chance to enter barred land on a lane can be, its legs' sum, shape (lanes,)."""
+    """The most that the chance to enter barred land on a lane can be, its legs' sum, shape (lanes,)."""
     return np.asarray(risk[lanes[:, :-1], lanes[:, 1:]].sum(axis=1), dtype=np.float64)
 
 
@@ -177,5 +177,5 @@ def drawn_round(
 
 
 def _leg_lengths(measures: LaneMeasures) -> Array:
-    """Give the lengths of legs by post and post, 0 where there is no leg."""
+    """The lengths of legs by post and post, 0 where there is no leg."""
     return np.asarray(np.where(measures.number >= 0, measures.length_m[measures.number], 0.0))

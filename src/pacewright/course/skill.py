@@ -58,7 +58,7 @@ class Rank:
 
 
 def find_skill(pooled: Pooled) -> tuple[Skill, ...]:
-    """Give the skill of every learner of a class."""
+    """The skill of every learner of a class."""
     told, chance = pooled.told, pooled.chance
     used = np.flatnonzero(chance.max(axis=0) > 1e-3)
     chance = chance[:, used] / chance[:, used].sum(axis=1, keepdims=True)
@@ -99,7 +99,7 @@ def find_skill(pooled: Pooled) -> tuple[Skill, ...]:
 
 
 def rank_learners(skills: Sequence[tuple[str, Skill]]) -> tuple[Rank, ...]:
-    """Give the order of a class, the smallest usual miss first, and how sure each place is.
+    """The order of a class, the smallest usual miss first, and how sure each place is.
 
     Two learners' logarithms of the miss are taken as normal; how many are better than one is then a sum
     of chances.
@@ -126,7 +126,7 @@ def rank_learners(skills: Sequence[tuple[str, Skill]]) -> tuple[Rank, ...]:
 
 
 def _rank_variance(log: Array, sd: Array) -> Array:
-    """Give the variance of how many are better than each, over what is not known of all of them."""
+    """The variance of how many are better than each, over what is not known of all of them."""
     from scipy.special import ndtr
 
     own = log[:, None] + sd[:, None] * _POINTS

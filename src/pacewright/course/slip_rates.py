@@ -57,7 +57,7 @@ class SlipRate:
 
 
 def slips_seen(one: Grade) -> dict[GradeKind, float]:
-    """Give how many slips of each kind a walk shows, each counted by its chance."""
+    """How many slips of each kind a walk shows, each counted by its chance."""
     seen: dict[GradeKind, float] = {}
     for slip in one.suspects:
         # Two digits of the log are one slip, whether it was walked or not.
@@ -66,7 +66,7 @@ def slips_seen(one: Grade) -> dict[GradeKind, float]:
 
 
 def fit_slip_rates(grades: Sequence[Grade], learners: Sequence[str]) -> tuple[tuple[SlipRate, ...], ...]:
-    """Give the rates of every learner, of the kinds that the class shows, the most frequent first.
+    """The rates of every learner, of the kinds that the class shows, the most frequent first.
 
     References
     ----------
@@ -113,7 +113,7 @@ def _rates(kind: GradeKind, counts: Array, legs: Array) -> list[SlipRate]:
 
 
 def _shape(counts: Array, legs: Array, mean: float) -> float:
-    """Give how alike the learners are in one slip: the shape of the gamma, averaged over what is likely."""
+    """How alike the learners are in one slip: the shape of the gamma, averaged over what is likely."""
     logs = []
     for shape in SHAPES:
         rate = shape / mean

@@ -33,7 +33,7 @@ class Seat:
 
 
 def seats(learners: int, stakes: int) -> tuple[Seat, ...]:
-    """Give the seats of a class: every stake once, then every stake again; a last few are spread out.
+    """The seats of a class: every stake once, then every stake again; a last few are spread out.
 
     >>> [seat.start for seat in seats(5, 3)]
     [0, 1, 2, 0, 2]
@@ -58,7 +58,7 @@ def draw_ends(
     allowed: Callable[[int, int], bool],
     rng: np.random.Generator,
 ) -> tuple[int, ...] | None:
-    """Give the stake at which each seat ends, or None where there is no such choice.
+    """The stake at which each seat ends, or None where there is no such choice.
 
     Nobody ends at the stake of the start, and neighbours end at least `apart` stakes from each other.
     As far as that goes, the ends of a wave are all different; else each is used about as often.
@@ -114,7 +114,7 @@ class _Search:
         return None
 
     def _choices(self, ends: list[int]) -> list[int]:
-        """Give the ends open to the next seat, the one to try first last."""
+        """The ends open to the next seat, the one to try first last."""
         seat = self._order[len(ends)]
         wave = Counter(end for end, other in zip(ends, self._order, strict=False) if other.wave == seat.wave)
         used = Counter(ends)

@@ -103,7 +103,7 @@ def weigh_seen(
 
 
 def _bases(seen: Seen, key: AnswerKey, slips: Sequence[WrittenSlip], to_posts: bool) -> tuple[Base, ...]:
-    """Give what may have been meant to be walked: the card, or what the log says instead."""
+    """What may have been meant to be walked: the card, or what the log says instead."""
     moved, own, any_of_them = np.zeros(2), np.zeros((2, 2)), False
     for slip in slips:
         counted = to_posts and slip.column == "count"
@@ -131,7 +131,7 @@ def _bases(seen: Seen, key: AnswerKey, slips: Sequence[WrittenSlip], to_posts: b
 def list_suspects(
     key: AnswerKey, written: WrittenComparison | None, posterior: WalkedPosterior | None
 ) -> tuple[Suspected, ...]:
-    """Give every slip worth naming, the likeliest first; one that is written is there for certain."""
+    """Every slip worth naming, the likeliest first; one that is written is there for certain."""
     found: list[Suspected] = []
     as_written = None
     if posterior is not None and posterior.base_probability.size > 1:

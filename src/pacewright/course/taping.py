@@ -11,7 +11,7 @@ from pacewright.exceptions import ValueComplaint
 
 
 def taped_offset(course: Course, along_m: float, off_m: float) -> tuple[float, float]:
-    """Give east and north, in metres, of an offset taped from a stake or post.
+    """East and north, in metres, of an offset taped from a stake or post.
 
     Parameters
     ----------

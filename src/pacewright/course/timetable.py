@@ -47,24 +47,24 @@ class Clockwork:
         return self.rules.legs + (1 if self.rules.finish is None else 0)
 
     def arrivals(self, lanes: Ints) -> Ints:
-        """Give the minutes after the start at which the posts are reached, shape (lanes, legs + 1)."""
+        """The minutes after the start at which the posts are reached, shape (lanes, legs + 1)."""
         stays = np.concatenate([[0], np.full(self.rules.legs - 1, self.at_post_min, dtype=np.intp)])
         reached = np.cumsum(self.minutes[lanes[:, :-1], lanes[:, 1:]] + stays, axis=1)
         return np.concatenate([np.zeros((len(lanes), 1), dtype=np.intp), reached], axis=1)
 
     def settings_out(self, lanes: Ints) -> Ints:
-        """Give the minutes after the start at which the legs are begun, shape (lanes, legs)."""
+        """The minutes after the start at which the legs are begun, shape (lanes, legs)."""
         stays = np.concatenate([[0], np.full(self.rules.legs - 1, self.at_post_min, dtype=np.intp)])
         return np.asarray(self.arrivals(lanes)[:, :-1] + stays, dtype=np.intp)
 
     def leg_numbers(self) -> Ints:
-        """Give a number for every leg that may be walked, -1 where there is none, shape (posts, posts)."""
+        """A number for every leg that may be walked, -1 where there is none, shape (posts, posts)."""
         number = np.full(self.rules.allowed.shape, -1, dtype=np.intp)
         number[self.rules.allowed] = np.arange(int(self.rules.allowed.sum()))
         return number
 
     def last_home(self, lanes: Ints, start_min: Ints) -> int:
-        """Give when the last learner is done."""
+        """When the last learner is done."""
         return int((self.arrivals(lanes)[:, -1] + start_min).max()) + self.at_post_min
 
 
@@ -95,14 +95,14 @@ class Taken:
                 self.legs[leg, max(0, minute - window + 1) : minute + window] = True
 
     def onward(self, here: Ints, minute: Ints) -> Bools:
-        """Tell on which legs from posts nobody is too near ahead or behind, shape (lanes, posts)."""
+        """On which legs from posts nobody is too near ahead or behind, shape (lanes, posts)."""
         if not self.legs.size:
             return np.ones((here.size, self._number.shape[0]), dtype=bool)
         number = self._number[here]
         return np.asarray((number >= 0) & ~self.legs[number, minute[:, None]], dtype=np.bool_)
 
     def is_free(self, lanes: Ints, arrivals: Ints, start_min: int | Ints) -> Bools:
-        """Tell which lanes can be walked from a start without meeting anyone, shape (lanes,)."""
+        """Which lanes can be walked from a start without meeting anyone, shape (lanes,)."""
         watched = self._clockwork.watched
         minutes = arrivals[:, :watched] + np.reshape(np.asarray(start_min), (-1, 1))
         free = ~self.minutes[lanes[:, :watched], minutes].any(axis=1)
@@ -112,7 +112,7 @@ class Taken:
         return np.asarray(free, dtype=np.bool_)
 
     def newly_taken(self, lanes: Ints, arrivals: Ints, start_min: int) -> Ints:
-        """Give how many free minutes each lane would take from others, shape (lanes,)."""
+        """How many free minutes each lane would take from others, shape (lanes,)."""
         total = np.zeros(len(lanes), dtype=np.intp)
         most = int(self._clockwork.window_min.max())
         for visit in range(self._clockwork.watched):
@@ -124,7 +124,7 @@ class Taken:
 
 
 def last_home_bound(clockwork: Clockwork, learners: int, least_lane_min: int) -> int:
-    """Give a minute before which no class of this size can be home, whatever lanes it walks.
+    """A minute before which no class of this size can be home, whatever lanes it walks.
 
     Parameters
     ----------

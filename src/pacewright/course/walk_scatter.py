@@ -34,7 +34,7 @@ class Habit:
 
 
 def stated_habit(walker: Walker) -> Habit:
-    """Give what a walker's own figures say, to no side."""
+    """What a walker's own figures say, to no side."""
     return Habit(0.0, walker.compass.bias_sd_deg, 0.0, walker.count.scale_sd_pct / 100.0)
 
 
@@ -58,7 +58,7 @@ class Walk:
     is_counted: bool = True
 
     def steps_m(self) -> Array:
-        """Give east and north of every row, shape (n, 2)."""
+        """East and north of every row, shape (n, 2)."""
         azimuth_rad = np.radians(self.azimuth_deg)
         unit = np.stack([np.sin(azimuth_rad), np.cos(azimuth_rad)], axis=1)
         steps: Array = self.length_m[:, None] * unit
@@ -66,7 +66,7 @@ class Walk:
 
 
 def key_walk(key: AnswerKey, start: int = 0) -> Walk:
-    """Give the rows of a key from a station on."""
+    """The rows of a key from a station on."""
     reckoning = key.reckoning
     return Walk(
         np.array([row.azimuth_deg for row in key.rows[start:]]),
@@ -77,7 +77,7 @@ def key_walk(key: AnswerKey, start: int = 0) -> Walk:
 
 
 def shared_levers(walk: Walk) -> Array:
-    """Give what a radian of compass bias and a unit of pace scale move the finish by, shape (2, 2).
+    """What a radian of compass bias and a unit of pace scale move the finish by, shape (2, 2).
 
     The first column is the bias, clockwise; the second the scale.
     """
@@ -87,7 +87,7 @@ def shared_levers(walk: Walk) -> Array:
 
 
 def finish_covariance(walk: Walk, habit: Habit) -> Array:
-    """Give the ordinary scatter of the finish of a walk, square metres, shape (2, 2)."""
+    """The ordinary scatter of the finish of a walk, square metres, shape (2, 2)."""
     variance = np.array([math.radians(habit.bias_sd_deg) ** 2, habit.scale_sd**2])
     levers = shared_levers(walk)
     spread: Array = walk.own.sum(axis=0) + levers @ np.diag(variance) @ levers.T
@@ -95,13 +95,13 @@ def finish_covariance(walk: Walk, habit: Habit) -> Array:
 
 
 def habit_shift(walk: Walk, habit: Habit) -> Array:
-    """Give where a learner's known bias and scale take the finish, shape (2,)."""
+    """Where a learner's known bias and scale take the finish, shape (2,)."""
     shift: Array = shared_levers(walk) @ np.array([math.radians(habit.bias_deg), habit.log_scale])
     return shift
 
 
 def own_scatter(unit: Array, length_m: Array, walker: Walker, frame: Frame) -> Array:
-    """Give the own scatter of rows walked along unit vectors, shape (h, 2, 2); none for rows not walked."""
+    """The own scatter of rows walked along unit vectors, shape (h, 2, 2); none for rows not walked."""
     compass, count = walker.compass, walker.count
     floor_m = count.count_floor * frame.units_per_pace
     along = np.maximum(count.count_sd_pct / 100.0 * length_m, floor_m) ** 2 + frame.units_per_count**2 / 12.0

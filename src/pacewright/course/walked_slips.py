@@ -246,7 +246,7 @@ def weigh_walked_slips(
 
 
 def _unseen(ways: _Ways, ordinary: Array) -> Array:
-    """Give the mean square of what slips do, each as far as it would go unseen: up to some 3 sds."""
+    """The mean square of what slips do, each as far as it would go unseen: up to some 3 sds."""
     square = np.einsum("hi,hi->h", ways.moved_m, np.linalg.solve(ordinary, ways.moved_m.T).T)
     unseen = np.exp(ways.log_share) / (1.0 + np.exp(np.minimum(1.7 * (np.sqrt(square) - UNSEEN_SDS), 50.0)))
     total: Array = np.einsum("h,hi,hj->ij", unseen, ways.moved_m, ways.moved_m)
@@ -258,7 +258,7 @@ def _pair(place: Array) -> tuple[float, float]:
 
 
 def _evidence(off: Array, end: Array, own: Array, finish_variance: Array, habit: Habit) -> Array:
-    """Give the log density of what is left of the miss, over the sizes of the own scatter, shape (h,)."""
+    """The log density of what is left of the miss, over the sizes of the own scatter, shape (h,)."""
     levers = np.stack([np.stack([end[:, 1], -end[:, 0]], axis=1), end], axis=2)
     known = np.array([math.radians(habit.bias_deg), habit.log_scale])
     variance = np.array([math.radians(habit.bias_sd_deg) ** 2, habit.scale_sd**2])
@@ -301,14 +301,14 @@ def _ways(key: AnswerKey, walk: Walk, start: int) -> _Ways:
 
 @lru_cache(maxsize=512)
 def _slips_of(log: TravelLog) -> tuple[Slip, ...]:
-    """Give every slip on a card; a class walks few cards many times."""
+    """Every slip on a card; a class walks few cards many times."""
     return find_slips(log)
 
 
 def _log_shares(
     kinds: Sequence[SlipKind], rows: Sequence[tuple[int, ...]], pieces: Mapping[int, int]
 ) -> Array:
-    """Give the log of how often each slip happens: kinds by weight, their legs and ways evenly.
+    """The log of how often each slip happens: kinds by weight, their legs and ways evenly.
 
     The pieces of a leg that goes round an obstacle share the weight of one leg; the whole leg has another.
     """
@@ -339,7 +339,7 @@ def changed_walk(
     rows: Sequence[tuple[int, ...]],
     entries: Sequence[tuple[tuple[float, float], ...]],
 ) -> tuple[Array, Array]:
-    """Give by how much each change moves the finish, and the own scatter of the walk with it.
+    """By how much each change moves the finish, and the own scatter of the walk with it.
 
     Parameters
     ----------

@@ -68,7 +68,7 @@ class Shows:
 
 
 def what_it_shows(course: Course, walker: Walker | None = None) -> tuple[Shows, ...]:
-    """Give what the walks of a course show, for every kind of card on it and 1, 2 and 4 walks of a learner.
+    """What the walks of a course show, for every kind of card on it and 1, 2 and 4 walks of a learner.
 
     Parameters
     ----------
@@ -103,7 +103,7 @@ def _shows(course: Course, walker: Walker, drill: Drill, walks: int) -> Shows:
 
 
 def _told(course: Course, key: AnswerKey, *, by_tape: bool) -> Array:
-    """Give what one walk of a card tells of bias (radians) and scale: information, shape (2, 2)."""
+    """What one walk of a card tells of bias (radians) and scale: information, shape (2, 2)."""
     walk: Walk = key_walk(key)
     post = course.post(key.card.ends)
     start = course.post(key.card.start)
@@ -118,7 +118,7 @@ def _told(course: Course, key: AnswerKey, *, by_tape: bool) -> Array:
 
 
 def _alone(told: Array, walks: int, habit: int) -> float:
-    """Give how well walks tell one habit, the other known as it usually is; a standard deviation."""
+    """How well walks tell one habit, the other known as it usually is; a standard deviation."""
     other = 1 - habit
     held = walks * told
     rest = held[other, other] + 1.0 / USUAL_WIDTH[other] ** 2
@@ -137,13 +137,13 @@ def _scale(told: Array, walks: int) -> float | None:
 
 
 def _times(walks: float) -> float | None:
-    """Give how many times the usual a scatter must be; a walk tells of each scatter by one number."""
+    """How many times the usual a scatter must be; a walk tells of each scatter by one number."""
     found = _least(1.0 / math.sqrt(2.0 * walks), SCATTER_SPREAD, math.log(MOST_TIMES))
     return None if found is None else math.exp(found)
 
 
 def _least(sd: float, usual: float, most: float) -> float | None:
-    """Give what shows in four of five, told to `sd` and leaning on a usual one of nothing to `usual`."""
+    """What shows in four of five, told to `sd` and leaning on a usual one of nothing to `usual`."""
     if not math.isfinite(sd):
         return None
     found = DOUBTS * sd * (_OUT * math.hypot(1.0, sd / usual) + _FOUND)
@@ -151,7 +151,7 @@ def _least(sd: float, usual: float, most: float) -> float | None:
 
 
 def _of_counts(walker: Walker, drill: Drill, walks: int, legs: float, *, is_line: bool) -> Shows:
-    """Give what counts from post to post, or from stake to stake, show: nothing of the compass.
+    """What counts from post to post, or from stake to stake, show: nothing of the compass.
 
     A pace line's count stands on its own passes, leaning on nothing.
     """

@@ -30,7 +30,7 @@ _SCALED: Final[tuple[SlipKind, ...]] = ("steps_for_paces", "paces_for_steps")
 
 
 def could_be_walked(kind: SlipKind, key: AnswerKey, row: int) -> bool:
-    """Tell whether there was anything to lose: nobody loses a hundred who never counts to one, or at all."""
+    """Whether there was anything to lose: nobody loses a hundred who never counts to one, or at all."""
     if key.card.drill == "azimuth" and kind in _COUNTED:
         return False
     count = key.rows[row - 1].count
@@ -40,7 +40,7 @@ def could_be_walked(kind: SlipKind, key: AnswerKey, row: int) -> bool:
 
 
 def whole_leg_slips(key: AnswerKey, of_rows: Sequence[Struck]) -> list[Struck]:
-    """Give slips of whole legs where a leg is more than one row of the key.
+    """Slips of whole legs where a leg is more than one row of the key.
 
     Parameters
     ----------
@@ -84,7 +84,7 @@ def _of_the_leg(key: AnswerKey, rows: tuple[int, ...], one: Struck) -> Iterator[
 
 
 def _tallies(key: AnswerKey, rows: tuple[int, ...]) -> Iterator[Struck]:
-    """Give a hundred lost or added on a leg whose pieces add up to more than one."""
+    """A hundred lost or added on a leg whose pieces add up to more than one."""
     own = [key.rows[row - 1] for row in rows]
     forward = sum(row.count for row in own if abs(row.azimuth_deg - own[0].azimuth_deg) < 1e-6)
     if forward <= TALLY:

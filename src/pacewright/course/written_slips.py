@@ -151,7 +151,7 @@ def compare_written(log: TravelLog, key: AnswerKey, *, counted_to_posts: bool) -
 
 
 def _asked(log: TravelLog, key: AnswerKey) -> list[Asked]:
-    """Give what the log is held against: leg by leg, or with every way round written out, as the log is."""
+    """What the log is held against: leg by leg, or with every way round written out, as the log is."""
     boxed = any(leg.boxes for leg in log.legs)
     whole = boxed or abs(len(log.legs) - len(key.card.legs)) < abs(len(log.legs) - len(key.rows))
     if not whole:
@@ -169,7 +169,7 @@ def _asked(log: TravelLog, key: AnswerKey) -> list[Asked]:
 
 
 def _turn_between(log: TravelLog, key: AnswerKey) -> tuple[float | None, list[str]]:
-    """Give what is added to the log's azimuths to hold them against the card's; None where not known."""
+    """What is added to the log's azimuths to hold them against the card's; None where not known."""
     mine, theirs = log.heading.azimuth_reference, key.log.heading.azimuth_reference
     if mine == theirs:
         return 0.0, []
@@ -276,7 +276,7 @@ def _count_z(count: float, asked: float, compared: _Compared) -> float:
 
 
 def _kind(compared: _Compared, row: int, asked: Asked, unit: float) -> tuple[GradeKind, float]:
-    """Give the likeliest of the slips without which the row would read what was asked."""
+    """The likeliest of the slips without which the row would read what was asked."""
     weights: dict[SlipKind, float] = {}
     for slip in compared.slips.get(row + 1, ()):
         entry = slip.entries[0]

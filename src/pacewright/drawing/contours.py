@@ -51,7 +51,7 @@ class Contour:
 
 
 def choose_interval_m(terrain: Terrain, scale: float) -> float:
-    """Give the height between contours that suits the land and the scale, one of 1, 2, 5 and tenfolds.
+    """The height between contours that suits the land and the scale, one of 1, 2, 5 and tenfolds.
 
     The smallest at which contours on steep ground (all but the steepest tenth) keep 1.1 mm apart on
     paper, but on gentle land never so large that fewer than four would be crossed from bottom to top.
@@ -95,7 +95,7 @@ def find_contours(terrain: Terrain, interval_m: float) -> list[Contour]:
 
 
 def on_paper(contours: Iterable[Contour], fit: PageFit) -> list[Contour]:
-    """Give contours in mm on paper: points that the pen would not show are left out, and tiny rings."""
+    """Contours in mm on paper: points that the pen would not show are left out, and tiny rings."""
     laid = []
     for contour in contours:
         east, north = contour.points.T
@@ -123,7 +123,7 @@ def contour_strokes(contours: Sequence[Contour]) -> list[str]:
 
 
 def line_steps(line: Line) -> Iterable[tuple[str, Sequence[float]]]:
-    """Give the steps of a path along a line."""
+    """The steps of a path along a line."""
     rows = line.tolist()
     yield "M", rows[0]
     for row in rows[1:]:
@@ -186,7 +186,7 @@ def thinned(line: Line, within_mm: float) -> Line:
 
 
 def _off_chord(line: Line) -> NDArray[np.float64]:
-    """Give how far the inner points of a line are from the straight piece between its ends."""
+    """How far the inner points of a line are from the straight piece between its ends."""
     start, along = line[0], line[-1] - line[0]
     inner = line[1:-1] - start
     length2 = float(along @ along)
@@ -196,13 +196,13 @@ def _off_chord(line: Line) -> NDArray[np.float64]:
 
 
 def _along(line: Line) -> NDArray[np.float64]:
-    """Give how far along a line each of its points is, in mm."""
+    """How far along a line each of its points is, in mm."""
     steps = np.hypot(*np.diff(line, axis=0).T)
     return np.concatenate([[0.0], np.cumsum(steps)])
 
 
 def _stretches(line: Line, length_mm: float) -> Iterable[tuple[float, Point, float]]:
-    """Give the nearly straight stretches of a line that hold a label: how far along, middle, and turn."""
+    """The nearly straight stretches of a line that hold a label: how far along, middle, and turn."""
     along = _along(line)
     starts = np.arange(2.0, along[-1] - length_mm - 2.0, _LABEL_STEP_MM)
     if not len(starts):

@@ -91,7 +91,7 @@ def _check(tally: Tally) -> None:
 
 
 def _count_in_words(tally: Tally, bead_unit: BeadUnit) -> tuple[str, list[str]]:
-    """Give the whole count, and the sentences that say what the beads do not show."""
+    """The whole count, and the sentences that say what the beads do not show."""
     on_beads = 1000 * tally.thousands + 100 * tally.hundreds
     words = [f"{_many(tally.paces, 'pace')} since the last bead, kept in the head."]
     if tally.full_cords:

@@ -108,7 +108,7 @@ def _keep_out(one: BarredArea) -> str:
 
 
 def _said_barred(one: BarredArea, fit: PageFit, frame: Box) -> Box:
-    """Give where the name of barred land stands: in its middle, and never out of the frame."""
+    """Where the name of barred land stands: in its middle, and never out of the frame."""
     line = fit.points(one.corners_m)
     half = svg.text_width_mm(_keep_out(one), _LABEL_MM) / 2.0
     x = sum(x for x, _ in line) / len(line)
@@ -119,7 +119,7 @@ def _said_barred(one: BarredArea, fit: PageFit, frame: Box) -> Box:
 
 
 def _covered(one: BarredArea, fit: PageFit) -> list[Box]:
-    """Give boxes that cover barred land on paper, so that no name of a post stands on it."""
+    """Boxes that cover barred land on paper, so that no name of a post stands on it."""
     corners = np.array(one.corners_m)
     cell_m = max(_CELL_MM / fit.length_mm(1.0), float(np.ptp(corners, axis=0).max()) / _MOST_CELLS)
     low, high = corners.min(axis=0) - cell_m, corners.max(axis=0) + cell_m
@@ -158,7 +158,7 @@ def _post(at: Point) -> str:
 
 
 def _names(course: Course, fit: PageFit, frame: Box) -> tuple[list[str], tuple[tuple[str, str], ...]]:
-    """Give the names of the posts, in the frame and off barred land; what finds no room stands in a key."""
+    """The names of the posts, in the frame and off barred land; what finds no room stands in a key."""
     at = [fit.point(*post.place_m) for post in course.posts]
     wishes = [
         Wish(post.name, *place, _POST_MM + 0.6, _LABEL_MM, short=str(k))

@@ -46,7 +46,7 @@ _LEAST_STROKE_MM: Final = 0.8
 
 
 def darkness(terrain: Terrain, soft_cells: float = 0.0) -> Floats:
-    """Give how much darker than level ground every cell is under the light, from 0 to 1.
+    """How much darker than level ground every cell is under the light, from 0 to 1.
 
     Gentle land is made steeper, up to five times, so that it shows; 0 where the ground faces the light,
     is level or unknown.
@@ -126,7 +126,7 @@ def level_strokes(share: Floats, terrain: Terrain, fit: PageFit) -> list[str]:
 
 
 def field_of(values: Floats, terrain: Terrain, fit: PageFit) -> Field:
-    """Give values of the terrain's cells as a field on paper, linear between the middles of the cells."""
+    """Values of the terrain's cells as a field on paper, linear between the middles of the cells."""
     from scipy import ndimage
 
     west, north = fit.point(float(terrain.centres_east_m[0]), float(terrain.centres_north_m[0]))
@@ -142,7 +142,7 @@ def field_of(values: Floats, terrain: Terrain, fit: PageFit) -> Field:
 def strokes_where(
     field: Field, least: float, frame: Box, apart_mm: float, turn_deg: float, off_mm: float = 0.0
 ) -> list[tuple[Point, Point]]:
-    """Give the strokes of a hatching inside a frame, drawn only where a field is at least so strong.
+    """The strokes of a hatching inside a frame, drawn only where a field is at least so strong.
 
     Parameters
     ----------

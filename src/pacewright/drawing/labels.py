@@ -100,12 +100,12 @@ class Label:
 
     @property
     def middle_x(self) -> float:
-        """Give the middle of the label, in mm."""
+        """The middle of the label, in mm."""
         return (self.box.left + self.box.right) / 2
 
     @property
     def baseline_y(self) -> float:
-        """Give the height of the baseline on the page, in mm."""
+        """The height of the baseline on the page, in mm."""
         return self.box.bottom - _DESCENT * self.wish.size_mm
 
 
@@ -206,7 +206,7 @@ class _Table:
         return None if best is None else self._lay(wish, content, *best)
 
     def _costs(self, boxes: NDArray[np.float64], wish: Wish, gap: float) -> NDArray[np.float64]:
-        """Give what each place costs beyond its distance; infinite where a label cannot stand."""
+        """What each place costs beyond its distance; infinite where a label cannot stand."""
         costs = np.full(len(boxes), math.inf)
         free = np.flatnonzero(self._are_free(boxes))
         leaders = _leaders(wish, boxes[free])
@@ -221,7 +221,7 @@ class _Table:
         return costs
 
     def _not_of(self, wish: Wish) -> NDArray[np.float64]:
-        """Give all that a leader must not run through: other labels, and marks but the one it starts from."""
+        """All that a leader must not run through: other labels, and marks but the one it starts from."""
         taken = self.taken
         own = (
             (taken[:, 0] <= wish.x)
@@ -258,7 +258,7 @@ class _Table:
 
 
 def _candidates(wish: Wish, content: str, gap: float) -> NDArray[np.float64]:
-    """Give the boxes round a symbol at one distance, in the order of `_DIRECTIONS_DEG`.
+    """The boxes round a symbol at one distance, in the order of `_DIRECTIONS_DEG`.
 
     A box slides from touching with its side to touching with its corner as the direction turns.
     """
@@ -272,7 +272,7 @@ def _candidates(wish: Wish, content: str, gap: float) -> NDArray[np.float64]:
 
 
 def _leaders(wish: Wish, boxes: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Give the line from the symbol's rim to the nearest point of each box."""
+    """The line from the symbol's rim to the nearest point of each box."""
     x = np.clip(wish.x, boxes[:, 0], boxes[:, 2])
     y = np.clip(wish.y, boxes[:, 1], boxes[:, 3])
     distance = np.hypot(x - wish.x, y - wish.y)
@@ -286,7 +286,7 @@ def _row(box: Box) -> tuple[float, float, float, float]:
 
 
 def _near(lines: NDArray[np.float64], boxes: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Give the lines that can touch one of the boxes at all: most of a long walk lies elsewhere."""
+    """The lines that can touch one of the boxes at all: most of a long walk lies elsewhere."""
     low, high = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
     first, second = lines[:, :2], lines[:, 2:]
     are_near = (np.maximum(first, second) >= low) & (np.minimum(first, second) <= high)

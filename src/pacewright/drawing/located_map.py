@@ -18,7 +18,7 @@ WORTH_DRAWING = 0.1
 
 
 def drawn_places(answer: LocateAnswer) -> tuple[int, ...]:
-    """Give the numbers of the places that are worth a drawing, from 0."""
+    """The numbers of the places that are worth a drawing, from 0."""
     return tuple(k for k, one in enumerate(answer.candidates) if k == 0 or one.probability >= WORTH_DRAWING)
 
 

@@ -121,7 +121,7 @@ class MapField:
         return frame.right - frame.left >= _WIDE_MM
 
     def body(self) -> list[str]:
-        """Give all that stands inside the frame and in the band of metres round it."""
+        """All that stands inside the frame and in the band of metres round it."""
         frame, is_small = self.fit.frame, is_narrow(self.fit.frame)
         land = [] if self.land is None else self.land.strokes()
         return [
@@ -136,7 +136,7 @@ class MapField:
         ]
 
     def drawing(self, size_mm: tuple[float, float], title: str) -> str:
-        """Give the field as a drawing of its own."""
+        """The field as a drawing of its own."""
         return svg.drawing(*size_mm, self.body(), title=title, description=self.description())
 
     def strip(self, left: float, right: float, top: float, *, with_words: bool = False) -> list[str]:
@@ -173,7 +173,7 @@ class MapField:
         ]
 
     def strip_mm(self) -> float:
-        """Give the height of the strip."""
+        """The height of the strip."""
         return STACKED_MM if is_narrow(self.fit.frame) else STRIP_MM
 
     def grid_sentences(self) -> list[str]:
@@ -188,7 +188,7 @@ class MapField:
         ]
 
     def hands(self) -> list[Hand]:
-        """Give the kinds of line that the land uses, each with its sample and its words."""
+        """The kinds of line that the land uses, each with its sample and its words."""
         return [] if self.land is None else self.land.hands()
 
     def description(self) -> str:
@@ -205,7 +205,7 @@ class MapField:
         return lay_walk(self.figure, self.fit, name_mm=name_mm, blocked=numbers)
 
     def _numbered(self) -> list[tuple[PageOutline, Box]]:
-        """Give the outlines of pages, each with the box of its number in its upper left corner."""
+        """The outlines of pages, each with the box of its number in its upper left corner."""
         size_mm = _NARROW_NUMBER_MM if is_narrow(self.fit.frame) else _NUMBER_MM
         made = []
         for outline in self.outlines:
@@ -229,7 +229,7 @@ class MapField:
         return drawn
 
     def _taken(self) -> list[Box]:
-        """Give boxes that the heights along contours leave free: the walk's labels, marks and legs."""
+        """Boxes that the heights along contours leave free: the walk's labels, marks and legs."""
         fit, figure = self.fit, self.figure
         taken = [label.box for label in self.placement.labels] + [box for _, box in self._numbered()]
         if not figure.stations:
@@ -251,12 +251,12 @@ class MapField:
 
 
 def field_frame(size_mm: tuple[float, float]) -> Box:
-    """Give the frame of a field of a size: all of it but the band of metres."""
+    """The frame of a field of a size: all of it but the band of metres."""
     return Box(BAND_MM, BAND_MM, size_mm[0] - BAND_MM, size_mm[1] - BAND_MM)
 
 
 def no_walk(title: str = "") -> WalkFigure:
-    """Give a figure of the land alone.
+    """A figure of the land alone.
 
     >>> no_walk("Cinder Fen").stations
     ()
@@ -276,7 +276,7 @@ def _land(
 
 
 def _boxes_along(piece: Segment) -> list[Box]:
-    """Give small boxes that cover a straight piece; one box round it all would bar half the sheet."""
+    """Small boxes that cover a straight piece; one box round it all would bar half the sheet."""
     x1, y1, x2, y2 = piece
     count = max(1, math.ceil(math.hypot(x2 - x1, y2 - y1) / 2.0))
     shares = [(k + 0.5) / count for k in range(count)]

@@ -25,7 +25,7 @@ _LEAST_FAN_DEG: Final = 16.0
 
 
 def grid_spacing_m(scale: float, frame_mm: float = math.inf) -> float:
-    """Give how far apart grid lines are: 1, 2, 5 or a tenfold of it, at least 30 mm on paper.
+    """How far apart grid lines are: 1, 2, 5 or a tenfold of it, at least 30 mm on paper.
 
     In a frame so narrow that fewer than two of them might have their metres beside them, they stand closer.
 
@@ -47,7 +47,7 @@ def _tidy_metres(least: float) -> float:
 
 
 def cross_spacing_m(scale: float, frame_mm: float = math.inf) -> float:
-    """Give how far apart the measuring crosses between grid lines are, at least 10 mm on paper.
+    """How far apart the measuring crosses between grid lines are, at least 10 mm on paper.
 
     >>> [cross_spacing_m(scale) for scale in (5000, 10000, 25000, 50000)]
     [50.0, 100.0, 250.0, 500.0]
@@ -92,7 +92,7 @@ def draw_grid(fit: PageFit, label_mm: float = LABEL_MM) -> list[str]:
 
 
 def narrow_side_mm(fit: PageFit) -> float:
-    """Give the shorter side of the frame."""
+    """The shorter side of the frame."""
     return min(fit.frame.right - fit.frame.left, fit.frame.bottom - fit.frame.top)
 
 
@@ -102,7 +102,7 @@ def _is_clear(apart_mm: float, words: str, size_mm: float) -> bool:
 
 
 def frame_bounds(fit: PageFit) -> tuple[float, float, float, float]:
-    """Give west, south, east and north of the land inside the frame, in metres."""
+    """West, south, east and north of the land inside the frame, in metres."""
     frame = fit.frame
     half_east = (frame.right - frame.left) / 20 * fit.units_per_cm
     half_north = (frame.bottom - frame.top) / 20 * fit.units_per_cm
@@ -150,7 +150,7 @@ class Norths:
                 )
 
     def sentences(self) -> list[str]:
-        """Give the angles in words, and what they do to an azimuth."""
+        """The angles in words, and what they do to an azimuth."""
         told = []
         if self.true_deg is not None:
             told.append(f"True north is {_written_turn(self.true_deg)} grid north.")
@@ -191,7 +191,7 @@ def draw_north_needles(norths: Norths, x: float, foot_y: float, height_mm: float
 
 
 def _fan(norths: Norths) -> list[tuple[str, float, float]]:
-    """Give each known north, the turn at which it is drawn, and its length over that of grid north."""
+    """Each known north, the turn at which it is drawn, and its length over that of grid north."""
     fan = [("grid", 0.0, 1.0)]
     known = (("true", norths.true_deg), ("magnetic", norths.magnetic_deg))
     given = sorted(((name, turn) for name, turn in known if turn is not None), key=lambda n: abs(n[1]))

@@ -40,17 +40,17 @@ def is_narrow(frame: Box) -> bool:
 
 
 def walk_margin_mm(frame: Box) -> float:
-    """Give what stays free between a walk and the frame."""
+    """What stays free between a walk and the frame."""
     return 5.0 if is_narrow(frame) else 8.0
 
 
 def middle_of(bounds: Bounds) -> tuple[float, float]:
-    """Give the middle of a piece of land, east and north."""
+    """The middle of a piece of land, east and north."""
     return (bounds[0] + bounds[2]) / 2, (bounds[1] + bounds[3]) / 2
 
 
 def least_scale(bounds: Bounds, middle: tuple[float, float], frame: Box) -> float:
-    """Give the scale number at which all of a walk just comes inside the frame's margin."""
+    """The scale number at which all of a walk just comes inside the frame's margin."""
     half_wide = (frame.right - frame.left) / 2 - walk_margin_mm(frame)
     half_high = (frame.bottom - frame.top) / 2 - walk_margin_mm(frame)
     east = max(bounds[2] - middle[0], middle[0] - bounds[0])
@@ -59,7 +59,7 @@ def least_scale(bounds: Bounds, middle: tuple[float, float], frame: Box) -> floa
 
 
 def tidy_scale(least: float) -> float | None:
-    """Give the first of `SCALES` that is not less; None beyond the last.
+    """The first of `SCALES` that is not less; None beyond the last.
 
     >>> tidy_scale(10_400), tidy_scale(200_000)
     (15000.0, None)

@@ -140,7 +140,7 @@ def draw_norths(
 
 
 def angle_times(relation: NorthRelation) -> float:
-    """Give how many times as wide as they are the angles are drawn; below 1 where they would not fit.
+    """How many times as wide as they are the angles are drawn; below 1 where they would not fit.
 
     >>> [angle_times(NorthRelation(declination_deg)) for declination_deg in (5.0, 0.0, -120.0)]
     [8, 100, 0.25]
@@ -201,7 +201,7 @@ def _how_sure(relation: NorthRelation, times: float) -> list[str]:
 
 
 def _lifts(drawn: Mapping[AzimuthReference, float]) -> dict[AzimuthReference, float]:
-    """Give how far beyond the rim each sign stands, so that none lies on another."""
+    """How far beyond the rim each sign stands, so that none lies on another."""
     lifts: dict[AzimuthReference, float] = {}
     for north in ("true", "magnetic", "grid"):
         near = {
@@ -270,7 +270,7 @@ def _sign_box(drawn_deg: float, lift_mm: float) -> Box:
 def _arcs(
     drawn: Mapping[AzimuthReference, float], named: Mapping[str, float]
 ) -> list[tuple[str, float, float]]:
-    """Give the angles that are wide enough to be drawn: name and both ends, in degrees as drawn."""
+    """The angles that are wide enough to be drawn: name and both ends, in degrees as drawn."""
     found = []
     for name, start, end in (
         ("declination", drawn["true"], drawn["magnetic"]),
@@ -287,7 +287,7 @@ def _arcs(
 def _names(
     drawn: Mapping[AzimuthReference, float], lifts: Mapping[AzimuthReference, float], letters: _Letters
 ) -> list[Wish]:
-    """Give the names beside the signs, those farthest out placed first."""
+    """The names beside the signs, those farthest out placed first."""
     outward = sorted(drawn, key=lambda north: -abs(drawn[north]))
     return [
         Wish(
@@ -303,7 +303,7 @@ def _names(
 
 
 def _inside_of_rim() -> list[Box]:
-    """Give boxes that fill the dial, so that the names of the norths stand outside it."""
+    """Boxes that fill the dial, so that the names of the norths stand outside it."""
     wide = 2.0
     boxes = []
     for i in range(math.ceil(_RIM_MM / wide)):

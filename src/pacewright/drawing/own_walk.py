@@ -88,7 +88,7 @@ def _height(points: list[Point], width_mm: float) -> float:
 
 
 def _ring(seen: Seen) -> list[Point]:
-    """Give the outline about the end of the card that holds 95 ordinary walks of 100."""
+    """The outline about the end of the card that holds 95 ordinary walks of 100."""
     center = seen.finish.place_m - seen.off_m
     root = np.linalg.cholesky(seen.ordinary)
     turn_rad = np.linspace(0.0, 2.0 * np.pi, 49)

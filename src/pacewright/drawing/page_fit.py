@@ -37,14 +37,14 @@ class PageFit:
     units_per_cm: float
 
     def point(self, east: float, north: float) -> Point:
-        """Give a point of the figure in mm on paper."""
+        """A point of the figure in mm on paper."""
         # The division first: a figure of 1e-300 paces would otherwise overflow the scale.
         x = 10 * ((east - self.middle_east) / self.units_per_cm)
         y = -10 * ((north - self.middle_north) / self.units_per_cm)
         return (self.frame.left + self.frame.right) / 2 + x, (self.frame.top + self.frame.bottom) / 2 + y
 
     def points(self, line: Iterable[Sequence[float]]) -> list[Point]:
-        """Give a line of (east, north) in mm on paper."""
+        """A line of (east, north) in mm on paper."""
         return [self.point(float(east), float(north)) for east, north in line]
 
     def shows(self, east: float, north: float) -> bool:
@@ -53,7 +53,7 @@ class PageFit:
         return self.frame.holds(Box(x, y, x, y))
 
     def length_mm(self, length: float) -> float:
-        """Give a length of the figure in mm on paper."""
+        """A length of the figure in mm on paper."""
         return 10 * (length / self.units_per_cm)
 
 
@@ -93,7 +93,7 @@ def fit_page(points: Sequence[Point], frame: Box, margin_mm: float) -> PageFit:
 
 
 def round_up(least: float) -> float:
-    """Give the smallest easy number, such as 1, 1.5, 2, 2.5 or a tenfold of one, that is not less.
+    """The smallest easy number, such as 1, 1.5, 2, 2.5 or a tenfold of one, that is not less.
 
     >>> round_up(1), round_up(13.2), round_up(0.41), round_up(8.01)
     (1.0, 15.0, 0.5, 9.0)
@@ -105,7 +105,7 @@ def round_up(least: float) -> float:
 
 
 def seen_piece(start: Point, end: Point, frame: Box) -> tuple[Point, Point] | None:
-    """Give the piece of a straight line that lies inside the frame; None where all of it lies outside.
+    """The piece of a straight line that lies inside the frame; None where all of it lies outside.
 
     >>> seen_piece((-10, 5), (30, 5), Box(0, 0, 20, 20))
     ((0.0, 5.0), (20.0, 5.0))
@@ -137,7 +137,7 @@ def seen_piece(start: Point, end: Point, frame: Box) -> tuple[Point, Point] | No
 
 
 def frame_exit(start: Point, azimuth_deg: float, frame: Box) -> Point:
-    """Give where a bearing from a point on paper leaves the frame.
+    """Where a bearing from a point on paper leaves the frame.
 
     >>> frame_exit((10, 10), 90, Box(0, 0, 40, 40))
     (40.0, 10.0)

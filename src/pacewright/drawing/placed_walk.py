@@ -88,7 +88,7 @@ def _points(line: Sequence[Sequence[float]]) -> Points:
 
 
 def walk_bounds(figure: WalkFigure) -> Bounds:
-    """Give west, south, east and north of all that is walked, regions left out."""
+    """West, south, east and north of all that is walked, regions left out."""
     points = extent_points(replace(figure, regions=()), stations_by_index(figure))
     easts, norths = [p[0] for p in points], [p[1] for p in points]
     return min(easts), min(norths), max(easts), max(norths)

@@ -29,7 +29,7 @@ _MARK_MM: Final = 2.2
 
 
 def plan_of(range_: Range) -> Sketch:
-    """Give the plan of a range by right angle, base line or stakes."""
+    """The plan of a range by right angle, base line or stakes."""
     if range_.method == "stakes":
         return _stakes(range_)
     return _right_angle(range_) if range_.method == "right_angle" else _base_line(range_)

@@ -21,7 +21,7 @@ _THUMB_X: Final = 42.0
 
 
 def sketch_of(range_: Range) -> Sketch | None:
-    """Give the sketch of a range by mils, thumb or sound; None for the other methods."""
+    """The sketch of a range by mils, thumb or sound; None for the other methods."""
     draw = {"mils": _mils, "thumb": _thumb, "sound": _sound}.get(range_.method)
     if draw is None:
         return None

@@ -109,7 +109,7 @@ def render(svg: str, suffix: str) -> bytes:
 
 
 def letters_without_font(svg: str) -> tuple[str, ...]:
-    """Give the letters of a drawing that no font at hand can show, in order.
+    """The letters of a drawing that no font at hand can show, in order.
 
     Every letter beyond Latin, Greek and Cyrillic is tried by itself; the same one is tried once.
     """
@@ -117,7 +117,7 @@ def letters_without_font(svg: str) -> tuple[str, ...]:
 
 
 def by_number(svg: str, letters: Sequence[str]) -> str:
-    """Give a drawing with letters written by their numbers, and a line at its foot that says so."""
+    """A drawing with letters written by their numbers, and a line at its foot that says so."""
     if not letters:
         return svg
     width_mm, height_mm, _ = _size_and_title(svg)

@@ -108,7 +108,7 @@ def _ruler(ruler: Ruler, left: float, top: float, length_mm: float) -> list[str]
 
 
 def _numbered(step: float, mm_per_unit: float) -> int:
-    """Give how many ticks apart numbers stand, so that they do not touch."""
+    """How many ticks apart numbers stand, so that they do not touch."""
     for every in (5, 10, 20, 50, 100):
         if every * step * mm_per_unit >= 11.0:
             return every

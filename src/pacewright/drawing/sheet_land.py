@@ -72,7 +72,7 @@ class SheetLand:
         return contours.contour_labels(self.lines, room, taken)
 
     def hands(self) -> list[Hand]:
-        """Give the kinds of line that the land uses, each with its sample and its words."""
+        """The kinds of line that the land uses, each with its sample and its words."""
         return terrain_hands(
             self.interval_m,
             has_contours=bool(self.lines),
@@ -95,7 +95,7 @@ class SheetLand:
 
 
 def land_on_sheet(terrain: Terrain, fit: PageFit) -> tuple[Terrain, NDArray[np.float64]]:
-    """Give the land inside the frame in cells of 0.6 mm on paper, and how much of each is level ground.
+    """The land inside the frame in cells of 0.6 mm on paper, and how much of each is level ground.
 
     The middles of the outermost cells lie on the frame, so that contours end on it.
     """
@@ -118,7 +118,7 @@ def land_on_sheet(terrain: Terrain, fit: PageFit) -> tuple[Terrain, NDArray[np.f
 
 
 def interval_for(terrain: Terrain, fit: PageFit) -> float | None:
-    """Give the height between contours that suits all of a frame; None where no height is known in it."""
+    """The height between contours that suits all of a frame; None where no height is known in it."""
     frame = fit.frame
     shape = (
         max(2, math.ceil((frame.bottom - frame.top) / _CELL_MM)),

@@ -137,7 +137,7 @@ def _ends(day: SunDay) -> list[float]:
 
 
 def _way(track: list[_Place]) -> list[list[Point]]:
-    """Give the sun's way while it is up: one run of points, or two about midnight far north or south."""
+    """The sun's way while it is up: one run of points, or two about midnight far north or south."""
     return [
         [_at(*one) for one in run]
         for up, group in itertools.groupby(track, key=lambda one: one[1] >= 0)
@@ -146,7 +146,7 @@ def _way(track: list[_Place]) -> list[list[Point]]:
 
 
 def _hours(latitude_deg: float, longitude_deg: float, day: SunDay) -> list[tuple[str, Point]]:
-    """Give the full hours of the clock while the sun is up, and where it stands then."""
+    """The full hours of the clock while the sun is up, and where it stands then."""
     zone = day.noon.tzinfo or datetime.UTC
     first = (day.noon.astimezone(datetime.UTC) - _HALF_DAY).astimezone(zone)
     full = first.replace(minute=0, second=0, microsecond=0).astimezone(datetime.UTC)

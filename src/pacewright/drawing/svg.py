@@ -187,7 +187,7 @@ def drawing(
 
 
 def text_width_mm(content: str, size_mm: float) -> float:
-    """Tell roughly how wide a line of text will be.
+    """Roughly how wide a line of text will be.
 
     Parameters
     ----------

@@ -103,7 +103,7 @@ def boxed_leg(
 
 
 def boxed_way(start: Point, end: Point, boxings: Sequence[tuple[str, float]]) -> list[Point]:
-    """Give the corners of a leg walked round its obstacles, in mm.
+    """The corners of a leg walked round its obstacles, in mm.
 
     Where along the leg an obstacle lay is not in a log, so the boxings share the leg evenly; the
     offset is to scale unless that would be too flat to see.
@@ -196,7 +196,7 @@ def hatching(outline: Sequence[Point], spacing_mm: float, slope_deg: float, ink:
 
 
 def hatch_strokes(outline: Sequence[Point], spacing_mm: float, slope_deg: float) -> list[tuple[Point, Point]]:
-    """Give the strokes that hatch an outline, even-odd where it crosses itself.
+    """The strokes that hatch an outline, even-odd where it crosses itself.
 
     Strokes lie on lines fixed to the page, not to the outline: neighbouring regions are hatched as one.
 
@@ -309,7 +309,7 @@ def measuring_crosses(start: Point, frame: tuple[float, float, float, float], ap
 
 
 def round_length(longest: float) -> float:
-    """Give the largest of 1, 2, 5 and their tenfolds that is not longer.
+    """The largest of 1, 2, 5 and their tenfolds that is not longer.
 
     >>> round_length(4.99), round_length(5), round_length(730), round_length(0.3)
     (2.0, 5.0, 500.0, 0.2)

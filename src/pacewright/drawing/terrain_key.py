@@ -17,7 +17,7 @@ def terrain_hands(
     has_level: bool,
     has_edge: bool,
 ) -> list[Hand]:
-    """Give the kinds of line that the land uses on a sheet, each with its sample and its words.
+    """The kinds of line that the land uses on a sheet, each with its sample and its words.
 
     Parameters
     ----------

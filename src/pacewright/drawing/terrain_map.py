@@ -170,7 +170,7 @@ def check_walk(figure: WalkFigure | None) -> None:
 def _below(
     field: MapField, told: tuple[str, ...], upper_mm: tuple[float, float], text_mm: float
 ) -> tuple[list[str], float]:
-    """Give key and caption, and the height down to which they reach."""
+    """Key and caption, and the height down to which they reach."""
     figure, more = replace(field.figure, caption=told), field.hands()
     columns = key_columns([*walk_hands(figure), *more], upper_mm[0] - 2 * EDGE_MM, text_mm)
     return draw_below(figure, field.placement, upper_mm, more=more, text_mm=text_mm, columns=columns)

@@ -110,7 +110,7 @@ class WalkFigure:
 
 
 def stations_by_index(figure: WalkFigure) -> dict[int, FigureStation]:
-    """Give the stations by number, after making sure that every leg and bearing has its own.
+    """The stations by number, after making sure that every leg and bearing has its own.
 
     Raises
     ------
@@ -133,7 +133,7 @@ def stations_by_index(figure: WalkFigure) -> dict[int, FigureStation]:
 
 
 def extent_points(figure: WalkFigure, stations: dict[int, FigureStation]) -> list[Point]:
-    """Give every point that must come inside the frame, the corners of the boxings among them."""
+    """Every point that must come inside the frame, the corners of the boxings among them."""
     points = [(s.east, s.north) for s in figure.stations]
     for leg in figure.legs:
         start, end = stations[leg.from_index], stations[leg.to_index]
@@ -151,7 +151,7 @@ def extent_points(figure: WalkFigure, stations: dict[int, FigureStation]) -> lis
 
 
 def surroundings(figure: WalkFigure, at: int, legs: int) -> WalkFigure:
-    """Give the part of a figure about a station: so many legs before it and after it, with their bearings.
+    """The part of a figure about a station: so many legs before it and after it, with their bearings.
 
     The way back, other figures and the misclosure belong to the whole and are left out.
     """

@@ -237,7 +237,7 @@ def _marks(figure: WalkFigure, fit: PageFit) -> list[str]:
 
 
 def _ray_ends(ray: FigureRay, stations: dict[int, FigureStation], fit: PageFit) -> tuple[Point, Point] | None:
-    """Give what is seen of a bearing, from its station or from where it comes in, to where it goes out."""
+    """What is seen of a bearing, from its station or from where it comes in, to where it goes out."""
     station, frame = stations[ray.from_index], fit.frame
     start = fit.point(station.east, station.north)
     if fit.shows(station.east, station.north):
@@ -260,7 +260,7 @@ def _boxings_mm(leg: FigureLeg, fit: PageFit) -> list[tuple[str, float]]:
 
 
 def _points_along(line: list[Point], frame: Box) -> list[Point]:
-    """Give the middle of the longest straight piece of a line inside the frame, then others along it."""
+    """The middle of the longest straight piece of a line inside the frame, then others along it."""
     pieces = [piece for a, b in pairwise(line) if (piece := seen_piece(a, b, frame))]
     if not pieces:
         return []
@@ -325,7 +325,7 @@ def _rims(figure: WalkFigure, fit: PageFit) -> Iterable[Segment]:
 
 
 def line_segments(figure: WalkFigure, stations: dict[int, FigureStation], fit: PageFit) -> Iterable[Segment]:
-    """Give every straight piece of legs, boxings, ways and arrows in mm on paper: labels keep off them."""
+    """Every straight piece of legs, boxings, ways and arrows in mm on paper: labels keep off them."""
     ways = []
     for leg in figure.legs:
         start, end = _ends(leg, stations, fit)

@@ -122,13 +122,13 @@ def draw_hands(
 
 
 def key_columns(hands: Sequence[Hand], width_mm: float, text_mm: float) -> int:
-    """Give how many entries of a key have room side by side."""
+    """How many entries of a key have room side by side."""
     widest_mm: float = max((svg.text_width_mm(words, text_mm) for _, words in hands), default=0.0)
     return max(1, math.floor((width_mm + 3.0) / (SAMPLE_MM + 3.0 + widest_mm + 3.0)))
 
 
 def label_sentences(placement: Placement) -> list[str]:
-    """Give the labels that found no room, first those whose short form is on the drawing."""
+    """The labels that found no room, first those whose short form is on the drawing."""
     on_drawing = {label.content for label in placement.labels}
     sentences = []
     for words, is_marked in (("Marked in short", True), ("No room to mark", False)):
@@ -140,7 +140,7 @@ def label_sentences(placement: Placement) -> list[str]:
 
 
 def mark_of(station: FigureStation, figure: WalkFigure) -> symbols.MarkKind:
-    """Give the kind of mark that a station of a figure has."""
+    """The kind of mark that a station of a figure has."""
     if station is figure.stations[0]:
         return "start"
     if station is figure.stations[-1]:
@@ -151,13 +151,13 @@ def mark_of(station: FigureStation, figure: WalkFigure) -> symbols.MarkKind:
 
 
 def number_step(figure: WalkFigure) -> int:
-    """Give 1 where every station without a name is numbered, 2 where every other one is, and so on."""
+    """1 where every station without a name is numbered, 2 where every other one is, and so on."""
     steps = (digit * 10.0**power for power in range(9) for digit in (1, 2, 5))
     return int(next(step for step in steps if len(figure.stations) <= step * _MOST_NUMBERS))
 
 
 def walk_hands(figure: WalkFigure) -> list[Hand]:
-    """Give the kinds of mark and line that a figure uses, each with its sample and its words."""
+    """The kinds of mark and line that a figure uses, each with its sample and its words."""
     styles = {region.style for region in figure.regions}
     marks = {mark_of(station, figure) for station in figure.stations}
     step = number_step(figure)

@@ -30,7 +30,7 @@ def walk_of(
     way: WayBack | None = None,
     caption: tuple[str, ...] = (),
 ) -> WalkFigure:
-    """Give the figure of a log.
+    """The figure of a log.
 
     Parameters
     ----------
@@ -71,7 +71,7 @@ def walk_of(
 
 
 def way_back_line(log: TravelLog, place: NDArray[np.float64], way: WayBack) -> FigureWayBack | None:
-    """Give the way back as a line, labelled as it is walked; None if it has no length."""
+    """The way back as a line, labelled as it is walked; None if it has no length."""
     if way.count == 0:
         return None
     azimuth = say_azimuth(way.azimuth_deg, log.heading.azimuth_unit)

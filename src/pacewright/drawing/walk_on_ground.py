@@ -131,7 +131,7 @@ def placed_figure(
     probability: float,
     way: WayBack | None = None,
 ) -> WalkFigure:
-    """Give the figure of a log on its grid: named stations and the last with their regions."""
+    """The figure of a log on its grid: named stations and the last with their regions."""
     reckoning = replace(placed.on_grid.reckoning, place=placed.place_m)
     regions = tuple(region for _, region in placed.shown_regions(probability))
     figure = walk_of(log, reckoning, regions=regions)

@@ -17,7 +17,7 @@ from pacewright.files.result_json import station_keys
 
 
 def adjustment_keys(adjustment: Adjustment) -> dict[str, Any]:
-    """Give an adjustment as keys; a bias or scale that the log does not tell is null."""
+    """An adjustment as keys; a bias or scale that the log does not tell is null."""
     reckoning, observations = adjustment.reckoning, adjustment.observations
     return {
         **_head(reckoning),
@@ -46,7 +46,7 @@ def adjustment_keys(adjustment: Adjustment) -> dict[str, Any]:
 
 
 def rule_keys(adjustment: RuleAdjustment) -> dict[str, Any]:
-    """Give an adjustment by a textbook rule as keys; what the rule cannot tell is null."""
+    """An adjustment by a textbook rule as keys; what the rule cannot tell is null."""
     reckoning = adjustment.reckoning
     none = np.zeros((len(reckoning.names), 2, 2))
     stations = station_keys(reckoning.names, adjustment.place, none)
@@ -98,7 +98,7 @@ def _traverse_keys(traverse: Traverse, first: int) -> dict[str, Any]:
 
 
 def learnt_keys(learnt: Learnt) -> dict[str, Any]:
-    """Give what was learnt as keys: before and after, each with its uncertainty."""
+    """What was learnt as keys: before and after, each with its uncertainty."""
     return {"learnt": [dataclasses.asdict(change) for change in learnt.changes], "says": list(learnt.said)}
 
 

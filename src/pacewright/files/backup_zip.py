@@ -59,15 +59,15 @@ class Packed(Mapping[str, bytes]):
         return b"".join(_pieces(self._archive, self._infos[name]))
 
     def __iter__(self) -> Iterator[str]:
-        """Give the names."""
+        """The names."""
         return iter(self._infos)
 
     def __len__(self) -> int:
-        """Give how many files there are."""
+        """How many files there are."""
         return len(self._infos)
 
     def __contains__(self, name: object) -> bool:
-        """Tell whether there is a file of this name, without unpacking it."""
+        """Whether there is a file of this name, without unpacking it."""
         return name in self._infos
 
 
@@ -119,7 +119,7 @@ class Draft:
         return True
 
     def finish(self, **more: Any) -> bytes:
-        """Give the bytes of the backup; the same content gives the same bytes."""
+        """The bytes of the backup; the same content gives the same bytes."""
         told = {"kind": KIND, "version": VERSION, **more, **self._records}
         self._archive.writestr(
             zipfile.ZipInfo(MANIFEST, _EPOCH), msgspec.json.encode(told), zipfile.ZIP_DEFLATED

@@ -14,7 +14,7 @@ _TIME: Final = re.compile(r"(?P<hour>\d{1,2}):(?P<minute>\d{2})(?::(?P<second>\d
 
 
 def parse_zone(text: str) -> tuple[datetime.tzinfo, str]:
-    """Give the zone that a text stands for, and its name: UTC, an offset, or a name this machine knows.
+    """The zone that a text stands for, and its name: UTC, an offset, or a name this machine knows.
 
     Raises
     ------
@@ -44,7 +44,7 @@ def parse_zone(text: str) -> tuple[datetime.tzinfo, str]:
 
 
 def parse_moment(date: datetime.date, text: str, zone: datetime.tzinfo) -> datetime.datetime:
-    """Give the moment of a day that a text such as `14:30` stands for.
+    """The moment of a day that a text such as `14:30` stands for.
 
     Raises
     ------

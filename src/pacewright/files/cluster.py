@@ -29,7 +29,7 @@ _TRIES = 5
 
 
 def searcher_on(address: str, side: int = BLOCK_CELLS) -> Searcher:
-    """Give what searches on the workers of a scheduler; a worker that dies is done without.
+    """What searches on the workers of a scheduler; a worker that dies is done without.
 
     Parameters
     ----------

@@ -11,7 +11,7 @@ from pacewright.course.course import Card, Course
 
 
 def course_keys(course: Course, wrong_stake_shares: Mapping[int, float] | None = None) -> dict[str, Any]:
-    """Give a course as keys.
+    """A course as keys.
 
     Parameters
     ----------
@@ -59,7 +59,7 @@ def _card_keys(course: Course, card: Card, share: float | None) -> dict[str, Any
 
 
 def answer_key_keys(key: AnswerKey) -> dict[str, Any]:
-    """Give what a card asks of one learner as keys; `along` and `across` in the learner's paces."""
+    """What a card asks of one learner as keys; `along` and `across` in the learner's paces."""
     return {
         "card": key.card.number,
         "start": key.card.start,

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 
 def origin_for(reference: AzimuthReference, date: str | None) -> Callable[[Position], MapOrigin]:
-    """Give what lays a course with azimuths of a north at a place.
+    """What lays a course with azimuths of a north at a place.
 
     Parameters
     ----------
@@ -49,7 +49,7 @@ def origin_for(reference: AzimuthReference, date: str | None) -> Callable[[Posit
 
 
 def heights_on(origin: MapOrigin | None, terrain: Terrain | None) -> HeightAt | None:
-    """Give the heights of a terrain by places of a course; None where there is no terrain.
+    """The heights of a terrain by places of a course; None where there is no terrain.
 
     Parameters
     ----------

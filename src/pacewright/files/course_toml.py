@@ -323,5 +323,5 @@ def _leg_tables(legs: Sequence[CourseLeg]) -> list[dict[str, Any]]:
 
 
 def _told(**values: object) -> dict[str, object]:
-    """Give the keys that hold something."""
+    """The keys that hold something."""
     return {key: value for key, value in values.items() if value}

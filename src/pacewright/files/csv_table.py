@@ -30,7 +30,7 @@ class TableRow:
     cells: dict[str, str]
 
     def number(self, column: str) -> float | None:
-        """Give a cell as a number; None where it is empty.
+        """A cell as a number; None where it is empty.
 
         Raises
         ------
@@ -48,7 +48,7 @@ class TableRow:
         return float(text)
 
     def needed(self, column: str) -> str:
-        """Give a cell that must not be empty.
+        """A cell that must not be empty.
 
         Raises
         ------
@@ -63,7 +63,7 @@ class TableRow:
 
 
 def read_table(data: bytes, kind: str, columns: Sequence[str], needed: Sequence[str] = ()) -> list[TableRow]:
-    """Give the rows of a table.
+    """The rows of a table.
 
     Parameters
     ----------
@@ -105,7 +105,7 @@ def write_table(heading: Sequence[str], rows: Iterable[Sequence[object]]) -> byt
 
 
 def with_decimal_comma(table: bytes) -> bytes:
-    """Give a table that was written here as a spreadsheet with decimal comma reads it, cells by semicolons.
+    """A table that was written here as a spreadsheet with decimal comma reads it, cells by semicolons.
 
     >>> with_decimal_comma(b"name,east_m\\nGate,-12.50\\n")
     b'name;east_m\\nGate;-12,50\\n'
@@ -120,7 +120,7 @@ def with_decimal_comma(table: bytes) -> bytes:
 
 
 def plain_cell(text: str) -> str:
-    """Give a text so that no spreadsheet takes it for a formula; a number in digits stays one.
+    """A text so that no spreadsheet takes it for a formula; a number in digits stays one.
 
     >>> plain_cell("=1+1"), plain_cell(" @x"), plain_cell("-12.5"), plain_cell("Ada")
     ("'=1+1", "' @x", '-12.5', 'Ada')
@@ -135,7 +135,7 @@ def plain_cell(text: str) -> str:
 
 
 def delimiter_of(text: str) -> str:
-    """Give what parts the cells: comma, semicolon or tab, whichever the line of column names has most of."""
+    """What parts the cells: comma, semicolon or tab, whichever the line of column names has most of."""
     for line in text.splitlines():
         bare = line.strip().lstrip('"')
         if bare and not is_aside(bare):
@@ -175,6 +175,6 @@ def _row(cells: Sequence[str], names: Sequence[str], line: int, columns: Sequenc
 
 
 def shown_cell(text: str) -> str:
-    """Give a cell as a complaint may show it: short, on one line."""
+    """A cell as a complaint may show it: short, on one line."""
     clean = "".join(letter if letter.isprintable() else "?" for letter in text)
     return clean if len(clean) <= _LONGEST_SHOWN else clean[:_LONGEST_SHOWN] + "..."

@@ -10,7 +10,7 @@ from pacewright.course.drills.problem import Problem
 
 
 def worksheet_keys(made: Worksheet, says: Callable[[Problem], str]) -> dict[str, Any]:
-    """Give a worksheet as keys; `says` writes a question."""
+    """A worksheet as keys; `says` writes a question."""
     return {
         "kind": made.kind,
         "level": made.level,

@@ -99,7 +99,7 @@ def demo_ground() -> Terrain:
 
 
 def can_read_terrain() -> bool:
-    """Tell whether the library that reads rasters is installed."""
+    """Whether the library that reads rasters is installed."""
     return importlib.util.find_spec("rasterio") is not None
 
 
@@ -138,7 +138,7 @@ def _read(path: str, bounds: Bounds | None, most_cells: int) -> Terrain:
 
 
 def _check_file(path: str) -> str:
-    """Give the whole name of a plain file of this machine; no address, and no file inside another."""
+    """The whole name of a plain file of this machine; no address, and no file inside another."""
     note_input(path)
     try:
         whole = Path(path).resolve()
@@ -199,7 +199,7 @@ def _check_kind(dataset: DatasetReader) -> None:
 
 
 def _window_in_file(dataset: DatasetReader, bounds: Bounds | None) -> Any:
-    """Give the window of cells to read, with a margin for a later change of grid."""
+    """The window of cells to read, with a margin for a later change of grid."""
     from rasterio.windows import Window
 
     left, top, right, bottom = 0, 0, dataset.width, dataset.height
@@ -223,7 +223,7 @@ def _window_in_file(dataset: DatasetReader, bounds: Bounds | None) -> Any:
 def _heights(
     dataset: DatasetReader, land: Any, most_cells: int, unit_m: float
 ) -> tuple[NDArray[np.float32], int, int]:
-    """Give the heights of a window in metres, over how many cells each way, and how many were impossible.
+    """The heights of a window in metres, over how many cells each way, and how many were impossible.
 
     Read strip by strip, so that only the result and one strip are in memory.
     """

@@ -65,7 +65,7 @@ class GridPlan:
     remarks: tuple[str, ...] = ()
 
     def to_file(self, bounds: Bounds) -> Bounds:
-        """Give what bounds on the terrain's grid bound in the file's coordinates."""
+        """What bounds on the terrain's grid bound in the file's coordinates."""
         from rasterio.warp import transform_bounds
 
         return bounds if self.is_kept else transform_bounds(self.crs, self.file_crs, *bounds)
@@ -145,7 +145,7 @@ def crs_text(crs: CRS) -> str:
 
 
 def height_unit(written: str | None, crs_wkt: str) -> tuple[str, float]:
-    """Give the unit of heights and how many metres it is, as the band or the coordinate system says it.
+    """The unit of heights and how many metres it is, as the band or the coordinate system says it.
 
     Raises
     ------
@@ -170,7 +170,7 @@ def height_unit(written: str | None, crs_wkt: str) -> tuple[str, float]:
 
 
 def at(transform: Affine, column: float, row: float) -> tuple[float, float]:
-    """Give the place of a corner of a cell by a file's transform."""
+    """The place of a corner of a cell by a file's transform."""
     # Written out, since the sign for it differs between releases of the library of transforms.
     return (
         transform.a * column + transform.b * row + transform.c,
@@ -179,7 +179,7 @@ def at(transform: Affine, column: float, row: float) -> tuple[float, float]:
 
 
 def of_window(transform: Affine, left: int, top: int, step: int) -> Affine:
-    """Give the transform of a piece of a file that begins at a cell and takes `step` cells as one."""
+    """The transform of a piece of a file that begins at a cell and takes `step` cells as one."""
     east, north = at(transform, left, top)
     parts = (transform.a, transform.b, transform.d, transform.e)
     a, b, d, e = (part * step for part in parts)
@@ -187,7 +187,7 @@ def of_window(transform: Affine, left: int, top: int, step: int) -> Affine:
 
 
 def whole_span(low: float, high: float, count: int) -> tuple[int, int]:
-    """Give the first cell and the end of those that a stretch touches, with a margin, in a row of `count`.
+    """The first cell and the end of those that a stretch touches, with a margin, in a row of `count`.
 
     >>> whole_span(10.2, 11.0, 100), whole_span(-50.0, 2.5, 4), whole_span(-50.0, -40.0, 4)
     ((7, 14), (0, 4), (0, 0))
@@ -209,7 +209,7 @@ def _why_not_kept(crs: CRS, transform: Affine, across: float, along: float) -> s
 
 
 def _true_metres(crs: CRS, east: float, north: float) -> tuple[float, float]:
-    """Give how many true metres one unit to the east and one to the north are, at a place on a grid."""
+    """How many true metres one unit to the east and one to the north are, at a place on a grid."""
     reach = 0.005 if crs.is_geographic else 500.0
     places = [(east, north), (east + reach, north), (east, north + reach)]
     longitudes, latitudes = _degrees(crs, places)

@@ -21,12 +21,12 @@ _YEARS: Final = 5
 
 @lru_cache(maxsize=1)
 def bundled_field_model() -> FieldModel:
-    """Give the magnetic model that ships with the tool."""
+    """The magnetic model that ships with the tool."""
     return read_field_model(bundled(FIELD_MODEL), FIELD_MODEL)
 
 
 def open_norths(place: str, when: str, height_m: float = 0.0) -> NorthsAt:
-    """Give the three norths at a place and a date, by the magnetic model that ships with the tool.
+    """The three norths at a place and a date, by the magnetic model that ships with the tool.
 
     Parameters
     ----------

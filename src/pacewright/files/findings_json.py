@@ -19,7 +19,7 @@ from pacewright.core.slips.suspects import LegChance, ReadingChance, Suspect
 
 
 def findings_keys(findings: Findings, says: Callable[[Suspect], str]) -> dict[str, Any]:
-    """Give what the search for a mistake found; `says` writes the sentence of a suspect."""
+    """What the search for a mistake found; `says` writes the sentence of a suspect."""
     posterior = findings.posterior
     return {
         "frame": posterior.frame.kind,
@@ -39,7 +39,7 @@ def findings_keys(findings: Findings, says: Callable[[Suspect], str]) -> dict[st
 
 
 def closure_keys(closures: Sequence[Closure]) -> list[dict[str, Any]]:
-    """Give closures as keys."""
+    """Closures as keys."""
     return [
         {
             "at": one.at,
@@ -57,7 +57,7 @@ def closure_keys(closures: Sequence[Closure]) -> list[dict[str, Any]]:
 
 
 def bearing_slip_keys(slips: BearingSlips) -> list[dict[str, Any]]:
-    """Give the bearings that may be wrong as keys, the likeliest first; `row` counts from 0."""
+    """The bearings that may be wrong as keys, the likeliest first; `row` counts from 0."""
     return [
         {"row": one.row, "station": one.station, "name": one.name, "probability": one.probability}
         for one in slips.wrong
@@ -65,7 +65,7 @@ def bearing_slip_keys(slips: BearingSlips) -> list[dict[str, Any]]:
 
 
 def advice_keys(advice: Sequence[Advice]) -> list[dict[str, Any]]:
-    """Give advice as keys."""
+    """Advice as keys."""
     return [
         {"observe": one.observe, "station": one.station, "target": one.target, "bits": one.bits}
         for one in advice
@@ -73,14 +73,14 @@ def advice_keys(advice: Sequence[Advice]) -> list[dict[str, Any]]:
 
 
 def plan_keys(checks: Sequence[PlanCheck]) -> list[dict[str, Any]]:
-    """Give what to plan as keys."""
+    """What to plan as keys."""
     return [
         {"plan": one.plan, "station": one.station, "target": one.target, "bits": one.bits} for one in checks
     ]
 
 
 def pair_keys(pairs: PairFindings | None) -> dict[str, Any] | None:
-    """Give the search for two slips as keys; None where it was not made."""
+    """The search for two slips as keys; None where it was not made."""
     if pairs is None:
         return None
     return {
@@ -101,7 +101,7 @@ def pair_keys(pairs: PairFindings | None) -> dict[str, Any] | None:
 
 
 def island_keys(islands: Sequence[Island]) -> list[dict[str, Any]]:
-    """Give the places where a station may lie as keys."""
+    """The places where a station may lie as keys."""
     return [
         {
             "probability": one.probability,
@@ -156,7 +156,7 @@ def _suspect_keys(suspect: Suspect, says: str) -> dict[str, Any]:
 
 
 def pull_keys(pulled: PulledStations) -> dict[str, Any] | None:
-    """Give what back readings say of stations that pull the compass; None where none was taken.
+    """What back readings say of stations that pull the compass; None where none was taken.
 
     `corrected` holds every leg and bearing of which a reading is to be corrected: `row` counts from 0, texts
     are as the pencil would have written them.

@@ -10,7 +10,7 @@ from pacewright.core.bearings.resection import Resection
 
 
 def resection_keys(fix: Resection, name: str | None, unit: str = "metre") -> dict[str, Any]:
-    """Give your own place as keys."""
+    """Your own place as keys."""
     return {
         "kind": "resection",
         "name": name,
@@ -25,7 +25,7 @@ def resection_keys(fix: Resection, name: str | None, unit: str = "metre") -> dic
 
 
 def intersection_keys(fix: Intersection, name: str | None, unit: str = "metre") -> dict[str, Any]:
-    """Give the place of something seen as keys."""
+    """The place of something seen as keys."""
     # What the bearings have in common does not show in where they cross.
     return {
         "kind": "intersection",
@@ -38,7 +38,7 @@ def intersection_keys(fix: Intersection, name: str | None, unit: str = "metre") 
 
 
 def station_fix_keys(fix: StationFix) -> dict[str, Any]:
-    """Give a station of a log as keys."""
+    """A station of a log as keys."""
     reckoned = None if fix.reckoned is None else fix.reckoned.tolist()
     return {
         **resection_keys(fix.resection, fix.name, fix.frame.unit),
@@ -50,7 +50,7 @@ def station_fix_keys(fix: StationFix) -> dict[str, Any]:
 
 
 def landmark_fix_keys(fix: LandmarkFix) -> dict[str, Any]:
-    """Give a landmark of a log as keys."""
+    """A landmark of a log as keys."""
     return {
         **intersection_keys(fix.intersection, fix.name, fix.frame.unit),
         "frame": fix.frame.kind,

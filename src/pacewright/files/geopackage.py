@@ -122,7 +122,7 @@ def _bounds(parts: Sequence[Line]) -> tuple[float, float, float, float]:
 
 
 def _blob(shape: Shape) -> bytes:
-    """Give a geometry as the standard keeps it: a head with its bounds, then well-known binary."""
+    """A geometry as the standard keeps it: a head with its bounds, then well-known binary."""
     west, south, east, north = _bounds(shape.parts)
     head = struct.pack("<2sBBi4d", b"GP", 0, 0b11, _WGS84, west, east, south, north)
     if shape.what in ("station", "bearing"):

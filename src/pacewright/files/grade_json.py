@@ -12,7 +12,7 @@ from pacewright.course.learner_model import LearnerFit
 
 
 def grade_keys(one: Grade, says: Callable[[Grade], list[str]]) -> dict[str, Any]:
-    """Give a graded walk as keys; `says` writes its sentences."""
+    """A graded walk as keys; `says` writes its sentences."""
     handed = one.handed
     return {
         "learner": handed.learner,
@@ -52,7 +52,7 @@ def _entry(entry: tuple[float, float] | None) -> dict[str, float] | None:
 
 
 def learner_keys(learner: LearnerFit, says: Callable[[LearnerFit], str]) -> dict[str, Any]:
-    """Give what several walks tell of a learner as keys; `says` writes the paragraph."""
+    """What several walks tell of a learner as keys; `says` writes the paragraph."""
     return {**dataclasses.asdict(learner), "says": says(learner)}
 
 
@@ -61,7 +61,7 @@ def report_keys(
     says_grade: Callable[[Grade], list[str]],
     says_learner: Callable[[LearnerFit], str],
 ) -> dict[str, Any]:
-    """Give a whole class as keys: the class, its learners in order of skill, and every walk."""
+    """A whole class as keys: the class, its learners in order of skill, and every walk."""
     fit = report.fit
     by_name = {one.learner: one for one in fit.learners}
     return {

@@ -125,7 +125,7 @@ def read_class(
 
 
 def beside(folder: Path, name: str) -> str:
-    """Give the path of a file that a table names: a plain one, in the folder of the table or below it.
+    """The path of a file that a table names: a plain one, in the folder of the table or below it.
 
     Raises
     ------
@@ -170,7 +170,7 @@ def _handed(
 
 
 def _counted(row: TableRow, course: Course) -> TravelLog | None:
-    """Give the counts of a pace course as a log; None where none are given."""
+    """The counts of a pace course as a log; None where none are given."""
     texts = row.cells["counts"].replace(";", " ").split()
     if not texts:
         return None
@@ -201,7 +201,7 @@ def _opened(opener: Callable[[str], Opened], row: TableRow, column: str) -> Open
 
 
 def _post(name: str, course: Course, row: TableRow, column: str) -> str | None:
-    """Give the course's own spelling of a post's name; capitals do not matter."""
+    """The course's own spelling of a post's name; capitals do not matter."""
     if not name:
         return None
     for post in course.posts:

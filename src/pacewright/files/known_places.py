@@ -95,6 +95,6 @@ def _say_unused(complaint: Complaint) -> str:
 
 
 def _holds_any(log: TravelLog) -> bool:
-    """Tell whether the log sights something whose place a map knows."""
+    """Whether the log sights something whose place a map knows."""
     seen = {sighting.name for _, sighting in log.sightings()}
     return any(point.local_m is None and point.name in seen for point in log.heading.known)

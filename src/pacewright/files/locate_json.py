@@ -11,7 +11,7 @@ from pacewright.wording.locating import say_advice, say_worst
 
 
 def locate_keys(answer: LocateAnswer) -> dict[str, Any]:
-    """Give an answer as the keys of `locate --json`; east and north are on the terrain's own grid."""
+    """An answer as the keys of `locate --json`; east and north are on the terrain's own grid."""
     return {
         "candidates": [_candidate(one) for one in answer.candidates],
         "region_km2": answer.region.km2 if answer.agrees else None,
@@ -28,7 +28,7 @@ def locate_keys(answer: LocateAnswer) -> dict[str, Any]:
 
 
 def write_candidates(answer: LocateAnswer) -> bytes:
-    """Give the likely places, their starts and the figures between as GeoJSON."""
+    """The likely places, their starts and the figures between as GeoJSON."""
     from pyproj import Transformer
 
     to_degrees = Transformer.from_crs(answer.terrain.crs, "EPSG:4326", always_xy=True).transform

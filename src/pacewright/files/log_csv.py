@@ -48,7 +48,7 @@ def read_log(data: bytes, file: str | None = None) -> TravelLog:
 
 
 def read_cells(data: bytes) -> tuple[list[str], list[Cells]]:
-    """Give the heading lines of a travel log, and its cells as they are written, right or wrong.
+    """The heading lines of a travel log, and its cells as they are written, right or wrong.
 
     A row that is not laid out as three columns stands whole in its first cell, where it is no azimuth:
     nothing of it is guessed. Prose between the rows comes with the heading lines.
@@ -86,13 +86,13 @@ def write_log(log: TravelLog) -> bytes:
 
 
 def is_aside(raw: str) -> bool:
-    """Tell whether a line is a heading or prose, or the line in which a spreadsheet names its delimiter."""
+    """Whether a line is a heading or prose, or the line in which a spreadsheet names its delimiter."""
     bare = raw.strip().lstrip('"')
     return bare.startswith("#") or _SEPARATOR.fullmatch(bare.rstrip('"')) is not None
 
 
 def records(text: str, first_line: int, delimiter: str) -> Iterator[tuple[int, str, list[str]]]:
-    """Give each record of a CSV text: its line number, its raw text, its cells.
+    """Each record of a CSV text: its line number, its raw text, its cells.
 
     A record is more than one line where a quoted cell holds a line break.
 
@@ -118,7 +118,7 @@ def records(text: str, first_line: int, delimiter: str) -> Iterator[tuple[int, s
 
 
 def _stays_open(line: str, delimiter: str, is_open: bool) -> bool:
-    """Tell whether a quoted cell is open at a line's end; `is_open` tells it of the line's start.
+    """Whether a quoted cell is open at a line's end; `is_open` tells it of the line's start.
 
     A quotation mark opens a cell only where the cell begins: the seconds of `S68°05'35"W` open none.
     """
@@ -203,7 +203,7 @@ def _pair(words: str) -> tuple[str, str]:
 
 
 def heading_text(raw: str, number: int = 1) -> str:
-    """Give the words of a heading line, without its mark and what a spreadsheet put round it."""
+    """The words of a heading line, without its mark and what a spreadsheet put round it."""
     bare = raw.strip()
     if bare.startswith('"'):
         # A spreadsheet puts a heading with a comma in it into quotation marks.

@@ -76,7 +76,7 @@ def _number(table: dict[str, Any], key: str) -> float:
 
 
 def plain_float(value: float, key: str) -> float:
-    """Give a number as it is reckoned with; one with hundreds of digits is none.
+    """A number as it is reckoned with; one with hundreds of digits is none.
 
     Raises
     ------

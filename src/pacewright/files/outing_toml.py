@@ -56,7 +56,7 @@ def _numbers(table: Mapping[str, Any], keys: tuple[str, ...], path: str) -> dict
 
 
 def write_outing(course: Course) -> dict[str, Any]:
-    """Give the tables, those left out that hold only what is usual."""
+    """The tables, those left out that hold only what is usual."""
     safety = {name: _plain(value) for name, value in asdict(course.safety).items() if value not in ("", None)}
     timing = {} if course.timing == Timing() else {k: float(v) for k, v in asdict(course.timing).items()}
     finding = {} if course.finding is None else {k: float(v) for k, v in asdict(course.finding).items()}

@@ -55,7 +55,7 @@ def write_page(heading: Iterable[str], rows: Iterable[TypedCells], came: TravelL
 
 
 def page_rows(log: TravelLog) -> list[TypedCells]:
-    """Give every row of a log that was read, struck rows at their place."""
+    """Every row of a log that was read, struck rows at their place."""
     if log.page is None:
         return [(row.cells, False) for row in log.rows]
     rows: list[TypedCells] = []
@@ -68,7 +68,7 @@ def page_rows(log: TravelLog) -> list[TypedCells]:
 
 
 def page_heading(log: TravelLog) -> list[str]:
-    """Give the heading lines of a log that was read, to the letter; other prose comes with them."""
+    """The heading lines of a log that was read, to the letter; other prose comes with them."""
     if log.page is None:
         return format_heading(log.heading)
     lines = [line for line in log.page.lines if isinstance(line, str) and _is_marked(line)]

@@ -11,7 +11,7 @@ from pacewright.wording.placing import mgrs_digits
 
 
 def placed_keys(placed: PlacedLog, probability: float) -> dict[str, Any]:
-    """Give a placed log as keys; covariances in square metres on the grid, rows east, north."""
+    """A placed log as keys; covariances in square metres on the grid, rows east, north."""
     norths, found = placed.on_grid.norths, placed.on_grid.declination
     return {
         "grid": str(placed.on_grid.zone),

@@ -47,7 +47,7 @@ class Shape:
 
 
 def placed_shapes(log: TravelLog, placed: PlacedLog, probability: float) -> Iterator[Shape]:
-    """Give stations, legs, bearings and regions in turn.
+    """Stations, legs, bearings and regions in turn.
 
     Raises
     ------
@@ -110,7 +110,7 @@ def _bearings(log: TravelLog, placed: PlacedLog, places: Line) -> Iterator[Shape
 
 
 def cut_line(line: Sequence[Place]) -> list[Line]:
-    """Give a line in one part, or in two where it crosses the longitude of 180 degrees.
+    """A line in one part, or in two where it crosses the longitude of 180 degrees.
 
     >>> cut_line([(179.0, 0.0), (-179.0, 2.0)])
     [[(179.0, 0.0), (180.0, 1.0)], [(-180.0, 1.0), (-179.0, 2.0)]]
@@ -125,7 +125,7 @@ def cut_line(line: Sequence[Place]) -> list[Line]:
 
 
 def cut_ring(ring: Sequence[Place]) -> list[Line]:
-    """Give a closed ring, counterclockwise, in one part or in two on either side of 180 degrees.
+    """A closed ring, counterclockwise, in one part or in two on either side of 180 degrees.
 
     Raises
     ------
@@ -159,7 +159,7 @@ def cut_ring(ring: Sequence[Place]) -> list[Line]:
 
 
 def _ahead(longitude: float, other: float) -> float:
-    """Give how far east another longitude is, the short way round."""
+    """How far east another longitude is, the short way round."""
     return (other - longitude + 180.0) % 360.0 - 180.0
 
 

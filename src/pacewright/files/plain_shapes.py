@@ -21,7 +21,7 @@ _NAMES: Final = {
 
 
 def shape_of(data: bytes) -> dict[str, Any] | None:
-    """Give type and coordinates of one shape, east and north only; None for a kind that is not known.
+    """Type and coordinates of one shape, east and north only; None for a kind that is not known.
 
     >>> shape_of(bytes.fromhex("0101000000000000000000F03F0000000000000040"))
     {'type': 'Point', 'coordinates': (1.0, 2.0)}

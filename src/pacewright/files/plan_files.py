@@ -15,7 +15,7 @@ from pacewright.wording.planning import say_leg_of_plan
 
 
 def plan_keys(answer: PlanAnswer, by_day: PlanByDay | None = None) -> dict[str, Any]:
-    """Give a plan as the keys of `plan --json`; lengths in metres, azimuths by the plan's north."""
+    """A plan as the keys of `plan --json`; lengths in metres, azimuths by the plan's north."""
     plan = answer.plan
     return {
         "from": answer.asked.start.name,
@@ -37,7 +37,7 @@ def plan_keys(answer: PlanAnswer, by_day: PlanByDay | None = None) -> dict[str, 
 
 
 def write_plan_log(answer: PlanAnswer, date: str | None = None) -> bytes:
-    """Give a plan as a travel log: a row a leg, what to do on it as its notes."""
+    """A plan as a travel log: a row a leg, what to do on it as its notes."""
     asked = answer.asked
     north = asked.north.name if asked.north.name in ("magnetic", "true", "grid") else "magnetic"
     in_paces = answer.walker.per_100_m is not None
@@ -60,7 +60,7 @@ def write_plan_log(answer: PlanAnswer, date: str | None = None) -> bytes:
 
 
 def write_plan_geojson(answer: PlanAnswer) -> bytes:
-    """Give the legs of a plan as lines in longitude and latitude."""
+    """The legs of a plan as lines in longitude and latitude."""
     from pyproj import Transformer
 
     to_degrees = Transformer.from_crs(answer.land.terrain.crs, "EPSG:4326", always_xy=True).transform
@@ -85,7 +85,7 @@ def write_plan_geojson(answer: PlanAnswer) -> bytes:
 
 
 def _prose(text: str) -> str:
-    """Give text that holds no remark and no line end."""
+    """Text that holds no remark and no line end."""
     return " ".join(clean_text(text).replace("[", "(").replace("]", ")").split())
 
 

@@ -18,7 +18,7 @@ from pacewright.ground.locate.layers import working_terrain
 
 
 def onto_grid(position: Position, crs: str) -> tuple[float, float]:
-    """Give metres east and north of a place on a grid."""
+    """Metres east and north of a place on a grid."""
     from pyproj import Transformer
 
     east, north = Transformer.from_crs("EPSG:4326", crs, always_xy=True).transform(
@@ -57,7 +57,7 @@ def _together(read: Sequence[Features]) -> tuple[tuple, tuple, tuple]:  # type: 
 def open_north(
     north: AzimuthReference, place: Position, crs: str, date: str, declination: str | None
 ) -> PlanNorth:
-    """Give the north of a plan against the terrain's grid, at its start.
+    """The north of a plan against the terrain's grid, at its start.
 
     Raises
     ------
@@ -87,7 +87,7 @@ def _convergence_deg(place: Position, crs: str) -> float:
 
 
 def standing_after(log: TravelLog, walker: Walker) -> tuple[str, Position, tuple[float, float, float]]:
-    """Give where a log stands: the name of its last station, the place, and its covariance on the map.
+    """Where a log stands: the name of its last station, the place, and its covariance on the map.
 
     Raises
     ------

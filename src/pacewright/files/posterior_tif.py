@@ -88,7 +88,7 @@ def _on_own_cells(belief: Grid, land: Terrain, dataset: object) -> Grid:
 
 
 def _parts(land: Terrain, dataset: object) -> int:
-    """Give into how many parts each way a searched cell must be cut to reach every file cell in it."""
+    """Into how many parts each way a searched cell must be cut to reach every file cell in it."""
     from rasterio.warp import transform_bounds
 
     west, _, east, _ = land.bounds

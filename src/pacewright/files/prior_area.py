@@ -44,7 +44,7 @@ class AreaAsked:
 
 
 def starts_within(asked: AreaAsked, land: Terrain) -> NDArray[np.float32] | None:
-    """Give 1 where a walk can have begun and 0 where not, cell by cell; None where nothing is known.
+    """1 where a walk can have begun and 0 where not, cell by cell; None where nothing is known.
 
     Raises
     ------
@@ -68,12 +68,12 @@ def starts_within(asked: AreaAsked, land: Terrain) -> NDArray[np.float32] | None
 
 
 def streams_on(path: str, land: Terrain) -> NDArray[np.bool_]:
-    """Give the cells of a land through which the lines of a file run."""
+    """The cells of a land through which the lines of a file run."""
     return _drawn(path, land)
 
 
 def bounds_of(asked: AreaAsked, crs: str) -> Bounds | None:
-    """Give what bounds the ground that is asked for, on a grid; None where that is all of it."""
+    """What bounds the ground that is asked for, on a grid; None where that is all of it."""
     from pyproj import Transformer
 
     sides: list[Bounds] = []
@@ -132,7 +132,7 @@ def _transform(land: Terrain) -> Any:
 
 
 def _shapes(path: str, crs: str) -> list[dict[str, Any]]:
-    """Give the shapes of a GeoJSON or GeoPackage file on a grid."""
+    """The shapes of a GeoJSON or GeoPackage file on a grid."""
     found = _from_geojson(path) if Path(path).suffix.lower() in (".geojson", ".json") else _from_package(path)
     if not found:
         raise FormatComplaint("this file holds no lines or areas", "Give GeoJSON or GeoPackage", Where(path))

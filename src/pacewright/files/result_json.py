@@ -21,7 +21,7 @@ from pacewright.wording.walker import say_doubtful_figures
 
 
 def encode(data: Any) -> bytes:
-    """Give one line of JSON; a number that is not finite becomes null."""
+    """One line of JSON; a number that is not finite becomes null."""
     try:
         return msgspec.json.encode(data, enc_hook=_plain)
     except UnicodeEncodeError:
@@ -38,13 +38,13 @@ def _plain(value: Any) -> Any:
 
 
 def reading_keys(log: TravelLog, walker: Walker) -> dict[str, Any]:
-    """Give what was taken where a heading said nothing, and what log and walker make one ask."""
+    """What was taken where a heading said nothing, and what log and walker make one ask."""
     questions = [*say_questions(log, walker), *say_doubtful_figures(walker)]
     return {"assumed": log.heading.assumed, "questions": questions}
 
 
 def reckoning_keys(reckoning: Reckoning) -> dict[str, Any]:
-    """Give a reckoning as the keys of `reckon`, `adjust`'s stations the same."""
+    """A reckoning as the keys of `reckon`, `adjust`'s stations the same."""
     covariances = reckoning.covariances()
     return {
         "frame": reckoning.frame.kind,
@@ -58,7 +58,7 @@ def reckoning_keys(reckoning: Reckoning) -> dict[str, Any]:
 def station_keys(
     names: tuple[str | None, ...], place: NDArray[np.float64], covariances: NDArray[np.float64]
 ) -> list[dict[str, Any]]:
-    """Give stations as a list of keys; place is (n + 1, 2), covariances (n + 1, 2, 2)."""
+    """Stations as a list of keys; place is (n + 1, 2), covariances (n + 1, 2, 2)."""
     rows = zip(names, place.tolist(), covariances.tolist(), strict=True)
     return [
         {
@@ -74,7 +74,7 @@ def station_keys(
 
 
 def region_keys(region: Region) -> dict[str, Any]:
-    """Give a region as keys: its shape, its share and its outline."""
+    """A region as keys: its shape, its share and its outline."""
     return {
         "shape": region.shape,
         "probability": region.probability,
@@ -83,7 +83,7 @@ def region_keys(region: Region) -> dict[str, Any]:
 
 
 def tally_keys(tally: Tally | None) -> dict[str, Any] | None:
-    """Give a setting of the cord as keys."""
+    """A setting of the cord as keys."""
     return (
         None
         if tally is None
@@ -92,7 +92,7 @@ def tally_keys(tally: Tally | None) -> dict[str, Any] | None:
 
 
 def way_back_keys(way: WayBack) -> dict[str, Any]:
-    """Give the way back as the keys of `back`."""
+    """The way back as the keys of `back`."""
     figure = way.map_figure
     return {
         "from": way.from_name if way.from_name else way.from_station,

@@ -57,7 +57,7 @@ class SearchKeeping:
             ) from None
 
     def kept(self, block: Block) -> BlockFound | None:
-        """Give what an earlier search came to for a block; None where there is nothing whole."""
+        """What an earlier search came to for a block; None where there is nothing whole."""
         path = self._path(block)
         try:
             with np.load(path, allow_pickle=False) as held:

@@ -26,7 +26,7 @@ ON_THE_MAP_ONLY: Final[tuple[StationFile, ...]] = ("gpx", "gpkg")
 def find_placed(
     estimate: Estimate, *, is_needed: bool = False
 ) -> tuple[PlacedLog | None, MissingComplaint | None]:
-    """Give a log on the map if its heading or a start places it, or why it is not placed.
+    """A log on the map if its heading or a start places it, or why it is not placed.
 
     Parameters
     ----------

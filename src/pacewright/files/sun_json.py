@@ -15,7 +15,7 @@ from pacewright.route.travel_cost import WalkingRule, find_rule
 
 
 def sun_day_keys(latitude_deg: float, longitude_deg: float, day: SunDay) -> dict[str, Any]:
-    """Give a day of the sun as keys; what does not happen is null, and `stays` says why."""
+    """A day of the sun as keys; what does not happen is null, and `stays` says why."""
     return {
         "latitude_deg": latitude_deg,
         "longitude_deg": longitude_deg,
@@ -33,7 +33,7 @@ def sun_day_keys(latitude_deg: float, longitude_deg: float, day: SunDay) -> dict
 
 
 def sun_now_keys(sun: SunPosition, light: Daylight) -> dict[str, Any]:
-    """Give the sun at one moment, and the daylight left, as keys."""
+    """The sun at one moment, and the daylight left, as keys."""
     return {
         "time": light.when.isoformat(),
         "azimuth_deg": sun.azimuth_deg,
@@ -49,7 +49,7 @@ def sun_now_keys(sun: SunPosition, light: Daylight) -> dict[str, Any]:
 
 
 def compass_check_keys(check: CompassCheck) -> dict[str, Any]:
-    """Give a compass checked by the sun as keys."""
+    """A compass checked by the sun as keys."""
     sighting = check.sighting
     return {
         "line": sighting.line,
@@ -66,7 +66,7 @@ def compass_check_keys(check: CompassCheck) -> dict[str, Any]:
 
 
 def way_time_keys(timed: TimedWay, rule: WalkingRule, check: DaylightCheck) -> dict[str, Any]:
-    """Give the time of the way back against the daylight left as keys.
+    """The time of the way back against the daylight left as keys.
 
     While the legs may hold a mistake there is no time to set out, and daylight is not called enough.
     """
@@ -100,7 +100,7 @@ def _minutes(span: datetime.timedelta | None) -> float | None:
 
 
 def sun_keys(found: SunAnswer, zone_name: str) -> dict[str, Any]:
-    """Give a day of the sun, and the moment and the compass where they were asked for, as keys."""
+    """A day of the sun, and the moment and the compass where they were asked for, as keys."""
     asked = found.asked
     keys = {
         **sun_day_keys(asked.latitude_deg, asked.longitude_deg, found.day),
@@ -115,7 +115,7 @@ def sun_keys(found: SunAnswer, zone_name: str) -> dict[str, Any]:
 
 
 def sun_back_keys(found: SunAnswer) -> dict[str, Any]:
-    """Give daylight against the way back as keys; none where it was not asked for."""
+    """Daylight against the way back as keys; none where it was not asked for."""
     if found.timed is None or found.enough is None or found.asked.back is None:
         return {}
     return way_time_keys(found.timed, find_rule(found.asked.back.rule), found.enough)

@@ -25,7 +25,7 @@ _LINE: Final = re.compile(r"[^\r\n]+")
 
 
 def decode(data: bytes, kind: str, most_bytes: int = LARGEST_TEXT_BYTES) -> str:
-    """Give the text of a file, or say why it has none.
+    """The text of a file, or say why it has none.
 
     Parameters
     ----------

@@ -26,7 +26,7 @@ _NAME: Final = re.compile(r"[\w-]+(?:[ \t]*\.[ \t]*[\w-]+)*")
 
 
 def parse_toml(data: bytes, kind: str, mend: str) -> dict[str, Any]:
-    """Give the tables of a TOML file.
+    """The tables of a TOML file.
 
     Parameters
     ----------
@@ -81,7 +81,7 @@ def known_keys(table: Mapping[str, Any], names: Collection[str], path: str) -> N
 
 
 def table_at(table: Mapping[str, Any], key: str, path: str) -> Mapping[str, Any]:
-    """Give the table below a key, empty where there is none."""
+    """The table below a key, empty where there is none."""
     value = table.get(key, {})
     if not isinstance(value, dict):
         raise FormatComplaint(
@@ -91,7 +91,7 @@ def table_at(table: Mapping[str, Any], key: str, path: str) -> Mapping[str, Any]
 
 
 def number_at(table: Mapping[str, Any], key: str, path: str, bounds: Bounds) -> float | None:
-    """Give the number of a key, or None where it is left out."""
+    """The number of a key, or None where it is left out."""
     if key not in table:
         return None
     value = table[key]
@@ -102,7 +102,7 @@ def number_at(table: Mapping[str, Any], key: str, path: str, bounds: Bounds) -> 
 
 
 def text_at(table: Mapping[str, Any], key: str, path: str) -> str:
-    """Give the text of a key, empty where it is left out."""
+    """The text of a key, empty where it is left out."""
     value = table.get(key, "")
     if not isinstance(value, str):
         raise ValueComplaint(f"{shown(value)} is not a text", "Put it into quotation marks").at(
@@ -112,12 +112,12 @@ def text_at(table: Mapping[str, Any], key: str, path: str) -> str:
 
 
 def dotted(path: str, key: str) -> str:
-    """Give a key with the tables it stands in."""
+    """A key with the tables it stands in."""
     return f"{path}.{shown(key)}" if path else shown(key)
 
 
 def shown(value: object) -> str:
-    """Give a value as a complaint may show it: short, on one line."""
+    """A value as a complaint may show it: short, on one line."""
     if isinstance(value, (dict, list)):
         return "a table" if isinstance(value, dict) else "a list"
     try:

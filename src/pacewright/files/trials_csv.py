@@ -73,7 +73,7 @@ def read_trials_heading(data: bytes) -> dict[str, str]:
 
 
 def read_trial_cells(data: bytes) -> tuple[CountUnit, list[tuple[int, dict[str, str]]]]:
-    """Give the unit of the counts, and each row's line and cells by the names of their columns.
+    """The unit of the counts, and each row's line and cells by the names of their columns.
 
     What the cells say is not looked at.
 

@@ -9,7 +9,7 @@ from pacewright.ground.track_truth import TrackComparison
 
 
 def truth_keys(comparison: TrackComparison) -> dict[str, Any]:
-    """Give a comparison as keys; a figure has its value, sd and the interval that holds it 95 in 100."""
+    """A comparison as keys; a figure has its value, sd and the interval that holds it 95 in 100."""
     places = zip(
         comparison.on_grid.reckoning.names,
         comparison.latitude_deg.tolist(),

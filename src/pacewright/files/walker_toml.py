@@ -116,7 +116,7 @@ def write_walker(walker: Walker) -> bytes:
 
 
 def with_compass(walker: Walker, key: str, typed: str) -> Walker:
-    """Give the walker with one figure of the compass as it was typed.
+    """The walker with one figure of the compass as it was typed.
 
     Parameters
     ----------

@@ -154,7 +154,7 @@ class Declination:
 
 
 def declination_sd_deg(horizontal_nt: ArrayLike) -> Array:
-    """Give the standard deviation of a modelled declination from the horizontal field.
+    """The standard deviation of a modelled declination from the horizontal field.
 
     References
     ----------
@@ -181,7 +181,7 @@ def compass_zone(horizontal_nt: float) -> CompassZone:
 
 
 def decimal_year(date: datetime.date) -> float:
-    """Give a day as a decimal year, at its beginning.
+    """A day as a decimal year, at its beginning.
 
     >>> decimal_year(datetime.date(2025, 1, 1)), decimal_year(datetime.date(2028, 7, 1))
     (2025.0, 2028.4972677595629)
@@ -214,7 +214,7 @@ def magnetic_field(
     year: ArrayLike,
     height_m: ArrayLike = 0.0,
 ) -> MagneticField:
-    """Give the magnetic field at any number of points and dates.
+    """The magnetic field at any number of points and dates.
 
     Parameters
     ----------
@@ -254,7 +254,7 @@ def magnetic_field(
 def declination_at(
     model: FieldModel, latitude_deg: float, longitude_deg: float, year: float, height_m: float = 0.0
 ) -> Declination:
-    """Give the declination at one place and date, how sure it is, and whether a compass works there.
+    """The declination at one place and date, how sure it is, and whether a compass works there.
 
     Raises
     ------
@@ -281,7 +281,7 @@ def declination_at(
 
 
 def _sweep(model: FieldModel, latitude: Array, longitude: Array, year: Array, height: Array) -> Array:
-    """Give north, east, down and their yearly change in the frame of the ellipsoid, shape (6, n)."""
+    """North, east, down and their yearly change in the frame of the ellipsoid, shape (6, n)."""
     latitude_rad, longitude_rad = np.radians(latitude), np.radians(longitude)
     sine, cosine = np.sin(latitude_rad), np.cos(latitude_rad)
     normal_m = _MAJOR_AXIS_M / np.sqrt(1 - _ECCENTRICITY2 * sine**2)

@@ -108,7 +108,7 @@ def refuse_no_place(latitude_deg: float, longitude_deg: float) -> None:
 
 
 def signed_longitude(longitude_deg: float) -> float:
-    """Give the same longitude from -180 up to, but not including, 180.
+    """The same longitude from -180 up to, but not including, 180.
 
     >>> signed_longitude(190), signed_longitude(180), signed_longitude(-357)
     (-170.0, -180.0, 3.0)
@@ -120,7 +120,7 @@ def signed_longitude(longitude_deg: float) -> float:
 
 
 def zone_of(latitude_deg: float, longitude_deg: float) -> GridZone:
-    """Give the grid a place belongs to, with the wider zones of Norway and Svalbard.
+    """The grid a place belongs to, with the wider zones of Norway and Svalbard.
 
     Raises
     ------
@@ -151,7 +151,7 @@ def zone_of(latitude_deg: float, longitude_deg: float) -> GridZone:
 
 
 def zone_longitudes(number: int, band: str) -> tuple[float, float] | None:
-    """Give the western and eastern edge of a UTM zone in one band; None where there is no such zone.
+    """The western and eastern edge of a UTM zone in one band; None where there is no such zone.
 
     >>> zone_longitudes(32, "V"), zone_longitudes(31, "V"), zone_longitudes(32, "X")
     ((3.0, 12.0), (0.0, 3.0), None)
@@ -166,7 +166,7 @@ def zone_longitudes(number: int, band: str) -> tuple[float, float] | None:
 
 
 def band_of(latitude_deg: float) -> str:
-    """Give the letter of the latitude band of a place within the reach of UTM.
+    """The letter of the latitude band of a place within the reach of UTM.
 
     >>> band_of(37.4521), band_of(-80), band_of(83.9), band_of(0)
     ('S', 'C', 'X', 'N')
@@ -175,7 +175,7 @@ def band_of(latitude_deg: float) -> str:
 
 
 def band_latitudes(band: str) -> tuple[float, float]:
-    """Give the southern and northern edge of a latitude band.
+    """The southern and northern edge of a latitude band.
 
     >>> band_latitudes("S"), band_latitudes("X")
     ((32.0, 40.0), (72.0, 84.0))
@@ -185,7 +185,7 @@ def band_latitudes(band: str) -> tuple[float, float]:
 
 
 def to_grid(latitude_deg: float, longitude_deg: float, zone: GridZone | None = None) -> GridPoint:
-    """Give a place on its own grid, or on the grid asked for.
+    """A place on its own grid, or on the grid asked for.
 
     Raises
     ------
@@ -209,7 +209,7 @@ def to_grid(latitude_deg: float, longitude_deg: float, zone: GridZone | None = N
 
 
 def from_grid(point: GridPoint) -> tuple[float, float]:
-    """Give latitude and longitude of a place on a grid, in degrees.
+    """Latitude and longitude of a place on a grid, in degrees.
 
     Raises
     ------
@@ -229,7 +229,7 @@ def from_grid(point: GridPoint) -> tuple[float, float]:
 def project(
     zone: GridZone, latitude_deg: ArrayLike, longitude_deg: ArrayLike
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Give many places on one grid, east and north in metres; infinite where the grid does not reach."""
+    """Many places on one grid, east and north in metres; infinite where the grid does not reach."""
     longitude, latitude = (np.asarray(given, dtype=np.float64) for given in (longitude_deg, latitude_deg))
     east, north = _projection(zone)(longitude, latitude)
     return east, north
@@ -238,14 +238,14 @@ def project(
 def unproject(
     zone: GridZone, east_m: ArrayLike, north_m: ArrayLike
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Give latitudes and longitudes of many places on one grid; infinite where the grid does not reach."""
+    """Latitudes and longitudes of many places on one grid; infinite where the grid does not reach."""
     east, north = (np.asarray(given, dtype=np.float64) for given in (east_m, north_m))
     longitude, latitude = _projection(zone)(east, north, inverse=True)
     return latitude, longitude
 
 
 def grid_turn(latitude_deg: float, longitude_deg: float, zone: GridZone | None = None) -> GridTurn:
-    """Give the grid convergence and the scale at a place, on its own grid or on the one asked for.
+    """The grid convergence and the scale at a place, on its own grid or on the one asked for.
 
     Raises
     ------

@@ -32,7 +32,7 @@ class GridChange:
     crs: str
 
     def moved(self, points: ArrayLike) -> Array:
-        """Give points, shape (m, 2) east and north in metres, on the other grid.
+        """Points, shape (m, 2) east and north in metres, on the other grid.
 
         Raises
         ------
@@ -52,6 +52,6 @@ class GridChange:
         return moved
 
     def turn_deg(self, east_m: float, north_m: float) -> float:
-        """Give what is added to an azimuth there to make it one of the other grid."""
+        """What is added to an azimuth there to make it one of the other grid."""
         foot, head = self.moved([(east_m, north_m), (east_m, north_m + _STEP_M)])
         return turn_deg(0.0, direction_deg(*(head - foot)))

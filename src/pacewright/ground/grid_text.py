@@ -81,7 +81,7 @@ class Position:
 
 
 def parse_place(text: str, local_grid: LocalGrid | None = None) -> Position:
-    """Give the place that a text stands for, in any form people type.
+    """The place that a text stands for, in any form people type.
 
     Parameters
     ----------

@@ -30,7 +30,7 @@ class Coefficients(Protocol):
 def field_sums(
     model: Coefficients, sine: Array, cosine: Array, longitude_rad: Array, radius_m: Array
 ) -> tuple[Array, Array]:
-    """Give the field and its yearly change in the geocentric frame.
+    """The field and its yearly change in the geocentric frame.
 
     Parameters
     ----------
@@ -81,12 +81,12 @@ def field_sums(
 
 
 def _diagonal(m: int) -> float:
-    """Give the factor from one sectoral function to the next."""
+    """The factor from one sectoral function to the next."""
     return 1.0 if m == 1 else math.sqrt((2 * m - 1) / (2 * m))
 
 
 def _reduced_functions(m: int, degrees: int, seed: Array, shrink: Array, sine: Array) -> Array:
-    """Give the functions of order m, times their power of the radius, over the cosine unless m is 0.
+    """The functions of order m, times their power of the radius, over the cosine unless m is 0.
 
     One row a degree from m on, shape (degrees - m + 1, n).
     """
@@ -103,7 +103,7 @@ def _reduced_functions(m: int, degrees: int, seed: Array, shrink: Array, sine: A
 
 
 def _slopes(m: int, reduced: Array, shrink: Array, sine: Array) -> Array:
-    """Give the derivative by colatitude of the functions of order m > 0, shape as `reduced`."""
+    """The derivative by colatitude of the functions of order m > 0, shape as `reduced`."""
     n = np.arange(m, m + reduced.shape[0], dtype=np.float64)[:, None]
     slope = n * sine * reduced
     slope[1:] -= np.sqrt(n[1:] ** 2 - m * m) * shrink * reduced[:-1]

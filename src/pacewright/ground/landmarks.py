@@ -23,7 +23,7 @@ _KEPT_EVERY: Final = 2
 
 
 def stream_lines(terrain: Terrain, least_km2: float = STREAM_KM2) -> list[Array]:
-    """Give the streams of a land, each from its head or a confluence down to the next confluence.
+    """The streams of a land, each from its head or a confluence down to the next confluence.
 
     Parameters
     ----------
@@ -62,7 +62,7 @@ def stream_lines(terrain: Terrain, least_km2: float = STREAM_KM2) -> list[Array]
 
 
 def _drawn(path: NDArray[np.intp], terrain: Terrain) -> Array:
-    """Give a path of cells as a smooth line whose ends stay."""
+    """A path of cells as a smooth line whose ends stay."""
     columns = terrain.elevation_m.shape[1]
     points = np.stack(
         [terrain.centres_east_m[path % columns], terrain.centres_north_m[path // columns]], axis=1
@@ -77,7 +77,7 @@ def _drawn(path: NDArray[np.intp], terrain: Terrain) -> Array:
 
 
 def tops(terrain: Terrain) -> Array:
-    """Give the tops of a land: east and north in metres, shape (n, 2).
+    """The tops of a land: east and north in metres, shape (n, 2).
 
     A top is the highest cell within `TOP_RADIUS_M`, and stands `TOP_ABOVE_M` above the land on the whole
     ring of that radius, so that a shoulder is none.

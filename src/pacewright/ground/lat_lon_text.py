@@ -78,7 +78,7 @@ class _Angle:
 
 
 def parse_lat_lon(text: str) -> LatLon:
-    """Give the place that a latitude and longitude in any common form stand for.
+    """The place that a latitude and longitude in any common form stand for.
 
     Decimal degrees, degrees and minutes, degrees, minutes and seconds; signed, or with N, S, E, W
     before or behind; parted by a comma or blanks. Latitude comes first unless letters say otherwise.

@@ -41,7 +41,7 @@ class LocalGrid:
             raise ValueComplaint(f"{self.turn_deg} is not an angle", "Give a number of degrees")
 
     def place(self, east_m: float, north_m: float) -> tuple[float, float]:
-        """Give latitude and longitude of a place on the grid, in degrees.
+        """Latitude and longitude of a place on the grid, in degrees.
 
         Raises
         ------
@@ -57,7 +57,7 @@ class LocalGrid:
         return float(latitude), signed_longitude(float(longitude))
 
     def offsets_m(self, latitude_deg: float, longitude_deg: float) -> tuple[float, float]:
-        """Give how far east and north on the grid a place lies.
+        """How far east and north on the grid a place lies.
 
         Raises
         ------

@@ -69,7 +69,7 @@ def find_anchor(
     start: Position | None = None,
     start_sd_m: float = 10.0,
 ) -> MapAnchor | None:
-    """Give where a log is held on the map; None where no station's place is known or tells itself.
+    """Where a log is held on the map; None where no station's place is known or tells itself.
 
     Parameters
     ----------
@@ -169,5 +169,5 @@ def _say_position(name: str, position: Position, sd_m: float) -> list[str]:
 
 
 def _coarse_sd_m(position: Position) -> float:
-    """Give what a place is unsure by for the digits it is written to: an even spread over the last one."""
+    """What a place is unsure by for the digits it is written to: an even spread over the last one."""
     return position.precision_m / math.sqrt(12.0)

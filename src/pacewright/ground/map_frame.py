@@ -53,13 +53,13 @@ class GridReckoning:
 
 
 def has_places(log: TravelLog) -> bool:
-    """Tell whether the heading knows a station of the log by a place on the earth."""
+    """Whether the heading knows a station of the log by a place on the earth."""
     names = set(log.station_names())
     return any(point.local_m is None and point.name in names for point in log.heading.known)
 
 
 def reckon_on_grid(log: TravelLog, walker: Walker, model: FieldModel | None, near: Position) -> GridReckoning:
-    """Give a log reckoned in grid metres by grid north, from its start.
+    """A log reckoned in grid metres by grid north, from its start.
 
     Parameters
     ----------
@@ -95,7 +95,7 @@ def reckon_on_grid(log: TravelLog, walker: Walker, model: FieldModel | None, nea
 
 
 def known_places(log: TravelLog) -> dict[str, tuple[Position, KnownPoint]]:
-    """Give the points whose place on the earth the heading of a log knows, by name.
+    """The points whose place on the earth the heading of a log knows, by name.
 
     Raises
     ------

@@ -96,12 +96,12 @@ def format_mgrs(latitude_deg: float, longitude_deg: float, digits: int = 5, *, s
 
 
 def looks_like_mgrs(text: str) -> bool:
-    """Tell whether a text, blanks left out, is laid out as MGRS, possible square or not."""
+    """Whether a text, blanks left out, is laid out as MGRS, possible square or not."""
     return _TEXT.fullmatch(_packed(text)) is not None
 
 
 def parse_mgrs(text: str) -> tuple[GridPoint, float, float, float]:
-    """Give the middle of the square that an MGRS text names.
+    """The middle of the square that an MGRS text names.
 
     Parameters
     ----------
@@ -179,7 +179,7 @@ def _utm_corner(number: int, letters: str, text: str) -> tuple[GridZone, int, in
 
 
 def _touches(zone: GridZone, band: str, east: int, north: int) -> bool:
-    """Tell whether a square of 100 km has ground in a zone and band.
+    """Whether a square of 100 km has ground in a zone and band.
 
     Two patches with nearly straight sides meet where one has a corner in the other or their sides
     cross: the square's rim is walked at every kilometre, and the zone's corners are looked up.

@@ -58,7 +58,7 @@ class NorthRelation:
         return turn_deg(self.convergence_deg, self.declination_deg)
 
     def added_deg(self, from_north: AzimuthReference, to_north: AzimuthReference) -> float:
-        """Give what is added to an azimuth of one north to make it one of another.
+        """What is added to an azimuth of one north to make it one of another.
 
         >>> NorthRelation(9.0, 2.0).added_deg("magnetic", "grid")
         7.0
@@ -87,7 +87,7 @@ def convert_azimuth(
     to_north: AzimuthReference,
     relation: NorthRelation,
 ) -> AzimuthChange:
-    """Give the same direction as an azimuth from another north.
+    """The same direction as an azimuth from another north.
 
     Raises
     ------
@@ -142,7 +142,7 @@ class MapDeclination:
 
     @property
     def is_old(self) -> bool:
-        """Tell whether the annual change has been stretched over too many years."""
+        """Whether the annual change has been stretched over too many years."""
         return abs(self.year - self.printed_year) > OLD_MAP_YEARS
 
 
@@ -184,7 +184,7 @@ _CHANGE: Final = re.compile(
 
 
 def parse_annual_change(text: str, printed_deg: float) -> float:
-    """Give the annual change of a map's declination in degrees a year, east positive.
+    """The annual change of a map's declination in degrees a year, east positive.
 
     Parameters
     ----------

@@ -35,7 +35,7 @@ class NorthsAt:
 
 
 def norths_at(model: FieldModel, position: Position, when: str, height_m: float = 0.0) -> NorthsAt:
-    """Give declination, convergence and grid-magnetic angle at a place.
+    """Declination, convergence and grid-magnetic angle at a place.
 
     Parameters
     ----------

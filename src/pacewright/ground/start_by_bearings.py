@@ -82,7 +82,7 @@ def _places(
     grid: GridReckoning,
     corner_m: tuple[float, float],
 ) -> dict[str, tuple[float, float, float]]:
-    """Give east, north and sd of what is seen, from the corner; without what lies beyond the grid."""
+    """East, north and sd of what is seen, from the corner; without what lies beyond the grid."""
     places = {}
     for name in seen:
         position, point = points[name]
@@ -95,7 +95,7 @@ def _places(
 
 
 def _crossing(bearings: list[Bearing], place: Array) -> tuple[Array, float] | None:
-    """Give where lines of sight cross, and its sd; `place` is that of the stations as walked.
+    """Where lines of sight cross, and its sd; `place` is that of the stations as walked.
 
     Each line is one linear equation of the start: how far that lies beside it. Its weight is by how far the
     scatter of a reading is off at the thing seen, which settles in a few rounds.

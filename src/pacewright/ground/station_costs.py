@@ -27,7 +27,7 @@ _MOST_LATE: Final = 100.0
 
 
 def station_costs(path: TrackPath, arc: Array, time_s: Array) -> Array:
-    """Give what it costs to lay each station at each of its places, shape (n + 1, m).
+    """What it costs to lay each station at each of its places, shape (n + 1, m).
 
     Parameters
     ----------
@@ -50,13 +50,13 @@ def station_costs(path: TrackPath, arc: Array, time_s: Array) -> Array:
 
 
 def _roughness_m(path: TrackPath) -> float:
-    """Give how far a track runs to and fro where nobody turns."""
+    """How far a track runs to and fro where nobody turns."""
     usual = _overshoot_m(path, np.linspace(0.0, path.length_m, _ROUGH_AT))
     return max(2.0, float(np.median(usual)) / 0.6745)
 
 
 def _overshoot_m(path: TrackPath, arc: Array) -> Array:
-    """Give how far short of the tip of a sharp turn places on the track lie; the shape of `arc`.
+    """How far short of the tip of a sharp turn places on the track lie; the shape of `arc`.
 
     Where the walker turns back the track runs on to the tip and comes back beside itself: it bows from
     neither leg, and short of the tip both legs are too short.
@@ -75,7 +75,7 @@ def _overshoot_m(path: TrackPath, arc: Array) -> Array:
 
 
 def _rest_cost(rest: Array, length_m: float) -> Array:
-    """Give what it costs to leave so much of the track before the start, or after the end."""
+    """What it costs to leave so much of the track before the start, or after the end."""
     near = np.exp(-((rest / NEAR_END_M) ** 2) / 2.0) * length_m / NEAR_END_M
     cost: Array = -2.0 * np.log((1.0 + near) / (1.0 + length_m / NEAR_END_M))
     return cost

@@ -76,7 +76,7 @@ def sun_position(
     pressure_hpa: float = 1010.0,
     air_temp_c: float = 10.0,
 ) -> SunPosition:
-    """Give the azimuth and the elevation of the sun at one moment.
+    """The azimuth and the elevation of the sun at one moment.
 
     Parameters
     ----------
@@ -116,7 +116,7 @@ def sun_track(
     pressure_hpa: float = 1010.0,
     air_temp_c: float = 10.0,
 ) -> SunTrack:
-    """Give the azimuth and the elevation of the sun at many moments.
+    """The azimuth and the elevation of the sun at many moments.
 
     Parameters
     ----------
@@ -153,7 +153,7 @@ def track_at_days(
     pressure_hpa: float = 1010.0,
     air_temp_c: float = 10.0,
 ) -> SunTrack:
-    """Give the sun at moments counted in days of universal time from 2000-01-01 12:00, any shape."""
+    """The sun at moments counted in days of universal time from 2000-01-01 12:00, any shape."""
     hour_angle_rad, declination_rad, distance_au = _equatorial(days, longitude_deg)
     latitude_rad = math.radians(latitude_deg)
     sin_lat, cos_lat = math.sin(latitude_rad), math.cos(latitude_rad)
@@ -175,7 +175,7 @@ def track_at_days(
 def refraction_deg(
     geometric_elevation_deg: ArrayLike, pressure_hpa: float = 1010.0, air_temp_c: float = 10.0
 ) -> Array:
-    """Give by how much the air lifts the sun, in degrees; nothing once its disc is below the horizon.
+    """By how much the air lifts the sun, in degrees; nothing once its disc is below the horizon.
 
     Parameters
     ----------
@@ -205,7 +205,7 @@ def refraction_deg(
 
 
 def hour_angle_deg(longitude_deg: float, day: float) -> float:
-    """Give how far the sun is past the meridian of a place, -180 to 180, at a day number of `days_of`."""
+    """How far the sun is past the meridian of a place, -180 to 180, at a day number of `days_of`."""
     hour_angle_rad, _, _ = _equatorial(np.asarray(day, dtype=np.float64), longitude_deg)
     return math.remainder(math.degrees(float(hour_angle_rad)), 360.0)
 
@@ -219,7 +219,7 @@ def check_place(latitude_deg: float, longitude_deg: float) -> None:
 
 
 def days_of(moments: Moments) -> Array:
-    """Give moments as days of universal time from 2000-01-01 12:00.
+    """Moments as days of universal time from 2000-01-01 12:00.
 
     Raises
     ------
@@ -241,7 +241,7 @@ def days_of(moments: Moments) -> Array:
 
 
 def moment_of(day: float, zone: datetime.tzinfo = datetime.UTC) -> datetime.datetime:
-    """Give the moment of a day number, to the nearest second, by the clock of `zone`."""
+    """The moment of a day number, to the nearest second, by the clock of `zone`."""
     return (_J2000 + datetime.timedelta(seconds=round(float(day) * 86400.0))).astimezone(zone)
 
 
@@ -254,7 +254,7 @@ def _day_of(when: datetime.datetime) -> float:
 
 
 def _equatorial(days: Array, longitude_deg: float) -> tuple[Array, Array, Array]:
-    """Give the sun's local hour angle and declination in radians, and its distance."""
+    """The sun's local hour angle and declination in radians, and its distance."""
     centuries = (days + _DELTA_T_DAYS) / 36525.0
     longitude_rad, distance_au, node_rad = _ecliptic(centuries)
     tilt_rad = np.radians(
@@ -275,7 +275,7 @@ def _equatorial(days: Array, longitude_deg: float) -> tuple[Array, Array, Array]
 
 
 def _ecliptic(centuries: Array) -> tuple[Array, Array, Array]:
-    """Give the sun's apparent longitude, its distance, and the moon's node that nutation follows."""
+    """The sun's apparent longitude, its distance, and the moon's node that nutation follows."""
     t = centuries
     mean_deg = 280.46646 + (36000.76983 + 0.0003032 * t) * t
     anomaly_rad = np.radians((357.52911 + (35999.05029 - 0.0001537 * t) * t) % 360.0)
@@ -297,7 +297,7 @@ def _ecliptic(centuries: Array) -> tuple[Array, Array, Array]:
 
 
 def _pull_deg(centuries: Array) -> Array:
-    """Give what Venus (twice), Jupiter and the moon do to the sun's longitude, and a term of long period.
+    """What Venus (twice), Jupiter and the moon do to the sun's longitude, and a term of long period.
 
     References
     ----------

@@ -119,16 +119,16 @@ class CompassCheck:
     error_if_clock_behind_deg: float | None
 
     def reach_deg(self, probability: float) -> float:
-        """Give how far to either side of `error_deg` the truth lies with a probability."""
+        """How far to either side of `error_deg` the truth lies with a probability."""
         return NormalDist().inv_cdf(0.5 + probability / 2) * self.error_sd_deg
 
     def is_off(self, probability: float = DEFAULT_PROBABILITY) -> bool:
-        """Tell whether the compass is off by more than chance."""
+        """Whether the compass is off by more than chance."""
         return abs(self.error_deg) > self.reach_deg(probability)
 
 
 def check_compass(sighting: SunSighting) -> CompassCheck:
-    """Give how far a compass is off by the sun, and how sure that is.
+    """How far a compass is off by the sun, and how sure that is.
 
     Raises
     ------
@@ -175,7 +175,7 @@ def shadow_line_azimuth_deg(
     wait_min: float = 30.0,
     ground_tilt_deg: tuple[float, float] = (0.0, 0.0),
 ) -> float:
-    """Give the true azimuth from the tip of a stick's shadow to where the tip lies later.
+    """The true azimuth from the tip of a stick's shadow to where the tip lies later.
 
     The stick need not be upright, for both shadows are those of one and the same point.
 
@@ -207,7 +207,7 @@ def _tips(
     wait_min: float,
     ground_tilt_deg: tuple[float, float],
 ) -> list[tuple[float, float]]:
-    """Give east and north of both tips from the foot of the stick, in heights of the stick."""
+    """East and north of both tips from the foot of the stick, in heights of the stick."""
     tips = []
     rise_east, rise_north = (math.tan(math.radians(tilt)) for tilt in ground_tilt_deg)
     for moment in (when, when + datetime.timedelta(minutes=wait_min)):

@@ -111,7 +111,7 @@ class Daylight:
 def sun_day(
     latitude_deg: float, longitude_deg: float, date: datetime.date, zone: datetime.tzinfo = datetime.UTC
 ) -> SunDay:
-    """Give rise, set, noon and twilight of a date, by the clock of a zone.
+    """Rise, set, noon and twilight of a date, by the clock of a zone.
 
     The day is the one whose noon of the sun lies closest to noon by that clock; where the clock is far
     from the sun, a rise may fall on the date before or a set on the date after.
@@ -165,7 +165,7 @@ def sun_day(
 
 
 def daylight(latitude_deg: float, longitude_deg: float, when: datetime.datetime) -> Daylight:
-    """Give how long the sun stays up from a moment on, within a day.
+    """How long the sun stays up from a moment on, within a day.
 
     Parameters
     ----------
@@ -204,7 +204,7 @@ def _minutes_from(day: float, first: int, last: int) -> Array:
 
 
 def _noon_near(longitude_deg: float, clock_noon: datetime.datetime) -> float:
-    """Give the day number of the sun's passing the meridian closest to noon by the clock."""
+    """The day number of the sun's passing the meridian closest to noon by the clock."""
     day = float(days_of(clock_noon))
     for _ in range(3):
         day -= hour_angle_deg(longitude_deg, day) / 360.0
@@ -233,7 +233,7 @@ def _first(
 
 
 def _passes(days: Array, height: Array, way: Literal["up", "down"]) -> Array:
-    """Give when a height passes zero; within a minute the sun's path is straight."""
+    """When a height passes zero; within a minute the sun's path is straight."""
     above = height >= 0
     turn = (~above[:-1] & above[1:]) if way == "up" else (above[:-1] & ~above[1:])
     at = np.flatnonzero(turn)

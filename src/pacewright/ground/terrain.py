@@ -77,7 +77,7 @@ class Terrain:
 
     @property
     def bounds(self) -> Bounds:
-        """Give west, south, east and north of the outermost cells' outer sides, in metres."""
+        """West, south, east and north of the outermost cells' outer sides, in metres."""
         rows, columns = self.elevation_m.shape
         return (
             self.west_m,
@@ -88,17 +88,17 @@ class Terrain:
 
     @property
     def centres_east_m(self) -> Floats:
-        """Give the middles of the columns, from west to east, in metres."""
+        """The middles of the columns, from west to east, in metres."""
         return _middles(self.west_m, self.cell_east_m, self.elevation_m.shape[1])
 
     @property
     def centres_north_m(self) -> Floats:
-        """Give the middles of the rows, from north to south, in metres."""
+        """The middles of the rows, from north to south, in metres."""
         return _middles(self.north_m, -self.cell_north_m, self.elevation_m.shape[0])
 
 
 def height_at(terrain: Terrain, east: ArrayLike, north: ArrayLike) -> Floats:
-    """Give the height at points, bilinear between the middles of the cells.
+    """The height at points, bilinear between the middles of the cells.
 
     Parameters
     ----------
@@ -137,7 +137,7 @@ def height_at(terrain: Terrain, east: ArrayLike, north: ArrayLike) -> Floats:
 
 
 def gradient(terrain: Terrain) -> tuple[Floats, Floats]:
-    """Give the rise to the east and to the north in every cell, as metres a metre.
+    """The rise to the east and to the north in every cell, as metres a metre.
 
     By the eight neighbours, the four nearest counted twice. Beyond the edge the land carries on as it
     came. NaN in a hole and beside one.
@@ -157,13 +157,13 @@ def gradient(terrain: Terrain) -> tuple[Floats, Floats]:
 
 
 def slope_deg(terrain: Terrain) -> Floats:
-    """Give how steep every cell is, in degrees from level."""
+    """How steep every cell is, in degrees from level."""
     to_east, to_north = gradient(terrain)
     return np.degrees(np.arctan(np.hypot(to_east, to_north)))
 
 
 def aspect_deg(terrain: Terrain) -> Floats:
-    """Give the azimuth to which every cell falls, from the north of the grid; NaN where it is level."""
+    """The azimuth to which every cell falls, from the north of the grid; NaN where it is level."""
     to_east, to_north = gradient(terrain)
     azimuth = np.degrees(np.arctan2(-to_east, -to_north)) % 360.0
     return np.where((to_east == 0) & (to_north == 0), np.nan, azimuth)
@@ -287,7 +287,7 @@ def level_areas(
 
 
 def resample(terrain: Terrain, bounds: Bounds, shape: tuple[int, int]) -> Terrain:
-    """Give the heights of a piece of land on cells of another size.
+    """The heights of a piece of land on cells of another size.
 
     Finer cells lie on a smooth surface through the given heights, a spline of the third degree; coarser
     ones are means. What is outside the terrain or a hole stays a hole.
@@ -342,7 +342,7 @@ def resample(terrain: Terrain, bounds: Bounds, shape: tuple[int, int]) -> Terrai
 
 
 def coarsen(terrain: Terrain, cell_m: float) -> Terrain:
-    """Give means over as many whole cells as go into `cell_m`."""
+    """Means over as many whole cells as go into `cell_m`."""
     down = max(1, min(int(cell_m / terrain.cell_north_m), terrain.elevation_m.shape[0] // 2))
     across = max(1, min(int(cell_m / terrain.cell_east_m), terrain.elevation_m.shape[1] // 2))
     if down == across == 1:
@@ -356,7 +356,7 @@ def coarsen(terrain: Terrain, cell_m: float) -> Terrain:
 
 
 def mean_of_blocks(heights: NDArray[np.float32], down: int, across: int) -> NDArray[np.float32]:
-    """Give the mean height of every block of cells; a block more than half unknown is a hole.
+    """The mean height of every block of cells; a block more than half unknown is a hole.
 
     The last blocks reach beyond the grid where it is no multiple of a block.
     """

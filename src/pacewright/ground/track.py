@@ -28,5 +28,5 @@ class Track:
 
     @property
     def has_times(self) -> bool:
-        """Tell whether every point has its time, none earlier than the one before."""
+        """Whether every point has its time, none earlier than the one before."""
         return bool(np.isfinite(self.time_s).all() and (np.diff(self.time_s) >= 0).all())

@@ -76,7 +76,7 @@ class Windows:
     scale_prior: Array
 
     def costs(self, figures: Array) -> tuple[Array, Array]:
-        """Give the cost of every chord, shape (n, k, k), and the chance that it holds a mistake."""
+        """The cost of every chord, shape (n, k, k), and the chance that it holds a mistake."""
         turn_rad, scale, count_variance, turn_variance = self._read(figures)
         scale = scale[:, None, None]
         along2 = (np.exp(-scale) * self.ratio - 1.0) ** 2
@@ -90,11 +90,11 @@ class Windows:
         return both + 2.0 * scale + self.fixed, np.exp((both - odd) / 2.0)
 
     def prior_cost(self, figures: Array) -> float:
-        """Give what it costs to leave the walker's own figures."""
+        """What it costs to leave the walker's own figures."""
         return float(figures @ np.linalg.solve(self.prior(), figures))
 
     def prior(self) -> Array:
-        """Give the covariance of the figures before the track is asked, about nothing off."""
+        """The covariance of the figures before the track is asked, about nothing off."""
         rows = scale_rows(len(self.scale_prior))
         covariance = np.diag(np.full(3 + len(rows), SCATTER_FREE**2))
         covariance[TURN, TURN] = math.degrees(self.turn_free_rad) ** 2
@@ -114,7 +114,7 @@ class Windows:
 
 
 def scale_rows(grounds: int) -> list[int]:
-    """Give where the scales of so many grounds stand among the figures, the ordinary ground first.
+    """Where the scales of so many grounds stand among the figures, the ordinary ground first.
 
     >>> scale_rows(3)
     [1, 4, 5]
@@ -156,7 +156,7 @@ class Fit:
 
 
 def fit_figures(windows: Windows) -> Fit:
-    """Give the figures under which the track is most probable, and how sure they are."""
+    """The figures under which the track is most probable, and how sure they are."""
     from scipy.optimize import minimize
 
     def cost(figures: Array) -> float:
@@ -183,7 +183,7 @@ def fit_figures(windows: Windows) -> Fit:
 
 
 def track_alone(fit: Fit) -> tuple[Array, Array]:
-    """Give the figures that the track alone tells, and their covariance: what was believed is taken out.
+    """The figures that the track alone tells, and their covariance: what was believed is taken out.
 
     Where the track tells next to nothing the variance is a hundred times that believed.
     """
@@ -196,7 +196,7 @@ def track_alone(fit: Fit) -> tuple[Array, Array]:
 
 
 def likeliest(between: Array, node: Array) -> NDArray[np.intp]:
-    """Give the cheapest way through: one place of each station, shape (n + 1,)."""
+    """The cheapest way through: one place of each station, shape (n + 1,)."""
     best, came_from = node[0], []
     for leg, cost in enumerate(between):
         total = best[:, None] + cost
@@ -227,7 +227,7 @@ def _scaled(between: Array) -> tuple[Array, Array]:
 
 
 def _shares(between: Array, node: Array) -> Array:
-    """Give how likely each place is, forward and backward over all ways."""
+    """How likely each place is, forward and backward over all ways."""
     chance, _ = _scaled(between)
     at_node = np.exp((node.min(axis=1, keepdims=True) - node) / 2.0)
     forward, backward = [at_node[0]], [np.ones(node.shape[1])]
@@ -243,7 +243,7 @@ def _shares(between: Array, node: Array) -> Array:
 
 
 def _covariance(cost: Callable[[Array], float], figures: Array, steps: tuple[float, ...]) -> Array:
-    """Give the covariance of the figures from the curvature of the cost at its least."""
+    """The covariance of the figures from the curvature of the cost at its least."""
     size = len(figures)
     step = np.diag(steps)
     curved = np.empty((size, size))

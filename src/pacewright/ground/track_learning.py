@@ -37,7 +37,7 @@ class Grounds:
 
 
 def find_grounds(reckoning: Reckoning) -> Grounds:
-    """Give the classes of ground that a log was walked on, as far as each has an error of its own."""
+    """The classes of ground that a log was walked on, as far as each has an error of its own."""
     names, sds = [""], [0.0]
     of_leg = np.zeros(reckoning.last, dtype=np.intp)
     for term in reckoning.shared:
@@ -57,7 +57,7 @@ def told_by_track(
     counts_paces: bool,
     declination_sd_deg: float,
 ) -> TrackedWalk:
-    """Give what a track tells of the walker.
+    """What a track tells of the walker.
 
     Parameters
     ----------

@@ -136,7 +136,7 @@ class _Costs:
 
 
 def match_stations(legs: LegVectors, path: TrackPath, track_sd_m: float) -> Match:
-    """Give where the stations of a log lie along a track."""
+    """Where the stations of a log lie along a track."""
     turn_sd, scale_sd = (
         math.hypot(legs.turn_sd_rad, math.radians(TURN_FREE_DEG)),
         math.hypot(legs.scale_sd, SCALE_FREE),
@@ -178,7 +178,7 @@ def match_stations(legs: LegVectors, path: TrackPath, track_sd_m: float) -> Matc
 
 
 def _mended(figures: Array, covariance: Array, cut: tuple[float, float]) -> tuple[Array, Array]:
-    """Give figures with the corners put back that were cut, and no surer than they are."""
+    """Figures with the corners put back that were cut, and no surer than they are."""
     scales = np.zeros(len(figures))
     scales[scale_rows(len(figures) - 3)] = 100.0
     doubt = np.where(scales > 0, _TOO_SURE, 1.0)
@@ -188,7 +188,7 @@ def _mended(figures: Array, covariance: Array, cut: tuple[float, float]) -> tupl
 
 
 def _strays2_m2(stations: PathPoints) -> float:
-    """Give how far the track strays from the lines of the legs, squared: usually, not where it is odd."""
+    """How far the track strays from the lines of the legs, squared: usually, not where it is odd."""
     place, sums, run = stations.place, stations.sums, np.diff(stations.arc)
     bowed = bow(place[:-1], place[1:], sums[:-1], sums[1:])
     # The middle of such squares lies below their mean.
@@ -196,7 +196,7 @@ def _strays2_m2(stations: PathPoints) -> float:
 
 
 def _along_sd_m(places: Array, share: Array, chosen: Array) -> Array:
-    """Give how widely each station's places lie along the way through it, shape (n + 1,)."""
+    """How widely each station's places lie along the way through it, shape (n + 1,)."""
     step = np.diff(chosen, axis=0)
     step /= np.maximum(np.hypot(*step.T), 1.0)[:, None]
     through = np.concatenate([step[:1], step[:-1] + step[1:], step[-1:]])
@@ -208,7 +208,7 @@ def _along_sd_m(places: Array, share: Array, chosen: Array) -> Array:
 
 
 def _cut_share(place: Array, along_sd_m: Array) -> tuple[float, float]:
-    """Give what cut corners take off the legs, as a fraction of their length, and its sd.
+    """What cut corners take off the legs, as a fraction of their length, and its sd.
 
     A station may lie a little to either side of its corner of the track, and on both sides the legs
     that meet there are together shorter than by way of the corner.
@@ -225,7 +225,7 @@ def _cut_share(place: Array, along_sd_m: Array) -> tuple[float, float]:
 
 
 def _half_widths(legs: LegVectors, arc: Array, track_sd_m: float) -> Array:
-    """Give how far along the track a station may lie from where it was found."""
+    """How far along the track a station may lie from where it was found."""
     size = np.sqrt(np.trace(legs.own, axis1=1, axis2=2))
     either = np.maximum(np.append(size, 0.0), np.insert(size, 0, 0.0))
     # A straight log may also be found too long or too short as a whole.
@@ -253,7 +253,7 @@ def _costs(
 
 
 def _lay_coarse(legs: LegVectors, coarse: PathPoints, costs: _Costs, node: Array) -> Indexes:
-    """Give the place of every station among evenly spaced ones."""
+    """The place of every station among evenly spaced ones."""
     spacing = coarse.arc[1]
     size = np.sqrt(np.trace(legs.own, axis1=1, axis2=2))
     way = 2.0 * (1.5 * np.hypot(*costs.step.T) + 3.0 * size + legs.boxed_m) + 100.0
@@ -283,7 +283,7 @@ def _windows(values: Array, width: int) -> Array:
 
 
 def _lay_fine(legs: LegVectors, path: TrackPath, costs: _Costs, about: Array, half_m: Array) -> Array:
-    """Give how far along the track each station lies, with windows about what was found."""
+    """How far along the track each station lies, with windows about what was found."""
     fine = _fine_places(legs, path, about, half_m)
     between = np.stack(
         [
@@ -342,7 +342,7 @@ def _windows_of(legs: LegVectors, fine: _Fine, costs: _Costs, track_sd_m: float)
 
 
 def _scale_prior(legs: LegVectors) -> Array:
-    """Give the covariance of the pace counts by ground: what all share, and each beside the ordinary one."""
+    """The covariance of the pace counts by ground: what all share, and each beside the ordinary one."""
     beside = np.hypot(legs.ground_sd, GROUND_FREE)
     beside[0] = 0.0
     prior: Array = np.diag(beside**2) + legs.scale_sd**2 + SCALE_FREE**2
@@ -352,7 +352,7 @@ def _scale_prior(legs: LegVectors) -> Array:
 def _shared(
     legs: LegVectors, place: Array, track_sd_m: float, turn_sd: float, scale_sd: float
 ) -> tuple[float, float]:
-    """Give what compass (radians) and pace count (a logarithm) are off all day: medians by weight."""
+    """What compass (radians) and pace count (a logarithm) are off all day: medians by weight."""
     step = np.diff(place, axis=0)
     length, walked = np.hypot(*legs.step.T), np.hypot(*step.T)
     used = (length > 4.0 * track_sd_m) & (walked > track_sd_m)

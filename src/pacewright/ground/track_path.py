@@ -62,7 +62,7 @@ class TrackPath:
         return float(self.corners.arc[-1])
 
     def at(self, arc: Array) -> PathPoints:
-        """Give the places at distances along the path."""
+        """The places at distances along the path."""
         arc = np.clip(arc, 0.0, self.length_m)
         corners = self.corners
         before = np.clip(np.searchsorted(corners.arc, arc, side="right") - 1, 0, len(corners.arc) - 2)
@@ -75,22 +75,22 @@ class TrackPath:
         )
 
     def places(self, arc: Array) -> Array:
-        """Give east and north alone, of distances in any shape."""
+        """East and north alone, of distances in any shape."""
         axes = [np.interp(arc, self.corners.arc, self.corners.place[:, axis]) for axis in range(2)]
         return np.stack(axes, axis=-1)
 
     def time_at(self, arc: Array) -> Array:
-        """Give the times at distances along the path."""
+        """The times at distances along the path."""
         return np.interp(arc, self.corners.arc, self.time_s)
 
     def place_at_time(self, time_s: Array) -> Array:
-        """Give east and north at times, from the path's middle."""
+        """East and north at times, from the path's middle."""
         axes = [np.interp(time_s, self.time_s, self.corners.place[:, axis]) for axis in range(2)]
         return np.stack(axes, axis=1)
 
 
 def lay_path(track: Track, zone: GridZone, step_m: float) -> TrackPath:
-    """Give a track as a path, points left out until it has got on by `step_m`.
+    """A track as a path, points left out until it has got on by `step_m`.
 
     A receiver that lies still wanders about; without thinning that would count as way.
 
@@ -116,7 +116,7 @@ def lay_path(track: Track, zone: GridZone, step_m: float) -> TrackPath:
 
 
 def bow(start: Array, end: Array, start_sums: Array, end_sums: Array) -> Array:
-    """Give the integral of squared distance between path and the straight line of its ends.
+    """The integral of squared distance between path and the straight line of its ends.
 
     Parameters
     ----------
@@ -161,7 +161,7 @@ def _corners(place: Array) -> PathPoints:
 
 
 def _sums_of(start: Array, end: Array, run: Array) -> Array:
-    """Give the integrals of 1, e, n, ee, en, nn along straight pieces, shape (k, 6)."""
+    """The integrals of 1, e, n, ee, en, nn along straight pieces, shape (k, 6)."""
     (ae, an), (be, bn) = start.T, end.T
     return np.stack(
         [

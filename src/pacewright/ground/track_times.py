@@ -22,7 +22,7 @@ _CLOCK_SD_S: Final = 90.0
 
 
 def station_times(log: TravelLog) -> Array:
-    """Give the time noted at every station, seconds after the first midnight; NaN where there is none.
+    """The time noted at every station, seconds after the first midnight; NaN where there is none.
 
     A time earlier than the one before is of the next day.
     """
@@ -41,7 +41,7 @@ def station_times(log: TravelLog) -> Array:
 
 
 def times_on_track(log: TravelLog, path: TrackPath, place: Array) -> Array:
-    """Give the stations' times in the track's time; all NaN where the log tells too little.
+    """The stations' times in the track's time; all NaN where the log tells too little.
 
     Parameters
     ----------

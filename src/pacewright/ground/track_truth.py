@@ -262,7 +262,7 @@ def _refuse_far(log: TravelLog, track: Track, walked_m: float) -> None:
 
 
 def _metres(track: Track, latitude_deg: float, longitude_deg: float) -> Array:
-    """Give the distance of every point of a track from a place, on a round Earth."""
+    """The distance of every point of a track from a place, on a round Earth."""
     here, there = np.radians(track.latitude_deg), math.radians(latitude_deg)
     apart = np.radians(track.longitude_deg - longitude_deg)
     half = np.sin((here - there) / 2.0) ** 2 + np.cos(here) * math.cos(there) * np.sin(apart / 2.0) ** 2
@@ -271,7 +271,7 @@ def _metres(track: Track, latitude_deg: float, longitude_deg: float) -> Array:
 
 
 def pace_runs(comparison: TrackComparison) -> tuple[PaceRun, ...]:
-    """Give the counted legs as pace trials, for a pace table by ground and slope.
+    """The counted legs as pace trials, for a pace table by ground and slope.
 
     Legs that look like mistakes, estimated and short legs are left out, and all of a log that counts metres.
     """

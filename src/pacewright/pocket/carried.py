@@ -27,7 +27,7 @@ class SunAsked:
 def carry(
     walker: Walker, logs: Sequence[str] = (), sun: SunAsked | None = None, desk: str | None = None
 ) -> dict[str, Any]:
-    """Give what the page carries.
+    """What the page carries.
 
     Parameters
     ----------
@@ -54,7 +54,7 @@ def carry(
 
 
 def figures_of(walker: Walker) -> dict[str, Any]:
-    """Give a walker's figures as the page's engine takes them."""
+    """A walker's figures as the page's engine takes them."""
     return {
         "name": walker.name,
         "per_100_m": walker.per_100_m,

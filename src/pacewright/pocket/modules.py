@@ -15,7 +15,7 @@ _EXPORT: Final = re.compile(
 
 
 def join_modules(texts: Mapping[str, str]) -> str:
-    """Give the modules as one text, each in a scope of its own and after those that it imports from.
+    """The modules as one text, each in a scope of its own and after those that it imports from.
 
     Parameters
     ----------
@@ -48,12 +48,12 @@ def join_modules(texts: Mapping[str, str]) -> str:
 
 
 def exports_of(text: str) -> list[str]:
-    """Give what a module exports."""
+    """What a module exports."""
     return _EXPORT.findall(text)
 
 
 def take_exports(texts: Mapping[str, str]) -> str:
-    """Give the lines that bring all that some modules export into the scope about them.
+    """The lines that bring all that some modules export into the scope about them.
 
     Raises
     ------
@@ -72,7 +72,7 @@ def take_exports(texts: Mapping[str, str]) -> str:
 
 
 def bare(text: str) -> str:
-    """Give a text without lines that are comments and without blanks at the left: the page stays small."""
+    """A text without lines that are comments and without blanks at the left: the page stays small."""
     kept, in_comment = [], False
     for line in text.splitlines():
         short = line.strip()

@@ -18,14 +18,14 @@ LARGEST_PAGE_BYTES: Final = 200_000
 
 
 def engine_text() -> str:
-    """Give the engine of the page and all that it can say, in JavaScript: constants in one scope."""
+    """The engine of the page and all that it can say, in JavaScript: constants in one scope."""
     modules = _modules("engine")
     in_engine = frozenset(name for text in modules.values() for name in exports_of(text))
     return f"{join_modules(modules)}\n{take_exports(modules)}\n{bare(write_sentences(in_engine))}"
 
 
 def page_text(carried: Mapping[str, Any]) -> str:
-    """Give the whole page.
+    """The whole page.
 
     Parameters
     ----------

@@ -29,7 +29,7 @@ from pacewright.pocket.sentence_means import (
 
 
 def write(node: Any, scope: Scope) -> str:
-    """Give one expression in JavaScript.
+    """One expression in JavaScript.
 
     Raises
     ------
@@ -51,7 +51,7 @@ def _constant(node: Any, scope: Scope) -> str:
 
 
 def literal(value: Any, scope: Scope) -> str:
-    """Give a constant in JavaScript; a pattern becomes one that must match as a whole."""
+    """A constant in JavaScript; a pattern becomes one that must match as a whole."""
     match value:
         case None | bool() | int() | float() | str():
             return json.dumps(value, ensure_ascii=False)
@@ -181,7 +181,7 @@ def _starred(node: Any, scope: Scope) -> str:
 
 
 def pattern_of(node: ast.AST, scope: Scope) -> str:
-    """Give the target of a loop or of an assignment."""
+    """The target of a loop or of an assignment."""
     match node:
         case ast.Name(id=name):
             return name

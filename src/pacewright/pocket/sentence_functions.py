@@ -17,7 +17,7 @@ from pacewright.pocket.sentence_means import HELPED, Scope, is_read, name_of, re
 def write_functions(
     starts: Iterable[Callable[..., Any]], in_engine: frozenset[str], constants: Sequence[tuple[str, Any]] = ()
 ) -> str:
-    """Give functions that make sentences in JavaScript, with all that they call.
+    """Functions that make sentences in JavaScript, with all that they call.
 
     Parameters
     ----------
@@ -62,7 +62,7 @@ def write_functions(
 
 
 def write_function(function: FunctionType) -> tuple[str, list[FunctionType]]:
-    """Give one function in JavaScript, and the functions of the tool that it calls."""
+    """One function in JavaScript, and the functions of the tool that it calls."""
     lines, first_line = inspect.getsourcelines(function)
     tree = ast.parse(textwrap.dedent("".join(lines))).body[0]
     assert isinstance(tree, ast.FunctionDef)
@@ -145,7 +145,7 @@ def _spread(target: ast.AST, value: str) -> str:
 
 
 def write_complaints(modules: Iterable[ModuleType]) -> str:
-    """Give the texts of all complaints that the functions of some files make, by function and in order.
+    """The texts of all complaints that the functions of some files make, by function and in order.
 
     Each is a function of one object that holds what the Python function calls by those names.
 

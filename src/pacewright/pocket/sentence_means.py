@@ -146,6 +146,6 @@ def is_read(function: FunctionType) -> bool:
 
 
 def name_of(function: FunctionType) -> str:
-    """Give a function's name on the page."""
+    """A function's name on the page."""
     first, *more = function.__name__.split("_")
     return function.__name__ if is_read(function) else first + "".join(one.capitalize() for one in more)

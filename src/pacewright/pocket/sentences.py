@@ -45,7 +45,7 @@ SAY: Final = (
 
 
 def write_sentences(in_engine: frozenset[str]) -> str:
-    """Give all sentences and complaints that the page can make, in JavaScript.
+    """All sentences and complaints that the page can make, in JavaScript.
 
     Parameters
     ----------

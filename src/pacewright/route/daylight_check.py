@@ -48,7 +48,7 @@ class DaylightCheck:
 
 
 def usual_reserve(needed: datetime.timedelta) -> datetime.timedelta:
-    """Give the reserve of time kept on top of a walk: half of it, and at least half an hour.
+    """The reserve of time kept on top of a walk: half of it, and at least half an hour.
 
     >>> usual_reserve(datetime.timedelta(hours=2)), usual_reserve(datetime.timedelta(minutes=10))
     (datetime.timedelta(seconds=3600), datetime.timedelta(seconds=1800))

@@ -87,7 +87,7 @@ class Walking:
 
 
 def paced_length(metres: float, walking: Walking) -> PacedLength:
-    """Give a length in the walker's own paces, on the cord, and in minutes.
+    """A length in the walker's own paces, on the cord, and in minutes.
 
     Raises
     ------
@@ -115,7 +115,7 @@ def paced_length(metres: float, walking: Walking) -> PacedLength:
 
 
 def metres_of(count: float, walking: Walking) -> float:
-    """Give the metres that so many paces are on this ground.
+    """The metres that so many paces are on this ground.
 
     Raises
     ------
@@ -128,7 +128,7 @@ def metres_of(count: float, walking: Walking) -> float:
 def map_leg(
     here: Position, there: Position, walking: Walking, norths: NorthRelation, north: AzimuthReference
 ) -> MapLeg:
-    """Give the leg between two places of the Earth.
+    """The leg between two places of the Earth.
 
     Parameters
     ----------
@@ -159,7 +159,7 @@ def map_leg(
 
 
 def local_leg(here: tuple[float, float], there: tuple[float, float], walking: Walking) -> MapLeg:
-    """Give the leg between two places in metres east and north, its azimuth by their own north.
+    """The leg between two places in metres east and north, its azimuth by their own north.
 
     Examples
     --------

@@ -54,7 +54,7 @@ class WalkingRule:
 def walking_time_h(
     length_m: ArrayLike, rise_m: ArrayLike = 0.0, *, rule: RuleName = "naismith", off_path: bool = False
 ) -> Array:
-    """Give the hours that each piece of a walk takes, without rests.
+    """The hours that each piece of a walk takes, without rests.
 
     Parameters
     ----------
@@ -97,7 +97,7 @@ def walking_time_h(
 
 
 def find_rule(name: str) -> WalkingRule:
-    """Give a rule by its name.
+    """A rule by its name.
 
     Raises
     ------
@@ -111,7 +111,7 @@ def find_rule(name: str) -> WalkingRule:
 
 
 def even_pieces(length_m: float, climb_m: float = 0.0, descent_m: float = 0.0) -> tuple[Array, Array]:
-    """Give a walk known only by its totals as one piece up and one down, both equally steep.
+    """A walk known only by its totals as one piece up and one down, both equally steep.
 
     Parameters
     ----------

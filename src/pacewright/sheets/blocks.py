@@ -48,24 +48,24 @@ class Column:
 
 
 def text(words: str, *, bold: bool = False, size_em: float = 1.0) -> Block:
-    """Give a paragraph."""
+    """A paragraph."""
     return {"kind": "text", "text": words, "bold": bold, "size_em": size_em}
 
 
 def texts(sentences: Iterable[str], *, bold: bool = False, size_em: float = 1.0) -> list[Block]:
-    """Give a paragraph for every sentence."""
+    """A paragraph for every sentence."""
     return [text(sentence, bold=bold, size_em=size_em) for sentence in sentences]
 
 
 def heading(words: str, level: Literal[1, 2] = 2) -> Block:
-    """Give a heading: level 1 once, at the head of a sheet."""
+    """A heading: level 1 once, at the head of a sheet."""
     return {"kind": "heading", "text": words, "level": level}
 
 
 def fields(
     rows: Sequence[Sequence[tuple[str, str, float]]], height_mm: float = 8.0, size_em: float = 1.0
 ) -> Block:
-    """Give lines to be filled in: label, what is filled in already, and share of the width."""
+    """Lines to be filled in: label, what is filled in already, and share of the width."""
     made = [
         [{"label": label, "value": value, "share": share, "size_em": size_em} for label, value, share in row]
         for row in rows
@@ -86,7 +86,7 @@ def table(
     uprights_mm: Sequence[float] = (),
     is_dense: bool = False,
 ) -> Block:
-    """Give a ruled table.
+    """A ruled table.
 
     Parameters
     ----------
@@ -131,7 +131,7 @@ def table(
 
 
 def picture(drawing: str, *, width_mm: float | None = None, turned: bool = False, alt: str = "") -> Block:
-    """Give a drawing, at its own size or at a stated width; its title and description are read out.
+    """A drawing, at its own size or at a stated width; its title and description are read out.
 
     Parameters
     ----------
@@ -167,7 +167,7 @@ def window(
     whole_mm: tuple[float, float],
     alt: str,
 ) -> Block:
-    """Give a part of a drawing at exact scale: where its upper left corner lies, and how large it is."""
+    """A part of a drawing at exact scale: where its upper left corner lies, and how large it is."""
     return {
         "kind": "window",
         "svg": drawing,
@@ -181,39 +181,39 @@ def window(
 
 
 def in_black(drawing: str) -> str:
-    """Give a drawing without the greys and the accent, which a cheap printer breaks up into dots."""
+    """A drawing without the greys and the accent, which a cheap printer breaks up into dots."""
     for ink in (svg_hand.ACCENT, svg_hand.PENCIL, svg_hand.INK):
         drawing = drawing.replace(f'"{ink}"', '"#000"')
     return drawing
 
 
 def caution(words: str) -> Block:
-    """Give a framed caution."""
+    """A framed caution."""
     return {"kind": "caution", "text": words}
 
 
 def lines(count: int, height_mm: float = 8.0) -> Block:
-    """Give ruled lines for the pencil."""
+    """Ruled lines for the pencil."""
     return {"kind": "lines", "count": count, "height_mm": height_mm}
 
 
 def ruled(asked: str, height_mm: float) -> Block:
-    """Give what is asked for and ruled lines to the end of a flat page; nothing where room is short."""
+    """What is asked for and ruled lines to the end of a flat page; nothing where room is short."""
     return {"kind": "lines", "count": 0, "height_mm": height_mm, "text": asked}
 
 
 def contents() -> Block:
-    """Give the titles of all sheets that follow, with the pages on which they begin."""
+    """The titles of all sheets that follow, with the pages on which they begin."""
     return {"kind": "contents"}
 
 
 def beside(left: Sequence[Block], right: Sequence[Block], left_mm: float) -> Block:
-    """Give blocks side by side."""
+    """Blocks side by side."""
     return {"kind": "beside", "left": list(left), "right": list(right), "left_mm": left_mm}
 
 
 def keep(blocks: Sequence[Block]) -> Block:
-    """Give blocks that stay on one page."""
+    """Blocks that stay on one page."""
     return {"kind": "keep", "blocks": list(blocks)}
 
 
@@ -223,7 +223,7 @@ def new_page() -> Block:
 
 
 def at_exact_scale(drawing: str, room_mm: tuple[float, float], what: str) -> Block:
-    """Give a drawing at its own size.
+    """A drawing at its own size.
 
     Raises
     ------

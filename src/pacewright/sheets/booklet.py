@@ -49,7 +49,7 @@ _IMPOSED: Final = """\
 def booklet_sheets(
     walker: Walker, norths: NorthsAt | None = None, log_pages: int = 8, unit: AzimuthUnit = "degrees"
 ) -> list[Sheet]:
-    """Give the sheets of the booklet in order, its contents first.
+    """The sheets of the booklet in order, its contents first.
 
     Parameters
     ----------
@@ -82,7 +82,7 @@ def booklet_sheets(
 def print_booklet(
     sheets: Sequence[Sheet], on: Paper, printed_on: str = "", *, is_flat: bool = False
 ) -> Printed:
-    """Give the booklet as a PDF.
+    """The booklet as a PDF.
 
     Parameters
     ----------
@@ -121,7 +121,7 @@ def print_booklet(
 
 
 def signature(pages: int) -> list[tuple[int, int]]:
-    """Give which two pages stand side by side, front and back of every sheet in turn; 0 is an empty one.
+    """Which two pages stand side by side, front and back of every sheet in turn; 0 is an empty one.
 
     >>> signature(8)
     [(8, 1), (2, 7), (6, 3), (4, 5)]

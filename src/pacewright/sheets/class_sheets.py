@@ -37,7 +37,7 @@ _MOST_SLIPS: Final = 6
 
 
 def debrief_slips(course: Course, report: ClassReport, paper: Paper, only: Grade | None = None) -> Sheet:
-    """Give a debrief for every walk, written to the learner, each kept in one piece to be cut off.
+    """A debrief for every walk, written to the learner, each kept in one piece to be cut off.
 
     Parameters
     ----------
@@ -85,7 +85,7 @@ def _slip(course: Course, report: ClassReport, one: Grade, paper: Paper, *, is_f
 
 
 def class_table_sheet(course: Course, report: ClassReport, paper: Paper) -> Sheet:
-    """Give the class at a glance as a sheet for the instructor.
+    """The class at a glance as a sheet for the instructor.
 
     Raises
     ------

@@ -33,7 +33,7 @@ _ROW_MM: Final = 6.0
 def course_paper(
     kind: CourseSheetKind, course: Course, paper: Paper, walker: Walker | None = None
 ) -> list[Sheet]:
-    """Give one kind of sheet of a course: in pocket size a card for every learner, else one sheet.
+    """One kind of sheet of a course: in pocket size a card for every learner, else one sheet.
 
     Raises
     ------
@@ -46,7 +46,7 @@ def course_paper(
 
 
 def pocket_cards(course: Course) -> list[Sheet]:
-    """Give a folded card for every learner, on a pace course one for each way along the line."""
+    """A folded card for every learner, on a pace course one for each way along the line."""
     if course.kind == "pace":
         return [_pace_card(course, alike) for alike in ways_along(course)]
     return [_card(course, card) for card in course.cards]
@@ -76,7 +76,7 @@ def _asked(*labels: str) -> list[Block]:
 
 
 def _strip(course: Course) -> list[Block]:
-    """Give what is carried along in case of trouble, a line for each; the hand fills in what was not set."""
+    """What is carried along in case of trouble, a line for each; the hand fills in what was not set."""
     return [keep([fields([[(label, value, 1.0)] for label, value in strip_fields(course)], 6.5)])]
 
 

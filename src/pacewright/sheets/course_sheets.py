@@ -61,7 +61,7 @@ _FEW_LEGS: Final = 12
 
 
 def learner_cards(course: Course, paper: Paper) -> Sheet:
-    """Give a card for every learner, on a pace course one for each way along the line: no answers on it."""
+    """A card for every learner, on a pace course one for each way along the line: no answers on it."""
     if course.kind == "pace":
         return pace_cards(course, paper, _strip(course))
     blocks: list[Block] = []
@@ -92,7 +92,7 @@ def _learner_card(course: Course, card: Card, paper: Paper) -> list[Block]:
 
 
 def _strip(course: Course) -> list[Block]:
-    """Give what is carried along in case of trouble; the hand fills in what was not set."""
+    """What is carried along in case of trouble; the hand fills in what was not set."""
     azimuth, until, back_by, recall, call = ((label, value, 1.0) for label, value in strip_fields(course))
     return [fields([[azimuth, (*until[:2], 1.4)], [back_by, (*recall[:2], 1.2), (*call[:2], 1.2)]], 8.0)]
 
@@ -116,7 +116,7 @@ def _card_table(course: Course, card: Card, paper: Paper) -> Block:
 
 
 def instructor_key(course: Course, paper: Paper, walker: Walker | None = None) -> Sheet:
-    """Give the instructor's key: where every card ends, and how far off still counts as ordinary."""
+    """The instructor's key: where every card ends, and how far off still counts as ordinary."""
     made = walker or Walker()
     if course.kind == "pace":
         return sheet(f"{course.title}: key", [*_key_head(course, paper), *_ways(course)])
@@ -147,7 +147,7 @@ def _key_head(course: Course, paper: Paper) -> list[Block]:
 
 
 def _ways(course: Course) -> list[Block]:
-    """Give who walks which way along a pace line."""
+    """Who walks which way along a pace line."""
     columns = [
         Column("starts", share=0.8, bold=True),
         Column("minute of the first", mm=30),
@@ -162,7 +162,7 @@ def _ways(course: Course) -> list[Block]:
 
 
 def _plan(course: Course, paper: Paper) -> Block:
-    """Give the plan as wide as it can be and still share the first page with what was found."""
+    """The plan as wide as it can be and still share the first page with what was found."""
     wide_mm = min(paper.room_mm[0], _PLAN_MM)
     drawn = picture(draw_course_plan(course, course.cards, wide_mm))
     high_mm = paper.room_mm[1] * _PLAN_SHARE
@@ -179,7 +179,7 @@ def _fact_table(course: Course) -> list[Block]:
 
 
 def _shows(course: Course) -> list[Block]:
-    """Give what the course can teach."""
+    """What the course can teach."""
     shows = what_it_shows(course)
     heads, rows = shows_table(shows)
     columns = [Column(head, 1.6 if head == "cards" else 1.0, size_em=0.9) for head in heads]
@@ -276,7 +276,7 @@ def _leg_tables(course: Course, keys: list[AnswerKey]) -> list[Block]:
 
 
 def post_labels(course: Course, paper: Paper) -> Sheet:
-    """Give a label for every post in use: its name, and the word that proves a visit.
+    """A label for every post in use: its name, and the word that proves a visit.
 
     On a field and a line every stake is in use: learners who end beside it name it.
     """
@@ -297,7 +297,7 @@ def post_labels(course: Course, paper: Paper) -> Sheet:
 
 
 def marking_sheet(course: Course, paper: Paper) -> Sheet:
-    """Give the sheet on which the instructor writes down who came in where."""
+    """The sheet on which the instructor writes down who came in where."""
     by_line = course.kind != "posts" and stands_on_line(course.posts)
     sides = ("m along", "m off, to the right") if by_line else ("m east", "m north")
     columns = [
@@ -327,7 +327,7 @@ def marking_sheet(course: Course, paper: Paper) -> Sheet:
 
 
 def safety_page(course: Course, paper: Paper) -> Sheet:
-    """Give the safety page: what the instructor fills in and every learner is shown before the start."""
+    """The safety page: what the instructor fills in and every learner is shown before the start."""
     told = dict(strip_fields(course))
     azimuth, recall = told["Lost? Walk azimuth"], told["Recall signal"]
     rows = [
@@ -358,7 +358,7 @@ def safety_page(course: Course, paper: Paper) -> Sheet:
 
 
 def course_sheet(kind: CourseSheetKind, course: Course, paper: Paper, walker: Walker | None = None) -> Sheet:
-    """Give one kind of sheet of a course; the key is reckoned for the walker given.
+    """One kind of sheet of a course; the key is reckoned for the walker given.
 
     Raises
     ------

@@ -60,7 +60,7 @@ class Debrief:
 
 
 def debrief_of(estimate: Estimate) -> Debrief:
-    """Give what is told of a walk after it: closures, suspects, the adjusted stations."""
+    """What is told of a walk after it: closures, suspects, the adjusted stations."""
     log, walker, known = estimate.log, estimate.walker, estimate.known
     said = known.said
     adjustment = adjust_log(estimate)
@@ -73,7 +73,7 @@ def debrief_of(estimate: Estimate) -> Debrief:
 
 
 def debrief_sheet(told: Debrief, paper: Paper, probability: float = 0.95) -> Sheet:
-    """Give the debrief sheet of a walk.
+    """The debrief sheet of a walk.
 
     Parameters
     ----------
@@ -138,7 +138,7 @@ def _suspects(log: TravelLog, check: CheckAnswer, paper: Paper) -> list[Block]:
 
 
 def _corrected(check: CheckAnswer) -> list[Block]:
-    """Give what was read at stations that pull the compass, as read and as corrected."""
+    """What was read at stations that pull the compass, as read and as corrected."""
     if check.corrected_readings is None:
         return []
     heads, rows = check.corrected_readings

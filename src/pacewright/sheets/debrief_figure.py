@@ -38,14 +38,14 @@ PageMm = tuple[float, float]
 def suspects_figure(
     findings: Findings, closures: Sequence[Closure], islands: Sequence[Island], paper: Paper
 ) -> Block:
-    """Give the drawing of a log that may hold a mistake: its gap, and the likeliest suspects."""
+    """The drawing of a log that may hold a mistake: its gap, and the likeliest suspects."""
     return _fitted(
         paper, lambda page_mm: draw_findings(findings, closures, islands, page_mm=page_mm, on_sheet=True)
     )
 
 
 def adjusted_figure(log: TravelLog, adjustment: Adjustment, probability: float, paper: Paper) -> Block:
-    """Give the drawing of a log as walked, and as adjusted where anything in it can be."""
+    """The drawing of a log as walked, and as adjusted where anything in it can be."""
     if adjustment.redundancy:
         return _fitted(
             paper,
@@ -71,7 +71,7 @@ def _fitted(paper: Paper, draw: Callable[[PageMm], str]) -> Block:
 
 
 def _without_key(drawing: str, share: float) -> Block:
-    """Give the drawing proper, made small: its key would take more room than a panel has."""
+    """The drawing proper, made small: its key would take more room than a panel has."""
     whole = picture(drawing, width_mm=share * _CARD_PAGE_MM[0])
     # The first row of the key stands close below.
     size_mm = (share * _CARD_PAGE_MM[0], share * (_CARD_PAGE_MM[1] - _KEY_ABOVE_MM))

@@ -31,7 +31,7 @@ _SAID_ON_MAP: Final = 2
 
 
 def emergency_card(estimate: Estimate, paper: Paper, probability: float = DEFAULT_PROBABILITY) -> Sheet:
-    """Give the card of the last station of a log, by the estimate behind every other answer."""
+    """The card of the last station of a log, by the estimate behind every other answer."""
     log = estimate.log
     walked = say_reckoning(log, estimate.stations("walker"), probability)[:_SAID_OF_PLACE]
     asked = [

@@ -47,7 +47,7 @@ _CORD_MM: Final = 88.0
 
 
 def obstacle_card(paper: Paper, unit: AzimuthUnit = "degrees") -> Sheet:
-    """Give the card of boxing: both sides drawn, what the count does, and the square azimuths."""
+    """The card of boxing: both sides drawn, what the count does, and the square azimuths."""
     both = [picture(draw_box(side)) for side in ("right", "left")]
     if paper.is_card:
         drawn = [keep([one]) for one in both]
@@ -70,7 +70,7 @@ def obstacle_card(paper: Paper, unit: AzimuthUnit = "degrees") -> Sheet:
 
 
 def _turned(paper: Paper, unit: AzimuthUnit, heads: tuple[str, ...], turns: tuple[float, ...]) -> Block:
-    """Give a table of azimuths and what they are when turned by shares of the circle."""
+    """A table of azimuths and what they are when turned by shares of the circle."""
     full = FULL_CIRCLE[unit]
     values = list(range(0, full, _EVERY[unit]))
     parts = 1 if paper.is_card else 2 if paper.is_narrow else 3
@@ -88,7 +88,7 @@ def _turned(paper: Paper, unit: AzimuthUnit, heads: tuple[str, ...], turns: tupl
 
 
 def cord_card(walker: Walker, paper: Paper) -> Sheet:
-    """Give the card of the tally cord: how it is tied and slid, both customs, a count shown on it."""
+    """The card of the tally cord: how it is tied and slid, both customs, a count shown on it."""
     shown = f"Shown: {_SHOWN_COUNT} paces, a bead a hundred paces: {say_tally(tally_of_count(_SHOWN_COUNT))}."
     customs = list(CORD_CUSTOMS)
     if walker.per_100_m is not None:
@@ -116,7 +116,7 @@ def cord_card(walker: Walker, paper: Paper) -> Sheet:
 
 
 def angle_card(paper: Paper, unit: AzimuthUnit = "degrees") -> Sheet:
-    """Give the card of back azimuths and of the angles that a hand fills, to be measured by its owner."""
+    """The card of back azimuths and of the angles that a hand fills, to be measured by its owner."""
     columns = [
         Column("at arm's length", 2.2),
         Column("usual\nmils", 0.9, align="right"),
@@ -139,7 +139,7 @@ def angle_card(paper: Paper, unit: AzimuthUnit = "degrees") -> Sheet:
 
 
 def lost_card(paper: Paper) -> Sheet:
-    """Give the card of what to do when lost, with blanks that are filled in before the walk."""
+    """The card of what to do when lost, with blanks that are filled in before the walk."""
     share = 1.0
     asked = [[(label, "", share) for label in pair] for pair in LOST_BLANKS]
     if paper.is_card:

@@ -17,7 +17,7 @@ _MOST_SIGHTED: Final = 12
 
 
 def fix_worksheet(paper: Paper, log: TravelLog | None = None) -> Sheet:
-    """Give the worksheet; of a log its bearings stand on it, with their back azimuths.
+    """The worksheet; of a log its bearings stand on it, with their back azimuths.
 
     Parameters
     ----------

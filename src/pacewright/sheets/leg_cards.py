@@ -73,7 +73,7 @@ class CardLeg:
 
 
 def card_legs(log: TravelLog, walker: Walker) -> list[CardLeg]:
-    """Give the legs of a log as a walker carries them.
+    """The legs of a log as a walker carries them.
 
     A leg is too far when its end should have come 39 times in 40: the count was logged with the
     scatter of the leg, and is walked again with the scatter of a leg.
@@ -125,7 +125,7 @@ def _cord(count: float, log: TravelLog, walker: Walker) -> Tally | None:
 
 
 def leg_card(estimate: Estimate, paper: Paper, probability: float = 0.95) -> Sheet:
-    """Give the leg card of a log, with the direct way back at its foot."""
+    """The leg card of a log, with the direct way back at its foot."""
     log, walker = estimate.log, estimate.walker
     legs = card_legs(log, walker)
     notes = [TOO_FAR_RULE]

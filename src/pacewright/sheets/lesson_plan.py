@@ -19,7 +19,7 @@ from pacewright.wording.safety_words import say_timing
 
 
 def lesson_plan(course: Course, paper: Paper) -> Sheet:
-    """Give the lesson plan of a first day with a course."""
+    """The lesson plan of a first day with a course."""
     rows = plan_rows(course)
     blocks: list[Block] = [
         fields(

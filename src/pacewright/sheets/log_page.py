@@ -37,7 +37,7 @@ _HEADING_LABELS: Final = ("title", "date", "walker", "start", "azimuth", "count"
 
 
 def blank_log(paper: Paper, pages: int = 1) -> Sheet:
-    """Give blank log pages with numbered rows, a heading box, and the key of the remarks at the foot.
+    """Blank log pages with numbered rows, a heading box, and the key of the remarks at the foot.
 
     Parameters
     ----------
@@ -60,12 +60,12 @@ def blank_log(paper: Paper, pages: int = 1) -> Sheet:
 
 
 def blank_logs(paper: Paper, pages: int = 1) -> list[Sheet]:
-    """Give so many blank pages: of a card every page is a card of its own, its rows numbered from 1."""
+    """So many blank pages: of a card every page is a card of its own, its rows numbered from 1."""
     return [blank_log(paper)] * pages if paper.is_card else [blank_log(paper, pages)]
 
 
 def filled_log(log: TravelLog, paper: Paper) -> Sheet:
-    """Give a log on its pages, every cell to the letter; legs carry their numbers."""
+    """A log on its pages, every cell to the letter; legs carry their numbers."""
     rows, leg = [], 0
     for row in log.rows:
         is_leg = isinstance(row, Leg)

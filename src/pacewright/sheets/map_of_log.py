@@ -21,7 +21,7 @@ def map_of_log(
     probability: float = 0.95,
     with_back: bool = True,
 ) -> Sheet:
-    """Give the map sheet of a log: on one page, or at a stated scale over as many as it takes.
+    """The map sheet of a log: on one page, or at a stated scale over as many as it takes.
 
     Parameters
     ----------

@@ -42,7 +42,7 @@ _MOST_CUT: Final = 2000
 
 
 def on_pages(asked: Asked, scale: float) -> list[Block]:
-    """Give an index with the way back and the key, and every page that holds a part of the walk."""
+    """An index with the way back and the key, and every page that holds a part of the walk."""
     cut = _cut(asked, asked.paper, scale)
     if cut.count > MOST_PAGES:
         fits = next((s for s in SCALES if _cut(asked, asked.paper, s).count <= MOST_PAGES), None)
@@ -65,7 +65,7 @@ def on_pages(asked: Asked, scale: float) -> list[Block]:
 
 
 def _first(asked: Asked, cut: MapPages, pages: list[MapPage], fields: list[MapField]) -> list[Block]:
-    """Give the index with all words below it, or after them where they leave it too little room."""
+    """The index with all words below it, or after them where they leave it too little room."""
     told = text(_say_index(cut), size_em=SMALL_EM)
     labels = [
         f"Map page {page.number}: {sentence}"
@@ -124,7 +124,7 @@ def _page(page: MapPage, field: MapField, cut: MapPages, asked: Asked) -> Block:
 
 
 def _scale_and_norths(field: MapField, asked: Asked) -> list[Block]:
-    """Give what stands below the map of every page: bar, norths, declination; on a flat sheet the caution."""
+    """What stands below the map of every page: bar, norths, declination; on a flat sheet the caution."""
     if asked.paper.is_card:
         return [low_strip_of(field, asked), *small_texts(field.norths.sentences()[-1:])]
     told = [] if field.is_wide else small_texts([" ".join(field.norths.sentences())])
@@ -136,7 +136,7 @@ def _page_title(number: int, scale: float) -> str:
 
 
 def _page_size_mm(asked: Asked, paper: Paper) -> tuple[float, float]:
-    """Give the size of the field on one page of several."""
+    """The size of the field on one page of several."""
     norths = asked.walk.norths.sentences()
     words = [
         heading(_page_title(MOST_PAGES, MOST_SCALE)),

@@ -85,7 +85,7 @@ class MapPages:
         return east - half_east, north - half_north, east + half_east, north + half_north
 
     def pages(self) -> Iterator[MapPage]:
-        """Give the pages that are printed, from west to east and from north to south."""
+        """The pages that are printed, from west to east and from north to south."""
         step_east, step_north = (step * self.scale / 1000.0 for step in _step_mm(self.frame, self.overlap_mm))
         for number, (row, column) in enumerate(self._cells(), start=1):
             east = self.middle[0] + (column - (self.across + 1) / 2) * step_east
@@ -105,7 +105,7 @@ class MapPages:
         return ", ".join(f"{side} {number}" for side, number in found if number is not None)
 
     def core(self, page: MapPage) -> Box:
-        """Give the part of a frame that is the page's own: of what two share each has one half."""
+        """The part of a frame that is the page's own: of what two share each has one half."""
         frame, half = self.frame, self.overlap_mm / 2
         return Box(
             frame.left + (half if page.column > 1 else 0.0),

@@ -44,17 +44,17 @@ class Asked:
 
 
 def most_scale(paper: Paper) -> float:
-    """Give the smallest scale that a map on some paper is read at, as its number."""
+    """The smallest scale that a map on some paper is read at, as its number."""
     return MOST_CARD_SCALE if paper.is_card else MOST_SCALE
 
 
 def room_below_heading(asked: Asked) -> float:
-    """Give the height in mm that the title leaves on the first page."""
+    """The height in mm that the title leaves on the first page."""
     return body_mm(asked.paper) - SLACK_MM - heights_mm([heading(asked.title, 1)], asked.paper)
 
 
 def strip_of(field: MapField, asked: Asked) -> Block:
-    """Give the strip with scale bar and norths."""
+    """The strip with scale bar and norths."""
     strokes = field.strip(BAND_MM, asked.width_mm - BAND_MM, 1.5, with_words=field.is_wide)
     told = " ".join(field.grid_sentences())
     scale = f"Scale bar of a map 1:{written_metres(field.scale)}, and its norths"
@@ -62,14 +62,14 @@ def strip_of(field: MapField, asked: Asked) -> Block:
 
 
 def low_strip_of(field: MapField, asked: Asked) -> Block:
-    """Give the strip of a panel of a card: scale bar and grid north."""
+    """The strip of a panel of a card: scale bar and grid north."""
     alt = f"Scale bar of a map 1:{written_metres(field.scale)}; grid north is up"
     low = svg.drawing(asked.width_mm, MapField.LOW_STRIP_MM, field.low_strip(asked.width_mm), title=alt)
     return picture(low)
 
 
 def key_of(fields: Sequence[MapField], asked: Asked) -> Block:
-    """Give the key to every kind of mark and line that maps of one walk use."""
+    """The key to every kind of mark and line that maps of one walk use."""
     hands: dict[str, Hand] = {}
     for hand in (*walk_hands(asked.walk.figure), *(hand for field in fields for hand in field.hands())):
         hands.setdefault(hand[1], hand)
@@ -81,27 +81,27 @@ def key_of(fields: Sequence[MapField], asked: Asked) -> Block:
 
 
 def way_of(asked: Asked) -> list[Block]:
-    """Give the way back: framed on a flat sheet, sentence by sentence where it may go over a fold."""
+    """The way back: framed on a flat sheet, sentence by sentence where it may go over a fold."""
     if asked.paper.is_card:
         return [text(sentence, bold=True, size_em=0.92) for sentence in asked.way]
     return [caution("\n".join(asked.way))] if asked.way else []
 
 
 def paper_caution() -> Block:
-    """Give the caution of everything that is walked by."""
+    """The caution of everything that is walked by."""
     return text(PAPER_CAUTION, size_em=SMALL_EM)
 
 
 def notes_of(asked: Asked, field: MapField) -> list[Block]:
-    """Give the labels that found no room, and what is said of walk and land."""
+    """The labels that found no room, and what is said of walk and land."""
     return small_texts([*label_sentences(field.placement), *said_of(asked, field)])
 
 
 def said_of(asked: Asked, field: MapField) -> tuple[str, ...]:
-    """Give what is said of walk and land."""
+    """What is said of walk and land."""
     return (*asked.walk.notes, *land_notes(field, asked.walk.terrain))
 
 
 def small_texts(sentences: Iterable[str]) -> list[Block]:
-    """Give sentences in small type."""
+    """Sentences in small type."""
     return texts(sentences, size_em=SMALL_EM)

@@ -39,7 +39,7 @@ _ROUNDS: Final = 4
 def map_sheets(
     walk: WalkOnGround, paper: Paper, title: str, scale: float | None = None, way: Sequence[str] = ()
 ) -> Sheet:
-    """Give a map on one page, or at a stated scale on as many as it takes, an index first.
+    """A map on one page, or at a stated scale on as many as it takes, an index first.
 
     Every page is a map of its own, with its metres and its labels whole, its scale and its norths; key and
     notes stand on the page of a map where there is room, and else on the next.
@@ -84,7 +84,7 @@ def map_sheets(
 
 
 def _on_one_side(asked: Asked) -> list[Block] | None:
-    """Give the map with all words below it; None where that leaves it too little room."""
+    """The map with all words below it; None where that leaves it too little room."""
     room = room_below_heading(asked)
     high = 0.6 * room
     for _ in range(_ROUNDS):
@@ -104,7 +104,7 @@ def _on_one_side(asked: Asked) -> list[Block] | None:
 
 
 def _on_two_sides(asked: Asked) -> list[Block] | None:
-    """Give the map with the way back below it, key and notes on the next page."""
+    """The map with the way back below it, key and notes on the next page."""
     below = [*way_of(asked), paper_caution()]
     taken = heights_mm(below, asked.paper) + STRIP_MM + 2 * gap_mm(asked.paper)
     high = room_below_heading(asked) - taken
@@ -117,7 +117,7 @@ def _on_two_sides(asked: Asked) -> list[Block] | None:
 
 
 def _on_its_own_page(asked: Asked) -> list[Block] | None:
-    """Give all words first, and then the map alone on its page."""
+    """All words first, and then the map alone on its page."""
     told = heading(f"Map of {asked.title}" if len(asked.title) < 60 else "Map")
     high = body_mm(asked.paper) - SLACK_MM - heights_mm([told, paper_caution()], asked.paper)
     high -= STRIP_MM + 2 * gap_mm(asked.paper)
@@ -129,7 +129,7 @@ def _on_its_own_page(asked: Asked) -> list[Block] | None:
 
 
 def _on_a_panel(asked: Asked) -> list[Block] | None:
-    """Give the map on one panel of a card with its bar and its north, all else on the panels after it.
+    """The map on one panel of a card with its bar and its north, all else on the panels after it.
 
     Where the map is larger without the title, this and the way back have the panel before it.
     """
@@ -148,7 +148,7 @@ def _on_a_panel(asked: Asked) -> list[Block] | None:
 
 
 def _field(asked: Asked, high_mm: float) -> MapField | None:
-    """Give the map in a field of a height; None where the walk does not fit it."""
+    """The map in a field of a height; None where the walk does not fit it."""
     walk, frame = asked.walk, field_frame((asked.width_mm, high_mm))
     if frame.bottom - frame.top < _LEAST_HIGH_MM:
         return None

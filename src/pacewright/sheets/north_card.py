@@ -31,7 +31,7 @@ _EVERY: Final[dict[AzimuthUnit, int]] = {"degrees": 10, "mils": 200, "gon": 10}
 
 
 def north_card(here: NorthsAt, paper: Paper, unit: AzimuthUnit = "degrees") -> Sheet:
-    """Give the card of the norths at one place and date.
+    """The card of the norths at one place and date.
 
     Parameters
     ----------

@@ -36,7 +36,7 @@ _HEADS_MM: Final = {1: 10.0, 2: 12.5, 3: 15.0, 4: 17.5}
 
 
 def pace_card(walker: Walker, paper: Paper) -> Sheet:
-    """Give the pace card of a walker.
+    """The pace card of a walker.
 
     Raises
     ------
@@ -77,7 +77,7 @@ def pace_card(walker: Walker, paper: Paper) -> Sheet:
 
 
 def pace_tables(walker: Walker) -> list[tuple[str, tuple[list[str], list[list[str]]]]]:
-    """Give the tables of the pace card as texts: the title of each, its heading and its rows.
+    """The tables of the pace card as texts: the title of each, its heading and its rows.
 
     Raises
     ------
@@ -98,7 +98,7 @@ def _grounds(walker: Walker) -> list[Ground]:
 
 
 def _side_by_side(grounds: list[Ground], paper: Paper) -> list[list[Ground]]:
-    """Give the columns of each table, shared out evenly."""
+    """The columns of each table, shared out evenly."""
     tables = -(-len(grounds) // (_MOST_ACROSS_NARROW if paper.is_narrow else _MOST_ACROSS))
     each = -(-len(grounds) // tables)
     return [grounds[start : start + each] for start in range(0, len(grounds), each)]
@@ -128,12 +128,12 @@ def _table(first: str, grounds: list[Ground], cells: Cells, paper: Paper) -> Blo
 
 
 def _is_small(grounds: list[Ground], paper: Paper) -> bool:
-    """Tell whether both tables have room beside each other."""
+    """Whether both tables have room beside each other."""
     return not paper.is_card and len(grounds) <= (_MOST_BESIDE_NARROW if paper.is_narrow else _MOST_BESIDE)
 
 
 def _is_long(grounds: list[Ground], paper: Paper) -> bool:
-    """Tell whether a narrow page holds one of both tables alone."""
+    """Whether a narrow page holds one of both tables alone."""
     return paper.is_narrow and not paper.is_card and not _is_small(grounds, paper)
 
 

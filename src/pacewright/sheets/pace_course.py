@@ -26,7 +26,7 @@ _ROW_MM: Final = 9.0
 
 
 def ways_along(course: Course) -> list[tuple[Card, ...]]:
-    """Give the cards of a course that are alike but for number and minute, each kind once, in order."""
+    """The cards of a course that are alike but for number and minute, each kind once, in order."""
     kinds: dict[tuple[object, ...], list[Card]] = {}
     for card in course.cards:
         kinds.setdefault((card.start, card.legs, card.ends), []).append(card)
@@ -34,7 +34,7 @@ def ways_along(course: Course) -> list[tuple[Card, ...]]:
 
 
 def pace_cards(course: Course, paper: Paper, strip: list[Block]) -> Sheet:
-    """Give a card for each way along the line, to be copied for all who walk it; no counts on it."""
+    """A card for each way along the line, to be copied for all who walk it; no counts on it."""
     blocks = [keep(_card(course, alike, paper, strip)) for alike in ways_along(course)]
     return Sheet(f"{course.title}: cards", tuple(blocks))
 
@@ -73,7 +73,7 @@ def _passes(card: Card, paper: Paper) -> Block:
 
 
 def _means(card: Card) -> list[Block]:
-    """Give room for the mean of each class of ground and slope that the card crosses."""
+    """Room for the mean of each class of ground and slope that the card crosses."""
     labels = sorted(class_label(leg.ground, leg.slope or "level", None) for leg in card.legs)
     rows = []
     for label, same in groupby(labels):

@@ -106,7 +106,7 @@ BINDING_MM: Final = 10.0
 
 
 def bound(paper: Paper) -> Paper:
-    """Give a paper with room for the binding, on the inner side of pages that are printed on both sides.
+    """A paper with room for the binding, on the inner side of pages that are printed on both sides.
 
     Raises
     ------
@@ -137,5 +137,5 @@ class Sheet:
 
 
 def sheet(title: str, blocks: Sequence[Block]) -> Sheet:
-    """Give a sheet with its heading on top."""
+    """A sheet with its heading on top."""
     return Sheet(title, (heading(title, 1), *blocks))

@@ -29,7 +29,7 @@ _ROW_MM: Final = 6.5
 
 
 def worksheet(made: Worksheet, paper: Paper) -> Sheet:
-    """Give a worksheet: problems with room for the answers.
+    """A worksheet: problems with room for the answers.
 
     Raises
     ------
@@ -116,7 +116,7 @@ def _squares(problem: Problem) -> str:
 
 
 def answer_sheet(made: Worksheet, paper: Paper) -> Sheet:
-    """Give the key of a worksheet: every answer, and how far off still counts.
+    """The key of a worksheet: every answer, and how far off still counts.
 
     Raises
     ------

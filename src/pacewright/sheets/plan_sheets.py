@@ -44,7 +44,7 @@ _SMALL_EM: Final = 0.9
 def plan_sheets(
     answer: PlanAnswer, paper: Paper, by_day: PlanByDay | None = None, scale: float | None = None
 ) -> list[Sheet]:
-    """Give the sheets of a plan.
+    """The sheets of a plan.
 
     Raises
     ------

@@ -50,7 +50,7 @@ _STEPS: Final = (
 def plotting_sheet(
     paper: Paper, walker: Walker, scale: float = DEFAULT_SCALE, unit: AzimuthUnit = "degrees"
 ) -> Sheet:
-    """Give a protractor, rulers in paces and metres, and how to plot a log with them.
+    """A protractor, rulers in paces and metres, and how to plot a log with them.
 
     Parameters
     ----------

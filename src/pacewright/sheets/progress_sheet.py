@@ -14,7 +14,7 @@ from pacewright.wording.teaching import CAUTION
 
 
 def progress_sheet(learner: str, days: Sequence[Day], paper: Paper) -> Sheet:
-    """Give the sheet of a learner over weeks.
+    """The sheet of a learner over weeks.
 
     Raises
     ------

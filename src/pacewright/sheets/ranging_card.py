@@ -67,7 +67,7 @@ def _right_angle_rows() -> tuple[tuple[str, ...], ...]:
 
 
 def _base_line_rows() -> tuple[tuple[str, ...], ...]:
-    """Give the distance from A in base lines, for the angles at A (down) and B (across)."""
+    """The distance from A in base lines, for the angles at A (down) and B (across)."""
     rows = []
     for at_a in (60, 70, 80, 90, 100, 110):
         cells = []
@@ -150,7 +150,7 @@ METHODS: Final = (
 
 
 def ranging_card(walker: Walker, paper: Paper) -> Sheet:
-    """Give the card: six methods, each with a made-up example drawn, and a table."""
+    """The card: six methods, each with a made-up example drawn, and a table."""
     blocks: list[Block] = [
         text("Distances that cannot be walked. The drawings are made-up examples.", size_em=0.95),
         caution(CAUTION),

@@ -25,19 +25,19 @@ _CAUTION_INSET_MM: Final = 1.6
 
 
 def body_mm(paper: Paper) -> float:
-    """Give the height that all blocks of a page, or of a panel of a card, share."""
+    """The height that all blocks of a page, or of a panel of a card, share."""
     if paper.panel is not None:
         return paper.panel.height_mm - 2 * paper.panel.pad_mm - 3.0
     return paper.height_mm - 2 * paper.margin_mm - 4.0
 
 
 def gap_mm(paper: Paper) -> float:
-    """Give what stays free below every block."""
+    """What stays free below every block."""
     return 1.6 if paper.is_card else 3.2
 
 
 def height_mm(block: Block, paper: Paper) -> float:
-    """Give the height of a heading, a paragraph, a framed caution or a picture, bare."""
+    """The height of a heading, a paragraph, a framed caution or a picture, bare."""
     width_mm = paper.room_mm[0]
     match block["kind"]:
         case "picture":
@@ -54,7 +54,7 @@ def height_mm(block: Block, paper: Paper) -> float:
 
 
 def heights_mm(blocks: Sequence[Block], paper: Paper) -> float:
-    """Give the height of blocks one below the other, with what is free below each."""
+    """The height of blocks one below the other, with what is free below each."""
     return sum(height_mm(block, paper) + gap_mm(paper) for block in blocks)
 
 

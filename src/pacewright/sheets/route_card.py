@@ -29,7 +29,7 @@ PARTY: Final = (
 
 
 def route_card(estimate: Estimate, paper: Paper, leave: datetime.time | None = None) -> Sheet:
-    """Give the route card of the legs of a log or a plan.
+    """The route card of the legs of a log or a plan.
 
     Parameters
     ----------

@@ -28,7 +28,7 @@ _KNOWN_LETTERS: Final = 0x0300
 
 
 def with_heights(blocks: Sequence[dict[str, Any]], paper: Paper) -> list[dict[str, Any]]:
-    """Give blocks whose tables say of every row how high it is in mm, or None where it must be measured.
+    """Blocks whose tables say of every row how high it is in mm, or None where it must be measured.
 
     A row of a stated height is set at once; any other is set twice, to measure it first.
 
@@ -43,7 +43,7 @@ def with_heights(blocks: Sequence[dict[str, Any]], paper: Paper) -> list[dict[st
 
 
 def full_width_mm(paper: Paper) -> float:
-    """Give the width that a table takes."""
+    """The width that a table takes."""
     return paper.text_width_mm
 
 

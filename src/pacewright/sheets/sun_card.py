@@ -43,7 +43,7 @@ _HEADS: Final = {"elevation": "height\ndeg"}
 
 
 def sun_card(days: Sequence[SunAnswer], zone_name: str, paper: Paper) -> Sheet:
-    """Give the card of the sun for some days that follow one another.
+    """The card of the sun for some days that follow one another.
 
     Parameters
     ----------

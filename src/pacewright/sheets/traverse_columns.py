@@ -29,7 +29,7 @@ _BLANK: Final = "\u00a0"
 
 
 def part_tables(unit: AzimuthUnit, paper: Paper) -> list[Block]:
-    """Give the pages of the table; on a card the parts of one unit, to be multiplied with the pencil."""
+    """The pages of the table; on a card the parts of one unit, to be multiplied with the pencil."""
     rows_at = list(range(0, FULL_CIRCLE[unit] // 4 + 1, STEP[unit]))
     title = f"North and east parts, azimuth in {unit}"
     if paper.is_card:
@@ -45,7 +45,7 @@ def part_tables(unit: AzimuthUnit, paper: Paper) -> list[Block]:
 
 
 def _room_mm(paper: Paper) -> float:
-    """Give the height that the rows of a page share."""
+    """The height that the rows of a page share."""
     type_mm = paper.text_pt * 25.4 / 72
     return paper.height_mm - 2 * paper.margin_mm - 4.0 - _TAKEN_EM * type_mm
 
@@ -64,7 +64,7 @@ def _most_rows(paper: Paper) -> int:
 
 
 def _digits_em(unit: AzimuthUnit, paper: Paper, rows: int) -> float:
-    """Give the largest type, in hundredths, at which the rows and their nine parts fit the page."""
+    """The largest type, in hundredths, at which the rows and their nine parts fit the page."""
     least_em = _least_em(paper)
     sizes = range(round(100 * _MOST_DIGITS_EM), math.ceil(100 * least_em), -1)
     for size_em in (size / 100 for size in sizes):
@@ -94,14 +94,14 @@ def _fixed_mm(unit: AzimuthUnit, paper: Paper) -> tuple[float, float]:
 
 
 def _gap(unit: AzimuthUnit, paper: Paper, size_em: float) -> int:
-    """Give how many blanks stand between two parts."""
+    """How many blanks stand between two parts."""
     parts_mm = full_width_mm(paper) - sum(_fixed_mm(unit, paper)) - 2 * CELL_INSET_MM
     letters = math.floor(parts_mm / _letter_mm(paper, size_em)) - 1
     return (letters - len(_DIGITS) * _PART) // len(_DIGITS)
 
 
 def _page(unit: AzimuthUnit, paper: Paper, rows_at: list[int], start: int, rows: int) -> Block:
-    """Give the rows of one page.
+    """The rows of one page.
 
     The four azimuths of a row stand in one cell, and so do the nine parts to a side, as they are read out:
     a cell for every number would take three times as long to set.

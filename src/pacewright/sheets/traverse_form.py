@@ -23,7 +23,7 @@ _FOOT: Final = ("sum", "known", "miss")
 
 
 def own_form(paper: Paper, unit: AzimuthUnit) -> list[Block]:
-    """Give the form on a page, or a panel of a card, of its own."""
+    """The form on a page, or a panel of a card, of its own."""
     if paper.is_card:
         heads = ("leg", "azi-\nmuth", "count", "north", "east", "cor\nN", "cor\nE")
         widths: tuple[float, ...] = (7.5, 9.0, 9.0, 9.5, 9.5, 6.2, 6.3)

@@ -51,7 +51,7 @@ _HOW_ON_CARD: Final = (
 
 
 def traverse_sheet(estimate: Estimate, paper: Paper, unit: AzimuthUnit | None = None) -> Sheet:
-    """Give the table and how to use it, with a log worked on the page.
+    """The table and how to use it, with a log worked on the page.
 
     Parameters
     ----------

@@ -57,7 +57,7 @@ class WorkedWay:
 
 
 def part(azimuth_deg: float, units: int, *, to_north: bool) -> Decimal:
-    """Give the north or east part of 1 to 9 units as the table prints it, without its sign.
+    """The north or east part of 1 to 9 units as the table prints it, without its sign.
 
     >>> part(15.5, 7, to_north=True), part(90, 5, to_north=False)
     (Decimal('6.745'), Decimal('5.000'))
@@ -67,7 +67,7 @@ def part(azimuth_deg: float, units: int, *, to_north: bool) -> Decimal:
 
 
 def part_of_one(azimuth_deg: float, unit: AzimuthUnit, *, to_north: bool) -> Decimal:
-    """Give the north or east part of one unit as the table of a pocket card prints it, without its sign.
+    """The north or east part of one unit as the table of a pocket card prints it, without its sign.
 
     >>> part_of_one(15.5, "degrees", to_north=True)
     Decimal('0.9636')
@@ -77,7 +77,7 @@ def part_of_one(azimuth_deg: float, unit: AzimuthUnit, *, to_north: bool) -> Dec
 
 
 def rounded(value: float, decimals: int = DECIMALS) -> Decimal:
-    """Give a part as a table prints it.
+    """A part as a table prints it.
 
     >>> rounded(0.0005)
     Decimal('0.001')
@@ -111,7 +111,7 @@ def _digits(count: int) -> Iterator[int]:
 
 
 def table_bound(count: int) -> Decimal:
-    """Give how far a part worked with the table may lie from the exact one: half its last digit a digit."""
+    """How far a part worked with the table may lie from the exact one: half its last digit a digit."""
     return sum(
         (Decimal("0.0005") * 10 ** (len(str(one)) - 1) for one in _digits(count)), Decimal("0.0000001")
     )
@@ -159,7 +159,7 @@ def _row_of(azimuth_deg: float, unit: AzimuthUnit) -> int:
 
 
 def ratio_of_row(row: int, unit: AzimuthUnit) -> Decimal:
-    """Give the smaller part of a row divided by the larger."""
+    """The smaller part of a row divided by the larger."""
     parts = sorted(abs(float(v)) for v in unit_vectors(to_degrees(row, unit)))
     return rounded(parts[0] / parts[1])
 

@@ -45,7 +45,7 @@ _EXAMPLE: Final = (
 def trial_sheet(
     paper: Paper, runs: Sequence[PaceRun] = (), heading_of: Mapping[str, str] = MappingProxyType({})
 ) -> Sheet:
-    """Give the trial sheet: blank, with a made-up mean worked; or with the runs of a walker.
+    """The trial sheet: blank, with a made-up mean worked; or with the runs of a walker.
 
     Parameters
     ----------
@@ -159,7 +159,7 @@ def _means(fitted: PaceTable, paper: Paper) -> list[Block]:
 
 
 def mean_of(runs: Sequence[PaceRun]) -> float:
-    """Give the mean of runs: the sum of their counts to 100 m over their number.
+    """The mean of runs: the sum of their counts to 100 m over their number.
 
     >>> mean_of(_EXAMPLE)
     63.0

@@ -70,7 +70,7 @@ def typeset(
     printed_on: str = "",
     written: Callable[[str], str] | None = None,
 ) -> bytes:
-    """Give the sheets as one PDF; see `print_sheets`."""
+    """The sheets as one PDF; see `print_sheets`."""
     return print_sheets(sheets, paper, title, printed_on, written=written).pdf
 
 
@@ -83,7 +83,7 @@ def print_sheets(
     is_book: bool = False,
     written: Callable[[str], str] | None = None,
 ) -> Printed:
-    """Give the sheets as one PDF, and which letters of each no font could show.
+    """The sheets as one PDF, and which letters of each no font could show.
 
     Parameters
     ----------
@@ -151,7 +151,7 @@ def print_sheets(
 
 
 def _noted(book: dict[str, Any], by_number: Sequence[Sequence[str]]) -> dict[str, Any]:
-    """Give the book with a note at the end of every sheet that has letters written by their numbers."""
+    """The book with a note at the end of every sheet that has letters written by their numbers."""
     sheets = [
         {**one, "blocks": [*one["blocks"], text(say_by_number(letters), size_em=_NOTE_EM)]}
         if letters
@@ -162,7 +162,7 @@ def _noted(book: dict[str, Any], by_number: Sequence[Sequence[str]]) -> dict[str
 
 
 def _legible(part: Any, paper: Paper) -> Any:
-    """Give blocks whose type is nowhere smaller than the smallest of the paper."""
+    """Blocks whose type is nowhere smaller than the smallest of the paper."""
     if isinstance(part, list):
         return [_legible(inner, paper) for inner in part]
     if not isinstance(part, dict) or part.get("is_dense"):
@@ -174,7 +174,7 @@ def _legible(part: Any, paper: Paper) -> Any:
 
 
 def _with_drawings_apart(part: Any, drawings: dict[str, int]) -> Any:
-    """Give blocks that name their drawings by number, so that one used often is handed over once."""
+    """Blocks that name their drawings by number, so that one used often is handed over once."""
     if isinstance(part, list):
         return [_with_drawings_apart(inner, drawings) for inner in part]
     if not isinstance(part, dict):
@@ -188,7 +188,7 @@ def _with_drawings_apart(part: Any, drawings: dict[str, int]) -> Any:
 
 
 def _drawn(part: Any, drawings: Sequence[str]) -> list[str]:
-    """Give the drawings that a part of a book holds."""
+    """The drawings that a part of a book holds."""
     if isinstance(part, list):
         return [drawing for inner in part for drawing in _drawn(inner, drawings)]
     if not isinstance(part, dict):
@@ -233,7 +233,7 @@ def _compiler(with_system_fonts: bool) -> typst.Compiler:
 
 
 def _each_text(part: Any, change: Callable[[str], str], but: frozenset[str] | None = None) -> Any:
-    """Give the book with every text a reader sees changed, `but` those under some keys."""
+    """The book with every text a reader sees changed, `but` those under some keys."""
     skipped = _NO_TEXT if but is None else but
     if isinstance(part, dict):
         return {

@@ -83,7 +83,7 @@ class WayBackAsked:
 
 
 def way_back_card(estimate: Estimate, paper: Paper, asked: WayBackAsked | None = None) -> Sheet:
-    """Give the card of the way back.
+    """The card of the way back.
 
     Parameters
     ----------

@@ -15,7 +15,7 @@ LARGE_EM: Final = 2.0
 
 
 def way_figures(found: WayAnswer, size_em: float = LARGE_EM) -> list[Block]:
-    """Give the one way to walk, aimed off where it is; nothing where nothing is to be walked."""
+    """The one way to walk, aimed off where it is; nothing where nothing is to be walked."""
     log, way, turn, aim = found.log, found.way, found.turn, found.aimed
     if aim is None and way.count == 0:
         return []
@@ -35,7 +35,7 @@ def way_figures(found: WayAnswer, size_em: float = LARGE_EM) -> list[Block]:
 
 
 def legs_in_words(log: TravelLog, paper: Paper) -> Block:
-    """Give the rows of a log as a table: legs numbered, remarks in words, bearings beside them."""
+    """The rows of a log as a table: legs numbered, remarks in words, bearings beside them."""
     number_mm, azimuth_mm, count_mm = (7.0, 15.0, 11.0) if paper.is_card else (9.0, 24.0, 18.0)
     columns = [
         Column("leg", mm=number_mm, align="right"),

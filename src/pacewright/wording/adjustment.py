@@ -30,7 +30,7 @@ _NOTABLE_TRUST: Final = 0.5
 
 
 def is_finding(adjustment: Adjustment) -> bool:
-    """Tell whether the caller must look at something: the log fits worse than scatter explains, or may not
+    """Whether the caller must look at something: the log fits worse than scatter explains, or may not
     be adjusted."""
     chance = adjustment.fit_chance
     return adjustment.is_as_written or (chance is not None and chance < MISTAKE_BELOW)
@@ -199,7 +199,7 @@ def say_rule(log: TravelLog, adjustment: RuleAdjustment) -> list[str]:
 
 
 def adjusted_station_table(adjustment: Adjustment | RuleAdjustment, probability: float) -> Rows:
-    """Give the stations as adjusted: place, how far moved, and how sure where that is known."""
+    """The stations as adjusted: place, how far moved, and how sure where that is known."""
     reckoning = adjustment.reckoning
     covariances = adjustment.covariances() if isinstance(adjustment, Adjustment) else None
     heading: tuple[str, ...] = ("station", "name", "east", "north", "moved")
@@ -228,7 +228,7 @@ def _within(covariance: NDArray[np.float64], probability: float) -> str:
 
 
 def adjusted_leg_table(log: TravelLog, adjustment: Adjustment | RuleAdjustment) -> Rows:
-    """Give the legs as read and counted beside those between adjusted stations, and how far each is checked."""
+    """The legs as read and counted beside those between adjusted stations, and how far each is checked."""
     reckoning, unit = adjustment.reckoning, log.heading.azimuth_unit
     steps = np.diff(adjustment.place, axis=0)
     heading: tuple[str, ...] = ("leg", "azimuth", "adjusted", f"{reckoning.frame.unit}s", "adjusted")
@@ -281,7 +281,7 @@ def _say_change(change: Change) -> str:
 
 
 def learnt_table(learnt: Learnt) -> Rows:
-    """Give the figures before and after as a table."""
+    """The figures before and after as a table."""
     heading = ("figure", "unit", "before", "give or take", "now", "give or take")
     rows: list[tuple[str, ...]] = [
         (

@@ -20,7 +20,7 @@ def _practise_of(report: ClassReport, row: ReportRow) -> str:
 
 
 def report_table(report: ClassReport) -> Rows:
-    """Give the class as a table: who, how far off, the mark, the slips, the place."""
+    """The class as a table: who, how far off, the mark, the slips, the place."""
     header = ("place", "learner", "walks", "usual miss a km", "times ordinary", "mark", "slips", "practise")
     rows: list[tuple[str, ...]] = []
     for row in report.rows:

@@ -135,7 +135,7 @@ def say_nothing_closes(log: TravelLog) -> list[str]:
 
 
 def closure_table(log: TravelLog, closures: Sequence[Closure], unit: str) -> Rows:
-    """Give the closures as a table."""
+    """The closures as a table."""
     heading: tuple[str, ...] = (
         "at",
         "legs",

@@ -51,7 +51,7 @@ def say_set(course: Course, path: str) -> str:
 
 
 def key_table(keys: Sequence[AnswerKey]) -> Rows:
-    """Give the key as a table: a row a leg, the end of each card in its last."""
+    """The key as a table: a row a leg, the end of each card in its last."""
     heading = (
         "card",
         "leg",

@@ -241,7 +241,7 @@ def say_row(log: TravelLog, leg: int) -> str:
 
 
 def say_written(log: TravelLog, leg: int) -> str:
-    """Give azimuth and count of a leg as written."""
+    """Azimuth and count of a leg as written."""
     row: Leg = log.legs[leg - 1]
     return f"{row.cells.azimuth.strip()},{row.cells.count.strip()}"
 

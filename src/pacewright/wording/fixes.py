@@ -53,7 +53,7 @@ class Terms:
 
 
 def log_terms(log: TravelLog, frame: Frame) -> Terms:
-    """Give the terms of a log's own fixes: from its start, azimuths as it writes them."""
+    """The terms of a log's own fixes: from its start, azimuths as it writes them."""
     return Terms(frame.unit, log.heading.azimuth_unit, say_place(log.heading.start, 0))
 
 

@@ -30,7 +30,7 @@ def refuse_other_walker(log: TravelLog, walker: Walker) -> None:
 
 
 def find_other_left_out(log: TravelLog, walker: Walker) -> LeftOut | None:
-    """Give that a log is another walker's, where its heading says so."""
+    """That a log is another walker's, where its heading says so."""
     other = other_walker(log, walker)
     return (
         None if other is None else LeftOut(f"is left out: {other}. Correct the name, or choose its walker.")
@@ -38,7 +38,7 @@ def find_other_left_out(log: TravelLog, walker: Walker) -> LeftOut | None:
 
 
 def find_left_out(log: TravelLog, walker: Walker, frame: Frame, placed: MapPlaces) -> LeftOut | None:
-    """Give why checking keeps a log from being learnt from; None where nothing does.
+    """Why checking keeps a log from being learnt from; None where nothing does.
 
     Parameters
     ----------

@@ -33,7 +33,7 @@ _TAPE_M: Final = 30
 
 
 def plan_rows(course: Course) -> list[Row]:
-    """Give the day in order: from which minute, for how long, what and how."""
+    """The day in order: from which minute, for how long, what and how."""
     found: list[tuple[int, str]] = [
         (
             _SAFETY_MIN,
@@ -75,7 +75,7 @@ def _walk_words(course: Course) -> str:
 
 
 def kit_rows(course: Course) -> list[tuple[str, str]]:
-    """Give what is taken along: how many, and what."""
+    """What is taken along: how many, and what."""
     cards = len(course.cards)
     posts = "stakes" if course.kind != "posts" else "posts"
     rows = [

@@ -76,7 +76,7 @@ def say_chance_of(probability: float) -> str:
 
 
 def place_rows(answer: LocateAnswer) -> tuple[list[str], list[list[str]]]:
-    """Give the likely places as a table: chance, where now and where it began, in every form."""
+    """The likely places as a table: chance, where now and where it began, in every form."""
     heading = ["place", "chance", "", "east", "north", "latitude, longitude", "MGRS", "UTM"]
     rows = []
     for number, one in enumerate(answer.candidates, 1):

@@ -70,7 +70,7 @@ def say_no_pace_count() -> str:
 
 
 def leg_card_table(legs: Sequence[MapLeg], names: Sequence[str]) -> Rows:
-    """Give several legs as a leg card."""
+    """Several legs as a leg card."""
     heading = ("leg", "to", "azimuth", "paces", "cord", "metres", "time", "back")
     rows: list[tuple[str, ...]] = []
     for number, (leg, there) in enumerate(zip(legs, names[1:], strict=True), start=1):

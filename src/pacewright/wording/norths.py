@@ -47,7 +47,7 @@ def say_angle(angle_deg: float, decimals: int = 1, unit: AzimuthUnit = "degrees"
 
 
 def say_rule(from_north: AzimuthReference, to_north: AzimuthReference) -> str:
-    """Give the rule from one north to another in words; east counts as plus, west as minus.
+    """The rule from one north to another in words; east counts as plus, west as minus.
 
     >>> say_rule("magnetic", "grid"), say_rule("true", "true")
     ('grid = magnetic + grid-magnetic angle', 'the same north: nothing is added')
@@ -228,7 +228,7 @@ def _size(angle_deg: float, unit: AzimuthUnit) -> str:
 def rule_table(
     relation: NorthRelation, unit: AzimuthUnit = "degrees", norths: Sequence[AzimuthReference] = NORTHS
 ) -> Rows:
-    """Give what is done to an azimuth between each two norths, with its rule, as a table."""
+    """What is done to an azimuth between each two norths, with its rule, as a table."""
     rows: list[tuple[str, ...]] = [
         (from_north, to_north, say_step(relation.added_deg(from_north, to_north), unit), rule)
         for (from_north, to_north), rule in _RULES.items()

@@ -130,7 +130,7 @@ def _also(note: str | None) -> str:
 
 
 def pace_table_rows(table: PaceTable) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
-    """Give the pace table as a heading and rows of text."""
+    """The pace table as a heading and rows of text."""
     heading: tuple[str, ...] = (
         "class",
         "runs",
@@ -154,7 +154,7 @@ def pace_table_rows(table: PaceTable) -> tuple[tuple[str, ...], list[tuple[str, 
 
 
 def calibration_rows(table: PaceTable, target_pct: float) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
-    """Give the pace table with a last column: how many more runs would pin each class."""
+    """The pace table with a last column: how many more runs would pin each class."""
     heading, rows = pace_table_rows(table)
     more = [str(one.runs_more_for(target_pct)) for one in table.classes]
     asked = f"more runs for {target_pct:g} %"

@@ -61,7 +61,7 @@ def say_mgrs(placed: PlacedLog, station: int, probability: float) -> str:
 
 
 def mgrs_digits(placed: PlacedLog, station: int, probability: float) -> int:
-    """Give the digits of MGRS each way that a station's uncertainty supports, 0 to 5."""
+    """The digits of MGRS each way that a station's uncertainty supports, 0 to 5."""
     return max(0, min(5, 5 - math.floor(math.log10(_reach_m(placed, station, probability)))))
 
 

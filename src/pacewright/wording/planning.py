@@ -121,7 +121,7 @@ def say_leg_of_plan(answer: PlanAnswer, number: int) -> str:
 
 
 def plan_table(answer: PlanAnswer, by_day: PlanByDay | None = None) -> Rows:
-    """Give a plan as a leg card."""
+    """A plan as a leg card."""
     heading = [
         "leg",
         "azimuth",
@@ -162,7 +162,7 @@ def plan_table(answer: PlanAnswer, by_day: PlanByDay | None = None) -> Rows:
 
 
 def sayable_plans(answer: PlanAnswer) -> list[tuple[str, float, ProvedPlan]]:
-    """Give the plan, those beside it and the straight line: a name, minutes with rests, the plan."""
+    """The plan, those beside it and the straight line: a name, minutes with rests, the plan."""
     plans: list[tuple[str, ProvedPlan]] = [] if answer.plan is None else [("this plan", answer.plan)]
     plans += [("surer" if _is_surer(answer, one) else "faster", one) for one in answer.others]
     plans.append(("straight line", answer.straight))
@@ -170,7 +170,7 @@ def sayable_plans(answer: PlanAnswer) -> list[tuple[str, float, ProvedPlan]]:
 
 
 def others_table(answer: PlanAnswer) -> Rows:
-    """Give the plan beside others and the straight line: minutes against the chance of missing."""
+    """The plan beside others and the straight line: minutes against the chance of missing."""
     rows: list[tuple[str, ...]] = [
         (name, str(len(one.legs)), say_duration(datetime.timedelta(minutes=minutes)), say_miss(one))
         for name, minutes, one in sayable_plans(answer)
@@ -316,7 +316,7 @@ def _inside(told: str) -> str:
 
 
 def _with_article(name: str) -> str:
-    """Give `the junction`, but a name as it stands.
+    """`the junction`, but a name as it stands.
 
     >>> _with_article("hut"), _with_article("Split oak")
     ('the hut', 'Split oak')

@@ -33,7 +33,7 @@ _CHANGED: Final[dict[Change, str]] = {
 
 
 def day_tables(days: Sequence[Day]) -> list[tuple[str, Rows]]:
-    """Give a table for every kind of course: its name, the heading and a row a day."""
+    """A table for every kind of course: its name, the heading and a row a day."""
     found = []
     for kind in dict.fromkeys(day.kind for day in days):
         like = [day for day in days if day.kind == kind]

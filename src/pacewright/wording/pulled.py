@@ -94,7 +94,7 @@ def say_included_angles(angles: IncludedAngles, fineness: Fineness = _DEGREES) -
 
 
 def corrected_table(found: PulledStations) -> Rows | None:
-    """Give every reading that a pulled station calls to be corrected, beside what it ought to have been."""
+    """Every reading that a pulled station calls to be corrected, beside what it ought to have been."""
     if found.corrected is None:
         return None
     heading = ("row", "azimuth", "corrected", "back", "corrected")

@@ -55,7 +55,7 @@ def say_range(
 
 
 def is_width(range_: Range) -> bool:
-    """Tell whether the range is a width across, not a distance from where one stands."""
+    """Whether the range is a width across, not a distance from where one stands."""
     return range_.method in ACROSS or range_.goal == "width"
 
 

@@ -12,7 +12,7 @@ BLANK: Final = "________"
 
 
 def strip_fields(course: Course) -> tuple[tuple[str, str], ...]:
-    """Give the strip of every card and phone page: what is said, and what; empty where it was not set."""
+    """The strip of every card and phone page: what is said, and what; empty where it was not set."""
     safety = course.safety
     azimuth = "" if safety.backstop_azimuth_deg is None else f"{round(safety.backstop_azimuth_deg) % 360} deg"
     until = safety.backstop

@@ -56,7 +56,7 @@ def _in_100(share: float) -> str:
 
 
 def search_table(log: TravelLog, search: ExpandingSquare | LineSearch, way: WayBack) -> Rows:
-    """Give the sides of the search as a table; row 0 is the look round before the first step."""
+    """The sides of the search as a table; row 0 is the look round before the first step."""
     heading: tuple[str, ...] = ("side", "azimuth", f"{way.unit}s", "in all", "in sight by then")
     totals = accumulate(whole_count(leg.length) for leg in search.legs)
     rows: list[tuple[str, ...]] = [("0", "look round", "0", "0", _in_100(search.seen_at_once))]

@@ -156,7 +156,7 @@ def say_declination_used(declination_deg: float, sd_deg: float, origin: str) -> 
 
 
 def hours_table(moments: Sequence[datetime.datetime], track: SunTrack, declination_deg: float | None) -> Rows:
-    """Give the sun hour by hour while it is up, to be copied into the notebook."""
+    """The sun hour by hour while it is up, to be copied into the notebook."""
     if declination_deg is None:
         heading: tuple[str, ...] = ("time", "elevation", "azimuth (true)", "shadow (true)")
     else:
@@ -175,7 +175,7 @@ def hours_table(moments: Sequence[datetime.datetime], track: SunTrack, declinati
 
 
 def days_table(days: Sequence[SunDay], declination_deg: float | None) -> Rows:
-    """Give light, rise, noon and set of days in rows; azimuths by the compass where the declination is known."""
+    """Light, rise, noon and set of days in rows; azimuths by the compass where the declination is known."""
     north = "true" if declination_deg is None else "magnetic"
     before = ("day", "first\nlight", "rise", f"{north}\nazimuth", "noon", "height\ndeg")
     heading: tuple[str, ...] = (*before, "set", f"{north}\nazimuth", "last\nlight", "length")
@@ -311,7 +311,7 @@ def say_no_time_to_set_out(timed: TimedWay) -> list[str]:
 
 
 def rules_table(times: Mapping[RuleName, WayTime]) -> Rows:
-    """Give the same way by every rule, for they disagree."""
+    """The same way by every rule, for they disagree."""
     rows = [
         (name, say_duration(_span(time.direct_h)), say_duration(_span(time.legs_h)))
         for name, time in times.items()

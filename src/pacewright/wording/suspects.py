@@ -64,7 +64,7 @@ def say_suspect(suspect: Suspect, log: TravelLog, fineness: Fineness | None = No
 
 
 def suspect_table(findings: Findings, most: int = MOST_SUSPECTS) -> Rows:
-    """Give the likeliest suspects as a table, numbered as --accept takes them."""
+    """The likeliest suspects as a table, numbered as --accept takes them."""
     log = findings.posterior.log
     heading: tuple[str, ...] = ("no.", "chance", "where", "written", "may have been", "cause")
     rows: list[tuple[str, ...]] = [
@@ -121,7 +121,7 @@ def _too_high(slip: ReadingSlip, fineness: Fineness) -> str:
 
 
 def _written_reading(suspect: Suspect, log: TravelLog) -> str:
-    """Give a reading as it stands on the page."""
+    """A reading as it stands on the page."""
     slip = suspect.reading
     if slip is None:
         return "-"

@@ -32,7 +32,7 @@ BESIDE: Final[dict[GradeKind, str]] = {
 
 
 def _causes(otherwise: dict[GradeKind, str]) -> dict[GradeKind, str]:
-    """Give what happened, slip by slip, where a class says it otherwise than a log does."""
+    """What happened, slip by slip, where a class says it otherwise than a log does."""
     words: dict[GradeKind, str] = {}
     words.update({kind: CAUSE[kind] for kind in KIND_WEIGHT})
     words.update(otherwise)
@@ -101,7 +101,7 @@ CURE: Final[dict[GradeKind, str]] = {
 
 
 def kind_named(kind: GradeKind) -> str:
-    """Give a slip as a few words.
+    """A slip as a few words.
 
     >>> kind_named("tally_lost")
     'a hundred not tallied'

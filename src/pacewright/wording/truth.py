@@ -46,7 +46,7 @@ def say_truth(comparison: TrackComparison) -> list[str]:
 
 
 def truth_table(comparison: TrackComparison) -> Rows:
-    """Give the legs beside the track as a table."""
+    """The legs beside the track as a table."""
     heading: tuple[str, ...] = (
         "leg",
         "to",

@@ -138,7 +138,7 @@ def say_what_is_left_out(reckoning: Reckoning) -> list[str]:
 
 
 def station_table(log: TravelLog, reckoning: Reckoning, probability: float) -> Rows:
-    """Give the stations as a table, the half-axes of their regions last; of a very long log only the named ones."""
+    """The stations as a table, the half-axes of their regions last; of a very long log only the named ones."""
     unit, frame = log.heading.azimuth_unit, reckoning.frame
     heading: tuple[str, ...] = (
         "station",
@@ -360,7 +360,7 @@ def say_retrace(
 
 
 def retrace_table(back: TravelLog) -> Rows:
-    """Give the way back leg by leg, as the three columns of a notebook."""
+    """The way back leg by leg, as the three columns of a notebook."""
     rows: list[tuple[str, ...]] = []
     for row in back.rows:
         kind = "leg" if isinstance(row, Leg) else "bearing" if isinstance(row, Sighting) else ""

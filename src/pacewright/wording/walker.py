@@ -67,7 +67,7 @@ def _say_found_bias(walker: Walker) -> list[str]:
 
 
 def walker_class_rows(walker: Walker) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
-    """Give the pace table of a walker file as a heading and rows of text; no rows where it has none.
+    """The pace table of a walker file as a heading and rows of text; no rows where it has none.
 
     >>> walker_class_rows(Walker(classes=(PaceClass("brush", None, None, 71.0, runs=4),)))[1]
     [('brush', '71', '4')]

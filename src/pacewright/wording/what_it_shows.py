@@ -23,7 +23,7 @@ TAPE_IT: Final = "Tape where a learner stands, along the line and off it: the ne
 
 
 def shows_table(shows: Sequence[Shows]) -> Rows:
-    """Give what a course can teach as a table: a row for a kind of card and so many walks."""
+    """What a course can teach as a table: a row for a kind of card and so many walks."""
     heading: tuple[str, ...] = ("cards", "walks", "compass off by", "pace off by", "scatter times the usual")
     rows: list[tuple[str, ...]] = [
         (

@@ -20,7 +20,7 @@ SWAPPED = [PLAN[0], PLAN[2], PLAN[1], *PLAN[3:]]
 
 
 def logged(written, walked, known_at, rng=None):
-    """Give a log of legs as written, one station of which is known where the legs walked lead."""
+    """A log of legs as written, one station of which is known where the legs walked lead."""
     east = north = 0.0
     for azimuth, count in walked[:known_at]:
         if rng is not None:

@@ -38,7 +38,7 @@ def in_paces(log, walker=WALKER):
 
 
 def brute_force(walker, bias_sd_deg, scale_sd, metres_per_pace):
-    """Give Cov(P_j, P_k) of MIXED, shape (n + 1, n + 1, 2, 2), by numerical slopes of every unknown.
+    """Cov(P_j, P_k) of MIXED, shape (n + 1, n + 1, 2, 2), by numerical slopes of every unknown.
 
     Unknowns: the bias, the scale, the brush's pace count; for every leg its azimuth and its count;
     for every box the azimuth and count out and back. Written from the model, not from the tool.

@@ -44,7 +44,7 @@ def test_sides_lie_so_far_apart_that_little_between_them_is_missed():
 
 
 def nearest_passage(targets, square):
-    """Give how near the search passes each target by the end of each side, (sides, targets)."""
+    """How near the search passes each target by the end of each side, (sides, targets)."""
     spot, passed, sofar = np.zeros(2), [], np.full(len(targets), np.inf)
     for leg in square.legs:
         ahead = np.array([math.sin(math.radians(leg.azimuth_deg)), math.cos(math.radians(leg.azimuth_deg))])

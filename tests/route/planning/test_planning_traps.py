@@ -42,7 +42,7 @@ def steps(land: PlanLand, figures: WalkFigures = FIGURES, turn_deg: float = 0.0)
 
 
 def onto(land: PlanLand, line_number: int = 0) -> PlanLeg:
-    """Give the leg due north onto a line, as the reckoning has it."""
+    """The leg due north onto a line, as the reckoning has it."""
     place, spread = (0.0, 0.0), np.array(sure_spread(FIGURES))
     count, met = cast_rays()(*place, 360, 0.0, 3000.0, land.segments)
     _, free = sample_rays()(

@@ -163,11 +163,11 @@ class Adjustment:
         return f_exceeded(self.misfit2 / self.redundancy, self.redundancy, WHOLLY_KNOWN)
 
     def find_parameter(self, name: str) -> Parameter | None:
-        """Give one of the shared unknowns by name; None where the log has none such."""
+        """One of the shared unknowns by name; None where the log has none such."""
         return next((one for one in self.parameters if one.name == name), None)
 
     def covariances(self, origin: int = 0, *, with_doubt: bool = False) -> Array:
-        """Give the covariance of every adjusted station against one, shape (n + 1, 2, 2).
+        """The covariance of every adjusted station against one, shape (n + 1, 2, 2).
 
         Parameters
         ----------
@@ -187,7 +187,7 @@ class Adjustment:
         return self.solution.seen_from(origin, turn_and_scale(self.solution.shared), lever)
 
     def leg_redundancies(self) -> Array:
-        """Give how far the rest of the log checks each leg, from 0 (not at all) to 2; shape (n,)."""
+        """How far the rest of the log checks each leg, from 0 (not at all) to 2; shape (n,)."""
         return leg_redundancies(self.solution.network.chains, self.solution.junction_covariance())
 
 

@@ -83,7 +83,7 @@ class Closure:
 
 
 def find_closures(log: TravelLog, reckoning: Reckoning, observations: Observations) -> tuple[Closure, ...]:
-    """Give every closure of a log, in the order they are reached.
+    """Every closure of a log, in the order they are reached.
 
     Parameters
     ----------
@@ -169,7 +169,7 @@ def _verdict(p_value: float) -> Verdict:
 
 
 def find_unexplained(closures: Sequence[Closure]) -> tuple[Closure, ...]:
-    """Give the closures that scatter does not explain, however many there were to choose from.
+    """The closures that scatter does not explain, however many there were to choose from.
 
     One clean closure in a hundred misses by as much as one called a mistake: of many, only those count
     whose chance stays below that times their number (Bonferroni's bound; common practice).

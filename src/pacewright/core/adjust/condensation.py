@@ -111,7 +111,7 @@ def condense(legs: Legs, observed: Indices) -> Chains:
 
 
 def unfold_places(chains: Chains, junction_place: Array, shared: Array) -> Array:
-    """Give every station's place once the junctions are known, shape (n + 1, 2).
+    """Every station's place once the junctions are known, shape (n + 1, 2).
 
     Parameters
     ----------
@@ -219,7 +219,7 @@ class _Hung:
     after: Indices
 
     def between(self, with_junction: Array) -> Array:
-        """Give what the junctions alone tell of a covariance with d unknowns, shape (n + 1, 2, d)."""
+        """What the junctions alone tell of a covariance with d unknowns, shape (n + 1, 2, d)."""
         told: Array = self.rest @ with_junction[self.before] + self.share @ with_junction[self.after]
         return told
 
@@ -246,7 +246,7 @@ def _hung(chains: Chains) -> _Hung:
 
 
 def unfold_covariances(chains: Chains, known: JunctionCovariance) -> tuple[Array, Array]:
-    """Give every station's covariance and its covariance with the shared unknowns.
+    """Every station's covariance and its covariance with the shared unknowns.
 
     Returns
     -------
@@ -274,7 +274,7 @@ def unfold_covariances(chains: Chains, known: JunctionCovariance) -> tuple[Array
 
 
 def unfold_crossed(chains: Chains, with_junction: Array, with_shared: Array) -> Array:
-    """Give the covariance of every station with d unknowns.
+    """The covariance of every station with d unknowns.
 
     Parameters
     ----------
@@ -293,7 +293,7 @@ def unfold_crossed(chains: Chains, with_junction: Array, with_shared: Array) -> 
 
 
 def leg_redundancies(chains: Chains, known: JunctionCovariance) -> Array:
-    """Give how far the rest of the log checks each leg: 0 not at all, 2 wholly; shape (n,).
+    """How far the rest of the log checks each leg: 0 not at all, 2 wholly; shape (n,).
 
     It is the leg's redundancy number, the trace over east and north; the legs of the tail have none.
 
@@ -307,14 +307,14 @@ def leg_redundancies(chains: Chains, known: JunctionCovariance) -> Array:
 
 
 def residual_covariances(chains: Chains, known: JunctionCovariance) -> Array:
-    """Give how far the residual of each leg may scatter, zero where nothing checks it; shape (n, 2, 2)."""
+    """How far the residual of each leg may scatter, zero where nothing checks it; shape (n, 2, 2)."""
     own = chains.legs.own
     scatter: Array = own @ _checked(chains, known)[chains.chain_of[:-1]] @ own
     return scatter
 
 
 def _checked(chains: Chains, known: JunctionCovariance) -> Array:
-    """Give how much less is open of each chain than its legs leave, weighed; zero for the tail."""
+    """How much less is open of each chain than its legs leave, weighed; zero for the tail."""
     inverse = np.linalg.inv(chains.covariance)
     ahead = known.own[1:] + known.own[:-1] - known.next - _turned(known.next)
     crossed = (known.with_shared[1:] - known.with_shared[:-1]) @ _turned(chains.lever)

@@ -36,7 +36,7 @@ LEAST_TRUST: Final = 1e-6
 
 
 def reweigh(weights: Weights, solution: Solution) -> Weights:
-    """Give the weights that an adjusted log asks for.
+    """The weights that an adjusted log asks for.
 
     Parameters
     ----------
@@ -77,7 +77,7 @@ def _weight(misfit2: Array, size: int) -> Array:
 
 
 def _misfit2(one: Equations, solution: Solution) -> Array:
-    """Give the expected square of each misfit, in its present weight: of what is left and of its doubt."""
+    """The expected square of each misfit, in its present weight: of what is left and of its doubt."""
     covariance = misfit_covariance(one, solution)
     square = np.einsum("fi,fij,fj->f", one.misfit, one.weight, one.misfit)
     expected: Array = square + np.einsum("fij,fji->f", one.weight, covariance)
@@ -85,7 +85,7 @@ def _misfit2(one: Equations, solution: Solution) -> Array:
 
 
 def _leg_misfit2(weights: Weights, solution: Solution, chains: Equations) -> Array:
-    """Give the expected square of every leg's own error, in the scatter it was believed to have."""
+    """The expected square of every leg's own error, in the scatter it was believed to have."""
     folded = solution.network.chains
     own, chain = folded.legs.own, folded.chain_of[:-1]
     inverse = chains.weight

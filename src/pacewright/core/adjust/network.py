@@ -122,7 +122,7 @@ class Solution:
 
 
 def misfit_covariance(one: Equations, solution: Solution) -> Array:
-    """Give how sure the misfits of one kind of observation are, shape (f, d, d).
+    """How sure the misfits of one kind of observation are, shape (f, d, d).
 
     Parameters
     ----------
@@ -246,7 +246,7 @@ def _newton(
 
 
 def _bends(network: Network) -> bool:
-    """Tell whether the observations bend, so that one linear step is not the whole answer."""
+    """Whether the observations bend, so that one linear step is not the whole answer."""
     return bool(network.fix_node.size or network.bearing_nodes.size)
 
 

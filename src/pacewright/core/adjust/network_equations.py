@@ -112,7 +112,7 @@ class Network:
 
 
 def equations(network: Network, figure: Array, shared: Array) -> Sequence[Equations]:
-    """Give every kind of observation, linear about a figure: chains, ties, known places, bearings."""
+    """Every kind of observation, linear about a figure: chains, ties, known places, bearings."""
     g = shared.size
     at = np.concatenate([figure, np.zeros((1, 2))])
     return [
@@ -130,7 +130,7 @@ def on_map(figure: Array, shared: Array) -> Array:
 
 
 def turn_and_scale(shared: Array) -> Array:
-    """Give the matrix that brings the figure as walked onto the map, shape (2, 2)."""
+    """The matrix that brings the figure as walked onto the map, shape (2, 2)."""
     bias_rad = shared[0] + shared[1]
     sine, cosine = np.sin(bias_rad), np.cos(bias_rad)
     matrix: Array = np.exp(shared[2]) * np.array([[cosine, sine], [-sine, cosine]])
@@ -138,7 +138,7 @@ def turn_and_scale(shared: Array) -> Array:
 
 
 def map_lever(places: Array, shared_size: int) -> Array:
-    """Give what the shared unknowns move places on the map, shape (k, 2, g)."""
+    """What the shared unknowns move places on the map, shape (k, 2, g)."""
     lever = np.zeros((places.shape[0], 2, shared_size))
     clockwise = np.stack([places[:, 1], -places[:, 0]], axis=1)
     lever[:, :, 0] = lever[:, :, 1] = clockwise
@@ -147,7 +147,7 @@ def map_lever(places: Array, shared_size: int) -> Array:
 
 
 def origin_lever(names: tuple[str, ...]) -> Array:
-    """Give what the shared unknowns move all known places together, shape (2, g)."""
+    """What the shared unknowns move all known places together, shape (2, g)."""
     lever = np.zeros((2, len(names)))
     if ORIGIN[0] in names:
         first = names.index(ORIGIN[0])
@@ -156,7 +156,7 @@ def origin_lever(names: tuple[str, ...]) -> Array:
 
 
 def misfit2(network: Network, figure: Array, shared: Array) -> float:
-    """Give the weighted sum of squares of all misfits, the priors among them."""
+    """The weighted sum of squares of all misfits, the priors among them."""
     total = 0.0
     for one in equations(network, figure, shared):
         total += float(np.einsum("fi,fij,fj->", one.misfit, one.weight, one.misfit))

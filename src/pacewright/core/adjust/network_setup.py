@@ -47,7 +47,7 @@ class Setup:
 
 
 def full_trust(reckoning: Reckoning, observations: Observations) -> Weights:
-    """Give the weights of a log in which nothing is outlying."""
+    """The weights of a log in which nothing is outlying."""
     return Weights(
         legs=np.ones(reckoning.length.size),
         ties=np.ones(len(observations.ties)),
@@ -132,7 +132,7 @@ def set_up(
 
 
 def first_figure(setup: Setup, place: Array, seen: Mapping[str, tuple[float, float]]) -> Array:
-    """Give where to begin: the stations as far as they are known, the landmarks about where they are.
+    """Where to begin: the stations as far as they are known, the landmarks about where they are.
 
     Parameters
     ----------
@@ -159,7 +159,7 @@ def first_figure(setup: Setup, place: Array, seen: Mapping[str, tuple[float, flo
 def _legs(
     reckoning: Reckoning, observations: Observations, weights: Weights, beside: int
 ) -> tuple[Legs, Array, Array]:
-    """Give the legs, back azimuths worked in, and what those say of the handling bias.
+    """The legs, back azimuths worked in, and what those say of the handling bias.
 
     `beside` is how many unknowns are shared that move no leg.
     """
@@ -213,12 +213,12 @@ def _known_landmarks(observations: Observations) -> dict[str, tuple[float, float
 
 
 def unknown_landmarks(observations: Observations) -> list[str]:
-    """Give the names of what was seen, not walked to, and of unknown place."""
+    """The names of what was seen, not walked to, and of unknown place."""
     return list(dict.fromkeys(one.name for one in observations.bearings if is_unknown(one)))
 
 
 def is_unknown(bearing: Bearing) -> bool:
-    """Tell whether a bearing is to a landmark of unknown place."""
+    """Whether a bearing is to a landmark of unknown place."""
     return bearing.landmark is None and bearing.target_station is None
 
 

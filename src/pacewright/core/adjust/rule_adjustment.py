@@ -63,7 +63,7 @@ class RuleAdjustment:
 
 
 def turned_by_deg(length: Array, residual: Array) -> Array:
-    """Give how far each leg was turned, clockwise, in degrees; shape (n,).
+    """How far each leg was turned, clockwise, in degrees; shape (n,).
 
     Parameters
     ----------
@@ -128,7 +128,7 @@ def adjust_by_rule(
 def _goals(
     reckoning: Reckoning, observations: Observations
 ) -> tuple[dict[int, tuple[float, float]], list[str]]:
-    """Give the stations whose place the rule may take as exact, and sentences on what it leaves out."""
+    """The stations whose place the rule may take as exact, and sentences on what it leaves out."""
     origin = observations.origin_station
     east, north = (float(part) for part in reckoning.place[origin])
     goals = {

@@ -100,7 +100,7 @@ class Traverse:
 
 
 def departures_latitudes(azimuth_deg: ArrayLike, length: ArrayLike) -> tuple[Array, Array]:
-    """Give the east and the north part of every leg.
+    """The east and the north part of every leg.
 
     Parameters
     ----------
@@ -125,7 +125,7 @@ def departures_latitudes(azimuth_deg: ArrayLike, length: ArrayLike) -> tuple[Arr
 
 
 def closing_side(departure: ArrayLike, latitude: ArrayLike) -> tuple[float, float]:
-    """Give azimuth and length of the side that closes a loop whose other sides are known.
+    """Azimuth and length of the side that closes a loop whose other sides are known.
 
     Parameters
     ----------

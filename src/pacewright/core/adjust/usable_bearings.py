@@ -38,7 +38,7 @@ DRAWN_IN: Final = 0.05
 def find_seen(
     observations: Observations, place: Array
 ) -> tuple[Observations, dict[str, tuple[float, float]]]:
-    """Give about where the landmarks of unknown place lie; leave out those whose bearings do not meet.
+    """About where the landmarks of unknown place lie, without those whose bearings do not meet.
 
     Parameters
     ----------
@@ -175,7 +175,7 @@ def leave_out(observations: Observations, dropped: Sequence[Bearing], said: Sequ
 def _known_landmark(
     landmark: tuple[float, float, float], origin_sd: float, rough: Solution
 ) -> tuple[Array, Array]:
-    """Give a known place in the figure as walked, and what turn, scale and its own doubt add there."""
+    """A known place in the figure as walked, and what turn, scale and its own doubt add there."""
     east, north, sd = landmark
     placed = np.linalg.solve(turn_and_scale(rough.shared), np.array([east, north]))
     lever = map_lever(placed[None], rough.shared.size)[0]
@@ -188,7 +188,7 @@ def _clear(towards: Array, spread: Array) -> bool:
 
 
 def _meeting(bearings: list[Bearing], place: Array) -> tuple[float, float] | None:
-    """Give the point nearest to all bearing lines; None where they are parallel or it lies behind."""
+    """The point nearest to all bearing lines; None where they are parallel or it lies behind."""
     east, north = unit_vectors([b.azimuth_deg for b in bearings])
     along, across = np.stack([east, north], axis=1), np.stack([north, -east], axis=1)
     stations = place[[b.station for b in bearings]]

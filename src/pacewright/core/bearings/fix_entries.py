@@ -50,7 +50,7 @@ class PlacedBearing:
 
 
 def parse_bearing_to(text: str, unit: AzimuthUnit = "degrees") -> PlacedBearing:
-    """Give the bearing to a known thing that `NAME=PLACE=AZIMUTH` stands for.
+    """The bearing to a known thing that `NAME=PLACE=AZIMUTH` stands for.
 
     A place with no stated uncertainty is taken at 10 m, as in the heading of a log.
 
@@ -76,7 +76,7 @@ def parse_bearing_to(text: str, unit: AzimuthUnit = "degrees") -> PlacedBearing:
 
 
 def parse_bearing_from(text: str, unit: AzimuthUnit = "degrees") -> PlacedBearing:
-    """Give the bearing taken at a known place that `PLACE=AZIMUTH` or `NAME=PLACE=AZIMUTH` stands for.
+    """The bearing taken at a known place that `PLACE=AZIMUTH` or `NAME=PLACE=AZIMUTH` stands for.
 
     A place with no stated uncertainty is taken at 10 m, as in the heading of a log; `+-0 m` is exact.
 
@@ -108,7 +108,7 @@ def own_place(
     by_angles: bool = False,
     probability: float = DEFAULT_PROBABILITY,
 ) -> Resection:
-    """Give your own place from bearings you took of known things.
+    """Your own place from bearings you took of known things.
 
     Raises
     ------
@@ -132,7 +132,7 @@ def seen_place(
     walker: Walker | None = None,
     probability: float = DEFAULT_PROBABILITY,
 ) -> Intersection:
-    """Give the place of something from bearings taken at known places.
+    """The place of something from bearings taken at known places.
 
     Raises
     ------

@@ -107,7 +107,7 @@ class Rays:
     bias_lever: Array
 
     def keep(self, kept: Sequence[int]) -> Rays:
-        """Give some of the bearings."""
+        """Some of the bearings."""
         both = np.ravel([[2 * k, 2 * k + 1] for k in kept])
         rows = list(kept)
         return Rays(
@@ -120,7 +120,7 @@ class Rays:
         )
 
     def look(self, place: Array) -> tuple[Array, Array, Array]:
-        """Give what the bearings leave over at a place, how it turns with it, and its covariance."""
+        """What the bearings leave over at a place, how it turns with it, and its covariance."""
         n = len(self.azimuth_deg)
         seen_rad, turning = look_along(self.station, place)
         by_station = np.zeros((n, 2 * n))
@@ -144,7 +144,7 @@ def intersect(
     bias_lever: ArrayLike | None = None,
     probability: float = DEFAULT_PROBABILITY,
 ) -> Intersection:
-    """Give the place of something from the bearings that two or more stations took of it.
+    """The place of something from the bearings that two or more stations took of it.
 
     Parameters
     ----------
@@ -188,7 +188,7 @@ def intersect(
 
 
 def intersect_rays(rays: Rays, probability: float = DEFAULT_PROBABILITY) -> Intersection:
-    """Give the place that rays lead to; as `intersect`, with everything already laid out."""
+    """The place that rays lead to; as `intersect`, with everything already laid out."""
     reach_of(probability)
     n = len(rays.azimuth_deg)
     if n < 2 or float(np.ptp(rays.station, axis=0).max()) == 0:
@@ -203,7 +203,7 @@ def intersect_rays(rays: Rays, probability: float = DEFAULT_PROBABILITY) -> Inte
 
 
 def no_meeting(azimuth_deg: Array, sd_deg: Array, instead: str) -> Complaint:
-    """Give the complaint about bearings that meet nowhere ahead; `instead` says where they do."""
+    """The complaint about bearings that meet nowhere ahead; `instead` says where they do."""
     crossing_deg = best_crossing_deg(azimuth_deg)
     if crossing_deg <= OPEN_BELOW_SD * math.sqrt(2.0) * float(sd_deg.mean()):
         return ValueComplaint(

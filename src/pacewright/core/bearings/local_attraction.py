@@ -129,7 +129,7 @@ class LocalAttraction:
         return tuple(line for line, is_clean in ends if is_clean and not (self.assumed or _agrees(line)))
 
     def correction_deg(self, station: str) -> float:
-        """Give what to add to the readings taken at a station.
+        """What to add to the readings taken at a station.
 
         Raises
         ------
@@ -144,7 +144,7 @@ class LocalAttraction:
 
 
 def find_local_attraction(lines: Iterable[Line]) -> LocalAttraction:
-    """Give the stations where the compass was pulled, and by how much.
+    """The stations where the compass was pulled, and by how much.
 
     Parameters
     ----------
@@ -204,7 +204,7 @@ def find_local_attraction(lines: Iterable[Line]) -> LocalAttraction:
 def find_log_attraction(
     log: TravelLog, walker: Walker | None = None, left_out: Collection[int] = ()
 ) -> LocalAttraction:
-    """Give the stations of a log where the compass was pulled, from the legs read both ways.
+    """The stations of a log where the compass was pulled, from the legs read both ways.
 
     Parameters
     ----------
@@ -242,7 +242,7 @@ def find_log_attraction(
 
 
 def place_names(log: TravelLog) -> list[str]:
-    """Give what every station is called here; a marker met again is one place."""
+    """What every station is called here; a marker met again is one place."""
     return [name or (f"station {k}" if k else "the start") for k, name in enumerate(log.station_names())]
 
 
@@ -283,7 +283,7 @@ def _stations(lines: Iterable[Line]) -> list[str]:
 
 
 def _groups(lines: Sequence[Line]) -> list[list[str]]:
-    """Give the stations that lines join, group by group, the largest and best agreeing group first."""
+    """The stations that lines join, group by group, the largest and best agreeing group first."""
     left = _stations(lines)
     groups = []
     while left:
@@ -321,7 +321,7 @@ def _least_of_all(lines: Sequence[Line]) -> dict[str, float]:
 def _corrections(
     lines: Sequence[Line], held: Mapping[str, float], stations: Sequence[str]
 ) -> tuple[dict[str, float], dict[str, float], float, int]:
-    """Give every station's correction and its sd, what the lines leave over, and how many are to spare."""
+    """Every station's correction and its sd, what the lines leave over, and how many are to spare."""
     free = [station for station in stations if station not in held]
     used = [
         line for line in lines if line.first in stations and not (line.first in held and line.last in held)

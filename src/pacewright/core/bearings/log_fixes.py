@@ -114,7 +114,7 @@ def find_fixes(
     by_angles: bool = False,
     probability: float = DEFAULT_PROBABILITY,
 ) -> LogFixes:
-    """Give every fix that the bearings of a log allow.
+    """Every fix that the bearings of a log allow.
 
     Parameters
     ----------
@@ -184,7 +184,7 @@ def fix_station(
     by_angles: bool = False,
     probability: float = DEFAULT_PROBABILITY,
 ) -> StationFix:
-    """Give a station's place from the bearings it took of known things.
+    """A station's place from the bearings it took of known things.
 
     Raises
     ------
@@ -231,7 +231,7 @@ def fix_station(
 def fix_landmark(
     log: TravelLog, walker: Walker, name: str, probability: float = DEFAULT_PROBABILITY
 ) -> LandmarkFix:
-    """Give the place of something that two or more stations of a log sighted.
+    """The place of something that two or more stations of a log sighted.
 
     Raises
     ------
@@ -266,7 +266,7 @@ def fix_landmark(
 def known_places(
     log: TravelLog, walker: Walker, placed: MapPlaces | None = None
 ) -> dict[str, tuple[float, float, float]]:
-    """Give east, north and sd, in metres from the start, of all that a log knows, the start among it.
+    """East, north and sd, in metres from the start, of all that a log knows, the start among it.
 
     How well the start itself is known goes into the others, each by itself.
 

@@ -133,14 +133,14 @@ class Marks:
     bias_sd_deg: float | None
 
     def keep(self, kept: Sequence[int]) -> Marks:
-        """Give some of the bearings."""
+        """Some of the bearings."""
         rows = list(kept)
         return Marks(
             self.place[rows], self.place_sd[rows], self.azimuth_deg[rows], self.sd_deg[rows], self.bias_sd_deg
         )
 
     def look(self, unknowns: Array) -> tuple[Array, Array, Array]:
-        """Give what is left over at a place and a bias, how it turns with them, and its covariance."""
+        """What is left over at a place and a bias, how it turns with them, and its covariance."""
         n = len(self.azimuth_deg)
         seen_rad, turning = look_along(unknowns[:2], self.place)
         remains = half_turn(seen_rad - np.deg2rad(self.azimuth_deg) - unknowns[2])
@@ -165,7 +165,7 @@ def resect(
     by_angles: bool = False,
     probability: float = DEFAULT_PROBABILITY,
 ) -> Resection:
-    """Give your own place from the bearings you took of known things.
+    """Your own place from the bearings you took of known things.
 
     Parameters
     ----------
@@ -205,7 +205,7 @@ def resect(
 
 
 def resect_marks(marks: Marks, probability: float = DEFAULT_PROBABILITY) -> Resection:
-    """Give the place that bearings to known things lead back to; as `resect`, already laid out."""
+    """The place that bearings to known things lead back to; as `resect`, already laid out."""
     reach_of(probability)
     n, needed = len(marks.azimuth_deg), 2 if marks.bias_sd_deg is not None else 3
     if n < needed:
@@ -276,7 +276,7 @@ def _resection(marks: Marks, fit: Fit, probability: float) -> Resection:
 
 
 def off_danger_circle(place: Array, known: Array) -> float | None:
-    """Give how far a place lies from the circle through three known things, over its radius.
+    """How far a place lies from the circle through three known things, over its radius.
 
     Of all threes the one that lies farthest off counts; None where no three of them make a circle.
 

@@ -54,7 +54,7 @@ P = TypeVar("P", bound=Placed)
 
 
 def worth_of_crossing(crossing_deg: float) -> Worth:
-    """Give what lines of sight that cross at this angle are worth.
+    """What lines of sight that cross at this angle are worth.
 
     >>> worth_of_crossing(88), worth_of_crossing(40), worth_of_crossing(12)
     ('good', 'fair', 'poor')
@@ -65,7 +65,7 @@ def worth_of_crossing(crossing_deg: float) -> Worth:
 
 
 def best_crossing_deg(azimuth_deg: Array) -> float:
-    """Give the angle nearest to a right one at which any two of the lines cross, 0 to 90."""
+    """The angle nearest to a right one at which any two of the lines cross, 0 to 90."""
     return max(
         (_crossing_deg(first, second) for first, second in itertools.combinations(azimuth_deg.tolist(), 2)),
         default=0.0,
@@ -73,7 +73,7 @@ def best_crossing_deg(azimuth_deg: Array) -> float:
 
 
 def chance_of(chi2: float, redundancy: int) -> float | None:
-    """Give how often ordinary scatter alone leaves as much over or more; None with nothing to spare.
+    """How often ordinary scatter alone leaves as much over or more; None with nothing to spare.
 
     Notes
     -----
@@ -96,7 +96,7 @@ def chance_of(chi2: float, redundancy: int) -> float | None:
 
 
 def look_along(place: Array, targets: Array) -> tuple[Array, Array]:
-    """Give the azimuth to each target and how a move of the target turns it.
+    """The azimuth to each target and how a move of the target turns it.
 
     Parameters
     ----------
@@ -115,13 +115,13 @@ def look_along(place: Array, targets: Array) -> tuple[Array, Array]:
 
 
 def half_turn(angle_rad: Array) -> Array:
-    """Give angles as turns from -pi up to pi."""
+    """Angles as turns from -pi up to pi."""
     turned: Array = (angle_rad + np.pi) % (2.0 * np.pi) - np.pi
     return turned
 
 
 def cross_in_pairs(anchors: Array, azimuth_deg: Array, sign: int) -> Array:
-    """Give where the lines cross two by two, only the crossings that lie ahead on both.
+    """Where the lines cross two by two, only the crossings that lie ahead on both.
 
     Parameters
     ----------
@@ -239,12 +239,12 @@ def settle_ahead(
 
 
 def looks_ahead(remains_rad: Array) -> bool:
-    """Tell whether every line of sight runs towards the place and not away from it."""
+    """Whether every line of sight runs towards the place and not away from it."""
     return bool((np.abs(remains_rad) < np.pi / 2.0).all())
 
 
 def leave_one_out(bearings: int, again: Callable[[Sequence[int]], P]) -> tuple[int | None, P | None]:
-    """Give the one bearing without which the rest agree, and the place they give.
+    """The one bearing without which the rest agree, and the place they give.
 
     Parameters
     ----------
@@ -272,7 +272,7 @@ def leave_one_out(bearings: int, again: Callable[[Sequence[int]], P]) -> tuple[i
 def check_bearings(
     places: ArrayLike, azimuth_deg: ArrayLike, sd_deg: ArrayLike
 ) -> tuple[Array, Array, Array]:
-    """Give places (n, 2), azimuths (n,) and sds (n,) as arrays, one sd spread over all bearings.
+    """Places (n, 2), azimuths (n,) and sds (n,) as arrays, one sd spread over all bearings.
 
     Raises
     ------

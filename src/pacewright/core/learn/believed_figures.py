@@ -55,7 +55,7 @@ class Belief:
 
 
 def belief_of(walker: Walker) -> Belief:
-    """Give what a walker's figures say before any log."""
+    """What a walker's figures say before any log."""
     evidence = walker.evidence
     grounds = {class_error_name(one): Told(0.0, class_ratio_sd(one, walker) ** 2) for one in walker.classes}
     return Belief(
@@ -119,7 +119,7 @@ def _faded_scatter(one: Scattered, default: float, share: float) -> Scattered:
 
 
 def weigh_in(belief: Belief, evidence: LogEvidence) -> Belief:
-    """Give what is believed when one more log has told what it tells."""
+    """What is believed when one more log has told what it tells."""
     told = set(belief.told)
     scale, bias, bias_variance = belief.scale, belief.bias, belief.bias_variance
     if evidence.scale is not None:
@@ -187,10 +187,10 @@ def _added(old: Scattered, new: Scattered) -> Scattered:
 
 
 def scale_sd_pct(belief: Belief) -> float:
-    """Give how far the pace count may be off on another day, in per cent."""
+    """How far the pace count may be off on another day, in per cent."""
     return math.hypot(100.0 * math.sqrt(belief.scale.variance), SCALE_SD_LEAST_PCT)
 
 
 def bias_sd_deg(belief: Belief) -> float:
-    """Give how far the compass may be off on another day, in degrees."""
+    """How far the compass may be off on another day, in degrees."""
     return math.hypot(math.degrees(math.sqrt(belief.bias_variance)), DAY_BIAS_SD_DEG)

@@ -74,7 +74,7 @@ class Learnt:
 
 
 def learn(walker: Walker, *logs: Source, names: Sequence[str] = ()) -> Learnt:
-    """Give the walker that adjusted logs and compared tracks make of a walker, and what changed.
+    """The walker that adjusted logs and compared tracks make of a walker, and what changed.
 
     Parameters
     ----------
@@ -109,7 +109,7 @@ def learn(walker: Walker, *logs: Source, names: Sequence[str] = ()) -> Learnt:
 
 
 def _begun(walker: Walker, logs: Sequence[Source]) -> Walker:
-    """Give the walker to begin with: a track can tell the pace count of one who was never measured."""
+    """The walker to begin with: a track can tell the pace count of one who was never measured."""
     tracks = [log for log in logs if isinstance(log, TrackedWalk)]
     if walker.per_100_m is not None or not any(ordinary_length(one) for one in tracks):
         return walker
@@ -119,7 +119,7 @@ def _begun(walker: Walker, logs: Sequence[Source]) -> Walker:
 
 
 def _told(log: Source, walker: Walker, belief: Belief) -> LogEvidence | str:
-    """Give what a log tells, or why it tells nothing."""
+    """What a log tells, or why it tells nothing."""
     if isinstance(log, LeftOut):
         return log.why
     if isinstance(log, TrackedWalk):
@@ -164,7 +164,7 @@ def _told_by_track(tracked: TrackedWalk, walker: Walker, belief: Belief) -> LogE
 
 
 def _chance(off: float, *sds: float) -> float:
-    """Give the chance of being off so far, by what a log tells and what was believed together."""
+    """The chance of being off so far, by what a log tells and what was believed together."""
     return student_two_sided(abs(off) / math.hypot(*sds), FREEDOM)
 
 
@@ -213,7 +213,7 @@ def _class(one: PaceClass, belief: Belief, longer: float) -> PaceClass:
 
 
 def _scatter(sd: float, one: Scattered, interval: float) -> float:
-    """Give a scatter at its new level, what rounding adds left as it is."""
+    """A scatter at its new level, what rounding adds left as it is."""
     rounding = interval**2 / 12.0
     return round(
         math.sqrt(max((0.1 * sd) ** 2, (sd**2 + rounding) * one.squares / one.freedom - rounding)), 3

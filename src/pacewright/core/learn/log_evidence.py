@@ -18,7 +18,7 @@ Array = NDArray[np.float64]
 
 
 def find_evidence(adjustment: Adjustment, walker: Walker) -> LogEvidence:
-    """Give what an adjusted log tells of its walker.
+    """What an adjusted log tells of its walker.
 
     Parameters
     ----------
@@ -60,13 +60,13 @@ def _told(value: float, variance: float, prior: float) -> Told:
 
 
 def _in_metres(adjustment: Adjustment) -> bool:
-    """Tell whether the log was counted in metres, which says nothing of paces."""
+    """Whether the log was counted in metres, which says nothing of paces."""
     frame = adjustment.frame
     return frame.units_per_count not in (frame.units_per_pace, frame.units_per_pace / 2.0)
 
 
 def _leg_scatter(adjustment: Adjustment, walker: Walker) -> tuple[Scattered, Scattered]:
-    """Give the scatter across (azimuths) and along (counts) of legs that were plainly walked and counted."""
+    """The scatter across (azimuths) and along (counts) of legs that were plainly walked and counted."""
     reckoning, chains = adjustment.reckoning, adjustment.solution.network.chains
     azimuth_rad = np.radians(reckoning.azimuth_deg)
     along = np.stack([np.sin(azimuth_rad), np.cos(azimuth_rad)], axis=1)

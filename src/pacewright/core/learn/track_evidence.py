@@ -65,7 +65,7 @@ class TrackedWalk:
 
 
 def find_track_evidence(tracked: TrackedWalk, walker: Walker) -> LogEvidence:
-    """Give what a log beside its track tells of its walker.
+    """What a log beside its track tells of its walker.
 
     Parameters
     ----------
@@ -101,14 +101,14 @@ def find_track_evidence(tracked: TrackedWalk, walker: Walker) -> LogEvidence:
 
 
 def ordinary_length(tracked: TrackedWalk) -> Told | None:
-    """Give the logarithm of true over reckoned length on ordinary ground; None where it hardly shows."""
+    """The logarithm of true over reckoned length on ordinary ground; None where it hardly shows."""
     if not tracked.counts_paces or tracked.legs_on[0] < LEAST_LEGS:
         return None
     return Told(float(tracked.length[0]), float(tracked.length_covariance[0, 0]))
 
 
 def _lengths(tracked: TrackedWalk, walker: Walker) -> tuple[Told | None, dict[str, Told]]:
-    """Give the pace scale, and each class of ground beside it."""
+    """The pace scale, and each class of ground beside it."""
     scale = ordinary_length(tracked)
     covariance, grounds = tracked.length_covariance, {}
     for k, name in enumerate(tracked.grounds):
@@ -130,7 +130,7 @@ def _scale_sd_pct(walker: Walker) -> float:
 
 
 def _scattered(told: Told, legs: int, means: int) -> Scattered:
-    """Give a scatter as squares over freedom, the means that were fitted to the same legs taken out.
+    """A scatter as squares over freedom, the means that were fitted to the same legs taken out.
 
     The logarithm of a scatter that rests on f numbers has the variance 1/2f.
     """

@@ -75,7 +75,7 @@ class Heading:
 
 
 def parse_heading(lines: list[tuple[int, str, str]]) -> Heading:
-    """Give the heading that the `# key: value` lines of a log make up.
+    """The heading that the `# key: value` lines of a log make up.
 
     Parameters
     ----------
@@ -170,7 +170,7 @@ _DECLINATION: Final = re.compile(
 
 
 def parse_declination(text: str) -> float:
-    """Give a declination in degrees, east positive.
+    """A declination in degrees, east positive.
 
     >>> parse_declination("5.5 E"), parse_declination("3°30' W"), parse_declination("0")
     (5.5, -3.5, 0.0)

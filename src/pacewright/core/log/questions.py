@@ -30,7 +30,7 @@ _NUMBER: Final = re.compile(r"\d+(?:[.,]\d*)?")
 
 
 def find_questions(log: TravelLog) -> tuple[str, ...]:
-    """Give what a log makes one ask, a sentence or two each, with the legs and their lines.
+    """What a log makes one ask, a sentence or two each, with the legs and their lines.
 
     Parameters
     ----------
@@ -63,13 +63,13 @@ def _of_readings(log: TravelLog) -> tuple[str, ...]:
 
 
 def is_not_turned(leg: Leg) -> bool:
-    """Tell whether a leg's back reading is about the azimuth of the leg itself."""
+    """Whether a leg's back reading is about the azimuth of the leg itself."""
     back = leg.find(BackReading)
     return back is not None and abs(turn_deg(leg.azimuth_deg, back.azimuth_deg)) <= NOT_TURNED_WITHIN_DEG
 
 
 def other_walker(log: TravelLog, walker: Walker) -> str | None:
-    """Give who walked by the heading and whose the figures are, where these differ; else None.
+    """Who walked by the heading and whose the figures are, where these differ; else None.
 
     Capitals and blanks make no difference; a name left out on either side is none that differs.
     """
@@ -138,7 +138,7 @@ def _say_degrees_for_mils(log: TravelLog) -> Iterator[str]:
 
 
 def _numbers(log: TravelLog) -> Iterator[float]:
-    """Give every azimuth that is written as a number: of legs, of bearings, read backward."""
+    """Every azimuth that is written as a number: of legs, of bearings, read backward."""
     for row in log.rows:
         texts = [] if isinstance(row, Note) else [row.cells.azimuth.strip()]
         texts += [remark.text for remark in row.remarks if isinstance(remark, BackReading)]

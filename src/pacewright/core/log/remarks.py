@@ -172,7 +172,7 @@ _STEEPEST_PCT: Final = 500.0
 
 
 def parse_remarks(notes: str, unit: AzimuthUnit = "degrees") -> tuple[Remark, ...]:
-    """Give the remarks that stand in a row's notes, in order.
+    """The remarks that stand in a row's notes, in order.
 
     Parameters
     ----------
@@ -212,7 +212,7 @@ def parse_remarks(notes: str, unit: AzimuthUnit = "degrees") -> tuple[Remark, ..
 
 
 def prose(notes: str) -> str:
-    """Give the notes without their remarks, tidied of the blanks and separators these leave.
+    """The notes without their remarks, tidied of the blanks and separators these leave.
 
     >>> prose("[box right 40] pond; [down]")
     'pond'

@@ -58,7 +58,7 @@ class _Row:
     raw: str | None = field(default=None, compare=False)
 
     def find(self, kind: type[R]) -> R | None:
-        """Give the row's first remark of a kind, or None."""
+        """The row's first remark of a kind, or None."""
         for remark in self.remarks:
             if isinstance(remark, kind):
                 return remark
@@ -166,7 +166,7 @@ class TravelLog:
         object.__setattr__(self, "legs", tuple(row for row in self.rows if type(row) is Leg))
 
     def sightings(self) -> Iterator[tuple[int, Sighting]]:
-        """Give each bearing with the station it was taken from."""
+        """Each bearing with the station it was taken from."""
         station = 0
         for row in self.rows:
             if type(row) is Leg:
@@ -175,15 +175,15 @@ class TravelLog:
                 yield station, row
 
     def station_names(self) -> tuple[str | None, ...]:
-        """Give the name of every station, the start first."""
+        """The name of every station, the start first."""
         return (self.heading.start, *(leg.at_name if leg.remarks else None for leg in self.legs))
 
     def name_of(self, station: int) -> str | None:
-        """Give the name of one station; 0 is the start."""
+        """The name of one station; 0 is the start."""
         return self.legs[station - 1].at_name if station else self.heading.start
 
     def find_station(self, name_or_index: str, near: int | None = None) -> int:
-        """Give the station that a name or a number means.
+        """The station that a name or a number means.
 
         Parameters
         ----------
@@ -241,7 +241,7 @@ def compose_log(heading: Heading, rows: Iterable[Row], page: Page | None = None)
 
 
 def parse_row(cells: Cells, heading: Heading, line: int | None = None, raw: str | None = None) -> Row:
-    """Give what one row means: a leg, a bearing, or a note.
+    """What one row means: a leg, a bearing, or a note.
 
     Parameters
     ----------

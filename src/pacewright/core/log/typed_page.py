@@ -50,7 +50,7 @@ class TypedPage:
 
 
 def read_typed(heading_lines: Sequence[str], cells: Sequence[Cells]) -> TypedPage:
-    """Give what a page under the pencil means so far.
+    """What a page under the pencil means so far.
 
     Nothing is guessed: the log ends above the first row that is not understood, and a heading that is
     wrong gives no log at all.

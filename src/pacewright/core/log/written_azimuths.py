@@ -40,7 +40,7 @@ class Fineness:
 
 
 def fineness_of(text: str, unit: AzimuthUnit) -> Fineness:
-    """Give how finely a reading is written; a point of the compass counts as a whole number.
+    """How finely a reading is written; a point of the compass counts as a whole number.
 
     >>> fineness_of("105", "degrees").step_deg, fineness_of("S40°30'W", "mils").step_deg * 60
     (1.0, 1.0)
@@ -58,7 +58,7 @@ def fineness_of(text: str, unit: AzimuthUnit) -> Fineness:
 
 
 def finest_of(texts: Iterable[str], unit: AzimuthUnit) -> Fineness:
-    """Give the finest way in which one of several readings is written; whole units where there is none."""
+    """The finest way in which one of several readings is written; whole units where there is none."""
     return min(
         (fineness_of(text, unit) for text in texts), key=lambda one: one.step_deg, default=Fineness(unit)
     )
@@ -134,7 +134,7 @@ def _parts_like(text: str, angle_deg: float, full: int) -> str:
 
 
 def _split(steps: int, fineness: Fineness) -> list[str]:
-    """Give so many steps as degrees, minutes, seconds; the last part with its decimals."""
+    """So many steps as degrees, minutes, seconds; the last part with its decimals."""
     steps_in_part = 10**fineness.decimals
     last, rest = steps, []
     for _ in range(fineness.parts - 1):

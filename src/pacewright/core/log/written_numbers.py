@@ -23,7 +23,7 @@ Written = tuple[int | None, str, str]
 
 
 def read_azimuth(text: str, unit: AzimuthUnit) -> float:
-    """Give the azimuth of a row's cell, in degrees.
+    """The azimuth of a row's cell, in degrees.
 
     Raises
     ------
@@ -39,7 +39,7 @@ def read_azimuth(text: str, unit: AzimuthUnit) -> float:
 
 
 def read_count(text: str, unit: CountUnit) -> float:
-    """Give the count of a row's cell.
+    """The count of a row's cell.
 
     Raises
     ------

@@ -72,6 +72,6 @@ def _inside(remark: Remark) -> str:
 
 
 def back_reading(azimuth_deg: float, unit: AzimuthUnit) -> BackReading:
-    """Give the remark for a reading backward along a leg, written to the whole unit."""
+    """The remark for a reading backward along a leg, written to the whole unit."""
     text = format_azimuth(azimuth_deg, unit)
     return BackReading(parse_azimuth(text, unit), text)

@@ -23,7 +23,7 @@ class Calibrated:
 
 
 def calibrate_runs(runs: Sequence[PaceRun], ordinary: str = "", of: Walker | None = None) -> Calibrated:
-    """Give what runs come to; `ordinary` names the class that counts so, or is empty.
+    """What runs come to; `ordinary` names the class that counts so, or is empty.
 
     Parameters
     ----------

@@ -71,7 +71,7 @@ class Leaning:
 def lean_on_the_rest(
     classes: Sequence[HasClass], log_means: NDArray[np.float64], runs: NDArray[np.float64], run_sd: float
 ) -> tuple[Leaning, ...]:
-    """Give every class's mean, leaning on the others in proportion to what each knows.
+    """Every class's mean, leaning on the others in proportion to what each knows.
 
     A random-effects model (best linear unbiased prediction) whose two spreads are averaged over a
     grid, each spread weighted by how well it explains the class means: with few classes the spreads

@@ -52,7 +52,7 @@ class Straying:
 def rank_straying(
     values: NDArray[np.float64], group: Sequence[int], most: int, least_sd: float = 0.0
 ) -> tuple[Straying, ...]:
-    """Give the runs that stray farthest, the farthest first, each judged with those before it set aside.
+    """The runs that stray farthest, the farthest first, each judged with those before it set aside.
 
     A run is measured against the mean of the others of its group in the scatter pooled over all
     groups, the run itself left out of both (an externally studentised residual), and the chance is
@@ -92,7 +92,7 @@ def rank_straying(
 def find_straying(
     values: NDArray[np.float64], group: Sequence[int], least_sd: float = 0.0
 ) -> tuple[Straying, ...]:
-    """Give the runs that stray too far for chance, one in five or `MOST_STRAYING` at most, farthest first.
+    """The runs that stray too far for chance, one in five or `MOST_STRAYING` at most, farthest first.
 
     The last step of the ranking at which the chance falls below 5 % says how many; the arguments are
     those of `rank_straying`.
@@ -105,7 +105,7 @@ def find_straying(
 def _studentised(
     values: NDArray[np.float64], group: NDArray[np.int_], least_sd: float
 ) -> tuple[NDArray[np.float64], int]:
-    """Give each run's externally studentised residual (nan where it stands alone) and its freedom."""
+    """Each run's externally studentised residual (nan where it stands alone) and its freedom."""
     _, member = np.unique(group, return_inverse=True)
     sizes = np.bincount(member)
     residuals = values - (np.bincount(member, weights=values) / sizes)[member]
@@ -124,7 +124,7 @@ def _studentised(
 
 
 def slip_that_explains(run: PaceRun, expected_per_100_m: float, run_sd: float) -> Slip | None:
-    """Give the slip in counting which, put right, brings the run among the others; None if no one does.
+    """The slip in counting which, put right, brings the run among the others; None if no one does.
 
     Parameters
     ----------

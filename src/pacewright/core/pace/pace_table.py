@@ -84,7 +84,7 @@ class TrialClass:
         return 50.0 * (self.high - self.low) / self.per_100_m
 
     def runs_more_for(self, target_pct: float) -> int:
-        """Give how many more runs bring the interval to within `target_pct` per cent of the count.
+        """How many more runs bring the interval to within `target_pct` per cent of the count.
 
         Counted as if the scatter stayed what it is now, so it is an estimate and not a promise: with
         few runs so far, the scatter itself is poorly known.
@@ -188,7 +188,7 @@ class PaceTable:
     probability: float
 
     def find_class(self, label: str) -> TrialClass:
-        """Give the class of that name; a beginning that only one class has will do.
+        """The class of that name; a beginning that only one class has will do.
 
         Raises
         ------
@@ -205,7 +205,7 @@ class PaceTable:
         raise MissingComplaint(what, f"Name one of: {known}")
 
     def runs_of(self, one: TrialClass) -> tuple[PaceRun, ...]:
-        """Give the runs of a class."""
+        """The runs of a class."""
         return tuple(r for r in self.runs if r.class_key == one.key)
 
 

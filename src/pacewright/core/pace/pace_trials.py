@@ -145,7 +145,7 @@ def _check_slope_pct(slope: object) -> None:
 
 
 def leave_out(runs: Sequence[PaceRun], lines: Collection[int]) -> tuple[PaceRun, ...]:
-    """Give the runs without those of the named lines: the walker's own decision, never the tool's.
+    """The runs without those of the named lines: the walker's own decision, never the tool's.
 
     Raises
     ------
@@ -166,7 +166,7 @@ def leave_out(runs: Sequence[PaceRun], lines: Collection[int]) -> tuple[PaceRun,
 
 
 def slope_direction(slope: Slope | float) -> Slope:
-    """Give the remark of a log that a slope belongs to.
+    """The remark of a log that a slope belongs to.
 
     >>> slope_direction(12), slope_direction(-3), slope_direction(-8.5), slope_direction("down")
     ('up', 'level', 'down', 'down')
@@ -179,7 +179,7 @@ def slope_direction(slope: Slope | float) -> Slope:
 
 
 def slope_label(slope: Slope | float) -> str:
-    """Give a slope as the pace table names it: every per cent that is not level stays its own class.
+    """A slope as the pace table names it: every per cent that is not level stays its own class.
 
     >>> slope_label(12), slope_label(-8.5), slope_label(2), slope_label("up")
     ('up 12%', 'down 8.5%', 'level', 'up')
@@ -191,7 +191,7 @@ def slope_label(slope: Slope | float) -> str:
 
 
 def class_label(ground: str, slope: str, load_kg: float | None) -> str:
-    """Give the name of a class of the pace table.
+    """The name of a class of the pace table.
 
     >>> class_label("brush", "up 12%", 18), class_label("", "level", None), class_label("heath", "down", 0)
     ('brush, up 12%, 18 kg', 'ordinary ground, level', 'heath, down, no load')
@@ -203,7 +203,7 @@ def class_label(ground: str, slope: str, load_kg: float | None) -> str:
 
 
 def mean_pace_m(per_100_m: float, run_sd_pct: float) -> float:
-    """Give the mean pace length that goes with a mean count, in metres.
+    """The mean pace length that goes with a mean count, in metres.
 
     The mean of 1/count is more than 1/(the mean of counts); to second order by one plus the square
     of the relative scatter.
@@ -219,7 +219,7 @@ def mean_pace_m(per_100_m: float, run_sd_pct: float) -> float:
 
 
 def metres_from_paces(count: float, pace_m: float) -> float:
-    """Give how far a counted leg went, in metres, from the mean of pace lengths.
+    """How far a counted leg went, in metres, from the mean of pace lengths.
 
     The count is known and the distance is what scatters, so the pace length is the quantity whose
     mean is wanted; a hundred over the mean count would be short on the average.
@@ -231,7 +231,7 @@ def metres_from_paces(count: float, pace_m: float) -> float:
 
 
 def paces_from_metres(distance_m: float, per_100_m: float) -> float:
-    """Give the count that a known distance takes, from the mean of counts per hundred metres.
+    """The count that a known distance takes, from the mean of counts per hundred metres.
 
     The distance is known and the count is what scatters, so the count is the quantity whose mean is
     wanted.
@@ -243,7 +243,7 @@ def paces_from_metres(distance_m: float, per_100_m: float) -> float:
 
 
 def looks_like_steps(per_100_m: float) -> bool:
-    """Tell whether a level count to a hundred metres is more likely of steps than of paces.
+    """Whether a level count to a hundred metres is more likely of steps than of paces.
 
     >>> looks_like_steps(62.5), looks_like_steps(120)
     (False, True)
@@ -252,7 +252,7 @@ def looks_like_steps(per_100_m: float) -> bool:
 
 
 def steps_from_paces(paces: float) -> float:
-    """Give steps (every time either foot lands) from paces.
+    """Steps (every time either foot lands) from paces.
 
     >>> steps_from_paces(62.5)
     125.0
@@ -261,7 +261,7 @@ def steps_from_paces(paces: float) -> float:
 
 
 def paces_from_steps(steps: float) -> float:
-    """Give paces (every time the same foot lands) from steps.
+    """Paces (every time the same foot lands) from steps.
 
     >>> paces_from_steps(121)
     60.5

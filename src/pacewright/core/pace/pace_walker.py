@@ -26,7 +26,7 @@ _DIRECTIONS: Final[tuple[Slope, ...]] = ("level", "up", "down")
 
 
 def ordinary_class(table: PaceTable) -> TrialClass:
-    """Give the class a walker counts as ordinary unless told otherwise: level, and with most runs.
+    """The class a walker counts as ordinary unless told otherwise: level, and with most runs.
 
     Raises
     ------
@@ -51,7 +51,7 @@ def walker_from(
     ordinary: TrialClass | None = None,
     compass: CompassScatter | None = None,
 ) -> Walker:
-    """Give the walker that a pace table makes.
+    """The walker that a pace table makes.
 
     The ordinary class gives the pace count. Its standard error, with what changes from day to day
     added, gives the scale's uncertainty; the scatter pooled over the table, with the default weighed
@@ -108,7 +108,7 @@ def walker_from(
 
 
 def _walker_classes(classes: Sequence[TrialClass], ordinary: TrialClass) -> tuple[PaceClass, ...]:
-    """Give the classes as a log's remarks ask for them: every per cent of a direction in one."""
+    """The classes as a log's remarks ask for them: every per cent of a direction in one."""
     made = []
     for direction in _DIRECTIONS:
         mine = [c for c in classes if c.ground == ordinary.ground and c.direction == direction]

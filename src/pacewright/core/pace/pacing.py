@@ -29,7 +29,7 @@ LEAST_FREEDOM: Final = 2
 
 
 def fit_pace_table(runs: Sequence[PaceRun], *, probability: float = DEFAULT_PROBABILITY) -> PaceTable:
-    """Give the pace table that a walker's trials make.
+    """The pace table that a walker's trials make.
 
     A class's count is the mean of its runs' counts per hundred metres, every run alike whatever its
     length: what makes one run differ from the next (the day, the stride, the ground) is shared by all
@@ -113,7 +113,7 @@ def _pooled_scatter(groups: Sequence[Sequence[PaceRun]]) -> _Scatter:
 
 
 def _own_class(mine: Sequence[PaceRun], scatter: _Scatter, probability: float) -> TrialClass:
-    """Give a class on its own mean alone."""
+    """A class on its own mean alone."""
     counts = np.array([r.per_100_m for r in mine])
     mean = float(counts.mean())
     sd = scatter.sd / math.sqrt(len(mine))
@@ -140,7 +140,7 @@ def _own_class(mine: Sequence[PaceRun], scatter: _Scatter, probability: float) -
 
 
 def _leaning_classes(classes: Sequence[TrialClass], scatter: _Scatter) -> list[TrialClass]:
-    """Give the classes with those of one or two runs leaning on the rest."""
+    """The classes with those of one or two runs leaning on the rest."""
     leaning = lean_on_the_rest(
         classes,
         np.log([c.own_per_100_m for c in classes]),
@@ -166,7 +166,7 @@ def _leaning_classes(classes: Sequence[TrialClass], scatter: _Scatter) -> list[T
 
 
 def settled_scatter(own_sd: float, freedom: int) -> float:
-    """Give a relative scatter with the default weighed in; the more runs, the less it counts.
+    """A relative scatter with the default weighed in; the more runs, the less it counts.
 
     A weighted mean of variances, the default's weight being `ASSUMED_FREEDOM` degrees of freedom: the
     estimate under a scaled inverse chi-square prior.
@@ -183,7 +183,7 @@ def settled_scatter(own_sd: float, freedom: int) -> float:
 
 
 def _rounding(run: PaceRun) -> float:
-    """Give the scatter that writing whole counts alone makes, relative to the run's count."""
+    """The scatter that writing whole counts alone makes, relative to the run's count."""
     written = run.written_count
     step = 1.0 if written == int(written) else 0.5
     return step / written / math.sqrt(12)

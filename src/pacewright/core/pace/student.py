@@ -10,7 +10,7 @@ from pacewright.exceptions import ValueComplaint
 
 @lru_cache(maxsize=256)
 def student_quantile(probability: float, degrees_of_freedom: float) -> float:
-    """Give the t that a share `probability` of walks stays below.
+    """The t that a share `probability` of walks stays below.
 
     Parameters
     ----------
@@ -52,7 +52,7 @@ def student_quantile(probability: float, degrees_of_freedom: float) -> float:
 
 
 def student_two_sided(t: float, degrees_of_freedom: float) -> float:
-    """Give the chance of a t at least this far from 0, to either side.
+    """The chance of a t at least this far from 0, to either side.
 
     >>> round(student_two_sided(3.182446, 3), 6)
     0.05
@@ -63,7 +63,7 @@ def student_two_sided(t: float, degrees_of_freedom: float) -> float:
 
 
 def f_exceeded(ratio: float, over_freedom: float, under_freedom: float) -> float:
-    """Give the chance that a ratio of two equal variances comes out above `ratio`.
+    """The chance that a ratio of two equal variances comes out above `ratio`.
 
     >>> round(f_exceeded(9.2766, 3, 3), 4)
     0.05
@@ -75,7 +75,7 @@ def f_exceeded(ratio: float, over_freedom: float, under_freedom: float) -> float
 
 
 def beta_share(a: float, b: float, x: float) -> float:
-    """Give the regularised incomplete beta function, the share of a beta distribution below `x`.
+    """The regularised incomplete beta function, the share of a beta distribution below `x`.
 
     References
     ----------

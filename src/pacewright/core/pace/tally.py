@@ -22,7 +22,7 @@ LARGEST_COUNT: Final = COUNT.most
 
 
 def whole_count(count: float) -> int:
-    """Give a count as it is said and written, to the whole pace: a half goes up.
+    """A count as it is said and written, to the whole pace: a half goes up.
 
     So for lengths, and for an east or a north, where a half goes away from nothing. A total of what was
     written so is the sum of what was written, which a pencil can check.
@@ -70,7 +70,7 @@ class Tally:
 
 
 def tally_of_count(count: float, paces_per_bead: float = 100.0) -> Tally:
-    """Give the cord's setting after so many paces.
+    """The cord's setting after so many paces.
 
     Parameters
     ----------
@@ -102,7 +102,7 @@ def tally_of_count(count: float, paces_per_bead: float = 100.0) -> Tally:
 
 
 def count_of_tally(tally: Tally, paces_per_bead: float = 100.0) -> float:
-    """Give the paces that a setting of the cord stands for.
+    """The paces that a setting of the cord stands for.
 
     >>> count_of_tally(Tally(1, 4, 80)), count_of_tally(Tally(1, 1, 12.5), 62.5)
     (1480.0, 700.0)

@@ -93,7 +93,7 @@ class Walker:
     evidence: Evidence = Evidence()
 
     def pace_m(self) -> float:
-        """Give the length of one pace in metres.
+        """The length of one pace in metres.
 
         Raises
         ------
@@ -108,7 +108,7 @@ class Walker:
         return 100.0 / self.per_100_m
 
     def pace_class(self, ground: str | None, slope: Slope | None) -> PaceClass | None:
-        """Give the class of the pace table for a leg, the closest that the table holds.
+        """The class of the pace table for a leg, the closest that the table holds.
 
         A class of the same ground and slope comes first, then the same ground told apart by no slope, then
         the same ground on the level. None where neither ground nor slope is told apart: the walker's

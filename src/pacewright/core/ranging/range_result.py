@@ -103,7 +103,7 @@ def measured_range(
     rule_of_thumb: float | None = None,
     goal: Goal | None = None,
 ) -> Range:
-    """Give the range that a spread stands for, with how far off its rule of thumb is."""
+    """The range that a spread stands for, with how far off its rule of thumb is."""
     return Range(
         method,
         found.value,
@@ -128,7 +128,7 @@ def sure_spread(
     probability: float,
     do: str,
 ) -> Spread:
-    """Give the spread of a distance, or say that the readings do not pin it down.
+    """The spread of a distance, or say that the readings do not pin it down.
 
     Parameters
     ----------
@@ -158,7 +158,7 @@ def spread(
     sds: Sequence[float],
     probability: float,
 ) -> Spread | None:
-    """Give a figure worked out from independent readings, with its scatter and region.
+    """A figure worked out from independent readings, with its scatter and region.
 
     All readings are moved together, by so many standard deviations in all, the way that lengthens the
     figure most, and the way that shortens it most. Moved by the quantile they give the region, which
@@ -198,7 +198,7 @@ def spread(
 
 
 def _farthest(figure_of: Callable[[NDArray[np.float64]], float], n: int, signed_radius: float) -> float:
-    """Give the largest (radius positive) or smallest figure on a sphere of unit scatters."""
+    """The largest (radius positive) or smallest figure on a sphere of unit scatters."""
     at = np.zeros(n)
     for _ in range(_MOST_STEPS):
         slope = _slope(figure_of, at)
@@ -217,7 +217,7 @@ def _slope(figure_of: Callable[[NDArray[np.float64]], float], at: NDArray[np.flo
 
 
 def estimate_pct(range_: Range) -> int:
-    """Give the per cent that a log's `[est N%]` states: the scatter, rounded up, at least 1.
+    """The per cent that a log's `[est N%]` states: the scatter, rounded up, at least 1.
 
     >>> estimate_pct(Range("thumb", 500.0, 101.0, 302.0, 698.0, 0.95, "metre"))
     21
@@ -232,7 +232,7 @@ def range_row(
     walker: Walker | None = None,
     azimuth_unit: AzimuthUnit = "degrees",
 ) -> RangeRow:
-    """Give the range as a row of a travel log, its count marked as estimated.
+    """The range as a row of a travel log, its count marked as estimated.
 
     Parameters
     ----------
@@ -280,7 +280,7 @@ def _whole_pct(relative_sd: float) -> int:
 
 
 def _conversion(unit: LengthUnit, wanted: LengthUnit, walker: Walker) -> tuple[float, float]:
-    """Give the factor from one unit of count to another, and its relative scatter."""
+    """The factor from one unit of count to another, and its relative scatter."""
     if (unit == "metre") == (wanted == "metre"):
         return _per_pace(wanted) / _per_pace(unit), 0.0
     pace_m = walker.pace_m()
@@ -293,7 +293,7 @@ def _per_pace(unit: LengthUnit) -> int:
 
 
 def finite(value: float, name: str) -> float:
-    """Give the value back if it is a finite number.
+    """The value back if it is a finite number.
 
     Raises
     ------
@@ -306,7 +306,7 @@ def finite(value: float, name: str) -> float:
 
 
 def length(value: float, name: str) -> float:
-    """Give the value back if something on the ground can be that long.
+    """The value back if something on the ground can be that long.
 
     Raises
     ------
@@ -321,7 +321,7 @@ def length(value: float, name: str) -> float:
 
 
 def scatter(value: float, name: str) -> float:
-    """Give a standard deviation back if it is one: finite and not negative.
+    """A standard deviation back if it is one: finite and not negative.
 
     Raises
     ------
@@ -334,7 +334,7 @@ def scatter(value: float, name: str) -> float:
 
 
 def azimuth(azimuth_deg: float) -> float:
-    """Give an azimuth back, 360 as 0.
+    """An azimuth back, 360 as 0.
 
     Raises
     ------

@@ -64,7 +64,7 @@ def range_by_right_angle(
     walker: Walker | None = None,
     probability: float = DEFAULT_PROBABILITY,
 ) -> Range:
-    """Give the width across, from a walk square to the line across: base / tan(change of azimuth).
+    """The width across, from a walk square to the line across: base / tan(change of azimuth).
 
     When the azimuth of the far mark has changed by 45 degrees, the distance walked is the width. Which
     way the walk went follows from the way the azimuth changed.
@@ -146,7 +146,7 @@ def range_by_base_line(
     walker: Walker | None = None,
     probability: float = DEFAULT_PROBABILITY,
 ) -> Range:
-    """Give how far a mark is from a base line A to B, by its azimuths from both ends.
+    """How far a mark is from a base line A to B, by its azimuths from both ends.
 
     Parameters
     ----------
@@ -231,7 +231,7 @@ def range_by_stakes(
     walker: Walker | None = None,
     probability: float = DEFAULT_PROBABILITY,
 ) -> Range:
-    """Give the width across without a compass: inland x (to the stake) / (stake to turn).
+    """The width across without a compass: inland x (to the stake) / (stake to turn).
 
     Walk square to the line across, plant a stake, walk on, turn square away from the water, and stop
     when stake and far mark are in line. With half the distance beyond the stake, the walk inland is
@@ -284,7 +284,7 @@ def range_by_stakes(
 
 
 def _sides(base: float, base_azimuth_deg: float, azimuth_a_deg: float, azimuth_b_deg: float) -> _Sides:
-    """Give the sides of the triangle over a base line; NaN where the lines of sight do not cross."""
+    """The sides of the triangle over a base line; NaN where the lines of sight do not cross."""
     at_a = turn_deg(base_azimuth_deg, azimuth_a_deg)
     at_b = -turn_deg(back_azimuth(base_azimuth_deg), azimuth_b_deg)
     if at_a * at_b <= 0 or abs(at_a) + abs(at_b) >= 180:
@@ -304,7 +304,7 @@ def _stakes_rule(to_stake: float, stake_to_turn: float, inland: float) -> float 
 
 
 def _stakes_width(readings: NDArray[np.float64]) -> float:
-    """Give the width over the stakes, their right angles and alignment off by the last three readings."""
+    """The width over the stakes, their right angles and alignment off by the last three readings."""
     to_stake, stake_to_turn, inland = readings[:3]
     across_rad, inland_rad, in_line_rad = np.deg2rad(readings[3:])
     at_start_rad = math.pi / 2 - across_rad

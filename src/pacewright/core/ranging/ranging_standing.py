@@ -67,7 +67,7 @@ def range_by_mils(
     angle_sd_mil: float = ANGLE_SD_MIL,
     probability: float = DEFAULT_PROBABILITY,
 ) -> Range:
-    """Give how far a thing of known height or width is, from the angle it fills: size / tan(angle).
+    """How far a thing of known height or width is, from the angle it fills: size / tan(angle).
 
     Exact for the mil of 6400 to the circle, the size standing square to the line of sight. The rule of
     thumb, a thousand sizes over the mils, takes a mil for the thousandth of a radian.
@@ -128,7 +128,7 @@ def range_by_thumb(
     ratio_sd: float | None = None,
     probability: float = DEFAULT_PROBABILITY,
 ) -> Range:
-    """Give how far a thing is, from how far the thumb jumps across it when the eyes change: ratio x jump.
+    """How far a thing is, from how far the thumb jumps across it when the eyes change: ratio x jump.
 
     Parameters
     ----------
@@ -188,7 +188,7 @@ def range_by_sound(
     wind_sd_mps: float = WIND_SD_MPS,
     probability: float = DEFAULT_PROBABILITY,
 ) -> Range:
-    """Give how many metres off a flash or a blow was, from how long its sound took.
+    """How many metres off a flash or a blow was, from how long its sound took.
 
     Parameters
     ----------
@@ -238,7 +238,7 @@ def range_by_sound(
 
 
 def speed_of_sound_mps(air_temp_c: float) -> float:
-    """Give the speed of sound in dry air in metres a second; NaN below absolute zero.
+    """The speed of sound in dry air in metres a second; NaN below absolute zero.
 
     Moist air carries sound up to half a per cent faster.
 

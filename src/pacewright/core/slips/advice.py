@@ -65,7 +65,7 @@ class Advice:
 
 
 def advise(posterior: SlipPosterior) -> tuple[Advice, ...]:
-    """Give what would tell most about which leg holds the mistake, the best first.
+    """What would tell most about which leg holds the mistake, the best first.
 
     Bearings need a landmark of known place, a revisit needs the map; a direct walk needs neither.
 
@@ -93,7 +93,7 @@ def advise(posterior: SlipPosterior) -> tuple[Advice, ...]:
 
 
 def best_of_each(advice: tuple[Advice, ...], each: int = 2) -> tuple[Advice, ...]:
-    """Give the best few of every way of observing, the best of all first."""
+    """The best few of every way of observing, the best of all first."""
     chosen: list[Advice] = []
     for observe in ("sighting", "revisit", "direct_walk"):
         chosen += [one for one in advice if one.observe == observe][:each]
@@ -124,7 +124,7 @@ def _sightings(
 
 
 def landmark_places(posterior: SlipPosterior) -> dict[str, tuple[float, float, float]]:
-    """Give east, north and sd of the known points that are no stations of the log, in the map frame."""
+    """East, north and sd of the known points that are no stations of the log, in the map frame."""
     found = posterior.observations
     stations = set(posterior.log.station_names())
     seen = {one.name: one.landmark for one in found.bearings if one.landmark is not None}
@@ -164,7 +164,7 @@ def _walks(
 
 
 def _bits_of_azimuths(explanations: Explanations, azimuth_rad: Array, variance: Array) -> Array:
-    """Give bits of one azimuth at each station; mean and variance have shape (s, h)."""
+    """Bits of one azimuth at each station; mean and variance have shape (s, h)."""
     sd = np.sqrt(variance)
     # Points of every normal against every normal: (s, points, of h, against h).
     seen = azimuth_rad[:, None, :] + _NODES[:, None] * sd[:, None, :]
@@ -177,7 +177,7 @@ def _bits_of_azimuths(explanations: Explanations, azimuth_rad: Array, variance: 
 
 
 def _bits_of_places(explanations: Explanations, places: Places, noise: Array) -> Array:
-    """Give bits of one place at each station; `noise` is what observing adds, shape (2, 2, s)."""
+    """Bits of one place at each station; `noise` is what observing adds, shape (2, 2, s)."""
     full = places.covariance + noise[..., None]
     a, b, d = full[0, 0], full[0, 1], full[1, 1]
     det = np.maximum(a * d - b * b, 1e-12)
@@ -209,7 +209,7 @@ def _bits_of_places(explanations: Explanations, places: Places, noise: Array) ->
 
 
 def _bits(explanations: Explanations, density: Array, shares: Array) -> Array:
-    """Give the information about the leg; `density`, (s, points, of h, against h), is used up."""
+    """The information about the leg; `density`, (s, points, of h, against h), is used up."""
     weight = explanations.weight
     density += np.log(weight)
     density -= density.max(axis=-1, keepdims=True)

@@ -54,7 +54,7 @@ class BearingSlips:
 
 
 def find_bearing_slips(posterior: SlipPosterior) -> BearingSlips:
-    """Give the chance that a bearing and not a leg is wrong, bearing by bearing.
+    """The chance that a bearing and not a leg is wrong, bearing by bearing.
 
     Parameters
     ----------

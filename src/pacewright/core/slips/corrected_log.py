@@ -38,7 +38,7 @@ MISSING_LEG_REMARKS: Final = f"[est 25%] [was {NEVER_WRITTEN}] [was {NEVER_WRITT
 
 
 def accept_suspect(log: TravelLog, suspect: Suspect, after_leg: int | None = None) -> TravelLog:
-    """Give the log with a suspect's correction written in, and the struck entries in the notes.
+    """The log with a suspect's correction written in, and the struck entries in the notes.
 
     A missing leg comes in as an estimated row after the leg that is given: where it may be one of several,
     none is guessed.
@@ -98,7 +98,7 @@ def accept_suspect(log: TravelLog, suspect: Suspect, after_leg: int | None = Non
 def correct_leg(
     log: TravelLog, leg: int, azimuth_text: str | None = None, count_text: str | None = None
 ) -> TravelLog:
-    """Give the log with a leg's azimuth or count written anew, and the struck entry in the notes.
+    """The log with a leg's azimuth or count written anew, and the struck entry in the notes.
 
     Raises
     ------
@@ -114,7 +114,7 @@ def correct_leg(
 
 
 def insert_leg(log: TravelLog, after_leg: int, azimuth_text: str, count_text: str) -> TravelLog:
-    """Give the log with a leg that was never written put in after a leg (0: before the first).
+    """The log with a leg that was never written put in after a leg (0: before the first).
 
     Raises
     ------
@@ -141,7 +141,7 @@ def insert_leg(log: TravelLog, after_leg: int, azimuth_text: str, count_text: st
 
 
 def undo_leg(log: TravelLog, leg: int) -> TravelLog:
-    """Give the log with the last struck entry of a leg put back; a leg put in is taken out again.
+    """The log with the last struck entry of a leg put back; a leg put in is taken out again.
 
     Raises
     ------
@@ -160,7 +160,7 @@ def undo_leg(log: TravelLog, leg: int) -> TravelLog:
 
 
 def undo_name(log: TravelLog, name: str) -> TravelLog:
-    """Give the log with a struck known place put back, or else the last struck bearing to that thing.
+    """The log with a struck known place put back, or else the last struck bearing to that thing.
 
     Raises
     ------
@@ -179,7 +179,7 @@ def undo_name(log: TravelLog, name: str) -> TravelLog:
 
 
 def undo_all(log: TravelLog) -> TravelLog:
-    """Give the log as it stood before any correction."""
+    """The log as it stood before any correction."""
     while True:
         put_in = [place for place, row in enumerate(log.rows) if _was_put_in(row)]
         if not put_in:
@@ -197,17 +197,17 @@ def undo_all(log: TravelLog) -> TravelLog:
 
 
 def corrected_legs(log: TravelLog) -> tuple[int, ...]:
-    """Give the legs that hold a struck entry, from 1."""
+    """The legs that hold a struck entry, from 1."""
     return tuple(number for number, leg in enumerate(log.legs, start=1) if is_struck(leg))
 
 
 def corrected_names(log: TravelLog) -> tuple[str, ...]:
-    """Give the known places that are struck out, and the things whose bearings hold a struck entry."""
+    """The known places that are struck out, and the things whose bearings hold a struck entry."""
     return tuple(dict.fromkeys((*struck_places(log), *struck_names(log.rows))))
 
 
 def is_corrected(log: TravelLog) -> bool:
-    """Tell whether a log holds a struck entry anywhere."""
+    """Whether a log holds a struck entry anywhere."""
     return is_heading_struck(log) or any(is_struck(row) for row in log.rows)
 
 

@@ -37,7 +37,7 @@ class Held:
 
 
 def is_detour(out: Held, past: Held, back: Held, longest: float = LONGEST_OFFSET) -> bool:
-    """Tell whether three legs are a square offset out, past the obstacle, and as much back.
+    """Whether three legs are a square offset out, past the obstacle, and as much back.
 
     Parameters
     ----------
@@ -58,13 +58,13 @@ def is_detour(out: Held, past: Held, back: Held, longest: float = LONGEST_OFFSET
 
 
 def longest_offset(legs: Sequence[Held]) -> float:
-    """Give the longest count that an offset in this log may have."""
+    """The longest count that an offset in this log may have."""
     usual = median(leg.count for leg in legs) if legs else 0.0
     return min(LONGEST_OFFSET, OFFSET_OF_MEDIAN * usual)
 
 
 def find_detours(legs: Sequence[Held]) -> list[int]:
-    """Give the first leg, from 1, of every detour written out."""
+    """The first leg, from 1, of every detour written out."""
     longest = longest_offset(legs)
     threes = zip(legs, legs[1:], legs[2:], strict=False)
     return [first for first, three in enumerate(threes, start=1) if is_detour(*three, longest)]
@@ -93,7 +93,7 @@ class DetourSense:
                     self._broken.setdefault(leg, []).append(first)
 
     def weight(self, leg: int, instead: Held) -> float:
-        """Give the log of how much likelier leg `leg` (from 1) is as `instead` than as written."""
+        """The log of how much likelier leg `leg` (from 1) is as `instead` than as written."""
         if leg not in self._whole and leg not in self._broken:
             return 0.0
         weight = 0.0
@@ -106,7 +106,7 @@ class DetourSense:
         return weight
 
     def is_offset(self, leg: int) -> bool:
-        """Tell whether leg `leg` (from 1) is an offset of a detour."""
+        """Whether leg `leg` (from 1) is an offset of a detour."""
         return leg in self.firsts or leg - 2 in self.firsts
 
     def _holds(self, first: int, leg: int, instead: Held) -> bool:
@@ -116,7 +116,7 @@ class DetourSense:
         return is_detour(out, past, back, self._longest)
 
     def _nearly(self, first: int) -> bool:
-        """Tell whether all but one of the things that make a detour hold."""
+        """Whether all but one of the things that make a detour hold."""
         out, past, back = self._legs[first - 1 : first + 2]
         least, most = sorted((out.count, back.count))
         if least > self._longest:

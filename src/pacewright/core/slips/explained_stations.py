@@ -49,7 +49,7 @@ class Places:
 
 
 def likeliest_explanations(posterior: SlipPosterior, share: float = 0.999, most: int = 80) -> Explanations:
-    """Give the fewest explanations that hold a share of the chance, at most so many.
+    """The fewest explanations that hold a share of the chance, at most so many.
 
     A leg missing somewhere in a range is an explanation for every place where it may be missing.
     """
@@ -82,7 +82,7 @@ def likeliest_explanations(posterior: SlipPosterior, share: float = 0.999, most:
 
 
 def _missing_places(posterior: SlipPosterior) -> tuple[Trials, Array]:
-    """Give the log with a leg put back at every place where one may be missing, and the chance of each."""
+    """The log with a leg put back at every place where one may be missing, and the chance of each."""
     gaps = posterior.gaps
     number = np.repeat(np.arange(len(gaps)), [len(gap.after_legs) for gap in gaps])
     trials = posterior.missing.trials.take(number)
@@ -95,7 +95,7 @@ def _missing_places(posterior: SlipPosterior) -> tuple[Trials, Array]:
 def places_given(
     posterior: SlipPosterior, explanations: Explanations, stations: Ints, origin: int = 0
 ) -> Places:
-    """Give where stations lie from another under each explanation, given all that was observed.
+    """Where stations lie from another under each explanation, given all that was observed.
 
     In the walker's frame what all legs share is no part of it: it turns and scales the whole figure.
     """
@@ -143,7 +143,7 @@ def _places(posterior: SlipPosterior, trials: Trials, stations: Ints, origin: in
 def _station_sums(
     posterior: SlipPosterior, trials: Trials, reach: Array, level: float
 ) -> tuple[Array, Array, Array, Array]:
-    """Give place (s, 2, h), own covariance (s, 2, 2, h), levers (t, s, 2, h) of stations given back azimuths.
+    """Place (s, 2, h), own covariance (s, 2, 2, h), levers (t, s, 2, h) of stations given back azimuths.
 
     And the covariance by the legs' own scatter with the pairs of rows, (s, 2, q, 2, h).
     """
@@ -167,7 +167,7 @@ def _station_sums(
 
 
 def _without_shared(posterior: SlipPosterior, terms: LegTerms) -> LegTerms:
-    """Give legs in the walker's own frame, where only what was read backward answers to what is shared."""
+    """Legs in the walker's own frame, where only what was read backward answers to what is shared."""
     if posterior.frame.kind == "map":
         return terms
     lever = terms.lever.copy()

@@ -55,7 +55,7 @@ class LengthPrior:
     legs_behind_spread: float = 6.0
 
     def log_ratio(self, leg: NDArray[np.int64], log_length: Array) -> Array:
-        """Give how much likelier the log's lengths are with a leg changed, as a logarithm.
+        """How much likelier the log's lengths are with a leg changed, as a logarithm.
 
         Parameters
         ----------
@@ -76,7 +76,7 @@ class LengthPrior:
         return np.where(counted, changed, 0.0)
 
     def log_density(self, length: ArrayLike) -> Array:
-        """Give the log density of one more leg's length.
+        """The log density of one more leg's length.
 
         Taken as lognormal: the heavier tails of a scatter learnt from few legs would make legs of no
         length at all the likeliest.
@@ -88,7 +88,7 @@ class LengthPrior:
         return density
 
     def mean_square(self) -> float:
-        """Give the mean square length of one more leg."""
+        """The mean square length of one more leg."""
         mean, scale, _ = self._predictive()
         return math.exp(2.0 * mean + 2.0 * min(scale, 1.2) ** 2)
 
@@ -136,14 +136,14 @@ class RoutePrior:
     azimuth_rad: Array
 
     def log_ratio(self, leg: NDArray[np.int64], azimuth_rad: Array) -> Array:
-        """Give how much likelier a leg's azimuth is when changed, as a logarithm, shape (h,)."""
+        """How much likelier a leg's azimuth is when changed, as a logarithm, shape (h,)."""
         expected = self.expected_rad[leg]
         ratio: Array = self._log_density(azimuth_rad - expected)
         ratio -= self._log_density(self.azimuth_rad[leg] - expected)
         return np.where(np.isnan(ratio), 0.0, ratio)
 
     def log_density(self, station: int, azimuth_rad: Array) -> Array:
-        """Give the log density of the azimuth of a leg missing after a station."""
+        """The log density of the azimuth of a leg missing after a station."""
         return self._log_density(azimuth_rad - self.between_rad[station])
 
     def _log_density(self, off_rad: Array) -> Array:
@@ -159,7 +159,7 @@ def fit_length_prior(length: Array, counts: NDArray[np.bool_], units_per_metre: 
 
 
 def log_lengths(length: ArrayLike) -> Array:
-    """Give the logarithms of lengths, a leg of no length counted as half a unit."""
+    """The logarithms of lengths, a leg of no length counted as half a unit."""
     logs: Array = np.log(np.maximum(np.asarray(length, dtype=np.float64), 0.5))
     return logs
 

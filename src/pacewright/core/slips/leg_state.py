@@ -45,7 +45,7 @@ class LegScatter:
     boxes: Array
 
     def covariances(self, leg: Ints, azimuth_rad: Array, length: Array) -> Array:
-        """Give the covariance of east, north and azimuth of legs, shape (3, 3, h)."""
+        """The covariance of east, north and azimuth of legs, shape (3, 3, h)."""
         along_variance, turn = self._along_variance(leg, length), self.turn_variance[leg]
         sine, cosine = np.sin(azimuth_rad), np.cos(azimuth_rad)
         across_variance = turn * length**2
@@ -95,7 +95,7 @@ class LegStates:
 
 
 def leg_states(log: TravelLog, walker: Walker, frame: Frame) -> LegStates:
-    """Give the legs of a log as the search sees them.
+    """The legs of a log as the search sees them.
 
     Raises
     ------
@@ -137,7 +137,7 @@ def leg_states(log: TravelLog, walker: Walker, frame: Frame) -> LegStates:
 
 
 def steps_of(azimuth_rad: ArrayLike, length: ArrayLike) -> Array:
-    """Give east, north and azimuth of legs, shape (3, h)."""
+    """East, north and azimuth of legs, shape (3, h)."""
     azimuth, long = np.asarray(azimuth_rad, dtype=np.float64), np.asarray(length, dtype=np.float64)
     east, north = unit_vectors(np.rad2deg(azimuth))
     return np.stack([east * long, north * long, azimuth])

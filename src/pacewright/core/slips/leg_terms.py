@@ -71,7 +71,7 @@ class Told:
 
 
 def written_terms(model: LogModel, level: float, pulls: int) -> LegTerms:
-    """Give the legs as written and the one that is no leg, n + 1, at a size of the own scatter."""
+    """The legs as written and the one that is no leg, n + 1, at a size of the own scatter."""
     n = model.states.size
     backs = model.rows.backs
     off = _half_circle(backs.azimuth_rad - model.steps[2])
@@ -90,7 +90,7 @@ def written_terms(model: LogModel, level: float, pulls: int) -> LegTerms:
 
 
 def changed_terms(model: LogModel, change: Change, level: float, pulls: int) -> LegTerms:
-    """Give the changed legs of h trials at a size of the own scatter."""
+    """The changed legs of h trials at a size of the own scatter."""
     leg, backs = change.leg, model.rows.backs
     pulled, told = np.zeros((pulls, leg.size)), np.zeros((1 + pulls, leg.size))
     told[0] = 1.0
@@ -183,7 +183,7 @@ class ToldSums:
         self._count += new[4] - old[4]
 
     def tell(self, model: LogModel, trials: Trials) -> Told:
-        """Give what they say of the habit of holding and of the pulls."""
+        """What they say of the habit of holding and of the pulls."""
         h, d = trials.size, 1 + len(trials.pulls)
         before = np.zeros((d, h))
         variance = np.full((d, h), model.shared_variance[HANDLING])

@@ -83,7 +83,7 @@ class MissingLegs:
 
 
 def find_gaps(observations: Observations, legs: int) -> tuple[Gap, ...]:
-    """Give the places where a leg can be missing, joined where nothing observed tells them apart.
+    """The places where a leg can be missing, joined where nothing observed tells them apart.
 
     At a station with something observed a leg can be missing before it or after it: the name or the
     bearing may belong to the end of the leg that was never written.
@@ -159,7 +159,7 @@ def _leg_variance(sides: Array, prior_variance: float) -> Array:
 def _best_step(
     sides: Array, residual: Array, covariance: Array, prior_variance: float
 ) -> tuple[Array, Array]:
-    """Give the missing leg, (2, g), and its covariance, (2, 2, g)."""
+    """The missing leg, (2, g), and its covariance, (2, 2, g)."""
     factored = factor(covariance)
     white = factored.whiten(prior_variance * sides)
     step = np.einsum("mah,mh->ah", white, factored.whiten(residual))
@@ -175,7 +175,7 @@ def _prior_gain(
     route: RoutePrior | None,
     gaps: tuple[Gap, ...],
 ) -> Array:
-    """Give the log of the mean, over the missing leg, of its true prior over the normal stand-in."""
+    """The log of the mean, over the missing leg, of its true prior over the normal stand-in."""
     lower = factor(spread + 1e-6 * prior_variance * np.eye(2)[:, :, None]).lower
     east = step[0] + lower[0, 0] * _NODE_EAST[:, None]
     north = step[1] + lower[1, 0] * _NODE_EAST[:, None] + lower[1, 1] * _NODE_NORTH[:, None]

@@ -134,7 +134,7 @@ class SlipPosterior:
         return float(self.slip_probability.sum() + self.gap_probability.sum())
 
     def places_struck(self) -> Ints:
-        """Give a number for what each slip strikes, then each slip in a reading: its leg, or one beyond."""
+        """A number for what each slip strikes, then each slip in a reading: its leg, or one beyond."""
         numbers: dict[object, int] = {}
         beyond = self.model.states.size + 1
         return np.array(
@@ -285,7 +285,7 @@ def _place_weights(slips: Sequence[Slip]) -> Array:
 def _find_readings(
     log: TravelLog, model: LogModel, observations: Observations, units_per_metre: float
 ) -> tuple[tuple[ReadingSlip, ...], tuple[Trials, Trials]]:
-    """Give every slip in a reading, and the log without each: of one reading first, then of stations."""
+    """Every slip in a reading, and the log without each: of one reading first, then of stations."""
     single = find_reading_slips(log, model, observations, units_per_metre)
     pulled, pull_trials = best_pulls(find_places_read_at(log.station_names(), model, observations), model)
     return (*single, *pulled), (reading_trials(single, model, observations), pull_trials)
@@ -343,7 +343,7 @@ def _fit_priors(
 
 
 def _prior_ratio(slips: Sequence[Slip], trials: Trials, model: LogModel, priors: _Priors) -> Array:
-    """Give how much likelier lengths and directions are without each slip than as written.
+    """How much likelier lengths and directions are without each slip than as written.
 
     Where a plan says what the rows were to be, it says all of it.
     """

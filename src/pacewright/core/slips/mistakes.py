@@ -104,7 +104,7 @@ class Findings:
         return not self.posterior.model.rows.is_empty
 
     def chance_in(self, legs: frozenset[int]) -> float:
-        """Give the chance that a mistake lies in some of the legs, from 1, or in the whole log."""
+        """The chance that a mistake lies in some of the legs, from 1, or in the whole log."""
         rows: float = sum(
             one.probability
             for one in self.by_leg
@@ -114,7 +114,7 @@ class Findings:
         return rows + sum(float(chance) * _share_in(gap, legs) for gap, chance in gaps)
 
     def places_first(self, share: float = ROWS_FIRST_SHARE, most: int = 8) -> tuple[PlaceToCheck, ...]:
-        """Give the fewest places that hold this share of the chance of a mistake, at most so many."""
+        """The fewest places that hold this share of the chance of a mistake, at most so many."""
         chosen: list[PlaceToCheck] = []
         held = 0.0
         for place in self._places():
@@ -125,7 +125,7 @@ class Findings:
         return tuple(chosen)
 
     def _places(self) -> list[PlaceToCheck]:
-        """Give every place, gaps that lie next to each other as one, the likeliest first."""
+        """Every place, gaps that lie next to each other as one, the likeliest first."""
         # Where it could not show, the declination of the whole log is nothing to look at.
         is_hidden = "declination_mirrored" in self.unseen
         places = [
@@ -142,7 +142,7 @@ class Findings:
 
 
 def _share_in(gap: Gap, legs: frozenset[int]) -> float:
-    """Give the share of a gap's places that lie just before some of the legs.
+    """The share of a gap's places that lie just before some of the legs.
 
     Of a leg missing after the last place, what was observed there belongs to the leg's end: it lies
     before that station.
@@ -152,7 +152,7 @@ def _share_in(gap: Gap, legs: frozenset[int]) -> float:
 
 
 def _runs(gaps: Mapping[int, float]) -> list[tuple[int, int]]:
-    """Give the runs of neighbouring gaps that are equally likely, which nothing tells apart."""
+    """The runs of neighbouring gaps that are equally likely, which nothing tells apart."""
     runs: list[tuple[int, int]] = []
     for gap in sorted(gaps):
         if runs and gap == runs[-1][1] + 1 and math.isclose(gaps[gap], gaps[gap - 1], rel_tol=ALIKE):
@@ -174,7 +174,7 @@ def find_mistakes(
     most_work: float = MOST_WORK,
     plan: TravelLog | None = None,
 ) -> Findings:
-    """Give the suspects for a log that does not close, and how likely it is that there is no mistake.
+    """The suspects for a log that does not close, and how likely it is that there is no mistake.
 
     Parameters
     ----------
@@ -271,7 +271,7 @@ def _entries(slip: Slip, log: TravelLog) -> tuple[PlausibleEntry, ...]:
 
 
 def _missing_suspects(posterior: SlipPosterior) -> list[Suspect]:
-    """Give a suspect for every run of gaps that nothing observed tells apart."""
+    """A suspect for every run of gaps that nothing observed tells apart."""
     missing, frame = posterior.missing, posterior.frame
     unit = posterior.log.heading.azimuth_unit
     suspects = []
@@ -297,7 +297,7 @@ def _missing_suspects(posterior: SlipPosterior) -> list[Suspect]:
 
 
 def _gap_runs(posterior: SlipPosterior) -> list[list[int]]:
-    """Give the gaps, from 0, that lie next to each other with as much chance a place and the same leg."""
+    """The gaps, from 0, that lie next to each other with as much chance a place and the same leg."""
     missing, chance = posterior.missing, posterior.gap_probability
     per_place = [one / len(gap.after_legs) for one, gap in zip(chance.tolist(), missing.gaps, strict=True)]
     runs: list[list[int]] = []

@@ -32,14 +32,14 @@ class Factored:
         return solved
 
     def log_root_determinant(self) -> Array:
-        """Give half the log determinant of each covariance, shape (h,)."""
+        """Half the log determinant of each covariance, shape (h,)."""
         m = self.lower.shape[0]
         half: Array = np.log(self.lower[range(m), range(m)]).sum(axis=0)
         return half
 
 
 def factor(covariance: Array) -> Factored:
-    """Give the Cholesky factors of covariances of shape (m, m, h)."""
+    """The Cholesky factors of covariances of shape (m, m, h)."""
     m, _, h = covariance.shape
     lower = np.zeros((m, m, h))
     for j in range(m):
@@ -54,7 +54,7 @@ def factor(covariance: Array) -> Factored:
 
 
 def log_density(residual: Array, covariance: Array) -> Array:
-    """Give the log density of residuals, shape (m, h), under covariances (m, m, h); shape (h,)."""
+    """The log density of residuals, shape (m, h), under covariances (m, m, h); shape (h,)."""
     factored = factor(covariance)
     white = factored.whiten(residual)
     m = residual.shape[0]
@@ -64,7 +64,7 @@ def log_density(residual: Array, covariance: Array) -> Array:
 
 
 def log_sum(values: Array, axis: int = -1) -> Array:
-    """Give log(sum(exp(values))) along an axis without overflow."""
+    """log(sum(exp(values))) along an axis without overflow."""
     if values.shape[axis] == 0:
         return np.full(values.sum(axis=axis).shape, -np.inf)
     top = np.max(values, axis=axis, keepdims=True)

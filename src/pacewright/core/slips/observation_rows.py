@@ -184,7 +184,7 @@ def observation_rows(log: TravelLog, observations: Observations, legs: int) -> O
 
 
 def station_signs(stations: Ints, legs: int) -> Array:
-    """Give how the legs enter the place of each station, shape (stations, n + 1)."""
+    """How the legs enter the place of each station, shape (stations, n + 1)."""
     return np.array([_reaches(int(station), legs) for station in stations]).reshape(-1, legs + 1)
 
 
@@ -195,7 +195,7 @@ def _reaches(station: int, legs: int) -> Array:
 
 
 def _seen_sign(bearing: Bearing, origin: Array, legs: int) -> Array:
-    """Give how the legs enter the station of a bearing, from what its target is counted from."""
+    """How the legs enter the station of a bearing, from what its target is counted from."""
     station = _reaches(bearing.station, legs)
     if bearing.target_station is not None:
         return station - _reaches(bearing.target_station, legs)
@@ -203,7 +203,7 @@ def _seen_sign(bearing: Bearing, origin: Array, legs: int) -> Array:
 
 
 def _places_that_stand(log: TravelLog) -> frozenset[str]:
-    """Give the known points that do not turn with the azimuths when a declination is mirrored.
+    """The known points that do not turn with the azimuths when a declination is mirrored.
 
     A local place is along the log's own north: where the heading turns that north by a declination,
     the local places turn with it. In a log of grid or true azimuths the walker turned the readings, and

@@ -50,7 +50,7 @@ class PlaceMixture:
     covariance: Array
 
     def density(self, points: ArrayLike) -> Array:
-        """Give the density at points, shape (m, 2); shape (m,)."""
+        """The density at points, shape (m, 2); shape (m,)."""
         offset = np.atleast_2d(np.asarray(points, dtype=np.float64))[:, None] - self.mean
         a, b, d = self.covariance[:, 0, 0], self.covariance[:, 0, 1], self.covariance[:, 1, 1]
         det = a * d - b * b
@@ -61,12 +61,12 @@ class PlaceMixture:
         return total
 
     def contains(self, points: ArrayLike, probability: float = DEFAULT_PROBABILITY) -> NDArray[np.bool_]:
-        """Tell which points lie in the smallest region that holds a share of the chance; shape (m,)."""
+        """Which points lie in the smallest region that holds a share of the chance; shape (m,)."""
         inside: NDArray[np.bool_] = self.density(points) >= self.edge_density(probability)
         return inside
 
     def edge_density(self, probability: float = DEFAULT_PROBABILITY) -> float:
-        """Give the density on the edge of that region.
+        """The density on the edge of that region.
 
         Raises
         ------
@@ -87,7 +87,7 @@ class PlaceMixture:
         return math.exp(np.interp(-math.log1p(-probability), outside, log_density[order]))
 
     def moments(self) -> tuple[Array, Array]:
-        """Give mean and covariance of the whole, shapes (2,) and (2, 2)."""
+        """Mean and covariance of the whole, shapes (2,) and (2, 2)."""
         mean = self.weight @ self.mean
         offset = self.mean - mean
         covariance = np.einsum("c,cab->ab", self.weight, self.covariance)
@@ -95,7 +95,7 @@ class PlaceMixture:
         return mean, covariance
 
     def _points(self) -> tuple[Array, Array]:
-        """Give points on rings about every part, shape (c, points, 2), and the share of each in its part."""
+        """Points on rings about every part, shape (c, points, 2), and the share of each in its part."""
         middle = (_RING_EDGES[1:] + _RING_EDGES[:-1]) / 2.0
         ring = np.sqrt(-2.0 * np.log1p(-middle))[:, None]
         turn_rad = 2.0 * np.pi * (np.arange(_SPOKES) + 0.5 * (np.arange(middle.size)[:, None] % 2)) / _SPOKES
@@ -126,12 +126,12 @@ class Island:
     distance: float
 
     def region(self, probability: float = DEFAULT_PROBABILITY) -> Region:
-        """Give the island's own region."""
+        """The island's own region."""
         return Region(self.center, self.covariance, probability, "ellipse", np.zeros(2))
 
 
 def station_mixture(posterior: SlipPosterior, station: int, origin: int = 0) -> PlaceMixture:
-    """Give where a station lies from another, over all explanations of the log.
+    """Where a station lies from another, over all explanations of the log.
 
     Raises
     ------
@@ -150,14 +150,14 @@ def station_mixture(posterior: SlipPosterior, station: int, origin: int = 0) -> 
 
 
 def mixture_of(weight: Array, places: Places, number: int) -> PlaceMixture:
-    """Give the mixture of one of the stations of `places`."""
+    """The mixture of one of the stations of `places`."""
     return PlaceMixture(
         weight, places.mean[:, number].T.copy(), places.covariance[:, :, number].transpose(2, 0, 1).copy()
     )
 
 
 def find_islands(posterior: SlipPosterior, station: int, origin: int = 0) -> tuple[Island, ...]:
-    """Give the places where a station may lie, the likeliest first; the small ones are left out.
+    """The places where a station may lie, the likeliest first; the small ones are left out.
 
     Raises
     ------
@@ -182,7 +182,7 @@ def find_islands(posterior: SlipPosterior, station: int, origin: int = 0) -> tup
 
 
 def _grouped(mixture: PlaceMixture) -> NDArray[np.int64]:
-    """Give the island of every part: the likeliest part not yet taken gathers what lies near it."""
+    """The island of every part: the likeliest part not yet taken gathers what lies near it."""
     group = np.full(mixture.weight.size, -1)
     number = 0
     for seed in np.argsort(-mixture.weight):

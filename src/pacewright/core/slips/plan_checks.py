@@ -63,7 +63,7 @@ def plan_checks(
     frame: Frame | None = None,
     placed: MapPlaces | None = None,
 ) -> tuple[PlanCheck, ...]:
-    """Give what to plan on a route so that a mistake could be found, the best first.
+    """What to plan on a route so that a mistake could be found, the best first.
 
     Parameters
     ----------
@@ -110,7 +110,7 @@ class _Moves:
         self._sign, self._part, self._noise = _planned_rows(self._model)
 
     def bits(self, sign: Array, part: Array, noise: Array) -> float:
-        """Give the bits about the leg when these rows are observed as well."""
+        """The bits about the leg when these rows are observed as well."""
         model = self._model
         every = np.concatenate([self._sign, sign])
         parts = np.concatenate([self._part, np.pad(part, ((0, 0), (0, 3 - part.shape[1])))])
@@ -142,7 +142,7 @@ class _Moves:
 
 
 def _planned_rows(model: LogModel) -> tuple[Array, Array, Array]:
-    """Give how legs enter all rows, back azimuths among them, by which part, and the rows' own covariance."""
+    """How legs enter all rows, back azimuths among them, by which part, and the rows' own covariance."""
     rows, p = model.rows, model.rows.pairs
     legs = rows.backs.legs
     back_sign = np.zeros((legs.size, rows.pair_sign.shape[1]))
@@ -164,7 +164,7 @@ def _planned_rows(model: LogModel) -> tuple[Array, Array, Array]:
 
 
 def _levers(model: LogModel) -> list[Array]:
-    """Give what one unit of each shared error adds to east, north and azimuth of the legs, (3, n + 1)."""
+    """What one unit of each shared error adds to east, north and azimuth of the legs, (3, n + 1)."""
     east, north, _ = model.steps
     flat = np.zeros_like(east)
     # What is read backward carries the compass's own share as its leg does: it drops out there.
@@ -185,7 +185,7 @@ def _line_row(
 
 
 def _near_before(posterior: SlipPosterior, station: int) -> list[int]:
-    """Give the earlier stations that the plan passes close by, so that they could be met again."""
+    """The earlier stations that the plan passes close by, so that they could be met again."""
     steps = posterior.model.steps[:2]
     places = np.concatenate([np.zeros((2, 1)), np.cumsum(steps, axis=1)], axis=1)
     away = np.hypot(*(places - places[:, station : station + 1]))

@@ -53,13 +53,13 @@ class PlanPrior:
     written_log_length: Array
 
     def log_ratio(self, leg: Ints, azimuth_rad: Array, log_length: Array) -> Array:
-        """Give how much likelier rows are when changed, each as a logarithm, shape (h,)."""
+        """How much likelier rows are when changed, each as a logarithm, shape (h,)."""
         now = self._log_density(leg, azimuth_rad, log_length)
         written = self._log_density(leg, self.written_azimuth_rad[leg], self.written_log_length[leg])
         return now - written
 
     def finish(self, slips: Sequence[Slip], ratio: Array) -> Array:
-        """Give the ratios of slips once it is weighed that the cards themselves may have been exchanged.
+        """The ratios of slips once it is weighed that the cards themselves may have been exchanged.
 
         Parameters
         ----------

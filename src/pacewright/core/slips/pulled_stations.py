@@ -61,7 +61,7 @@ class PulledPlace:
 def find_places_read_at(
     names: Sequence[str | None], model: LogModel, observations: Observations
 ) -> tuple[PulledPlace, ...]:
-    """Give the places where two readings or more could show a pull.
+    """The places where two readings or more could show a pull.
 
     Parameters
     ----------
@@ -90,7 +90,7 @@ def find_places_read_at(
 
 
 def best_pulls(places: Sequence[PulledPlace], model: LogModel) -> tuple[tuple[ReadingSlip, ...], Trials]:
-    """Give the pull that explains the log best at each place, and the log without it.
+    """The pull that explains the log best at each place, and the log without it.
 
     The readings are turned by the pull found so far and the rest is taken as linear, until that is small.
     """
@@ -113,7 +113,7 @@ def best_pulls(places: Sequence[PulledPlace], model: LogModel) -> tuple[tuple[Re
 
 
 def _more(model: LogModel, trials: Trials) -> Array:
-    """Give by how much each pull is off its value so far, given all that was observed."""
+    """By how much each pull is off its value so far, given all that was observed."""
     held = lay(model, trials).at()
     off: Array = held.told.mean[1].copy()
     if len(held.residual):
@@ -145,7 +145,7 @@ def _trials(places: Sequence[PulledPlace], model: LogModel, at_rad: Array) -> Tr
 def _turned_leg(
     model: LogModel, leg: NDArray[np.int64], leaves: Array, looks: Array, at_rad: Array
 ) -> Change:
-    """Give the change of a leg that sets out at the place, or that was read backward from it, or both."""
+    """The change of a leg that sets out at the place, or that was read backward from it, or both."""
     azimuth_rad = np.append(model.states.azimuth_rad, 0.0)[leg] - leaves * at_rad
     known = np.minimum(leg, model.states.size - 1)
     change = model.changed_leg(known, azimuth_rad, np.append(model.states.length, 0.0)[leg])

@@ -122,7 +122,7 @@ def set_aside(wrong: ReadingSlip, observations: Observations) -> Observations:
 def find_reading_slips(
     log: TravelLog, model: LogModel, observations: Observations, units_per_metre: float
 ) -> tuple[ReadingSlip, ...]:
-    """Give every slip in a back azimuth, a bearing, a known place or a marker; pulled stations left out.
+    """Every slip in a back azimuth, a bearing, a known place or a marker; pulled stations left out.
 
     Parameters
     ----------
@@ -140,7 +140,7 @@ def find_reading_slips(
 
 
 def reading_trials(slips: Sequence[ReadingSlip], model: LogModel, observations: Observations) -> Trials:
-    """Give the log without each of the slips, in order."""
+    """The log without each of the slips, in order."""
     h = len(slips)
     change = model.unchanged(h)
     turn_rad = np.radians([slip.turn_deg for slip in slips])
@@ -164,7 +164,7 @@ def reading_trials(slips: Sequence[ReadingSlip], model: LogModel, observations: 
 
 
 def _moved_by(slip: ReadingSlip, model: LogModel, observations: Observations) -> list[int]:
-    """Give the pairs and bearings that hold the place of a slip, by their number."""
+    """The pairs and bearings that hold the place of a slip, by their number."""
     ties, fixes, seen = observations.ties, observations.fixes, observations.bearings
     first_fix, first_seen = len(ties), len(ties) + len(fixes)
     if slip.reading == "place":
@@ -215,7 +215,7 @@ def _bearing_slips(log: TravelLog, observations: Observations) -> Iterator[Readi
 
 
 def _digits(written: Reading, unit: AzimuthUnit) -> Iterator[tuple[Reading, int]]:
-    """Give what misread or swapped digits may have been, and in how many ways each could have gone wrong."""
+    """What misread or swapped digits may have been, and in how many ways each could have gone wrong."""
     for one in misread(written, unit):
         yield one, max(1, len(misread(one, unit)))
     for one in swapped(written, unit):

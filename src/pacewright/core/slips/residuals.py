@@ -109,7 +109,7 @@ class Laid:
         self.sight = _sight(self, model, trials) if model.rows.bearings.size else None
 
     def at(self, level: float = 1.0) -> Held:
-        """Give residuals and covariance where the own scatter is `level` times as large."""
+        """Residuals and covariance where the own scatter is `level` times as large."""
         model, trials, sight = self._model, self._trials, self.sight
         told, sums = pair_sums(model, trials, model.rows.pair_sign, level)
         p = model.rows.pairs
@@ -134,7 +134,7 @@ class Laid:
         return Held(residual, covariance, lever, told)
 
     def log_evidence(self, level: float = 1.0) -> Array:
-        """Give the log evidence of each trial, shape (h,)."""
+        """The log evidence of each trial, shape (h,)."""
         held = self.at(level)
         evidence = held.told.log_evidence + log_density(held.residual, held.covariance)
         if self.sight is not None:
@@ -160,7 +160,7 @@ class Laid:
 
 
 def told_terms(model: LogModel, trials: Trials) -> list[int]:
-    """Give which shared errors the back azimuths tell of: the habit of holding, and the pulls."""
+    """Which shared errors the back azimuths tell of: the habit of holding, and the pulls."""
     first = model.shared_variance.size
     return [HANDLING, *range(first, first + len(trials.pulls))]
 
@@ -171,7 +171,7 @@ def lay(model: LogModel, trials: Trials) -> Laid:
 
 
 def log_evidence(model: LogModel, trials: Trials, levels: Array) -> Array:
-    """Give the log evidence of trials at each size of the own scatter, shape (levels, h)."""
+    """The log evidence of trials at each size of the own scatter, shape (levels, h)."""
     size = 4 * model.rows.pair_sign.shape[0] ** 2
     step = max(32, _AT_ONCE // max(1, size))
     found = []
@@ -185,7 +185,7 @@ def log_evidence(model: LogModel, trials: Trials, levels: Array) -> Array:
 
 
 def pair_sums(model: LogModel, trials: Trials, sign: Array, level: float) -> tuple[Told, PairSums]:
-    """Give where pairs of rows end in each trial, given its back azimuths.
+    """Where pairs of rows end in each trial, given its back azimuths.
 
     Parameters
     ----------
@@ -223,7 +223,7 @@ def pair_sums(model: LogModel, trials: Trials, sign: Array, level: float) -> tup
 def less_written(
     now: LegTerms, written: LegTerms | None, leg: NDArray[np.int64]
 ) -> tuple[Array, Array, Array]:
-    """Give mean, covariance and levers that changed legs have beyond what is written; all of an extra leg."""
+    """Mean, covariance and levers that changed legs have beyond what is written; all of an extra leg."""
     if written is None:
         return now.mean, now.covariance, now.lever
     return (
@@ -234,7 +234,7 @@ def less_written(
 
 
 def rows_of(pairs: Array, sight: Sight | None, p: int) -> Array:
-    """Give pairs of shape (..., q, 2, h) as rows (..., m, h): both of a pair, one of a bearing."""
+    """Pairs of shape (..., q, 2, h) as rows (..., m, h): both of a pair, one of a bearing."""
     head = pairs[..., :p, :, :]
     flat: Array = head.reshape(*head.shape[:-3], 2 * p, head.shape[-1])
     if sight is None:
@@ -244,7 +244,7 @@ def rows_of(pairs: Array, sight: Sight | None, p: int) -> Array:
 
 
 def _row_covariance(own: Array, displaced: Array, sight: Sight | None, p: int) -> Array:
-    """Give the covariance of rows from that of pairs, with places that are not where they are said to be."""
+    """The covariance of rows from that of pairs, with places that are not where they are said to be."""
     full = own
     for a in (0, 1):
         full[:, a, :, a] += displaced
@@ -273,7 +273,7 @@ def _sighting_variance(model: LogModel, sight: Sight) -> Array:
 
 
 def _sight(laid: Laid, model: LogModel, trials: Trials) -> Sight:
-    """Give lines, distances and sides of bearings, their stations where all but the bearings puts them."""
+    """Lines, distances and sides of bearings, their stations where all but the bearings puts them."""
     bearings, h = model.rows.bearings, trials.size
     azimuth_rad = np.repeat(bearings.azimuth_rad[:, None], h, axis=1)
     off = np.zeros((bearings.size, h), dtype=bool)

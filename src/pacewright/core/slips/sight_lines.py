@@ -20,7 +20,7 @@ NEAREST: Final = 1.0
 def landmark_places(
     bearings: BearingRows, azimuth_rad: Array, counts: Array, station: Array, turned_rad: Array
 ) -> Array:
-    """Give where each bearing's target lies, (2, b, h): known, or where its bearings cross.
+    """Where each bearing's target lies, (2, b, h): known, or where its bearings cross.
 
     Parameters
     ----------
@@ -54,7 +54,7 @@ def landmark_places(
 
 
 def place_variances(rows: ObservationRows, steps: Array) -> Array:
-    """Give the covariance that landmarks nobody placed leave in pairs and bearings, (p + b, p + b)."""
+    """The covariance that landmarks nobody placed leave in pairs and bearings, (p + b, p + b)."""
     bearings = rows.bearings
     variance = np.zeros((rows.pairs + bearings.size,) * 2)
     station = (rows.pair_sign[rows.pairs :] @ steps[:2].T).T[:, :, None]
@@ -71,7 +71,7 @@ def place_variances(rows: ObservationRows, steps: Array) -> Array:
 
 
 def crossing(azimuth_rad: Array, counts: Array, station: Array) -> Array:
-    """Give where bearings (b, h) from known stations (2, b, h) come closest to crossing, (2, h)."""
+    """Where bearings (b, h) from known stations (2, b, h) come closest to crossing, (2, h)."""
     across = np.stack([np.cos(azimuth_rad), -np.sin(azimuth_rad)])
     squares = across[:, None] * across
     along = np.einsum("acbh,cbh->abh", squares, station)

@@ -35,7 +35,7 @@ class Reading:
 
 
 def misread(reading: Reading, unit: AzimuthUnit) -> list[Reading]:
-    """Give the azimuths that differ in one digit by one, the last digit left out.
+    """The azimuths that differ in one digit by one, the last digit left out.
 
     >>> [r.text for r in misread(Reading("152", 152.0), "degrees")]
     ['142', '162', '52', '252']
@@ -44,7 +44,7 @@ def misread(reading: Reading, unit: AzimuthUnit) -> list[Reading]:
 
 
 def swapped(reading: Reading, unit: AzimuthUnit) -> list[Reading]:
-    """Give the azimuths with two neighbouring digits in the other order.
+    """The azimuths with two neighbouring digits in the other order.
 
     >>> [r.text for r in swapped(Reading("152", 152.0), "degrees")], swapped(Reading("NE", 45.0), "degrees")
     (['125'], [])
@@ -53,7 +53,7 @@ def swapped(reading: Reading, unit: AzimuthUnit) -> list[Reading]:
 
 
 def swapped_count(text: str) -> list[str]:
-    """Give the counts with two neighbouring digits in the other order.
+    """The counts with two neighbouring digits in the other order.
 
     >>> swapped_count("240"), swapped_count("77.5")
     (['420', '204'], [])
@@ -65,7 +65,7 @@ def swapped_count(text: str) -> list[str]:
 
 
 def turned(reading: Reading, by_deg: float, unit: AzimuthUnit) -> Reading:
-    """Give the azimuth turned by so many degrees, written in its own style.
+    """The azimuth turned by so many degrees, written in its own style.
 
     >>> turned(Reading("S40W", 220.0), 180, "degrees").text, turned(Reading("052", 52.0), -90, "degrees").text
     ('N40E', '322')
@@ -86,7 +86,7 @@ def turned(reading: Reading, by_deg: float, unit: AzimuthUnit) -> Reading:
 
 
 def other_quadrants(reading: Reading, unit: AzimuthUnit) -> list[Reading]:
-    """Give the azimuths a quarter circle round; for a quadrant bearing, with one letter exchanged.
+    """The azimuths a quarter circle round; for a quadrant bearing, with one letter exchanged.
 
     >>> [r.text for r in other_quadrants(Reading("S40W", 220.0), "degrees")]
     ['N40W', 'S40E']

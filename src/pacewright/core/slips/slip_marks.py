@@ -14,7 +14,7 @@ Array = NDArray[np.float64]
 
 
 def find_marks(model: LogModel, trials: Trials) -> Array:
-    """Give by how many standard deviations each trial's legs move the residuals, shape (h,).
+    """By how many standard deviations each trial's legs move the residuals, shape (h,).
 
     Parameters
     ----------

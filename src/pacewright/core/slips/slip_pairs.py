@@ -123,7 +123,7 @@ def find_pairs(posterior: SlipPosterior, most: int = 5) -> PairFindings:
 
 
 def _groups(posterior: SlipPosterior) -> list[_Single]:
-    """Give the slips of one leg, of one reading and of one station, each as a batch of one make."""
+    """The slips of one leg, of one reading and of one station, each as a batch of one make."""
     n, place = posterior.model.states.size, posterior.places_struck()
     count, of_readings = len(posterior.slips), posterior.reading_trials
     single = np.array([i for i, slip in enumerate(posterior.slips) if len(slip.legs) == 1], dtype=np.int64)
@@ -146,7 +146,7 @@ def _groups(posterior: SlipPosterior) -> list[_Single]:
 
 
 def _apart(one: _Single, other: _Single) -> tuple[Ints, Ints]:
-    """Give the pairs that change no leg twice and strike two different places."""
+    """The pairs that change no leg twice and strike two different places."""
     if one is other:
         first, second = np.triu_indices(len(one.slips), 1)
     else:

@@ -12,7 +12,7 @@ from pacewright.core.way.frames import Frame
 
 
 def slip_trials(slips: Sequence[Slip], model: LogModel, frame: Frame) -> Trials:
-    """Give the log without each of the slips, in order."""
+    """The log without each of the slips, in order."""
     most = max((len(slip.legs) for slip in slips), default=0)
     changes = []
     for place in range(most):

@@ -107,12 +107,12 @@ class Slip:
 
 
 def leg_entry(leg: Leg) -> Entry:
-    """Give what is written in the row of a leg."""
+    """What is written in the row of a leg."""
     return Entry(Reading(leg.cells.azimuth.strip(), leg.azimuth_deg), leg.cells.count.strip(), leg.count)
 
 
 def find_slips(log: TravelLog, *, follows_plan: bool = False) -> tuple[Slip, ...]:
-    """Give every slip on every leg that could stand behind what is written, missing legs left out.
+    """Every slip on every leg that could stand behind what is written, missing legs left out.
 
     Parameters
     ----------
@@ -140,7 +140,7 @@ def find_slips(log: TravelLog, *, follows_plan: bool = False) -> tuple[Slip, ...
 
 
 def detour_sense(log: TravelLog) -> DetourSense:
-    """Give what the detours of a log say of its legs."""
+    """What the detours of a log say of its legs."""
     return DetourSense([Held(leg.azimuth_deg, leg.count) for leg in log.legs])
 
 
@@ -208,7 +208,7 @@ class _Struck:
         self.count_swaps = swapped_count(self.entry.count_text)
 
     def able(self, kind: SlipKind) -> bool:
-        """Tell whether a slip of this kind could strike the row as written."""
+        """Whether a slip of this kind could strike the row as written."""
         if kind in _COUNTED and not self.counted:
             return False
         match kind:
@@ -226,7 +226,7 @@ class _Struck:
                 return True
 
     def clean_entries(self) -> Iterator[tuple[SlipKind, Entry, float]]:
-        """Give kind, entry as it would have been, and in how many ways the kind could strike that one."""
+        """Kind, entry as it would have been, and in how many ways the kind could strike that one."""
         reading, count = self.entry.reading, self.entry.count
         if self.counted and count > 0:
             yield "tally_lost", self.with_count(count + TALLY), 1
@@ -252,11 +252,11 @@ class _Struck:
             yield "digits_swapped", Entry(reading, text, value), max(1, ways)
 
     def with_count(self, count: float) -> Entry:
-        """Give the entry with another count."""
+        """The entry with another count."""
         return Entry(self.entry.reading, count_text(count), count)
 
     def with_reading(self, reading: Reading) -> Entry:
-        """Give the entry with another azimuth."""
+        """The entry with another azimuth."""
         return Entry(reading, self.entry.count_text, self.entry.count)
 
 
@@ -273,7 +273,7 @@ def _offset_slips(firsts: Sequence[int], rows: Sequence[_Struck], unit: AzimuthU
 
 
 def is_declination_in_heading(heading: Heading) -> bool:
-    """Tell whether a log's declination turns its azimuths from the heading, and not by the walker's hand.
+    """Whether a log's declination turns its azimuths from the heading, and not by the walker's hand.
 
     In a log of magnetic azimuths the heading's declination is what turns them to true north. In one of true
     or grid azimuths the walker turned the readings by it before they were written.
@@ -290,7 +290,7 @@ def _declination_slips(log: TravelLog) -> list[Slip]:
 
 
 def _exchanges(rows: Sequence[_Struck]) -> list[Slip]:
-    """Give every two legs of which azimuth and count may stand in each other's row."""
+    """Every two legs of which azimuth and count may stand in each other's row."""
     apart = [
         (first, second)
         for second in range(len(rows))

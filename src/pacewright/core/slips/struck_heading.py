@@ -21,7 +21,7 @@ _DOUBT: Final = re.compile(r"\s*(\+-|\+/-|±)\s*\d+(\.\d+)?\s*m", re.IGNORECASE)
 
 
 def mirror_declination(log: TravelLog) -> TravelLog:
-    """Give the log with its declination on the other side.
+    """The log with its declination on the other side.
 
     Raises
     ------
@@ -44,7 +44,7 @@ def mirror_declination(log: TravelLog) -> TravelLog:
 
 
 def unmirror_declination(log: TravelLog) -> TravelLog:
-    """Give the log with a declination that was mirrored put back; the same log where none was."""
+    """The log with a declination that was mirrored put back; the same log where none was."""
     found = _declination_line(log)
     if log.page is None or found is None:
         return log
@@ -59,7 +59,7 @@ def unmirror_declination(log: TravelLog) -> TravelLog:
 
 
 def strike_place(log: TravelLog, name: str, sd_m: float | None) -> TravelLog:
-    """Give the log with a known place struck out, or with another doubt.
+    """The log with a known place struck out, or with another doubt.
 
     Parameters
     ----------
@@ -96,7 +96,7 @@ def strike_place(log: TravelLog, name: str, sd_m: float | None) -> TravelLog:
 
 
 def restore_place(log: TravelLog, name: str) -> TravelLog:
-    """Give the log with a struck known place put back.
+    """The log with a struck known place put back.
 
     Raises
     ------
@@ -121,17 +121,17 @@ def restore_place(log: TravelLog, name: str) -> TravelLog:
 
 
 def struck_places(log: TravelLog) -> tuple[str, ...]:
-    """Give the names of the known places that stand struck out in the heading."""
+    """The names of the known places that stand struck out in the heading."""
     return tuple(dict.fromkeys(match[4] for _, match in _matches(log, _WAS_KNOWN)))
 
 
 def is_heading_struck(log: TravelLog) -> bool:
-    """Tell whether anything in the heading is struck out."""
+    """Whether anything in the heading is struck out."""
     return bool(struck_places(log)) or bool(_matches(log, _WAS_DECLINATION))
 
 
 def _end_of(text: str) -> int:
-    """Give where the words of a heading line end; what a spreadsheet put behind them stands after."""
+    """Where the words of a heading line end; what a spreadsheet put behind them stands after."""
     bare = text.rstrip(' \t\r\n,;"' if text.lstrip().startswith('"') else " \t\r\n,;")
     return len(bare)
 
@@ -141,7 +141,7 @@ def _with_lines(page: Page, place: int, gone: int, lines: tuple[str, ...]) -> Pa
 
 
 def _matches(log: TravelLog, pattern: re.Pattern[str]) -> list[tuple[int, re.Match[str]]]:
-    """Give the lines of the page that a pattern fits, each with its place."""
+    """The lines of the page that a pattern fits, each with its place."""
     lines = log.page.lines if log.page else ()
     found = ((place, pattern.fullmatch(line)) for place, line in enumerate(lines) if isinstance(line, str))
     return [(place, match) for place, match in found if match is not None]

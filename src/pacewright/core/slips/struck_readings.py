@@ -20,7 +20,7 @@ from pacewright.core.slips.struck_rows import (
 
 
 def strike_reading(log: TravelLog, slip: ReadingSlip) -> TravelLog:
-    """Give the log without a slip in a reading.
+    """The log without a slip in a reading.
 
     A back azimuth or a bearing is written as it ought to be, or struck out where nothing tells; a known
     place is struck out or taken as less sure; a marker is struck out; all that was read at a station that
@@ -46,7 +46,7 @@ def strike_reading(log: TravelLog, slip: ReadingSlip) -> TravelLog:
 
 
 def turn_station(log: TravelLog, station: int, by_deg: float) -> TravelLog:
-    """Give the log with all that was read at a station turned, each to the fineness of its reading.
+    """The log with all that was read at a station turned, each to the fineness of its reading.
 
     Parameters
     ----------
@@ -64,13 +64,13 @@ def turn_station(log: TravelLog, station: int, by_deg: float) -> TravelLog:
 
 
 def turn_everything(log: TravelLog, by_deg: float) -> TravelLog:
-    """Give the log with every azimuth, back reading and bearing turned, each as finely as it was read."""
+    """The log with every azimuth, back reading and bearing turned, each as finely as it was read."""
     everywhere = set(range(len(log.legs) + 1))
     return compose_log(log.heading, _turned_rows(log, everywhere, by_deg), log.page)
 
 
 def _turned_rows(log: TravelLog, visits: set[int], by_deg: float) -> list[Row]:
-    """Give the rows with what was read at some stations turned."""
+    """The rows with what was read at some stations turned."""
     found: list[Row] = []
     reached = 0
     for row in log.rows:

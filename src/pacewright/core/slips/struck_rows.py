@@ -28,12 +28,12 @@ _WAS_SEE: Final = re.compile(r"\[was ([^\[\]]*) (see\s+[^\[\]]*)\]", re.IGNORECA
 
 
 def leg_rows(log: TravelLog) -> list[int]:
-    """Give the place of every leg among the rows, from 0."""
+    """The place of every leg among the rows, from 0."""
     return [place for place, row in enumerate(log.rows) if isinstance(row, Leg)]
 
 
 def row_of_leg(log: TravelLog, leg: int) -> int:
-    """Give the place of a leg, from 1, among the rows.
+    """The place of a leg, from 1, among the rows.
 
     Raises
     ------
@@ -47,12 +47,12 @@ def row_of_leg(log: TravelLog, leg: int) -> int:
 
 
 def with_row(log: TravelLog, place: int, row: Row) -> TravelLog:
-    """Give the log with a row in the place of another."""
+    """The log with a row in the place of another."""
     return compose_log(log.heading, (*log.rows[:place], row, *log.rows[place + 1 :]), log.page)
 
 
 def strike(log: TravelLog, row: Row, azimuth: str, count: str) -> Row:
-    """Give a row with azimuth and count written anew, and the struck entries in its notes."""
+    """A row with azimuth and count written anew, and the struck entries in its notes."""
     notes = row.cells.notes
     old_azimuth, old_count = row.cells.azimuth.strip(), row.cells.count.strip()
     if azimuth != old_azimuth:
@@ -66,7 +66,7 @@ def strike(log: TravelLog, row: Row, azimuth: str, count: str) -> Row:
 
 
 def strike_back(log: TravelLog, row: Row, instead: str | None) -> Row:
-    """Give a row with its back reading struck out, and what it ought to be written before it."""
+    """A row with its back reading struck out, and what it ought to be written before it."""
     read = next(one for one in row.remarks if isinstance(one, BackReading))
     new = f"[back {instead}] " if instead is not None else ""
     notes = _BACK.sub(lambda _: f"{new}[was {read.text} back]", row.cells.notes, count=1)
@@ -74,20 +74,20 @@ def strike_back(log: TravelLog, row: Row, instead: str | None) -> Row:
 
 
 def strike_marker(log: TravelLog, row: Row) -> Row:
-    """Give a row with the marker that its leg was said to end at struck out."""
+    """A row with the marker that its leg was said to end at struck out."""
     notes = _AT.sub(lambda match: f"[was {match[1]}]", row.cells.notes, count=1)
     return rewritten(log, row, replace(row.cells, notes=notes))
 
 
 def strike_bearing(log: TravelLog, row: Row) -> Row:
-    """Give a bearing struck out as a whole: its row is then a note."""
+    """A bearing struck out as a whole: its row is then a note."""
     # The cell goes into the notes blanks and all, so that it can be put back to the letter.
     notes = _SEE.sub(lambda match: f"[was {row.cells.azimuth} {match[1]}]", row.cells.notes, count=1)
     return rewritten(log, row, replace(row.cells, azimuth="", notes=notes))
 
 
 def unstrike(log: TravelLog, row: Row) -> Row:
-    """Give a row with its last struck entry put back."""
+    """A row with its last struck entry put back."""
     was = [remark for remark in row.remarks if isinstance(remark, Was)][-1]
     notes, azimuth, count = row.cells.notes, row.cells.azimuth, row.cells.count
     if was.column == "back":
@@ -111,12 +111,12 @@ def unstrike(log: TravelLog, row: Row) -> Row:
 
 
 def is_struck(row: Row) -> bool:
-    """Tell whether a row holds a struck entry."""
+    """Whether a row holds a struck entry."""
     return any(isinstance(remark, Was) for remark in row.remarks)
 
 
 def struck_names(rows: Sequence[Row]) -> dict[str, int]:
-    """Give the things whose bearings hold a struck entry, each with the place of the last such row."""
+    """The things whose bearings hold a struck entry, each with the place of the last such row."""
     names: dict[str, int] = {}
     for place, row in enumerate(rows):
         if not isinstance(row, Leg) and is_struck(row):
@@ -130,7 +130,7 @@ def _seen_names(row: Row) -> list[str]:
 
 
 def rewritten(log: TravelLog, row: Row, cells: Cells) -> Row:
-    """Give a row with other cells, its layout kept."""
+    """A row with other cells, its layout kept."""
     return parse_row(cells, log.heading, row.line, _raw_with(row, cells, log.page))
 
 
@@ -139,12 +139,12 @@ def _append(notes: str, remark: str) -> str:
 
 
 def _inside(cell: str, old: str, new: str) -> str:
-    """Give a cell with its text replaced and its blanks kept."""
+    """A cell with its text replaced and its blanks kept."""
     return cell.replace(old, new, 1) if old else new
 
 
 def _raw_with(row: Row, cells: Cells, page: Page | None) -> str | None:
-    """Give the row's own text with its cells replaced; None where it must be written anew."""
+    """The row's own text with its cells replaced; None where it must be written anew."""
     if row.raw is None or page is None or '"' in row.raw:
         return None
     body = row.raw.rstrip("\r\n")

@@ -67,7 +67,7 @@ class Change:
     is_extra: bool = False
 
     def take(self, index: Ints) -> Change:
-        """Give the change of some of the trials."""
+        """The change of some of the trials."""
         return replace(
             self,
             leg=self.leg[index],
@@ -89,7 +89,7 @@ class BearingChange:
     off: Bools
 
     def take(self, index: Ints) -> BearingChange:
-        """Give the change of some of the trials."""
+        """The change of some of the trials."""
         return BearingChange(self.turn[:, index], self.off[:, index])
 
 
@@ -109,7 +109,7 @@ class Moved:
     variance: Array
 
     def take(self, index: Ints) -> Moved:
-        """Give the place of some of the trials."""
+        """The place of some of the trials."""
         return Moved(self.enters[:, index], self.variance[index])
 
 
@@ -132,7 +132,7 @@ class Pull:
     bearings: Array
 
     def take(self, index: Ints) -> Pull:
-        """Give the pull of some of the trials."""
+        """The pull of some of the trials."""
         return Pull(self.at_rad[index], self.sd_rad, self.bearings[:, index])
 
 
@@ -162,7 +162,7 @@ class Trials:
         return int(self.turn_rad.size)
 
     def take(self, index: Ints) -> Trials:
-        """Give some of the trials."""
+        """Some of the trials."""
         return Trials(
             tuple(change.take(index) for change in self.changes),
             self.turn_rad[index],
@@ -173,7 +173,7 @@ class Trials:
 
 
 def together(one: Trials, other: Trials) -> Trials:
-    """Give trials that hold what two trials change, number by number; no leg may be changed by both."""
+    """Trials that hold what two trials change, number by number; no leg may be changed by both."""
     bearings = one.bearings or other.bearings
     if one.bearings and other.bearings:
         turn, off = one.bearings.turn + other.bearings.turn, one.bearings.off | other.bearings.off
@@ -226,7 +226,7 @@ class LogModel:
         self.place_variance = rows.place_variance + place_variances(rows, self.steps)
 
     def changed_leg(self, leg: Ints, azimuth_rad: Array, length: Array) -> Change:
-        """Give the change that makes legs read and measure otherwise."""
+        """The change that makes legs read and measure otherwise."""
         shift = steps_of(azimuth_rad, length) - self.steps[:, leg]
         # An azimuth is the same a full circle round.
         shift[2] = (shift[2] + np.pi) % (2.0 * np.pi) - np.pi
@@ -234,7 +234,7 @@ class LogModel:
         return replace(self.unchanged(leg.size), leg=leg, shift=shift, lever=shift[:2], own=own)
 
     def unchanged(self, trials: int) -> Change:
-        """Give the change that changes nothing."""
+        """The change that changes nothing."""
         zero = np.zeros(trials)
         return Change(
             leg=np.full(trials, self.states.size, dtype=np.int64),

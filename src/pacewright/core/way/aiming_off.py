@@ -175,7 +175,7 @@ class _Course:
 
 
 def _angle_off(course: _Course, sds: float, hand: int) -> float | None:
-    """Give how far to aim beside the target, in degrees, `hand` 1 for right and -1 for left.
+    """How far to aim beside the target, in degrees, `hand` 1 for right and -1 for left.
 
     None where the scatter exceeds the way.
     """
@@ -246,7 +246,7 @@ def _crossing(azimuth_deg: float, line_deg: float) -> float:
 
 
 def _passing_sd(course: _Course, azimuth_deg: float) -> float:
-    """Give the scatter of how far beside the target the track passes, where it is nearest to it.
+    """The scatter of how far beside the target the track passes, where it is nearest to it.
 
     The side on which the track passes is the side on which it meets the line, however the line runs.
     """
@@ -264,7 +264,7 @@ def _passing_sds(course: _Course, azimuth_deg: float) -> float:
 
 
 def _meeting_sd(course: _Course, azimuth_deg: float, side_deg: float, distance: float) -> float:
-    """Give the scatter of the count at which the line is met, in units of distance."""
+    """The scatter of the count at which the line is met, in units of distance."""
     crossing_rad = math.radians(_crossing(azimuth_deg, side_deg))
     east, north = (float(v) for v in unit_vectors(side_deg))
     start = _sd_along(course.spread, np.array([north, -east])) / math.sin(crossing_rad)
@@ -275,7 +275,7 @@ def _meeting_sd(course: _Course, azimuth_deg: float, side_deg: float, distance: 
 
 
 def _line_sd(course: _Course, azimuth_deg: float, side_deg: float, distance: float) -> float:
-    """Give the scatter, along the line, of the place where it is met, in units of distance."""
+    """The scatter, along the line, of the place where it is met, in units of distance."""
     east, north = (float(v) for v in unit_vectors(azimuth_deg))
     start = _sd_along(course.spread, np.array([north, -east]))
     turned = math.radians(walked_turn_sd_deg(course.walker)) * distance

@@ -81,7 +81,7 @@ class Frame:
 
 
 def walker_frame(heading: Heading, walker: Walker) -> Frame:
-    """Give the walker's own frame: paces (metres where metres were counted), the compass as it reads."""
+    """The walker's own frame: paces (metres where metres were counted), the compass as it reads."""
     metres = heading.count_unit == "metres"
     pace_m = walker.pace_m() if walker.per_100_m else ASSUMED_PACE_M
     return Frame(
@@ -98,7 +98,7 @@ def walker_frame(heading: Heading, walker: Walker) -> Frame:
 
 
 def map_frame(heading: Heading, walker: Walker) -> Frame:
-    """Give the map frame: metres, true north where the log names its declination.
+    """The map frame: metres, true north where the log names its declination.
 
     Raises
     ------
@@ -134,7 +134,7 @@ def into_frame(frame: Frame, other: Frame) -> NDArray[np.float64]:
 
 
 def choose_frame(heading: Heading, walker: Walker, kind: FrameKind | None = None) -> Frame:
-    """Give the frame asked for; unasked, paces until the log has a pace count and a known point."""
+    """The frame asked for; unasked, paces until the log has a pace count and a known point."""
     if kind is None:
         has_pace = walker.per_100_m is not None or heading.count_unit == "metres"
         kind = "map" if has_pace and heading.known else "walker"
@@ -142,7 +142,7 @@ def choose_frame(heading: Heading, walker: Walker, kind: FrameKind | None = None
 
 
 def class_ratio(pace_class: PaceClass, walker: Walker) -> float:
-    """Give the length of a pace on a class of ground over that of the ordinary pace.
+    """The length of a pace on a class of ground over that of the ordinary pace.
 
     Raises
     ------
@@ -158,7 +158,7 @@ def class_ratio(pace_class: PaceClass, walker: Walker) -> float:
 
 
 def class_ratio_sd(pace_class: PaceClass, walker: Walker) -> float:
-    """Give how well the ratio of a class is known, as a fraction; shared by all legs on that ground."""
+    """How well the ratio of a class is known, as a fraction; shared by all legs on that ground."""
     if pace_class.per_100_m == walker.per_100_m:
         # The ordinary ground under its own name: the ratio is one, whatever the pace is.
         return 0.0
@@ -170,5 +170,5 @@ def class_ratio_sd(pace_class: PaceClass, walker: Walker) -> float:
 
 
 def class_error_name(pace_class: PaceClass) -> str:
-    """Give the name under which the error of a class's ratio is shared by the legs on that ground."""
+    """The name under which the error of a class's ratio is shared by the legs on that ground."""
     return " ".join(filter(None, ("ground", pace_class.ground, pace_class.slope)))

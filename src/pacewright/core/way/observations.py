@@ -163,7 +163,7 @@ def find_observations(
     *,
     least_stations: int = LEAST_STATIONS,
 ) -> Observations:
-    """Give what a log says of its stations beside the legs.
+    """What a log says of its stations beside the legs.
 
     Parameters
     ----------
@@ -212,14 +212,14 @@ def find_observations(
 
 
 def units_per_metre(walker: Walker, frame: Frame) -> float:
-    """Give how many frame units make a metre; a walker never measured is taken at five feet a pace."""
+    """How many frame units make a metre; a walker never measured is taken at five feet a pace."""
     if frame.unit == "metre":
         return 1.0
     return 1.0 / (walker.pace_m() if walker.per_100_m else ASSUMED_PACE_M)
 
 
 def reading_sd_deg(text: str, sd_deg: float, interval_deg: float) -> float:
-    """Give the scatter of a reading with what rounding adds, interval squared over 12.
+    """The scatter of a reading with what rounding adds, interval squared over 12.
 
     Parameters
     ----------
@@ -233,7 +233,7 @@ def reading_sd_deg(text: str, sd_deg: float, interval_deg: float) -> float:
 
 
 def first_visits(names: Sequence[str | None]) -> dict[str, int]:
-    """Give the station at which each name first stands."""
+    """The station at which each name first stands."""
     first: dict[str, int] = {}
     for station, name in enumerate(names):
         if name:
@@ -242,7 +242,7 @@ def first_visits(names: Sequence[str | None]) -> dict[str, int]:
 
 
 def marker_ties(names: Sequence[str | None], sd: float) -> tuple[Tie, ...]:
-    """Give a tie for every later visit of a marker, to its first one."""
+    """A tie for every later visit of a marker, to its first one."""
     first_visit = first_visits(names)
     return tuple(
         Tie(first_visit[name], station, sd, name)
@@ -252,7 +252,7 @@ def marker_ties(names: Sequence[str | None], sd: float) -> tuple[Tie, ...]:
 
 
 def _origin_sd(log: TravelLog, placed: MapPlaces) -> float:
-    """Give how well the place is known that all others are counted from, in metres."""
+    """How well the place is known that all others are counted from, in metres."""
     if placed.places:
         return placed.origin_sd_m
     start = _start(log)
@@ -267,7 +267,7 @@ def _start(log: TravelLog) -> KnownPoint | None:
 def _places(
     log: TravelLog, frame: Frame, placed: MapPlaces, first_visit: Mapping[str, int]
 ) -> tuple[dict[str, tuple[float, float, float]], list[str]]:
-    """Give east, north and sd of every known point from the origin, the origin left out."""
+    """East, north and sd of every known point from the origin, the origin left out."""
     seen = {sighting.name for _, sighting in log.sightings()}
     start = _start(log)
     places, said = {}, []
@@ -299,7 +299,7 @@ def _places(
 
 
 def _local_place(point: KnownPoint, start: KnownPoint | None, frame: Frame) -> tuple[float, float, float]:
-    """Give a place in metres from the start, along the frame's north, and its sd."""
+    """A place in metres from the start, along the frame's north, and its sd."""
     assert point.local_m is not None
     east, north = point.local_m
     if start is not None and start.local_m is not None:

@@ -104,14 +104,14 @@ class Reckoning:
         return len(self.names) - 1
 
     def covariance(self, station: int) -> Array:
-        """Give the covariance of a station's place against the start, shape (2, 2)."""
+        """The covariance of a station's place against the start, shape (2, 2)."""
         if self.held is not None:
             of_station: Array = self.held[station]
             return of_station
         return self.joint_covariance(station, station)
 
     def covariances(self) -> Array:
-        """Give the covariance of every station, shape (n + 1, 2, 2)."""
+        """The covariance of every station, shape (n + 1, 2, 2)."""
         if self.held is not None:
             return self.held
         total = self.own_sum.copy()
@@ -120,7 +120,7 @@ class Reckoning:
         return total
 
     def joint_covariance(self, first: int, second: int) -> Array:
-        """Give Cov(P_first, P_second) by the legs alone, rows for the first station, shape (2, 2)."""
+        """Cov(P_first, P_second) by the legs alone, rows for the first station, shape (2, 2)."""
         assert self.held is None, "the legs alone do not say it here"
         total: Array = self.own_sum[min(first, second)].copy()
         for term in self.shared:
@@ -128,7 +128,7 @@ class Reckoning:
         return total
 
     def relative_covariance(self, origin: int, station: int) -> Array:
-        """Give the covariance of one station's place as seen from another by the legs alone, shape (2, 2)."""
+        """The covariance of one station's place as seen from another by the legs alone, shape (2, 2)."""
         assert self.held is None, "the legs alone do not say it here"
         low, high = sorted((origin, station))
         total: Array = self.own_sum[high] - self.own_sum[low]
@@ -139,7 +139,7 @@ class Reckoning:
 
 
 def reckon(log: TravelLog, walker: Walker | None = None, frame: Frame | None = None) -> Reckoning:
-    """Give where the stations of a log lie and how sure that is.
+    """Where the stations of a log lie and how sure that is.
 
     Parameters
     ----------
@@ -186,7 +186,7 @@ def reckon(log: TravelLog, walker: Walker | None = None, frame: Frame | None = N
 
 
 def leg_covariance(azimuth_deg: float, length: float, azimuth_sd_deg: float, length_sd: float) -> Array:
-    """Give the covariance of one leg's end, rows east and north.
+    """The covariance of one leg's end, rows east and north.
 
     Parameters
     ----------
@@ -206,19 +206,19 @@ def leg_covariance(azimuth_deg: float, length: float, azimuth_sd_deg: float, len
 
 
 def walked_covariance(azimuth_deg: float, length: float, walker: Walker, frame: Frame) -> Array:
-    """Give the covariance that walking one leg by azimuth and count adds, shape (2, 2)."""
+    """The covariance that walking one leg by azimuth and count adds, shape (2, 2)."""
     unit = np.array([frame.units_per_count])
     count_sd = math.sqrt(float(_count_variance(np.array([length]), walker, frame, unit)[0]))
     return leg_covariance(azimuth_deg, length, walked_turn_sd_deg(walker), count_sd)
 
 
 def walked_turn_sd_deg(walker: Walker) -> float:
-    """Give the scatter of an azimuth that is dialled and held, in degrees."""
+    """The scatter of an azimuth that is dialled and held, in degrees."""
     return math.hypot(walker.compass.azimuth_sd_deg, walker.compass.reading_interval_deg / math.sqrt(12.0))
 
 
 def box_covariance(azimuth_deg: float, offset: float, walker: Walker, frame: Frame) -> Array:
-    """Give the covariance that boxing an obstacle adds to a leg, shape (2, 2).
+    """The covariance that boxing an obstacle adds to a leg, shape (2, 2).
 
     The offset out and the offset back, at right angles to the leg, cancel; their scatter does not.
     """

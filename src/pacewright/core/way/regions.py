@@ -60,19 +60,19 @@ class Region:
         return reach_of(self.probability)
 
     def contains(self, points: ArrayLike) -> NDArray[np.bool_]:
-        """Tell which of the points, shape (m, 2), lie inside; shape (m,)."""
+        """Which of the points, shape (m, 2), lie inside; shape (m,)."""
         inside: NDArray[np.bool_] = self.distance2(points) <= self.reach**2
         return inside
 
     def distance2(self, points: ArrayLike) -> Array:
-        """Give the squared distance of points, shape (m, 2), in standard deviations; shape (m,)."""
+        """The squared distance of points, shape (m, 2), in standard deviations; shape (m,)."""
         offsets, covariance = self._offsets(np.atleast_2d(np.asarray(points, dtype=np.float64)))
         solved = np.linalg.solve(_with_width(covariance), offsets.T)
         distance2: Array = np.einsum("mi,im->m", offsets, solved)
         return distance2
 
     def outline(self, points: int = 72) -> Array:
-        """Give the region's edge as a closed ring, shape (points + 1, 2)."""
+        """The region's edge as a closed ring, shape (points + 1, 2)."""
         turn_rad = np.linspace(0.0, 2.0 * np.pi, points + 1)
         circle = self.reach * np.stack([np.cos(turn_rad), np.sin(turn_rad)])
         if self.shape == "ellipse":
@@ -88,7 +88,7 @@ class Region:
         return ring
 
     def half_widths(self, azimuth_deg: float) -> tuple[float, float]:
-        """Give how far the region reaches from its center along an azimuth and across it."""
+        """How far the region reaches from its center along an azimuth and across it."""
         if self.shape == "ellipse":
             return half_widths(self.covariance, azimuth_deg, self.probability)
         east, north = (float(part) for part in unit_vectors(azimuth_deg))
@@ -114,7 +114,7 @@ class Region:
 
 
 def root_of(covariance: Array) -> Array:
-    """Give the matrix that turns unit scatter into the scatter of a covariance, shape (2, 2).
+    """The matrix that turns unit scatter into the scatter of a covariance, shape (2, 2).
 
     A covariance may be flat: a leg of no count is unsure along its azimuth only.
     """
@@ -128,7 +128,7 @@ def _with_width(covariance: Array) -> Array:
 
 
 def reach_of(probability: float) -> float:
-    """Give how many standard deviations a region of two dimensions reaches: sqrt(-2 ln(1 - p)).
+    """How many standard deviations a region of two dimensions reaches: sqrt(-2 ln(1 - p)).
 
     >>> round(reach_of(0.95), 3), round(reach_of(0.5), 3)
     (2.448, 1.177)
@@ -148,7 +148,7 @@ def reach_of(probability: float) -> float:
 def half_widths(
     covariance: ArrayLike, azimuth_deg: float, probability: float = DEFAULT_PROBABILITY
 ) -> tuple[float, float]:
-    """Give how far the ellipse of a covariance reaches along an azimuth and across it."""
+    """How far the ellipse of a covariance reaches along an azimuth and across it."""
     azimuth_rad = math.radians(azimuth_deg)
     along = np.array([math.sin(azimuth_rad), math.cos(azimuth_rad)])
     across = np.array([along[1], -along[0]])
@@ -161,7 +161,7 @@ def half_widths(
 
 
 def ellipse_axes(covariance: ArrayLike) -> tuple[float, float, float]:
-    """Give the standard deviations along the long and the short axis, and the long axis's azimuth.
+    """The standard deviations along the long and the short axis, and the long axis's azimuth.
 
     Returns
     -------
@@ -176,7 +176,7 @@ def ellipse_axes(covariance: ArrayLike) -> tuple[float, float, float]:
 def station_region(
     reckoning: Reckoning, station: int, probability: float = DEFAULT_PROBABILITY, origin: int = 0
 ) -> Region:
-    """Give the region of a station as seen from another (by default the start), bent where it must be.
+    """The region of a station as seen from another (by default the start), bent where it must be.
 
     Raises
     ------
@@ -202,13 +202,13 @@ def station_region(
 
 
 def _along_sd(step: Array, covariance: Array) -> float:
-    """Give the scatter along a step as a fraction of its length."""
+    """The scatter along a step as a fraction of its length."""
     distance2 = float(step @ step)
     return math.sqrt(float(step @ covariance @ step)) / distance2 if distance2 > 0 else math.inf
 
 
 def is_coarse(step: Array, covariance: Array, turn_variance_rad2: float) -> bool:
-    """Tell whether azimuths scatter too widely for first order over a step of that covariance."""
+    """Whether azimuths scatter too widely for first order over a step of that covariance."""
     return turn_variance_rad2 / 2.0 > BEND_ABOVE * _along_sd(step, covariance)
 
 
@@ -226,7 +226,7 @@ def _mean_turn_variance(reckoning: Reckoning, low: int, high: int) -> float:
 
 
 def own_between(reckoning: Reckoning, low: int, high: int) -> tuple[Array, Array]:
-    """Give what large azimuth scatter does to the legs between two stations, as `exact_own` does."""
+    """What large azimuth scatter does to the legs between two stations, as `exact_own` does."""
     return exact_own(
         reckoning.azimuth_deg[low:high],
         reckoning.length[low:high],
@@ -236,7 +236,7 @@ def own_between(reckoning: Reckoning, low: int, high: int) -> tuple[Array, Array
 
 
 def exact_own(azimuth_deg: Array, length: Array, own: Array, turn: Array) -> tuple[Array, Array]:
-    """Give what large azimuth scatter does to legs, exactly.
+    """What large azimuth scatter does to legs, exactly.
 
     A leg held with scatter ends short of its length by exp(-variance / 2), and spreads along its
     azimuth as well as across it.
@@ -270,7 +270,7 @@ def exact_own(azimuth_deg: Array, length: Array, own: Array, turn: Array) -> tup
 
 
 def named_regions(reckoning: Reckoning, probability: float = DEFAULT_PROBABILITY) -> tuple[Region, ...]:
-    """Give the regions of the named stations and of the last one."""
+    """The regions of the named stations and of the last one."""
     return tuple(
         station_region(reckoning, k, probability)
         for k, name in enumerate(reckoning.names)

@@ -64,7 +64,7 @@ def retrace(
     *,
     legs: Sequence[WalkedLeg] | None = None,
 ) -> TravelLog:
-    """Give the log of walking back over the same legs.
+    """The log of walking back over the same legs.
 
     Parameters
     ----------
@@ -118,7 +118,7 @@ def retrace_covariance(
     *,
     legs: Sequence[WalkedLeg] | None = None,
 ) -> NDArray[np.float64]:
-    """Give the covariance of where the walker will stand after retracing, with no marker met between.
+    """The covariance of where the walker will stand after retracing, with no marker met between.
 
     Every leg scatters twice, out and back. What the legs share has cancelled, but where the pace table
     tells up from down: each of the two counts is off in its own way. Shape (2, 2).
@@ -156,7 +156,7 @@ def _left_shared(
     index: NDArray[np.intp],
     sign: NDArray[np.float64],
 ) -> NDArray[np.float64]:
-    """Give what one shared error leaves between where the target is and where the legs back lead."""
+    """What one shared error leaves between where the target is and where the legs back lead."""
     off, variance = np.zeros(2), 0.0
     for term in out.shared:
         if term.name == name:

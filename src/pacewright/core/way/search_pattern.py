@@ -100,7 +100,7 @@ class LineSearch:
 
 
 def overshoot(way: WayBack) -> Overshoot:
-    """Give the counts between which the target should come up.
+    """The counts between which the target should come up.
 
     Beyond `stop_at` the target lies ahead only in a small share of walks: stop, do not walk on in hope.
     """
@@ -110,7 +110,7 @@ def overshoot(way: WayBack) -> Overshoot:
 
 
 def expanding_square(way: WayBack, sighting_distance: float, share: float | None = None) -> ExpandingSquare:
-    """Give the expanding square that brings the target into sight in a stated share of walks.
+    """The expanding square that brings the target into sight in a stated share of walks.
 
     Sides are S, S, 2S, 2S, 3S, 3S and so on with all turns to the right, the first side along the way;
     S is the spacing.
@@ -160,7 +160,7 @@ def expanding_square(way: WayBack, sighting_distance: float, share: float | None
 
 
 def line_search(aim: AimingOff, sighting_distance: float, share: float = DEFAULT_PROBABILITY) -> LineSearch:
-    """Give the search along a line that brings the target on it into sight in a stated share of walks.
+    """The search along a line that brings the target on it into sight in a stated share of walks.
 
     Parameters
     ----------
@@ -201,7 +201,7 @@ def _check_sighting(sighting_distance: float, unit: str) -> None:
 
 
 def _likely_places(covariance: Array) -> Array:
-    """Give places that are equally likely for the target, shape (m, 2), about the spot reached."""
+    """Places that are equally likely for the target, shape (m, 2), about the spot reached."""
     number = np.arange(_PLACES)
     distance = np.sqrt(-2.0 * np.log1p(-(number + 0.5) / _PLACES))
     turn_rad = number * _GOLDEN_TURN_RAD

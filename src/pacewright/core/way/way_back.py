@@ -227,7 +227,7 @@ def _check_count(count: int) -> None:
 
 
 def tally_on_way(count: int, unit: LengthUnit, walker: Walker) -> Tally | None:
-    """Give the cord's setting when a count is full; None where metres are counted without a pace count."""
+    """The cord's setting when a count is full; None where metres are counted without a pace count."""
     if unit == "pace":
         return tally_of_count(count)
     if walker.per_100_m is None:

@@ -50,7 +50,7 @@ _CROSSING_DEG: Final = (50.0, 130.0)
 
 
 def log_of_rows(rows: Rows) -> TravelLog:
-    """Give the rows of a problem as a travel log."""
+    """The rows of a problem as a travel log."""
     legs = [
         Leg(Cells(str(azimuth), str(count), ""), (), azimuth_deg=float(azimuth), count=float(count))
         for azimuth, count in rows
@@ -101,7 +101,7 @@ def plot_problem(level: int, rng: np.random.Generator) -> Problem:
 
 
 def _sd(spread: Array, azimuth_deg: float) -> float:
-    """Give the standard deviation that a covariance has along an azimuth."""
+    """The standard deviation that a covariance has along an azimuth."""
     unit = np.array([float(part) for part in unit_vectors(azimuth_deg)])
     return math.sqrt(float(unit @ spread @ unit))
 
@@ -134,7 +134,7 @@ def slip_problem(level: int, rng: np.random.Generator) -> Problem:
 
 
 def _closed(legs: int, rng: np.random.Generator) -> Rows:
-    """Give a log that comes back to its start, as far as whole degrees and paces go."""
+    """A log that comes back to its start, as far as whole degrees and paces go."""
     while True:
         first = [(int(rng.integers(0, 360)), int(rng.integers(110, 330))) for _ in range(legs - 1)]
         east, north = -_steps(tuple(first)).sum(axis=0)
@@ -149,7 +149,7 @@ def _gap(rows: Rows) -> float:
 
 
 def _with_slip(rows: Rows, leg: int, kind: SlipKind) -> Rows | None:
-    """Give a log as a slip leaves it; None where the leg cannot suffer it."""
+    """A log as a slip leaves it; None where the leg cannot suffer it."""
     azimuth, count = rows[leg]
     if kind == "tally_lost":
         changed = (azimuth, count - 100)
@@ -165,7 +165,7 @@ def _with_slip(rows: Rows, leg: int, kind: SlipKind) -> Rows | None:
 
 
 def _what_closes(rows: Rows, kinds: tuple[SlipKind, ...]) -> list[tuple[SlipKind, int]]:
-    """Give the slips, kind and leg, without which a log comes nearly back to its start."""
+    """The slips, kind and leg, without which a log comes nearly back to its start."""
     found = []
     for slip in find_slips(log_of_rows(rows)):
         if slip.kind in kinds and len(slip.legs) == 1:

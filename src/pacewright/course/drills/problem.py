@@ -56,13 +56,13 @@ class Answer:
         return float(FULL_CIRCLE["mils" if self.unit == "mils" else "degrees"])
 
     def off(self, typed: float) -> float:
-        """Give by how much a number is off, an azimuth the shorter way round."""
+        """By how much a number is off, an azimuth the shorter way round."""
         gap = abs(typed - self.value)
         circle = self.circle
         return gap if circle is None else min(gap % circle, circle - gap % circle)
 
     def is_right(self, typed: float) -> bool:
-        """Tell whether a number counts as right."""
+        """Whether a number counts as right."""
         return self.off(typed) <= self.within + 1e-9
 
 
@@ -90,7 +90,7 @@ class Problem:
 
 
 def read_answer(answer: Answer, typed: str) -> float | None:
-    """Give what was typed as a number, or as the place of a word among the choices; None where nothing was.
+    """What was typed as a number, or as the place of a word among the choices; None where nothing was.
 
     Raises
     ------

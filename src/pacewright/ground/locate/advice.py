@@ -50,7 +50,7 @@ class Advice:
 def find_advice(
     layers: GroundLayers, now: NDArray[np.float32], doubt: Doubt, offset_sd_m: float
 ) -> tuple[Advice, ...]:
-    """Give what would tell most, the best first; empty where nothing would tell much.
+    """What would tell most, the best first; empty where nothing would tell much.
 
     Parameters
     ----------
@@ -81,7 +81,7 @@ def find_advice(
 
 
 def _cells(now: NDArray[np.float32]) -> tuple[NDArray[np.intp], NDArray[np.intp], Floats]:
-    """Give the cells that matter, thinned evenly through the order of belief where they are many."""
+    """The cells that matter, thinned evenly through the order of belief where they are many."""
     flat = now.ravel()
     used = np.flatnonzero(flat > float(flat.max()) * 1e-4)
     if used.size > _MOST_CELLS:
@@ -96,7 +96,7 @@ def _cells(now: NDArray[np.float32]) -> tuple[NDArray[np.intp], NDArray[np.intp]
 
 
 def _gain(chances: Floats, weight: Floats) -> float:
-    """Give the mutual information of a label and the place, in bits; chances of shape (labels, cells)."""
+    """The mutual information of a label and the place, in bits; chances of shape (labels, cells)."""
     chances = chances / np.maximum(chances.sum(axis=0), 1e-12)
     mean = chances @ weight
     return float(_entropy(mean[:, None])[0] - _entropy(chances) @ weight)
@@ -150,7 +150,7 @@ def _walk(
     doubt: Doubt,
     sides: Floats,
 ) -> Advice:
-    """Give what a walk tells whose lie is noted, and the side that its end faces."""
+    """What a walk tells whose lie is noted, and the side that its end faces."""
     from scipy.special import ndtr
 
     (rows, columns), far = cells, WALK_M / layers.cell_m

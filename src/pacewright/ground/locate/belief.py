@@ -72,7 +72,7 @@ def find_belief(
     told: Progress | None = None,
     prunes: bool = True,
 ) -> Belief:
-    """Give what is believed of start and present place on one block.
+    """What is believed of start and present place on one block.
 
     Parameters
     ----------
@@ -148,7 +148,7 @@ def _log2_weights(question: Question) -> Floats:
 
 
 def _reached(question: Question, ends: Sequence[Swept]) -> list[Tiles] | None:
-    """Give the tiles that the pass from the start believes in, for every node and station.
+    """The tiles that the pass from the start believes in, for every node and station.
 
     The pass back need look at no others. None where nothing survived.
     """
@@ -160,7 +160,7 @@ def _reached(question: Question, ends: Sequence[Swept]) -> list[Tiles] | None:
 
 
 def _alive(question: Question, ends: Sequence[Swept], begins: Sequence[Swept]) -> list[Tiles]:
-    """Give the tiles that matter, for every node and station."""
+    """The tiles that matter, for every node and station."""
     both = [
         _weighted(one.before, weight) + _weighted(other.after, 0.0)
         for one, other, weight in zip(ends, begins, _log2_weights(question), strict=True)
@@ -174,7 +174,7 @@ def _alive(question: Question, ends: Sequence[Swept], begins: Sequence[Swept]) -
 
 
 def _closer(question: Question, alive: Sequence[Tiles]) -> tuple[Question, list[Tiles]]:
-    """Give the question on the part of the domain that matters, and its tiles."""
+    """The question on the part of the domain that matters, and its tiles."""
     matters = np.any([one.any(axis=0) for one in alive], axis=0)
     rows, columns = np.flatnonzero(matters.any(axis=1)), np.flatnonzero(matters.any(axis=0))
     top, low, left, right = rows[0], rows[-1] + 1, columns[0], columns[-1] + 1

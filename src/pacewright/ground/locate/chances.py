@@ -70,7 +70,7 @@ class Doubt:
 
 
 def station_table(said: StationSaid, turn_deg: float, doubt: Doubt) -> NDArray[np.float32] | None:
-    """Give the chance of all that is said of a station, for every kind of ground.
+    """The chance of all that is said of a station, for every kind of ground.
 
     Parameters
     ----------
@@ -103,14 +103,14 @@ def station_table(said: StationSaid, turn_deg: float, doubt: Doubt) -> NDArray[n
 
 
 def with_unknown(table: NDArray[np.float32], share_of_kind: Floats) -> NDArray[np.float32]:
-    """Give a table whose unknown ground has the mean chance over the land: it says nothing."""
+    """A table whose unknown ground has the mean chance over the land: it says nothing."""
     filled = table.copy()
     filled[UNKNOWN_KIND] = float(table[:UNKNOWN_KIND] @ share_of_kind)
     return filled
 
 
 def crossing_table(is_crossed: bool, doubt: Doubt) -> NDArray[np.float32]:
-    """Give the chance of a leg's remark on streams, by the largest stream it meets; shape (9,).
+    """The chance of a leg's remark on streams, by the largest stream it meets; shape (9,).
 
     The last is for unknown ground, and is set by who knows how often legs meet streams here.
     """
@@ -119,7 +119,7 @@ def crossing_table(is_crossed: bool, doubt: Doubt) -> NDArray[np.float32]:
 
 
 def level_limits(length_m: float, doubt: Doubt) -> tuple[float, float]:
-    """Give where a leg is no more called level, and how soft that line is, in metres of height."""
+    """Where a leg is no more called level, and how soft that line is, in metres of height."""
     limit = LEVEL_M + LEVEL_PER_M * length_m
     # The heights at both ends are off, in part together where they lie close.
     apart = min(1.0, length_m / 200.0)

@@ -9,7 +9,7 @@ from typing import Any
 
 @lru_cache(maxsize=1)
 def is_compiler_there() -> bool:
-    """Tell whether the compiler of the `terrain` extra is installed."""
+    """Whether the compiler of the `terrain` extra is installed."""
     try:
         import numba
     except ImportError:
@@ -18,7 +18,7 @@ def is_compiler_there() -> bool:
 
 
 def compiled(function: Callable[..., Any], **options: Any) -> Callable[..., Any]:
-    """Give a function compiled, or itself where there is no compiler.
+    """A function compiled, or itself where there is no compiler.
 
     Compiled code is kept on disk beside the package, or in the user's folder where that cannot be written.
     """

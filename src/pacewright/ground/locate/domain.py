@@ -39,7 +39,7 @@ class Domain:
 
 
 def domain_of(walk: Walk, cell_m: float, top: int, left: int, rows: int, columns: int) -> Domain:
-    """Give the domain for walks that begin on a block of cells."""
+    """The domain for walks that begin on a block of cells."""
     moved_m = max((math.hypot(w.east_m, w.north_m) for ways in walk.slips for w in ways), default=0.0)
     room = math.ceil((5.0 * walk.scatter_m + moved_m) / cell_m) + 2
     high, wide = (-(-(size + 2 * room) // TILE) * TILE for size in (rows, columns))

@@ -39,7 +39,7 @@ class RemarkFit:
 
 
 def chance_anywhere(question: Question, said: GroundSaid) -> float:
-    """Give the natural logarithm of the chance of all remarks if they had nothing to do with one place here.
+    """The natural logarithm of the chance of all remarks if they had nothing to do with one place here.
 
     Either each is true of some place of this land taken at random, or each was written without looking:
     what explains them better is what a place has to beat.
@@ -55,7 +55,7 @@ def chance_anywhere(question: Question, said: GroundSaid) -> float:
 
 
 def remark_fits(question: Question, said: GroundSaid, walk: FoundWalk) -> tuple[RemarkFit, ...]:
-    """Give how the remarks fit a walk, the worst first; readings of an altimeter are left out."""
+    """How the remarks fit a walk, the worst first; readings of an altimeter are left out."""
     fits: list[RemarkFit] = []
     at = walk.places - (question.domain.top, question.domain.left) + question.domain.pad
     rows, columns = (np.clip(at[:, k].astype(int), 2, question.kind.shape[k] - 3) for k in (0, 1))

@@ -46,7 +46,7 @@ class FoundWalk:
 def follow_back(
     question: Question, doubt: Doubt, now: LikelyPlace, node_chance: Floats, loops: Kernels
 ) -> FoundWalk | None:
-    """Give the walk that leads to a likely place; None where none does.
+    """The walk that leads to a likely place; None where none does.
 
     Parameters
     ----------
@@ -95,7 +95,7 @@ def _between(moved: Floats, start: LikelyPlace, now: LikelyPlace, question: Ques
 
 
 def _near(question: Question, now: LikelyPlace, nodes: list[int]) -> Question:
-    """Give the question for starts from which the place can be reached."""
+    """The question for starts from which the place can be reached."""
     cell_m, domain, walk = question.cell_m, question.domain, question.walk
     moved_m = max((math.hypot(w.east_m, w.north_m) for ways in walk.slips for w in ways), default=0.0)
     room = (5.0 * walk.scatter_m + moved_m + 2 * _END_WITHIN_M) / cell_m

@@ -125,7 +125,7 @@ class GroundSaid:
 
 
 def find_ground_said(log: TravelLog) -> GroundSaid:
-    """Give what a log says of the ground; remarks of the start stand in rows before the first leg."""
+    """What a log says of the ground; remarks of the start stand in rows before the first leg."""
     stations, legs = [StationSaid()], []
     for row in log.rows:
         if isinstance(row, Leg):

@@ -22,7 +22,7 @@ class Kernels:
 
 
 def kernels(is_plain: bool = False) -> Kernels:
-    """Give the compiled loops where the compiler is installed, or else those of the array library."""
+    """The compiled loops where the compiler is installed, or else those of the array library."""
     if is_compiler_there() and not is_plain:
         from pacewright.ground.locate import kernels_compiled as loops
     else:

@@ -93,7 +93,7 @@ def _mix(a: Any, b: Any, d: Any, e: Any, r: Any, k: Any, count: int, out: Any) -
 
 @njit(**_COMPILED)
 def _look_up(height: Any, row: int, column: int, fr: float, fc: float, count: int, out: Any) -> None:
-    """Give heights along a row, bilinear; below -9000 where one of the four is not known."""
+    """Heights along a row, bilinear; below -9000 where one of the four is not known."""
     last = column + count
     _mix(height[row, column:last], height[row, column + 1 : last + 1],
          height[row + 1, column:last], height[row + 1, column + 1 : last + 1],
@@ -102,7 +102,7 @@ def _look_up(height: Any, row: int, column: int, fr: float, fc: float, count: in
 
 @njit(**_COMPILED)
 def _judge_trend(here: Any, there: Any, count: int, leg: Any, out: Any) -> None:
-    """Give the chance of what is said of a leg's lie, by the heights of its ends."""
+    """The chance of what is said of a leg's lie, by the heights of its ends."""
     one, half, zero, three = np.float32(1.0), np.float32(0.5), np.float32(0.0), np.float32(3.0)
     limit, soft = np.float32(leg[1]), np.float32(1.0 / (4.472136 * leg[2]))
     wrong, unknown = np.float32(leg[3]), np.float32(leg[4])
@@ -247,7 +247,7 @@ def weigh(
 
 @njit(**_COMPILED)
 def runs_of(tiles: Any) -> Any:
-    """Give runs of tiles along each row: row, first, after the last."""
+    """Runs of tiles along each row: row, first, after the last."""
     rows, columns = tiles.shape
     found = np.empty((rows * (columns // 2 + 1), 3), np.int32)
     count = 0
@@ -267,7 +267,7 @@ def runs_of(tiles: Any) -> Any:
 
 @njit(**_COMPILED)
 def spread_tiles(active: Any, reach: int) -> Any:
-    """Give the tiles within so many tiles of active ones."""
+    """The tiles within so many tiles of active ones."""
     rows, columns = active.shape
     found = np.zeros(active.shape, np.bool_)
     for r in range(rows):

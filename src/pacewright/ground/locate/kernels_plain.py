@@ -200,7 +200,7 @@ def _note(
 
 
 def runs_of(tiles: NDArray[np.bool_]) -> Runs:
-    """Give runs of tiles along each row: row, first, after the last."""
+    """Runs of tiles along each row: row, first, after the last."""
     edged = np.zeros((tiles.shape[0], tiles.shape[1] + 2), dtype=np.int8)
     edged[:, 1:-1] = tiles
     change = np.diff(edged, axis=1)
@@ -210,7 +210,7 @@ def runs_of(tiles: NDArray[np.bool_]) -> Runs:
 
 
 def spread_tiles(active: NDArray[np.bool_], reach: int) -> NDArray[np.bool_]:
-    """Give the tiles within so many tiles of active ones."""
+    """The tiles within so many tiles of active ones."""
     from scipy import ndimage
 
     return np.asarray(ndimage.maximum_filter(active, size=2 * reach + 1, mode="constant"))

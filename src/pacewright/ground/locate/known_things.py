@@ -41,7 +41,7 @@ class KnownThing:
 def maps_of(
     things: tuple[KnownThing, ...], layers: GroundLayers, stations: int
 ) -> tuple[NDArray[np.float32], tuple[int, ...]]:
-    """Give maps of chances, and which of them holds for each station (-1 for none)."""
+    """Maps of chances, and which of them holds for each station (-1 for none)."""
     rows, columns = layers.shape
     east = np.asarray(layers.west_m + (np.arange(columns)[None, :] + 0.5) * layers.cell_m, np.float64)
     north = np.asarray(layers.north_m - (np.arange(rows)[:, None] + 0.5) * layers.cell_m, np.float64)

@@ -81,7 +81,7 @@ class GroundLayers:
 
 
 def working_terrain(terrain: Terrain) -> Terrain:
-    """Give the land on square cells of about `CELL_M`: blocks of its own cells, or whole parts of them."""
+    """The land on square cells of about `CELL_M`: blocks of its own cells, or whole parts of them."""
     cell_m = min(terrain.cell_east_m, terrain.cell_north_m)
     if cell_m <= CELL_M / 1.5:
         terrain = coarsen(terrain, CELL_M + 0.25 * cell_m)
@@ -97,7 +97,7 @@ def working_terrain(terrain: Terrain) -> Terrain:
 
 
 def build_layers(terrain: Terrain, streams: NDArray[np.bool_] | None = None) -> GroundLayers:
-    """Give the layers of a piece of land on square cells.
+    """The layers of a piece of land on square cells.
 
     Parameters
     ----------
@@ -137,7 +137,7 @@ def build_layers(terrain: Terrain, streams: NDArray[np.bool_] | None = None) -> 
 
 
 def kinds_apart() -> tuple[NDArray[np.intp], NDArray[np.intp], NDArray[np.intp], NDArray[np.intp]]:
-    """Give side, steepness, lie and nearness of a stream of every kind, each shape (UNKNOWN_KIND,)."""
+    """Side, steepness, lie and nearness of a stream of every kind, each shape (UNKNOWN_KIND,)."""
     kinds = np.arange(UNKNOWN_KIND)
     near = kinds % NEAR_LEVELS
     lie = kinds // NEAR_LEVELS % LIES
@@ -153,7 +153,7 @@ def _side(to_east: NDArray[np.float64], to_north: NDArray[np.float64]) -> NDArra
 
 
 def _standing_out(terrain: Terrain) -> NDArray[np.float64]:
-    """Give how far every cell stands above the land about it, over the usual of this land."""
+    """How far every cell stands above the land about it, over the usual of this land."""
     from scipy import ndimage
 
     heights = terrain.elevation_m.astype(np.float64)

@@ -25,7 +25,7 @@ _SAMPLES: Final = 20_000
 def find_crossings(
     walk: Walk, said: GroundSaid, layers: GroundLayers, domain: Domain, doubt: Doubt
 ) -> tuple[NDArray[np.uint8], NDArray[np.float32], list[int]]:
-    """Give maps of the largest stream met by legs that end on a cell, their tables, and whose they are."""
+    """Maps of the largest stream met by legs that end on a cell, their tables, and whose they are."""
     told = [k for k, leg in enumerate(said.legs) if leg.is_stream_crossed is not None]
     crossing_of = [-1] * len(said.legs)
     if not told:
@@ -66,7 +66,7 @@ def find_legs(
     crossing_of: list[int],
     crossing_tables: NDArray[np.float32],
 ) -> tuple[tuple[LegChance, ...], Floats]:
-    """Give what is said of every leg, the first for no leg, and its chance on ground taken at random."""
+    """What is said of every leg, the first for no leg, and its chance on ground taken at random."""
     made = [LegChance(-1, 0.0, 1.0, doubt.wrong_remarks, 1.0, -1, 0.0, 1.0)]
     by_chance = np.ones(len(said.legs))
     steps = np.diff(walk.place_m, axis=0)
@@ -90,7 +90,7 @@ def find_legs(
 def _trend_by_chance(
     layers: GroundLayers, step: Floats, leg: LegSaid, model: tuple[float, float, float]
 ) -> float:
-    """Give how likely a leg's lie is anywhere on this land, from cells spread evenly over it."""
+    """How likely a leg's lie is anywhere on this land, from cells spread evenly over it."""
     rows, columns = layers.shape
     down, across = round(-float(step[1]) / layers.cell_m), round(float(step[0]) / layers.cell_m)
     stride = max(1, math.isqrt(rows * columns // _SAMPLES))

@@ -38,7 +38,7 @@ class NoiseStep:
 
 
 def noise_steps(covariance_m2: NDArray[np.float64], cell_m: float) -> tuple[NoiseStep, ...]:
-    """Give the steps that together have a covariance.
+    """The steps that together have a covariance.
 
     Parameters
     ----------

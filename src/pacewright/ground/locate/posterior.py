@@ -61,7 +61,7 @@ class BeliefRegion:
 
 
 def region_of(belief: Grid, cell_m: float, probability: float) -> BeliefRegion:
-    """Give the smallest region of a belief with sum 1 that holds a probability."""
+    """The smallest region of a belief with sum 1 that holds a probability."""
     cells = np.sort(belief[belief > 0])[::-1]
     if not cells.size:
         return BeliefRegion(math.inf, 0.0, 0.0)
@@ -71,7 +71,7 @@ def region_of(belief: Grid, cell_m: float, probability: float) -> BeliefRegion:
 
 
 def likely_places(belief: Grid, cell_m: float, most: int = MOST_PLACES) -> tuple[LikelyPlace, ...]:
-    """Give the places at which most of a belief lies, the likeliest first.
+    """The places at which most of a belief lies, the likeliest first.
 
     The belief is smoothed before its peaks are looked for: two neighbouring cells may share one place,
     and the larger of them alone would draw it to its side.

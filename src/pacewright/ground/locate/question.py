@@ -79,7 +79,7 @@ class Question:
     by_chance: tuple[Floats, Floats]
 
     def on_wider_cells(self, step: int) -> Question:
-        """Give the same question on cells so many times as wide: mean heights, else the middle cell."""
+        """The same question on cells so many times as wide: mean heights, else the middle cell."""
         domain, middle = self.domain, step // 2
         # What is read about the domain must begin at a whole wide cell of it.
         off = (-domain.pad) % step
@@ -108,7 +108,7 @@ class Question:
         ).with_maps()
 
     def cropped(self, top: int, left: int, rows: int, columns: int) -> Question:
-        """Give the same question for starts in a part of the domain; all in whole tiles of cells."""
+        """The same question for starts in a part of the domain; all in whole tiles of cells."""
         pad = self.domain.pad
         land = (slice(top, top + rows + 2 * pad), slice(left, left + columns + 2 * pad))
         return replace(
@@ -124,7 +124,7 @@ class Question:
         )
 
     def with_maps(self) -> Question:
-        """Give the same question with a map of chances in the place of every table, where these fit."""
+        """The same question with a map of chances in the place of every table, where these fit."""
         used = [one.table for one in self.stations if one.table >= 0]
         if len(set(used)) * self.kind.size > MOST_MAP_CELLS or any(one.extra >= 0 for one in self.stations):
             return self
@@ -137,7 +137,7 @@ class Question:
         return TILE // self.step
 
     def slips(self, is_forward: bool) -> tuple[Floats, ...]:
-        """Give what slips move, in whole cells, and their chances; one array of three columns a leg."""
+        """What slips move, in whole cells, and their chances; one array of three columns a leg."""
         if is_forward:
             return self.slips_forward
         return tuple(one * np.array([-1.0, -1.0, 1.0]) for one in self.slips_forward)

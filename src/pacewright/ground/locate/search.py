@@ -133,7 +133,7 @@ Keep = Callable[[BlockFound], None]
 
 
 def blocks_of(prior: NDArray[np.float32], side: int = BLOCK_CELLS) -> list[Block]:
-    """Give the blocks in which a walk may have begun, about as large as each other."""
+    """The blocks in which a walk may have begun, about as large as each other."""
     rows, columns = np.flatnonzero(prior.max(axis=1)), np.flatnonzero(prior.max(axis=0))
     if not rows.size:
         return []
@@ -173,7 +173,7 @@ def pose_block(
     block: Block,
     streams: NDArray[np.bool_] | None = None,
 ) -> tuple[GroundLayers, Question]:
-    """Give the land of a block with all that walks from it can reach, and the log put to it."""
+    """The land of a block with all that walks from it can reach, and the log put to it."""
     cell_m = terrain.cell_east_m
     domain = domain_of(told.walk, cell_m, block.top, block.left, block.rows, block.columns)
     room = domain.pad + _STREAM_ROOM

@@ -27,7 +27,7 @@ KNOWN_ABOVE: Final = -9000.0
 
 
 def drained_cells(heights: NDArray[np.float32]) -> NDArray[np.float32]:
-    """Give how many cells drain through every cell, itself counted.
+    """How many cells drain through every cell, itself counted.
 
     Parameters
     ----------
@@ -38,7 +38,7 @@ def drained_cells(heights: NDArray[np.float32]) -> NDArray[np.float32]:
 
 
 def water_paths(heights: NDArray[np.float32]) -> tuple[NDArray[np.float32], NDArray[np.int32]]:
-    """Give how many cells drain through every cell, and to which cell it drains in turn.
+    """How many cells drain through every cell, and to which cell it drains in turn.
 
     Parameters
     ----------
@@ -78,7 +78,7 @@ def _gather() -> Any:
 
 
 def _flood_from_edge(flat: Any, rows: int, columns: int, seeds: Any) -> Any:
-    """Give the filled heights, the cells in the order in which the filling reaches them, and from where."""
+    """The filled heights, the cells in the order in which the filling reaches them, and from where."""
     done = flat < -9000.0
     filled = flat.copy()
     parent = np.full(flat.size, -1, dtype=np.int32)

@@ -105,7 +105,7 @@ class Nodes:
     weight: Floats
 
     def places(self, place_m: Floats) -> Floats:
-        """Give where the stations lie for every node; shape (nodes, stations, 2)."""
+        """Where the stations lie for every node; shape (nodes, stations, 2)."""
         sine, cosine = np.sin(self.bias_rad)[:, None], np.cos(self.bias_rad)[:, None]
         east, north = place_m[:, 0], place_m[:, 1]
         turned = np.stack([east * cosine + north * sine, north * cosine - east * sine], axis=2)
@@ -113,7 +113,7 @@ class Nodes:
 
 
 def nodes_of(walk: Walk) -> Nodes:
-    """Give the nodes for a walk: five by five at least, more where it leads far against its scatter."""
+    """The nodes for a walk: five by five at least, more where it leads far against its scatter."""
     bias, bias_weight = _line_of_nodes(walk.bias_sd_rad, walk)
     scale, scale_weight = _line_of_nodes(walk.scale_sd, walk)
     weight = np.outer(bias_weight, scale_weight).ravel()
@@ -123,7 +123,7 @@ def nodes_of(walk: Walk) -> Nodes:
 
 
 def walk_of(log: TravelLog, reckoning: Reckoning, slip_chance: float = SLIP_CHANCE) -> Walk:
-    """Give the walk that a log tells, on a grid.
+    """The walk that a log tells, on a grid.
 
     Parameters
     ----------
@@ -149,7 +149,7 @@ def walk_of(log: TravelLog, reckoning: Reckoning, slip_chance: float = SLIP_CHAN
 
 
 def as_adjusted(walk: Walk, place_m: Floats, covariances_m2: Floats) -> Walk:
-    """Give the walk as something observed has it: where its stations lie, and how unsure that leaves them.
+    """The walk as something observed has it: where its stations lie, and how unsure that leaves them.
 
     Scatter that a closed round takes back again is left out of the legs that come after it: a search can
     only let scatter grow.
@@ -211,7 +211,7 @@ def _slips(log: TravelLog, reckoning: Reckoning, slip_chance: float) -> tuple[tu
 
 
 def _read_back(leg: Leg, slip: Slip) -> float:
-    """Give how much less likely a slip of the azimuth is where the leg was read back and agrees."""
+    """How much less likely a slip of the azimuth is where the leg was read back and agrees."""
     back = leg.find(BackReading) if leg.remarks else None
     if back is None or slip.entries[0].reading.azimuth_deg == leg.azimuth_deg:
         return 1.0

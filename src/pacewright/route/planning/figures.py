@@ -68,7 +68,7 @@ class WalkFigures:
 
 
 def walk_figures(walker: Walker, north_sd_deg: float = 0.0, seen_m: float = SEEN_M) -> WalkFigures:
-    """Give a walker's scatter as plans go by it.
+    """A walker's scatter as plans go by it.
 
     Parameters
     ----------

@@ -24,7 +24,7 @@ def follow_leg(
     land: PlanLand, line: int, along: float, to: float, sight: int | None, from_m: Place,
     look_m: float, stop_m: float, chance: float,
 ) -> PlanLeg:  # fmt: skip
-    """Give the leg along a line from one place on it to another."""
+    """The leg along a line from one place on it to another."""
     end = land.lines[line].at(to) if sight is None else land.sights[sight].place_m
     azimuth_deg = direction_deg(end[0] - from_m[0], end[1] - from_m[1])
     return PlanLeg(
@@ -36,7 +36,7 @@ def follow_leg(
 
 
 def steps_along(land: PlanLand, figures: WalkFigures, sight: int) -> list[Step]:
-    """Give what can be done from a sight by following the lines it lies on."""
+    """What can be done from a sight by following the lines it lies on."""
     steps = []
     for on in land.on_lines:
         if on.sight != sight:

@@ -27,24 +27,24 @@ _LEAST_CHANCE: Final = 0.5
 
 @lru_cache(maxsize=1)
 def cast_rays() -> Any:
-    """Give `_cast_rays`, compiled."""
+    """`_cast_rays`, compiled."""
     return compiled(_cast_rays)
 
 
 @lru_cache(maxsize=1)
 def sample_rays() -> Any:
-    """Give `_sample_rays`, compiled."""
+    """`_sample_rays`, compiled."""
     return compiled(_sample_rays)
 
 
 @lru_cache(maxsize=1)
 def end_on_lines() -> Any:
-    """Give `_end_on_lines`, compiled."""
+    """`_end_on_lines`, compiled."""
     return compiled(_end_on_lines)
 
 
 def _cast_rays(x0: Any, y0: Any, rays: Any, turn: Any, reach: Any, segments: Any) -> Any:
-    """Give how many lines each ray meets, and of each: distance, line, metres along it, sine of the angle.
+    """How many lines each ray meets, and of each: distance, line, metres along it, sine of the angle.
 
     `segments` has a row for each piece: east and north of both ends, line, metres along at its first end.
     """
@@ -95,7 +95,7 @@ def _cast_rays(x0: Any, y0: Any, rays: Any, turn: Any, reach: Any, segments: Any
 def _sample_rays(
     x0: Any, y0: Any, rays: Any, turn: Any, samples: Any, heights: Any, clear: Any, grid: Any, pace: Any
 ) -> Any:
-    """Give minutes to every sample of every ray, and the clearance there; sample 0 is the place itself.
+    """Minutes to every sample of every ray, and the clearance there; sample 0 is the place itself.
 
     `grid` is west, north and size of the cells; `pace` minutes a metre by the grade in hundredths, the
     middle of the table being level. Outside the land nothing is clear.
@@ -134,7 +134,7 @@ def _end_on_lines(
     count: Any, met: Any, free: Any, turn: Any, spread: Any, walker: Any, kinds: Any,
     first_sight: Any, sights: Any, closed_first: Any, closed: Any,
 ) -> Any:  # fmt: skip
-    """Give every way to end a leg on a line, and to go on along it to a sight.
+    """Every way to end a leg on a line, and to go on along it to a sight.
 
     Parameters
     ----------

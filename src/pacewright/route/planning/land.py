@@ -74,11 +74,11 @@ class PlanLand:
         return np.array([self.terrain.west_m, self.terrain.north_m, self.terrain.cell_east_m])
 
     def follow_min(self, line: int, from_m: float, to_m: float) -> float:
-        """Give the minutes along a line from one place on it to another."""
+        """The minutes along a line from one place on it to another."""
         return float(self.follow_minutes(np.array([line]), np.array([from_m]), np.array([to_m]))[0])
 
     def follow_minutes(self, line: NDArray[np.int64], from_m: Array, to_m: Array) -> Array:
-        """Give the minutes along lines from places on them to others, each shape (n,)."""
+        """The minutes along lines from places on them to others, each shape (n,)."""
         begins = self.line_begins_m[line]
         here, there = begins + from_m, begins + to_m
         onward, back = (
@@ -89,7 +89,7 @@ class PlanLand:
         return np.asarray(np.where(to_m >= from_m, onward, -back))
 
     def straight_min(self, here: tuple[float, float], there: tuple[float, float]) -> float:
-        """Give the minutes straight from one place to another, off path."""
+        """The minutes straight from one place to another, off path."""
         length = float(np.hypot(there[0] - here[0], there[1] - here[1]))
         share = np.linspace(0.0, 1.0, max(2, int(np.ceil(length / _SAMPLE_M)) + 1))
         east, north = (here[k] + share * (there[k] - here[k]) for k in (0, 1))
@@ -99,7 +99,7 @@ class PlanLand:
         return float((self.pace[grade] * step).sum())
 
     def clear_at(self, east: float, north: float) -> float:
-        """Give how far a place lies from what is barred; -1 off the land."""
+        """How far a place lies from what is barred; -1 off the land."""
         row = int((self.terrain.north_m - north) / self.terrain.cell_north_m)
         column = int((east - self.terrain.west_m) / self.terrain.cell_east_m)
         rows, columns = self.clear_m.shape
@@ -167,7 +167,7 @@ def make_land(
 
 
 def bare_ground(bounds: Bounds) -> Terrain:
-    """Give level ground without a map."""
+    """Level ground without a map."""
     west, south, east, north = bounds
     rows = max(2, int(np.ceil((north - south) / BARE_CELL_M)))
     columns = max(2, int(np.ceil((east - west) / BARE_CELL_M)))
@@ -178,7 +178,7 @@ def bare_ground(bounds: Bounds) -> Terrain:
 def barred_by_terrain(
     terrain: Terrain, steepest_deg: float = STEEPEST_DEG, with_level: bool = True
 ) -> NDArray[np.bool_]:
-    """Give the cells that the heights alone bar: steep land, and level areas, which are water as a rule."""
+    """The cells that the heights alone bar: steep land, and level areas, which are water as a rule."""
     with np.errstate(invalid="ignore"):
         shut: NDArray[np.bool_] = slope_deg(terrain) > steepest_deg
     if with_level:
@@ -188,7 +188,7 @@ def barred_by_terrain(
 
 
 def barred_by_area(terrain: Terrain, ring_m: Array) -> NDArray[np.bool_]:
-    """Give the cells whose middles lie inside a ring of places, shape (n, 2), the last joining the first."""
+    """The cells whose middles lie inside a ring of places, shape (n, 2), the last joining the first."""
     easts, norths = np.meshgrid(terrain.centres_east_m, terrain.centres_north_m)
     inside = np.zeros(easts.shape, dtype=bool)
     for (x1, y1), (x2, y2) in zip(ring_m, np.roll(ring_m, -1, axis=0), strict=True):
@@ -249,7 +249,7 @@ def _segments(lines: Sequence[Line]) -> Array:
 def _closed(
     lines: Sequence[Line], shut: NDArray[np.bool_], ground: Terrain
 ) -> list[tuple[int, tuple[float, float]]]:
-    """Give the stretches of lines that lead over barred cells."""
+    """The stretches of lines that lead over barred cells."""
     found: list[tuple[int, tuple[float, float]]] = []
     rows, columns = shut.shape
     for number, line in enumerate(lines):
@@ -269,7 +269,7 @@ def _closed(
 def _grouped(
     items: Sequence[tuple[int, tuple[float, float]]], groups: int
 ) -> tuple[NDArray[np.int64], Array]:
-    """Give where each group begins, shape (groups + 1,), and the values in order, shape (n, 2)."""
+    """Where each group begins, shape (groups + 1,), and the values in order, shape (n, 2)."""
     ordered = sorted(items)
     first = np.searchsorted([group for group, _ in ordered], np.arange(groups + 1))
     return first.astype(np.int64), np.array([value for _, value in ordered], dtype=np.float64).reshape(-1, 2)

@@ -50,7 +50,7 @@ class Line:
         return np.concatenate([[0.0], np.cumsum(steps)])
 
     def at(self, along_m: float) -> tuple[float, float]:
-        """Give the place so far along the line."""
+        """The place so far along the line."""
         lengths = self.lengths_m
         return (
             float(np.interp(along_m, lengths, self.points_m[:, 0])),
@@ -126,7 +126,7 @@ def find_sights(
 
 
 def nearest_on(line: Line, place: tuple[float, float]) -> tuple[float, float]:
-    """Give how far along a line the point nearest to a place lies, and how far away it is, in metres."""
+    """How far along a line the point nearest to a place lies, and how far away it is, in metres."""
     start, step = line.points_m[:-1], np.diff(line.points_m, axis=0)
     size2 = np.maximum((step**2).sum(axis=1), 1e-9)
     share = np.clip(((np.array(place) - start) * step).sum(axis=1) / size2, 0.0, 1.0)
@@ -139,7 +139,7 @@ Meeting = tuple[tuple[float, float], str, list[tuple[int, float]]]
 
 
 def _meetings(lines: Sequence[Line], touch_m: float) -> Iterable[Meeting]:
-    """Give where lines meet: the place, what it is called, and how far along each of them it is."""
+    """Where lines meet: the place, what it is called, and how far along each of them it is."""
     low = np.array([line.points_m.min(axis=0) for line in lines]).reshape(-1, 2) - touch_m
     high = np.array([line.points_m.max(axis=0) for line in lines]).reshape(-1, 2) + touch_m
     for one in range(len(lines)):
@@ -152,7 +152,7 @@ def _meetings(lines: Sequence[Line], touch_m: float) -> Iterable[Meeting]:
 
 
 def _touches(one: Line, other: Line, touch_m: float) -> list[tuple[float, float]]:
-    """Give where two lines cross, and where an end of either lies on the other; metres along both."""
+    """Where two lines cross, and where an end of either lies on the other; metres along both."""
     found = _crossings(one, other)
     for first, second, is_turned in ((one, other, False), (other, one, True)):
         for along in (0.0, float(first.lengths_m[-1])):
@@ -191,7 +191,7 @@ def _same(
     on_lines: list[OnLine],
     touching: list[tuple[int, float]],
 ) -> int | None:
-    """Give the number of the sight on one of these lines that stands here already."""
+    """The number of the sight on one of these lines that stands here already."""
     for line, along in touching:
         for one in on_lines:
             if one.line == line and abs(one.along_m - along) <= SAME_SIGHT_M / 2:
@@ -206,7 +206,7 @@ def _has(on_lines: list[OnLine], line: int, sight: int) -> bool:
 
 
 def _bends(line: Line) -> list[float]:
-    """Give how far along a line its bends lie."""
+    """How far along a line its bends lie."""
     lengths = line.lengths_m
     total = float(lengths[-1])
     if total < 2.5 * BEND_REACH_M:

@@ -55,7 +55,7 @@ class ProvedPlan:
 def find_proved_plan(
     searcher: Searcher, rng: np.random.Generator, progress: Progress | None = None
 ) -> ProvedPlan | None:
-    """Give the fastest plan whose walked chance keeps the bound, or the surest where none does.
+    """The fastest plan whose walked chance keeps the bound, or the surest where none does.
 
     Parameters
     ----------

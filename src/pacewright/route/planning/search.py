@@ -115,12 +115,12 @@ class Searcher:
     _fields: list[Callable[[Place], float]] = field(default_factory=list)
 
     def fastest(self, progress: Progress | None = None) -> Way | None:
-        """Give the fastest way within the bound; None where there is none."""
+        """The fastest way within the bound; None where there is none."""
         bound = -math.log1p(-self.asked.miss)
         return self._search(bound, 0.0, progress)
 
     def safest(self, progress: Progress | None = None) -> Way | None:
-        """Give the surest way, time being worth little beside it; None where there is no way at all."""
+        """The surest way, time being worth little beside it; None where there is no way at all."""
         return self._search(-math.log(0.01), MINUTES_PER_NAT, progress)
 
     def open_by_count(self) -> None:
@@ -129,7 +129,7 @@ class Searcher:
         self._known.clear()
 
     def is_shut_off(self) -> bool:
-        """Tell whether no path at all leads to the goal between what is kept off."""
+        """Whether no path at all leads to the goal between what is kept off."""
         return not math.isfinite(self._ahead(_Label(0.0, 0.0, self.asked.start, self.asked.spread, None, 0)))
 
     def _search(self, bound: float, per_nat: float, progress: Progress | None) -> Way | None:
@@ -184,7 +184,7 @@ class Searcher:
         )
 
     def _ahead(self, label: _Label) -> float:
-        """Give minutes that are needed at least from here on."""
+        """Minutes that are needed at least from here on."""
         if not self._fields:
             self._make_fields()
         return self._fields[label.stage](label.place)
@@ -213,7 +213,7 @@ def _key(label: _Label, step: Step) -> Key:
 
 
 def _known_by(label: _Label) -> Key:
-    """Give by what it is known what can be done from here; the start may be less sure than a sight."""
+    """By what it is known what can be done from here; the start may be less sure than a sight."""
     if label.before is None:
         return (-2,)
     if label.sight is not None:
@@ -261,7 +261,7 @@ def _way(label: _Label) -> Way:
 
 
 def least_minutes(land: PlanLand, goal: Place) -> Callable[[Place], float]:
-    """Give what says how many minutes a place lies from a goal at least; inf where it is shut off."""
+    """What says how many minutes a place lies from a goal at least; inf where it is shut off."""
     from scipy.ndimage import minimum_filter
     from scipy.sparse import coo_array
     from scipy.sparse.csgraph import dijkstra

@@ -61,10 +61,10 @@ class Step:
 
 
 def sure_spread(figures: WalkFigures) -> tuple[float, float, float]:
-    """Give how one stands at a sight."""
+    """How one stands at a sight."""
     return figures.stands_sd_m**2, 0.0, figures.stands_sd_m**2
 
 
 def only_leg(make: Callable[[], PlanLeg]) -> tuple[PlanLeg, ...]:
-    """Give the legs of a step of one leg."""
+    """The legs of a step of one leg."""
     return (make(),)

@@ -41,7 +41,7 @@ def steps_from(
     land: PlanLand, figures: WalkFigures, dial: Dial, place: Place, spread: tuple[float, float, float],
     *, onto_lines: bool = False, by_count: bool = False, goals: tuple[int, ...] = (),
 ) -> list[Step]:  # fmt: skip
-    """Give what can be done from a place by azimuth.
+    """What can be done from a place by azimuth.
 
     Parameters
     ----------
@@ -116,7 +116,7 @@ class _Fan:
         return ux * ux * ee + 2 * ux * uy * en + uy * uy * nn, uy * uy * ee - 2 * ux * uy * en + ux * ux * nn
 
     def is_clear(self, ray: int, length_m: float) -> bool:
-        """Tell whether the 95 % corridor of a leg keeps off what is barred, to beyond its end."""
+        """Whether the 95 % corridor of a leg keeps off what is barred, to beyond its end."""
         along2, across2 = self.variances(ray)
         beyond = length_m + 1.96 * math.sqrt(along2 + (self.figures.length_sd * length_m) ** 2)
         last = math.ceil(beyond / SAMPLE_M)
@@ -140,7 +140,7 @@ class _Fan:
 
 
 def seen_chance(off_m: Array, along_sd_m: Array, across_sd_m: Array, seen_m: float) -> Array:
-    """Give the chance of standing within sight of a point when the count is full.
+    """The chance of standing within sight of a point when the count is full.
 
     Parameters
     ----------
@@ -200,7 +200,7 @@ def _to_sights(fan: _Fan, goals: tuple[int, ...]) -> list[Step]:
 
 
 def _to_lines(fan: _Fan, met: Array, rows: Array, onto_lines: bool) -> list[Step]:
-    """Give the best ways to every sight by way of a line, and the best onto every stretch of a line."""
+    """The best ways to every sight by way of a line, and the best onto every stretch of a line."""
     land = fan.land
     is_sight = rows[:, 3] >= 0
     rows = rows[is_sight | (onto_lines & (rows[:, 4] >= _LEAST_ONTO))]
@@ -271,7 +271,7 @@ def _spread_on_line(
 
 
 def _by_count(fan: _Fan) -> list[Step]:
-    """Give steps that end where the count is full, round about."""
+    """Steps that end where the count is full, round about."""
     figures, steps = fan.figures, []
     for k in range(_FREE_EVERY):
         ray = k * fan.dial.marks // _FREE_EVERY

@@ -106,7 +106,7 @@ class ToldLeg:
 def tell_leg(
     land: PlanLand, figures: WalkFigures, dial: Dial, leg: PlanLeg, after: PlanLeg | None, walked: WalkedLeg
 ) -> ToldLeg:
-    """Give what a walker is told of a leg.
+    """What a walker is told of a leg.
 
     Parameters
     ----------
@@ -135,7 +135,7 @@ def tell_leg(
 
 
 def profile(land: PlanLand, leg: PlanLeg) -> tuple[Array, Array]:
-    """Give metres along a leg and the heights there, both shape (n,)."""
+    """Metres along a leg and the heights there, both shape (n,)."""
     along = np.linspace(0.0, leg.length_m, max(2, math.ceil(leg.length_m / _STEP_M) + 1))
     if leg.follows and leg.line is not None and leg.along is not None:
         line = land.lines[leg.line]
@@ -150,7 +150,7 @@ def profile(land: PlanLand, leg: PlanLeg) -> tuple[Array, Array]:
 
 
 def corridor(figures: WalkFigures, leg: PlanLeg, begin_sd_m: float) -> Array:
-    """Give the outline of the 95 % corridor of a leg by azimuth, shape (n, 2), east and north."""
+    """The outline of the 95 % corridor of a leg by azimuth, shape (n, 2), east and north."""
     far = np.linspace(0.0, leg.length_m, 12)
     wide = _CORRIDOR_SDS * np.hypot(begin_sd_m, figures.azimuth_sd_rad * far)
     step = np.subtract(leg.to_m, leg.from_m)
@@ -162,7 +162,7 @@ def corridor(figures: WalkFigures, leg: PlanLeg, begin_sd_m: float) -> Array:
 
 
 def along_leg(land: PlanLand, leg: PlanLeg) -> Array:
-    """Give the places along a leg, straight or along its line, shape (n, 2)."""
+    """The places along a leg, straight or along its line, shape (n, 2)."""
     if not leg.follows or leg.line is None or leg.along is None:
         return np.array([leg.from_m, leg.to_m])
     line = land.lines[leg.line]
@@ -171,7 +171,7 @@ def along_leg(land: PlanLand, leg: PlanLeg) -> Array:
 
 
 def barred_at(land: PlanLand, figures: WalkFigures, leg: PlanLeg, begin_sd_m: float) -> float | None:
-    """Give where along a leg its 95 % corridor touches barred ground first; None where it keeps off."""
+    """Where along a leg its 95 % corridor touches barred ground first; None where it keeps off."""
     for far in np.arange(
         SAMPLE_M, leg.length_m * (1 + _CORRIDOR_SDS * figures.length_sd) + SAMPLE_M, SAMPLE_M
     ):
@@ -192,7 +192,7 @@ def _rises(land: PlanLand, leg: PlanLeg) -> tuple[float, float]:
 
 
 def _met(land: PlanLand, leg: PlanLeg) -> tuple[Met, ...]:
-    """Give the lines that the straight leg crosses well before its end."""
+    """The lines that the straight leg crosses well before its end."""
     step = np.array(leg.to_m) - leg.from_m
     length = float(np.hypot(*step))
     if length == 0 or not len(land.segments):
@@ -234,7 +234,7 @@ def _aims_off(
 
 
 def _bail_out(land: PlanLand, figures: WalkFigures, dial: Dial, leg: PlanLeg) -> BailOut | None:
-    """Give the nearest line about the end of a leg that is met on one azimuth and its neighbours alike."""
+    """The nearest line about the end of a leg that is met on one azimuth and its neighbours alike."""
     if not len(land.segments) or leg.follows:
         return None
     east = leg.to_m[0] + (leg.stop_m - leg.length_m) * math.sin(math.radians(leg.azimuth_deg))

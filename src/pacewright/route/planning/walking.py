@@ -152,7 +152,7 @@ def _stand_at(leg: PlanLeg, figures: WalkFigures, crowd: _Crowd, rng: np.random.
 def _first_line(
     land: PlanLand, leg: PlanLeg, place: Array, ahead: Array, true: Array
 ) -> tuple[Array, NDArray[np.int64], Array]:
-    """Give the first line of the kind each walker meets while looking: how far, which, metres along it."""
+    """The first line of the kind each walker meets while looking: how far, which, metres along it."""
     kind = land.kinds[leg.line]
     end = place + (leg.stop_m * true)[:, None] * ahead
     low, high = np.minimum(place, end).min(axis=0), np.maximum(place, end).max(axis=0)
