@@ -11,6 +11,7 @@ from pyproj import Transformer
 
 from pacewright.exceptions import Complaint
 from pacewright.files.plan_features import read_features
+from pacewright.files.prior_area import AreaAsked, bounds_of
 
 CRS = "EPSG:32611"
 PLACES = [(299000.0, 4141000.0), (299500.0, 4141200.0), (299400.0, 4141900.0)]
@@ -90,8 +91,11 @@ def test_gpx_gives_tracks_and_waypoints(tmp_path: Path) -> None:
         ("a.geojson", "{", "this is no GeoJSON"),
         ("a.geojson", '{"type": "FeatureCollection", "features": []}', "holds no lines, points or areas"),
         ("a.geojson", '{"type": "LineString", "coordinates": ["x", "y"]}', "has no places in degrees"),
-        ("a.gpx", "<gpx", "this is no GPX"),
+        ("a.gpx", "<gpx", "not a whole XML file"),
         ("a.gpx", "<!DOCTYPE gpx><gpx/>", "declares a document type"),
+        ("a.geojson", '{"type": "FeatureCollection", "features": null}', "this is no GeoJSON"),
+        ("a.geojson", "[" * 100_000, "this is no GeoJSON"),
+        ("a.gpkg", "<OGRVRTDataSource/>", "cannot be read as shapes"),
     ],
 )
 def test_what_cannot_be_read_is_said(tmp_path: Path, name: str, content: str, says: str) -> None:
@@ -99,3 +103,22 @@ def test_what_cannot_be_read_is_said(tmp_path: Path, name: str, content: str, sa
     file.write_text(content, encoding="utf-8")
     with pytest.raises(Complaint, match=says):
         read_features(str(file), CRS)
+
+
+def test_a_document_type_is_refused_in_other_letters_too(tmp_path: Path) -> None:
+    file = tmp_path / "wide.gpx"
+    file.write_text('<!DOCTYPE gpx [<!ENTITY a "b">]><gpx><wpt lat="1" lon="2"/></gpx>', encoding="utf-16")
+    with pytest.raises(Complaint, match=r"wide.gpx, line 1: this file declares a document type"):
+        read_features(str(file), CRS)
+
+
+def test_an_area_to_begin_in_is_read_as_a_plan_reads_it(tmp_path: Path) -> None:
+    asked = AreaAsked(inside=(str(written(tmp_path)),))
+    low_east, low_north, high_east, high_north = bounds_of(asked, CRS) or (0.0,) * 4
+    assert (low_east, low_north, high_east, high_north) == pytest.approx(
+        (299000.0, 4141000.0, 299500.0, 4141900.0), abs=0.01
+    )
+    empty = tmp_path / "none.geojson"
+    empty.write_text('{"type": "FeatureCollection", "features": null}', encoding="utf-8")
+    with pytest.raises(Complaint, match="this is no GeoJSON"):
+        bounds_of(AreaAsked(inside=(str(empty),)), CRS)

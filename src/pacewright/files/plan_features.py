@@ -6,18 +6,19 @@ kept off. In GPX tracks and routes are lines of the kind `track`, waypoints are 
 
 from __future__ import annotations
 
-import json
+import io
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
-from xml.etree import ElementTree
 
 import numpy as np
 from numpy.typing import NDArray
 
 from pacewright.answers.plan_question import Named
-from pacewright.exceptions import FormatComplaint, MissingComplaint, Where
+from pacewright.exceptions import Complaint, FormatComplaint, Where
 from pacewright.files.disk import read_bytes
+from pacewright.files.gpx_stream import MOST_POINTS, place_of, stream
+from pacewright.files.shape_files import shapes_of
 from pacewright.route.planning.lines import Line
 
 USUAL_KIND: Final = "track"
@@ -59,8 +60,7 @@ def read_features(path: str, crs: str) -> Features:
     from pyproj import Transformer
 
     suffix = Path(path).suffix.lower()
-    read = _from_gpx if suffix == ".gpx" else _from_package if suffix == ".gpkg" else _from_geojson
-    shapes = read(path)
+    shapes = _from_gpx(path) if suffix == ".gpx" else _named_shapes(path)
     turned = Transformer.from_crs("EPSG:4326", crs, always_xy=True)
 
     def laid(places: Any) -> NDArray[np.float64]:
@@ -99,16 +99,14 @@ def read_features(path: str, crs: str) -> Features:
     return Features(tuple(lines), tuple(points), tuple(barred))
 
 
-def _shape_of(geometry: dict[str, Any], kind: object, name: object) -> _Shape | None:
+def _named_shapes(path: str) -> list[_Shape]:
+    return [_shape_of(one.geometry, one.told.get("kind"), one.told.get("name")) for one in shapes_of(path)]
+
+
+def _shape_of(geometry: dict[str, Any], kind: object, name: object) -> _Shape:
     words = [str(one)[:_LONGEST_WORD].strip() if isinstance(one, str) else "" for one in (kind, name)]
-    held, type_ = geometry.get("coordinates"), str(geometry.get("type"))
-    if not held:
-        return None
-    what = (
-        "point" if "Point" in type_ else "line" if "Line" in type_ else "area" if "Polygon" in type_ else ""
-    )
-    if not what:
-        return None
+    held, type_ = geometry["coordinates"], str(geometry["type"])
+    what = "point" if "Point" in type_ else "line" if "Line" in type_ else "area"
     parts = list(held) if type_.startswith("Multi") else [held]
     if what == "area":
         # Only what bounds it: an island in a lake is kept off as well.
@@ -116,85 +114,45 @@ def _shape_of(geometry: dict[str, Any], kind: object, name: object) -> _Shape | 
     return _Shape(words[0].casefold(), words[1], what, parts)
 
 
-def _from_geojson(path: str) -> list[_Shape]:
-    try:
-        held = json.loads(read_bytes(path))
-    except ValueError:
-        raise FormatComplaint("this is no GeoJSON", "Give GeoJSON, GeoPackage or GPX", Where(path)) from None
-    features = held.get("features", [held]) if isinstance(held, dict) else []
-    shapes = []
-    for one in features:
-        if not isinstance(one, dict):
-            continue
-        geometry = one.get("geometry") if one.get("type") == "Feature" else one
-        told = one.get("properties") or {}
-        if isinstance(geometry, dict) and isinstance(told, dict):
-            shapes.append(_shape_of(geometry, told.get("kind"), told.get("name")))
-    return [shape for shape in shapes if shape is not None]
-
-
-def _from_package(path: str) -> list[_Shape]:
-    try:
-        import pyogrio
-        from pyogrio.errors import DataSourceError
-    except ImportError:
-        raise MissingComplaint(
-            "reading a GeoPackage needs pyogrio, which is not installed",
-            'Install it with: pip install "pacewright[terrain]", or give GeoJSON',
-        ) from None
-    from rasterio.warp import transform_geom
-
-    from pacewright.files.plain_shapes import shape_of
-
-    shapes: list[_Shape] = []
-    try:
-        for layer, _ in pyogrio.list_layers(path):
-            meta, _, given, columns = pyogrio.raw.read(path, layer=layer)
-            told = {str(name): column for name, column in zip(meta["fields"], columns, strict=True)}
-            for k, one in enumerate(given):
-                geometry = None if one is None else shape_of(bytes(one))
-                if geometry is None:
-                    continue
-                turned = transform_geom(meta["crs"] or "EPSG:4326", "EPSG:4326", geometry)
-                kind, name = (told[key][k] if key in told else None for key in ("kind", "name"))
-                made = _shape_of(turned, kind, name)
-                shapes += [] if made is None else [made]
-    except (DataSourceError, OSError, ValueError):
-        raise FormatComplaint(
-            "this file cannot be read as shapes", "Give GeoJSON, GeoPackage or GPX", Where(path)
-        ) from None
-    return shapes
-
-
 def _from_gpx(path: str) -> list[_Shape]:
-    data = read_bytes(path)
-    if b"<!DOCTYPE" in data or b"<!ENTITY" in data:
-        raise FormatComplaint(
-            "this GPX file declares a document type", "Save it again as plain GPX", Where(path)
-        )
+    gathered = _Gathered()
     try:
-        root = ElementTree.fromstring(data)
-    except ElementTree.ParseError:
-        raise FormatComplaint("this is no GPX", "Save it again as GPX", Where(path)) from None
+        stream(io.BytesIO(read_bytes(path)), gathered)
+    except Complaint as complaint:
+        raise complaint.at(file=path) from None
+    return gathered.shapes
 
-    def bare(element: ElementTree.Element) -> str:
-        return element.tag.rpartition("}")[2]
 
-    def text(element: ElementTree.Element, of: str) -> str:
-        return next((child.text or "" for child in element if bare(child) == of), "")
+class _Gathered:
+    """Gathers waypoints, and the points of segments and routes, while a GPX file streams by."""
 
-    def place(element: ElementTree.Element) -> list[float]:
-        try:
-            return [float(element.get("lon", "")), float(element.get("lat", ""))]
-        except ValueError:
-            raise FormatComplaint("a point has no place", "Save it again as GPX", Where(path)) from None
+    def __init__(self) -> None:
+        self.shapes: list[_Shape] = []
+        self._points: list[list[float]] = []
+        self._many = 0
+        self._open: list[str] = []
+        self._name = ""
 
-    shapes = []
-    for element in root.iter():
-        if bare(element) == "wpt":
-            shapes.append(_Shape("", text(element, "name")[:_LONGEST_WORD], "point", [place(element)]))
-        elif bare(element) in ("trkseg", "rte"):
-            points = [place(child) for child in element if bare(child) in ("trkpt", "rtept")]
-            if len(points) > 1:
-                shapes.append(_Shape(USUAL_KIND, "", "line", [points]))
-    return shapes
+    def start(self, name: str, attributes: dict[str, str]) -> None:
+        self._open.append(name)
+        if name in ("trkseg", "rte", "wpt"):
+            self._points, self._name = [], ""
+        if name in ("trkpt", "rtept", "wpt"):
+            latitude, longitude = place_of(attributes)
+            self._points.append([longitude, latitude])
+            self._many += 1
+            if self._many > MOST_POINTS:
+                raise FormatComplaint(
+                    f"this file holds more than {MOST_POINTS} points", "Give the lines of one outing"
+                )
+
+    def end(self, name: str) -> None:
+        self._open.pop()
+        if name == "wpt":
+            self.shapes.append(_Shape("", self._name.strip(), "point", self._points))
+        elif name in ("trkseg", "rte") and len(self._points) > 1:
+            self.shapes.append(_Shape(USUAL_KIND, "", "line", [self._points]))
+
+    def characters(self, content: str) -> None:
+        if self._open[-2:] == ["wpt", "name"]:
+            self._name = (self._name + content)[:_LONGEST_WORD]

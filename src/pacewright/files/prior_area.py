@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import dataclass, field
-from pathlib import Path
-from typing import Any, Final
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from pacewright.exceptions import FormatComplaint, MissingComplaint, ValueComplaint, Where
+from pacewright.exceptions import FormatComplaint, ValueComplaint, Where
+from pacewright.files.shape_files import shapes_of
 from pacewright.ground.terrain import Bounds, Terrain
-
-_SHAPES: Final = {"Polygon", "MultiPolygon", "LineString", "MultiLineString", "Point", "MultiPoint"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,50 +130,12 @@ def _transform(land: Terrain) -> Any:
 
 def _shapes(path: str, crs: str) -> list[dict[str, Any]]:
     """The shapes of a GeoJSON or GeoPackage file on a grid."""
-    found = _from_geojson(path) if Path(path).suffix.lower() in (".geojson", ".json") else _from_package(path)
+    found = shapes_of(path)
     if not found:
         raise FormatComplaint("this file holds no lines or areas", "Give GeoJSON or GeoPackage", Where(path))
     from rasterio.warp import transform_geom
 
-    return [transform_geom("EPSG:4326", crs, one) for one in found]
-
-
-def _from_geojson(path: str) -> list[dict[str, Any]]:
-    from pacewright.files.disk import read_bytes
-
-    try:
-        held = json.loads(read_bytes(path))
-    except ValueError:
-        raise FormatComplaint("this is no GeoJSON", "Save it again as GeoJSON", Where(path)) from None
-    kind = held.get("type") if isinstance(held, dict) else None
-    if kind == "FeatureCollection":
-        shapes = [one.get("geometry") for one in held.get("features", []) if isinstance(one, dict)]
-    else:
-        shapes = [held.get("geometry") if kind == "Feature" else held]
-    return [one for one in shapes if isinstance(one, dict) and one.get("type") in _SHAPES]
-
-
-def _from_package(path: str) -> list[dict[str, Any]]:
-    try:
-        import pyogrio
-        from pyogrio.errors import DataSourceError
-    except ImportError:
-        raise MissingComplaint(
-            "reading a GeoPackage needs pyogrio, which is not installed",
-            'Install it with: pip install "pacewright[terrain]", or give GeoJSON',
-        ) from None
-    try:
-        meta, _, shapes, _ = pyogrio.raw.read(path, columns=[])
-    except (DataSourceError, OSError, ValueError):
-        raise FormatComplaint(
-            "this file cannot be read as shapes", "Give GeoJSON or GeoPackage", Where(path)
-        ) from None
-    from rasterio.warp import transform_geom
-
-    from pacewright.files.plain_shapes import shape_of
-
-    given = [shape_of(bytes(one)) for one in shapes if one is not None]
-    return [transform_geom(meta["crs"] or "EPSG:4326", "EPSG:4326", one) for one in given if one is not None]
+    return [transform_geom("EPSG:4326", crs, one.geometry) for one in found]
 
 
 def _points(held: Any) -> list[tuple[float, float]]:
