@@ -13,7 +13,7 @@ from pacewright.course.course import Card, Course
 from pacewright.course.ending import stands_on_line
 from pacewright.drawing import svg, symbols
 from pacewright.drawing.labels import Box, Wish, place_labels
-from pacewright.drawing.page_fit import PageFit, fit_page
+from pacewright.drawing.page_fit import PageFit, fit_page, frame_line
 from pacewright.drawing.svg import INK, PENCIL, Point
 
 _STRIP_MM: Final = 19.0
@@ -57,15 +57,7 @@ def draw_course_plan(course: Course, cards: Sequence[Card] = (), width_mm: float
         *(part for walk in walks for part in _walk(walk, fit, is_alone=len(walks) == 1)),
         *(_post(fit.point(*post.place_m)) for post in course.posts),
         *names,
-        svg.rect(
-            frame.left,
-            frame.top,
-            frame.right - frame.left,
-            frame.bottom - frame.top,
-            fill="none",
-            stroke=INK,
-            stroke_width=0.4,
-        ),
+        frame_line(frame, 0.4),
         symbols.scale_bar(6.0, height_mm + 4.0, fit.length_mm(1.0), "metre", 0.4 * width_mm),
         symbols.north_arrow(width_mm - 28.0, height_mm + 17.0, 14.0, course.azimuth_reference),
     ]

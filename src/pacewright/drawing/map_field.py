@@ -23,12 +23,12 @@ from pacewright.drawing.map_grid import (
     written_metres,
 )
 from pacewright.drawing.map_scale import is_narrow
-from pacewright.drawing.page_fit import PageFit
+from pacewright.drawing.page_fit import PageFit, frame_line
 from pacewright.drawing.placed_walk import cut_regions
 from pacewright.drawing.sheet_land import SheetLand
 from pacewright.drawing.svg import PENCIL
 from pacewright.drawing.walk_figure import WalkFigure, stations_by_index
-from pacewright.drawing.walk_map import frame_line, lay_walk, line_segments, written_labels
+from pacewright.drawing.walk_map import lay_walk, line_segments, written_labels
 from pacewright.drawing.walk_margin import Hand
 from pacewright.exceptions import MissingComplaint
 from pacewright.ground.terrain import Bounds, Terrain

@@ -14,7 +14,7 @@ from pacewright.course.likely_way import likely_way
 from pacewright.course.miss import Seen
 from pacewright.drawing import svg, symbols
 from pacewright.drawing.labels import Box, Wish, place_labels
-from pacewright.drawing.page_fit import PageFit, fit_page
+from pacewright.drawing.page_fit import PageFit, fit_page, frame_line
 from pacewright.drawing.svg import ACCENT, INK, PENCIL, Point
 
 _TYPE_MM: Final = 2.9
@@ -59,15 +59,7 @@ def draw_own_walk(course: Course, one: Grade, width_mm: float = 80.0) -> str:
         *_ends(course, one, fit),
         *(_cross(*fit.point(*place)) for place in ended),
         *_labels(course, one, ideal, ended, fit, frame),
-        svg.rect(
-            frame.left,
-            frame.top,
-            frame.right - frame.left,
-            frame.bottom - frame.top,
-            fill="none",
-            stroke=INK,
-            stroke_width=0.3,
-        ),
+        frame_line(frame, 0.3),
         symbols.scale_bar(3.0, high_mm + 3.0, fit.length_mm(1.0), "metre", 0.4 * width_mm),
         symbols.north_arrow(width_mm - 27.0, high_mm + 13.0, 11.0, course.azimuth_reference),
     ]

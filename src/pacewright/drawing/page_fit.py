@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from typing import Final
 
 from pacewright.core.compass import unit_vectors
+from pacewright.drawing import svg
 from pacewright.drawing.labels import Box
-from pacewright.drawing.svg import Point
+from pacewright.drawing.svg import INK, Point
 from pacewright.exceptions import ValueComplaint
 
 _ROUND: Final = (1.0, 1.2, 1.5, 2.0, 2.5, 3.0, 3.5, 4.0, 5.0, 6.0, 7.0, 8.0, 9.0, 10.0)
@@ -154,3 +155,9 @@ def frame_exit(start: Point, azimuth_deg: float, frame: Box) -> Point:
         if u != 0
     )
     return start[0] + reach * ux, start[1] + reach * uy
+
+
+def frame_line(frame: Box, width_mm: float = 0.5) -> str:
+    """The line round a frame."""
+    width, height = frame.right - frame.left, frame.bottom - frame.top
+    return svg.rect(frame.left, frame.top, width, height, fill="none", stroke=INK, stroke_width=width_mm)

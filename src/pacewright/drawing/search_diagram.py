@@ -15,7 +15,7 @@ from pacewright.core.way.search_pattern import ExpandingSquare, Overshoot
 from pacewright.core.way.way_back import WayBack
 from pacewright.drawing import svg, symbols
 from pacewright.drawing.labels import Box
-from pacewright.drawing.page_fit import PageFit, fit_page
+from pacewright.drawing.page_fit import PageFit, fit_page, frame_line
 from pacewright.drawing.svg import INK, PENCIL, Point
 
 _STRIP_MM: Final = 19.0
@@ -66,15 +66,7 @@ def draw_search(way: WayBack, turn: Overshoot, square: ExpandingSquare | None, s
         *_way(come * ahead, marks["stop"] * ahead, fit),
         *(_tick(distance, name, ahead, fit) for name, distance in marks.items()),
         symbols.station_mark(*fit.point(0.0, 0.0), "end"),
-        svg.rect(
-            frame.left,
-            frame.top,
-            frame.right - frame.left,
-            frame.bottom - frame.top,
-            fill="none",
-            stroke=INK,
-            stroke_width=0.4,
-        ),
+        frame_line(frame, 0.4),
         symbols.scale_bar(6.0, size_mm + 4.0, fit.length_mm(1.0), way.unit, longest_mm),
         symbols.north_arrow(size_mm - 28.0, size_mm + 17.0, 14.0, way.azimuth_reference),
     ]

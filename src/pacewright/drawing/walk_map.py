@@ -12,8 +12,8 @@ from typing import Any, Final
 from pacewright.core.compass import unit_vectors
 from pacewright.drawing import svg, symbols
 from pacewright.drawing.labels import Box, Label, Placement, Segment, Wish, place_labels
-from pacewright.drawing.page_fit import PageFit, fit_page, frame_exit, seen_piece
-from pacewright.drawing.svg import INK, PENCIL, Point
+from pacewright.drawing.page_fit import PageFit, fit_page, frame_exit, frame_line, seen_piece
+from pacewright.drawing.svg import PENCIL, Point
 from pacewright.drawing.walk_figure import (
     FigureAlternative,
     FigureLeg,
@@ -46,7 +46,6 @@ __all__ = [
     "FigureWayBack",
     "WalkFigure",
     "draw_walk_map",
-    "frame_line",
     "lay_walk",
     "line_segments",
     "written_labels",
@@ -166,12 +165,6 @@ def _frame(page_mm: tuple[float, float], title_mm: float) -> Box:
             "Give a page of at least 80 by 110 mm, and a title of a few words",
         )
     return frame
-
-
-def frame_line(frame: Box) -> str:
-    """Draw the line round a frame."""
-    width, height = frame.right - frame.left, frame.bottom - frame.top
-    return svg.rect(frame.left, frame.top, width, height, fill="none", stroke=INK, stroke_width=0.5)
 
 
 def _crosses(figure: WalkFigure, fit: PageFit) -> str:

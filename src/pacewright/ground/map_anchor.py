@@ -19,7 +19,14 @@ from pacewright.exceptions import ValueComplaint
 from pacewright.ground.declination import FieldModel
 from pacewright.ground.grid import to_grid
 from pacewright.ground.grid_text import Position
-from pacewright.ground.map_frame import GridReckoning, known_places, reckon_on_grid, say_against_model
+from pacewright.ground.map_frame import (
+    GridReckoning,
+    coarse_sd_m,
+    known_places,
+    place_on_grid,
+    reckon_on_grid,
+    say_against_model,
+)
 from pacewright.ground.start_by_bearings import start_by_bearings
 
 THE_START: Final = "the start"
@@ -110,17 +117,15 @@ def find_anchor(
     remarks = _say_position(name, position, sd_m)
     places = {}
     for other, (there, point) in points.items():
-        try:
-            at = to_grid(there.latitude_deg, there.longitude_deg, grid.zone)
-        except ValueComplaint:
-            if other in first:
-                raise _too_far(other) from None
+        place = place_on_grid(there, point.sd_m, grid.zone, (here.east_m, here.north_m))
+        if place is not None:
+            remarks += _say_position(other, there, point.sd_m)
+            places[other] = place
+        elif other in first:
+            raise _too_far(other)
+        else:
             remarks.append(f"{other} lies too far from {name} to be on one grid with it, and is not used")
-            continue
-        remarks += _say_position(other, there, point.sd_m)
-        off_sd_m = math.hypot(point.sd_m, _coarse_sd_m(there))
-        places[other] = (at.east_m - here.east_m, at.north_m - here.north_m, off_sd_m)
-    sd_m = math.hypot(sd_m, _coarse_sd_m(position))
+    sd_m = math.hypot(sd_m, coarse_sd_m(position))
     return MapAnchor(
         on_grid=grid,
         name=name,
@@ -159,15 +164,10 @@ def _too_far(name: str) -> ValueComplaint:
 
 def _say_position(name: str, position: Position, sd_m: float) -> list[str]:
     """Say what was taken by rule in reading a place."""
-    if _coarse_sd_m(position) <= sd_m:
+    if coarse_sd_m(position) <= sd_m:
         return list(position.remarks)
     return [
         *position.remarks,
         f"{name} is written to {position.precision_m:.0f} m only, and taken to be no surer than that; "
         "write more digits if it is",
     ]
-
-
-def _coarse_sd_m(position: Position) -> float:
-    """What a place is unsure by for the digits it is written to: an even spread over the last one."""
-    return position.precision_m / math.sqrt(12.0)

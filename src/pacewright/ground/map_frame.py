@@ -14,7 +14,7 @@ from pacewright.core.way.frames import map_frame
 from pacewright.core.way.reckoning import Reckoning, reckon
 from pacewright.exceptions import Complaint, MissingComplaint, ValueComplaint
 from pacewright.ground.declination import Declination, FieldModel, decimal_year, declination_at
-from pacewright.ground.grid import GridTurn, GridZone, grid_turn, zone_of
+from pacewright.ground.grid import GridTurn, GridZone, grid_turn, to_grid, zone_of
 from pacewright.ground.grid_text import Position, parse_place
 from pacewright.ground.north import NorthRelation
 
@@ -110,6 +110,31 @@ def known_places(log: TravelLog) -> dict[str, tuple[Position, KnownPoint]]:
             except Complaint as complaint:
                 raise complaint.at(column=f"heading known: {point.name}") from None
     return places
+
+
+def place_on_grid(
+    position: Position, sd_m: float, zone: GridZone, corner_m: tuple[float, float] = (0.0, 0.0)
+) -> tuple[float, float, float] | None:
+    """East and north of a place, in metres from a corner of a grid, and how far it is off; None beyond that.
+
+    Parameters
+    ----------
+    position, sd_m
+        The place, and how well it is known.
+    zone, corner_m
+        The grid, and what is counted from on it.
+    """
+    try:
+        at = to_grid(position.latitude_deg, position.longitude_deg, zone)
+    except ValueComplaint:
+        return None
+    off_m = math.hypot(sd_m, coarse_sd_m(position))
+    return at.east_m - corner_m[0], at.north_m - corner_m[1], off_m
+
+
+def coarse_sd_m(position: Position) -> float:
+    """What a place is unsure by for the digits it is written to: an even spread over the last one."""
+    return position.precision_m / math.sqrt(12.0)
 
 
 def _norths(

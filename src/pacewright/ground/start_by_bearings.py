@@ -15,11 +15,10 @@ from pacewright.core.log.log_heading import KnownPoint
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.walker import Walker
 from pacewright.core.way.observations import Bearing, MapPlaces, find_observations
-from pacewright.exceptions import ValueComplaint
 from pacewright.ground.declination import FieldModel
 from pacewright.ground.grid import to_grid, unproject
 from pacewright.ground.grid_text import Position
-from pacewright.ground.map_frame import GridReckoning, reckon_on_grid
+from pacewright.ground.map_frame import place_on_grid, reckon_on_grid
 
 Array = NDArray[np.float64]
 
@@ -64,34 +63,18 @@ def start_by_bearings(
     near = points[seen[0]][0]
     grid = reckon_on_grid(log, walker, model, near)
     corner = to_grid(near.latitude_deg, near.longitude_deg, grid.zone)
-    places = _places(points, seen, grid, (corner.east_m, corner.north_m))
+    corner_m = corner.east_m, corner.north_m
+    found = {name: place_on_grid(points[name][0], points[name][1].sd_m, grid.zone, corner_m) for name in seen}
+    places = {name: place for name, place in found.items() if place is not None}
     # Counted from the first thing seen, wherever the start may lie.
     bearings = find_observations(log, walker, grid.reckoning.frame, MapPlaces(places)).bearings
     known = [one for one in bearings if one.landmark is not None]
-    found = _crossing(known, grid.reckoning.place) if len(known) > 1 else None
-    if found is None:
+    crossed = _crossing(known, grid.reckoning.place) if len(known) > 1 else None
+    if crossed is None:
         return None
-    start, sd_m = found
+    start, sd_m = crossed
     latitude, longitude = unproject(grid.zone, corner.east_m + start[0], corner.north_m + start[1])
     return StartByBearings(Position(float(latitude), float(longitude), zone=grid.zone), sd_m)
-
-
-def _places(
-    points: Mapping[str, tuple[Position, KnownPoint]],
-    seen: list[str],
-    grid: GridReckoning,
-    corner_m: tuple[float, float],
-) -> dict[str, tuple[float, float, float]]:
-    """East, north and sd of what is seen, from the corner; without what lies beyond the grid."""
-    places = {}
-    for name in seen:
-        position, point = points[name]
-        try:
-            at = to_grid(position.latitude_deg, position.longitude_deg, grid.zone)
-        except ValueComplaint:
-            continue
-        places[name] = (at.east_m - corner_m[0], at.north_m - corner_m[1], point.sd_m)
-    return places
 
 
 def _crossing(bearings: list[Bearing], place: Array) -> tuple[Array, float] | None:
