@@ -16,7 +16,6 @@ from pacewright.core.way.frames import choose_frame
 from pacewright.core.way.observations import find_observations
 from pacewright.core.way.reckoning import reckon
 from pacewright.wording.closure import (
-    closure_table,
     say_closures,
     say_traverse,
     traverse_table,
@@ -113,14 +112,6 @@ def test_a_closure_of_no_legs_is_said_to_check_nothing():
         "Gate is named at stations 0 and 1, and no way was walked between them: that checks "
         "nothing. Is a count missing in leg 1?"
     )
-
-
-def test_the_table_of_closures_has_a_row_a_closure():
-    log = made(square("100"))
-    heading, rows = closure_table(log, *closed(log))
-    assert len(rows) == 1
-    assert dict(zip(heading, rows[0], strict=True))["verdict"] == "look for a mistake"
-    assert rows[0][:3] == ("Gate", "1-4", "700")
 
 
 def test_the_textbook_table_holds_the_printed_numbers():

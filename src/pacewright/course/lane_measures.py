@@ -14,8 +14,6 @@ from pacewright.course.leg_graph import LegGraph
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
-MEASURES = ("length", "climb", "chance")
-
 
 @dataclass(frozen=True, slots=True, eq=False)
 class LaneMeasures:

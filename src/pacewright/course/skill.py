@@ -17,7 +17,6 @@ Array = NDArray[np.float64]
 WALK_M: Final = 1000.0
 WALK_LEGS: Final = 5
 """Skill is told by a walk of one kilometre, straight on, in five legs."""
-RANK_SHARE: Final = 0.8
 _POINTS, _WEIGHTS = np.polynomial.hermite_e.hermegauss(5)
 
 

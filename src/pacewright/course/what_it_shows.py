@@ -27,7 +27,6 @@ Array = NDArray[np.float64]
 
 WALKS: Final = (1, 2, 4)
 """Of one learner, each another card."""
-FOUND_OF_5: Final = 4
 _OUT: Final = 1.959964
 """An interval leaves out what lies so many standard deviations off."""
 _FOUND: Final = 0.841621

@@ -27,8 +27,6 @@ UTM_NORTH_DEG: Final = 84.0
 LEAST_EAST_M: Final = 100_000.0
 MOST_EAST_M: Final = 900_000.0
 MOST_NORTH_M: Final = 10_000_000.0
-POLE_M: Final = 2_000_000.0
-"""East and north of the pole in a polar grid."""
 
 LEAST_POLAR_M: Final = 600_000.0
 MOST_POLAR_M: Final = 3_400_000.0

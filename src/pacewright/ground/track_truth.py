@@ -13,7 +13,6 @@ from pacewright.core.compass import direction_deg, turn_deg
 from pacewright.core.learn.track_evidence import TrackedWalk
 from pacewright.core.log.remarks import Estimated
 from pacewright.core.log.travel_log import Leg, TravelLog
-from pacewright.core.pace.pace_trials import LEAST_PER_100_M, MOST_PER_100_M, PaceRun
 from pacewright.core.pace.student import student_quantile
 from pacewright.core.pace.walker import Slope, Walker
 from pacewright.core.way.frames import ASSUMED_PACE_M, STEPS_IN_PACE
@@ -268,23 +267,6 @@ def _metres(track: Track, latitude_deg: float, longitude_deg: float) -> Array:
     half = np.sin((here - there) / 2.0) ** 2 + np.cos(here) * math.cos(there) * np.sin(apart / 2.0) ** 2
     metres: Array = 2.0 * _EARTH_M * np.arcsin(np.sqrt(np.clip(half, 0.0, 1.0)))
     return metres
-
-
-def pace_runs(comparison: TrackComparison) -> tuple[PaceRun, ...]:
-    """The counted legs as pace trials, for a pace table by ground and slope.
-
-    Legs that look like mistakes, estimated and short legs are left out, and all of a log that counts metres.
-    """
-    return tuple(
-        PaceRun(leg.ground or "", leg.slope or "level", None, leg.true_length_m, leg.count_paces)
-        for leg in comparison.legs
-        if leg.count_paces is not None
-        and leg.per_100_m is not None
-        and LEAST_PER_100_M <= leg.per_100_m <= MOST_PER_100_M
-        and leg.is_counted
-        and leg.is_long
-        and leg.odd < 0.5
-    )
 
 
 def _legs(log: TravelLog, on_grid: GridReckoning, match: Match, track_sd_m: float) -> list[LegTruth]:

@@ -9,14 +9,13 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from pacewright.core.adjust.closure import Closure, Verdict
+from pacewright.core.adjust.closure import Closure
 from pacewright.core.adjust.rule_adjustment import RuleAdjustment
 from pacewright.core.adjust.traverse_rules import Traverse
 from pacewright.core.compass import AzimuthUnit, direction_deg
 from pacewright.core.log.remarks import BackReading
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.log.written_azimuths import Fineness, fineness_of, write_like
-from pacewright.core.pace.tally import whole_count
 from pacewright.wording.numbers import say_azimuth, say_length, say_whole
 
 Array = NDArray[np.float64]
@@ -132,44 +131,6 @@ def say_nothing_closes(log: TravelLog) -> list[str]:
         f"To close it, {back} and write [at NAME] in the last leg's notes. Or give the place of {one} in the heading: "
         "# known: NAME = local EAST NORTH +-10 m.",
     ]
-
-
-def closure_table(log: TravelLog, closures: Sequence[Closure], unit: str) -> Rows:
-    """The closures as a table."""
-    heading: tuple[str, ...] = (
-        "at",
-        "legs",
-        f"walked, {unit}s",
-        "east",
-        "north",
-        "missed",
-        "ratio",
-        "chance",
-        "verdict",
-    )
-    rows: list[tuple[str, ...]] = [
-        (
-            one.at,
-            f"{one.legs[0]}-{one.legs[1]}",
-            say_whole(one.walked),
-            f"{whole_count(one.east):+d}",
-            f"{whole_count(one.north):+d}",
-            say_whole(one.length),
-            say_ratio(one.ratio),
-            f"{one.p_value:.3f}",
-            _PLAIN[one.verdict],
-        )
-        for one in closures
-    ]
-    return heading, rows
-
-
-_PLAIN: Final[dict[Verdict, str]] = {
-    "ordinary": "ordinary",
-    "unusual": "look it over",
-    "mistake": "look for a mistake",
-    "no legs": "checks nothing",
-}
 
 
 def traverse_table(

@@ -27,15 +27,6 @@ def strip_fields(course: Course) -> tuple[tuple[str, str], ...]:
     )
 
 
-def say_strip(course: Course) -> str:
-    """Say the strip in one line, blanks to be written in where something is not set."""
-    told = dict(strip_fields(course))
-    return (
-        f"Lost? Walk azimuth {told['Lost? Walk azimuth'] or BLANK} to {told['to'] or BLANK}. "
-        f"Back by {told['Back by'] or BLANK}. Recall: {told['Recall signal'] or BLANK}. Call {told['Call'] or BLANK}."
-    )
-
-
 def say_missed(course: Course) -> list[str]:
     """Say what to do where a post is not found: a rule that somebody lost can follow, step by step."""
     search_m = "" if course.finding is None else f" {say_whole(course.finding.search_m)} m"
