@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
@@ -11,8 +11,7 @@ from pacewright.cli.options import json_option, out_options
 from pacewright.cli.output import Answer, Table, answer_each, write_out, write_picture
 
 if TYPE_CHECKING:
-    from pacewright.core.pace.pace_table import OutlyingRun, PaceTable, TrialClass
-    from pacewright.core.pace.walker import Walker
+    from pacewright.core.pace.pace_table import PaceTable
 
 
 @click.command()
@@ -71,6 +70,7 @@ def command(
         from pacewright.core.pace.pace_trials import leave_out
         from pacewright.core.pace.pace_walker import ordinary_class, walker_from
         from pacewright.core.pace.pacing import fit_pace_table
+        from pacewright.files.asked_json import calibration_keys
         from pacewright.files.disk import read_bytes
         from pacewright.files.trials_csv import read_trials, read_trials_heading
         from pacewright.files.walker_toml import write_walker
@@ -106,61 +106,3 @@ def _draw(table: PaceTable, name: str, picture: str, force: bool) -> None:
 
     title = f"Pace trials, {name}" if name else "Pace trials"
     write_picture(picture, draw_pace_trials(table, title), force)
-
-
-def calibration_keys(
-    table: PaceTable, ordinary: TrialClass, walker: Walker, target_pct: float
-) -> dict[str, Any]:
-    """What pace trials come to as the keys of --json."""
-    return {
-        "unit": "pace",
-        "probability": table.probability,
-        "run_sd_pct": table.run_sd_pct,
-        "scatter_assumed": table.scatter_assumed,
-        "ordinary": ordinary.label,
-        "pin_pct": target_pct,
-        "classes": [
-            {
-                "class": one.label,
-                "ground": one.ground,
-                "slope": one.slope,
-                "load_kg": one.load_kg,
-                "runs": one.runs,
-                "per_100_m": one.per_100_m,
-                "interval": [one.low, one.high],
-                "sd_pct": one.sd_pct,
-                "run_sd_pct": one.run_sd_pct,
-                "pace_m": one.pace_m,
-                "borrowed": one.borrowed,
-                "own_per_100_m": one.own_per_100_m,
-                "own_share": one.own_share,
-                "runs_more": one.runs_more_for(target_pct),
-            }
-            for one in table.classes
-        ],
-        "outlying": [_outlying_json(one) for one in table.outlying],
-        "walker": {
-            "name": walker.name,
-            "per_100_m": walker.per_100_m,
-            "scale_sd_pct": walker.count.scale_sd_pct,
-            "count_sd_pct": walker.count.count_sd_pct,
-            "count_floor": walker.count.count_floor,
-        },
-    }
-
-
-def _outlying_json(one: OutlyingRun) -> dict[str, Any]:
-    return {
-        "line": one.run.line,
-        "class": one.label,
-        "count": one.run.count,
-        "distance_m": one.run.distance_m,
-        "per_100_m": one.run.per_100_m,
-        "others_per_100_m": one.others_per_100_m,
-        "p_value": one.p_value,
-        "slip": one.slip,
-        "class_per_100_m": one.per_100_m,
-        "class_per_100_m_without": one.per_100_m_without,
-        "run_sd_pct": one.run_sd_pct,
-        "run_sd_pct_without": one.run_sd_pct_without,
-    }

@@ -79,8 +79,8 @@ def _write(found: Sequence[LinePasses], folder: str, force: bool) -> dict[str, s
 
 
 def _keys(one: LinePasses, file: str | None) -> dict[str, Any]:
-    from pacewright.cli.calibrate import calibration_keys
     from pacewright.core.pace.pace_table import PIN_PCT
+    from pacewright.files.asked_json import calibration_keys
 
     found = one.calibrated
     keys = calibration_keys(found.table, found.ordinary, found.walker, PIN_PCT)

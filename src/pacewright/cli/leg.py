@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import re
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
@@ -15,7 +15,7 @@ from pacewright.cli.output import Answer, Table, say
 if TYPE_CHECKING:
     from pacewright.core.compass import AzimuthReference
     from pacewright.core.pace.walker import Slope
-    from pacewright.route.map_leg import MapLeg, PacedLength, Walking
+    from pacewright.route.map_leg import MapLeg, Walking
     from pacewright.route.travel_cost import RuleName
 
 
@@ -112,42 +112,23 @@ def _legs(
 
 
 def _answer(legs: list[MapLeg], names: tuple[str, ...], walking: Walking) -> Answer:
+    from pacewright.files.asked_json import leg_keys
     from pacewright.wording.map_legs import say_map_legs, say_time_rule
 
-    keys = [_leg_keys(leg) for leg in legs]
+    keys = leg_keys(legs)
     said = say_map_legs(legs, names)
-    data = {**(keys[0] if len(keys) == 1 else {}), "legs": keys}
     explained = [say_time_rule(walking.rule, walking.off_path)]
-    return Answer(data, said.sentences, [Table(*table) for table in said.tables], explained=explained)
-
-
-def _leg_keys(leg: MapLeg) -> dict[str, Any]:
-    return {
-        "azimuth_deg": leg.azimuth_deg,
-        "azimuth_reference": leg.north,
-        "back_azimuth_deg": leg.back_azimuth_deg,
-        **_length_keys(leg.length),
-    }
-
-
-def _length_keys(length: PacedLength) -> dict[str, Any]:
-    from pacewright.files.result_json import tally_keys
-
-    return {
-        "metres": length.metres,
-        "count": length.count,
-        "tally": tally_keys(length.tally),
-        "minutes": length.minutes,
-    }
+    return Answer(keys, said.sentences, [Table(*table) for table in said.tables], explained=explained)
 
 
 def _length(metres: float | None, paces: float | None, walking: Walking) -> Answer:
+    from pacewright.files.asked_json import length_keys
     from pacewright.route.map_leg import metres_of, paced_length
     from pacewright.wording.map_legs import say_length_turned, say_time_rule
 
     length = paced_length(metres_of(paces or 0.0, walking) if metres is None else metres, walking)
     return Answer(
-        _length_keys(length),
+        length_keys(length),
         say_length_turned(length, walking.ground, is_metres=metres is not None),
         explained=[say_time_rule(walking.rule, walking.off_path)],
     )

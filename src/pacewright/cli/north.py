@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from pacewright.answers.stated_norths import StatedNorths
     from pacewright.core.compass import AzimuthReference, AzimuthUnit
     from pacewright.ground.grid_text import Position
-    from pacewright.ground.north import AzimuthChange, MapDeclination
+    from pacewright.ground.north import AzimuthChange
     from pacewright.ground.norths_at import NorthsAt
 
 NORTHS = click.Choice(["magnetic", "true", "grid"])
@@ -164,6 +164,7 @@ def _answer(
     with_field: bool,
     finding: bool,
 ) -> Answer:
+    from pacewright.files.asked_json import north_keys, old_map_keys, stated_north_keys
     from pacewright.ground.north import NORTHS as ALL_NORTHS
     from pacewright.wording import norths
 
@@ -172,15 +173,15 @@ def _answer(
     data: dict[str, Any] = {}
     if here is None:
         assert stated is not None
-        data = _stated_keys(stated)
+        data = stated_north_keys(stated)
         sentences += [*norths.say_stated(stated), norths.CAUTION]
     else:
-        data = _keys(here)
+        data = north_keys(here)
         beside = []
         if stated is not None:
             beside = norths.say_brought(stated.brought) if stated.brought is not None else []
             beside += norths.say_stated_beside(stated, here.found)
-            data |= {"stated": _stated_keys(stated)}
+            data |= {"stated": stated_north_keys(stated)}
         beside += [norths.say_field(here.found)] if with_field else []
         sentences += [*_where(here.position), *norths.say_norths(here, beside)]
     if turned is not None:
@@ -191,7 +192,7 @@ def _answer(
             "rule": norths.say_rule(turned.from_north, turned.to_north),
         }
     if stated is not None and stated.brought is not None:
-        data["map"] = _map_keys(stated.brought, here)
+        data["map"] = old_map_keys(stated.brought, here)
     relation = stated.relation if stated is not None else here.relation if here is not None else None
     assert relation is not None
     table = norths.rule_table(relation, unit, stated.norths if stated is not None else ALL_NORTHS)
@@ -246,51 +247,6 @@ def _coarse(position: Position) -> list[str]:
     if position.form != "mgrs" or position.precision_m < COARSE_M:
         return []
     return [f"Note: the square is {position.precision_m:g} metres wide; this is its middle."]
-
-
-def _keys(here: NorthsAt) -> dict[str, Any]:
-    found, relation, position = here.found, here.relation, here.position
-    return {
-        "declination_deg": found.declination_deg,
-        "declination_sd_deg": found.declination_sd_deg,
-        "annual_change_deg": found.annual_change_deg,
-        "convergence_deg": relation.convergence_deg,
-        "grid_magnetic_deg": relation.grid_magnetic_deg,
-        "model": found.model,
-        "valid_to": found.valid_to.isoformat(),
-        "latitude_deg": position.latitude_deg,
-        "longitude_deg": position.longitude_deg,
-        "place": {"form": position.form, "precision_m": position.precision_m, "remarks": position.remarks},
-        "year": found.year,
-        "grid": str(here.zone),
-        "grid_scale": here.turn.scale,
-        "inclination_deg": found.inclination_deg,
-        "horizontal_nt": found.horizontal_nt,
-        "north_nt": found.north_nt,
-        "east_nt": found.east_nt,
-        "down_nt": found.down_nt,
-        "total_nt": found.total_nt,
-        "compass_zone": found.compass_zone,
-    }
-
-
-def _stated_keys(stated: StatedNorths) -> dict[str, Any]:
-    relation = stated.relation
-    return {
-        "declination_deg": relation.declination_deg if stated.has_true else None,
-        "convergence_deg": relation.convergence_deg if stated.has_true and stated.has_grid else None,
-        "grid_magnetic_deg": relation.grid_magnetic_deg if stated.has_grid else None,
-    }
-
-
-def _map_keys(brought: MapDeclination, here: NorthsAt | None) -> dict[str, Any]:
-    return {
-        "printed_deg": brought.printed_deg,
-        "annual_change_deg": brought.annual_change_deg,
-        "years": brought.year - brought.printed_year,
-        "declination_deg": brought.brought_deg,
-        "differs_deg": None if here is None else brought.brought_deg - here.found.declination_deg,
-    }
 
 
 def _refuse_unknown_options(place: tuple[str, ...]) -> None:

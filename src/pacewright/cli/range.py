@@ -274,6 +274,7 @@ def _answer(
     from pacewright.answers.ranging import RangeAsked, answer_range
     from pacewright.cli.options import open_walker
     from pacewright.cli.output import Answer, say, write_out
+    from pacewright.files.asked_json import range_keys
     from pacewright.wording.ranging import say_range
 
     walker = open_walker(walker_file)
@@ -287,7 +288,7 @@ def _answer(
         walker,
         probability,
     )
-    found, row = answer.found, answer.row
+    found = answer.found
     sentences = say_range(found, count_unit=answer.count_unit, walker=walker, azimuth_unit=azimuth_unit)
     if out is not None:
         from pathlib import PurePath
@@ -296,20 +297,7 @@ def _answer(
         from pacewright.drawing.render import render
 
         write_out(out, render(draw_ranging(found), PurePath(out).suffix), force)
-    data = {
-        "method": found.method,
-        "distance": found.distance,
-        "distance_sd": found.distance_sd,
-        "unit": found.unit,
-        "low": found.low,
-        "high": found.high,
-        "probability": found.probability,
-        "rule_of_thumb": found.rule_of_thumb,
-        "rule_off_pct": found.rule_off_pct,
-        "row": {"azimuth": row.azimuth_text, "count": row.count_text, "notes": row.notes},
-        "facts": dict(found.facts),
-    }
-    say(Answer(data, sentences), as_json)
+    say(Answer(range_keys(answer), sentences), as_json)
 
 
 Typed = tuple[str, str]

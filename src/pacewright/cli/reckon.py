@@ -94,30 +94,25 @@ def _joined(parts: list[Answer]) -> Answer:
 def _reckoned(estimate: Estimate, frame: FrameKind | None, probability: float, as_walked: bool) -> Answer:
     from pacewright.core.way.regions import station_region
     from pacewright.files.result_json import reading_keys, reckoning_keys, region_keys
-    from pacewright.wording.estimate import say_condemned, say_in_metres, say_pencil_sum, say_rests_on
-    from pacewright.wording.walk import say_frame, say_reckoned, say_within_column, station_table
+    from pacewright.wording.estimate import say_condemned, say_pencil_sum, say_rests_on
+    from pacewright.wording.reckoned_answer import say_stations
+    from pacewright.wording.walk import say_frame, say_within_column
 
     log, walker = estimate.log, estimate.walker
     # Paces come first, whatever is known in metres; those stand beside them.
     kind = frame or "walker"
     stations = estimate.as_walked(kind) if as_walked else estimate.stations(kind)
-    region = station_region(stations, stations.last, probability)
-    warned = say_condemned(estimate)
-    rests = [say_pencil_sum(estimate)] if as_walked else say_rests_on(estimate)
-    reckoned = say_reckoned(log, stations, probability, walker)
+    said = say_stations(estimate, stations, probability, as_walked=as_walked, with_metres=frame is None)
     keys = {
         **reckoning_keys(stations),
         **reading_keys(log, walker),
-        "region": region_keys(region),
-        "doubts": warned,
-        "says": rests,
+        "region": region_keys(station_region(stations, stations.last, probability)),
+        "doubts": say_condemned(estimate),
+        "says": [say_pencil_sum(estimate)] if as_walked else say_rests_on(estimate),
     }
-    if frame is None and not as_walked:
-        rests = [*say_in_metres(estimate, probability), *rests]
-    # The answer stands alone in the first line; a warning comes before how sure it is.
-    sentences = [reckoned[0], *warned, *reckoned[1:], *rests]
-    table = Table(*station_table(log, stations, probability))
-    return Answer(keys, sentences, [table], explained=[say_frame(stations), say_within_column(probability)])
+    tables = [Table(*table) for table in said.tables]
+    explained = [say_frame(stations), say_within_column(probability)]
+    return Answer(keys, said.sentences, tables, explained=explained)
 
 
 def _placed(estimate: Estimate, is_needed: bool, probability: float, grid_code: str | None) -> Answer:
