@@ -85,6 +85,7 @@ def table(
     leading_em: float = 0.36,
     uprights_mm: Sequence[float] = (),
     is_dense: bool = False,
+    exact_mm: tuple[float, float] | None = None,
 ) -> Block:
     """A ruled table.
 
@@ -109,6 +110,8 @@ def table(
         holds many numbers.
     is_dense
         Its type is as small as it says: numbers that have no room otherwise.
+    exact_mm
+        How high its head is and each of its rows, where a photograph is to be read by them.
     """
     cells = [list(row) for row in rows]
     assert all(len(row) in (1, len(columns)) for row in cells), "a cell for every column, or one for all"
@@ -125,6 +128,7 @@ def table(
         "uprights_mm": list(uprights_mm),
         "fills_page": fills_page,
         "is_dense": is_dense,
+        "exact_mm": exact_mm,
         # A row goes over to the next page whole, unless it is longer than a page may be.
         "whole_rows": max((len(cell) for row in cells for cell in row), default=0) < _LONG_CELL,
     }
@@ -157,6 +161,11 @@ def picture(drawing: str, *, width_mm: float | None = None, turned: bool = False
         "height_mm": own_height * times,
         "turned": turned,
     }
+
+
+def over(beneath: Block, block: Block) -> Block:
+    """Give a block with a drawing beneath it that is nothing to read out, both from the same corner."""
+    return {"kind": "over", "beneath": beneath, "blocks": [block]}
 
 
 def window(

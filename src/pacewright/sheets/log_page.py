@@ -6,7 +6,9 @@ from typing import Final
 
 from pacewright.core.log.log_heading import format_heading
 from pacewright.core.log.travel_log import Leg, TravelLog
-from pacewright.sheets.blocks import Block, Column, fields, keep, new_page, table, text
+from pacewright.drawing.log_grid import DIGITS, HEAD_MM, LogGrid, grid_of_width
+from pacewright.drawing.page_marks import draw_log_marks
+from pacewright.sheets.blocks import Block, Column, fields, keep, new_page, over, picture, table, text
 from pacewright.sheets.paper import Paper, PaperName, Sheet, sheet
 from pacewright.wording.sheets import PAPER_CAUTION, say_north
 
@@ -33,6 +35,7 @@ _KEY: Final = (
     ("[alt 512 m] [time 14:32]", "height; time of day"),
     ("[was 52] [was 230 count]", "what was struck out"),
 )
+_TICK_HEADS: Final = ("at", "see", "box\nL", "box\nR", "est")
 _HEADING_LABELS: Final = ("title", "date", "walker", "start", "azimuth", "count", "declination", "known")
 
 
@@ -47,15 +50,20 @@ def blank_log(paper: Paper, pages: int = 1) -> Sheet:
         How many; the numbers of the rows run on.
     """
     rows = BLANK_ROWS[paper.name]
+    grid = grid_of_width(paper.text_width_mm)
     blocks: list[Block] = []
     for page in range(pages):
         start = 1 + page * rows
-        numbered = [[str(number), "", "", ""] for number in range(start, start + rows)]
+        numbers = range(start, start + rows)
         if page:
             blocks.append(new_page())
         blocks.append(_heading_box({}, paper))
-        blocks.append(_rows(numbered, paper, fills_page=not paper.is_card, before=start - 1))
-        blocks.append(_key(paper))
+        if grid is None:
+            numbered = [[str(number), "", "", ""] for number in numbers]
+            blocks.append(_rows(numbered, paper, before=start - 1))
+        else:
+            blocks.append(_boxes(numbers, grid, page + 1))
+        blocks.append(_key(paper, is_boxed=grid is not None))
     return sheet("Travel log", blocks)
 
 
@@ -75,7 +83,7 @@ def filled_log(log: TravelLog, paper: Paper) -> Sheet:
         log.heading.title or "Travel log",
         [
             _heading_box(_values(log), paper),
-            _rows(rows, paper, fills_page=False, head="leg", read=say_north(log.heading)),
+            _rows(rows, paper, head="leg", read=say_north(log.heading)),
             _key(paper),
         ],
     )
@@ -103,7 +111,7 @@ def _heading_box(values: dict[str, str], paper: Paper) -> Block:
         else [("title", "date"), ("walker", "start"), ("azimuth", "count"), ("declination", "known")]
     )
     made = [[(labels[one], filled[one], _SHARES.get(one, 1.0)) for one in row] for row in pairs]
-    return fields(made, height_mm=5.0 if paper.is_card else 6.0 if paper.is_narrow else 7.0)
+    return fields(made, height_mm=5.0 if paper.is_card else 5.4 if paper.is_narrow else 6.0)
 
 
 _SHARES: Final = {"title": 2.0, "walker": 2.0, "azimuth": 1.3, "known": 2.0, "start": 1.7}
@@ -113,7 +121,6 @@ def _rows(
     rows: list[list[str]],
     paper: Paper,
     *,
-    fills_page: bool,
     head: str = "no.",
     read: str = "",
     before: int = 0,
@@ -130,17 +137,42 @@ def _rows(
     return table(
         columns,
         rows,
-        row_mm=0.0 if fills_page else _ROW_MM - 1.6,
+        row_mm=_ROW_MM - 1.6,
         heavy_every=5,
         heavy_from=before,
-        fills_page=fills_page,
     )
 
 
-def _key(paper: Paper) -> Block:
+def _boxes(numbers: range, grid: LogGrid, page: int) -> Block:
+    """Give the rows of a blank page that can be read from a photograph: a box a digit, boxes to tick."""
+    digits = DIGITS * grid.digit_mm
+    columns = [
+        Column("", mm=grid.azimuth_mm, align="right", size_em=0.82),
+        Column("azimuth", mm=digits),
+        Column("count", mm=digits),
+        *(
+            Column(head, mm=grid.tick_mm, align="center", rule=head == _TICK_HEADS[0])
+            for head in _TICK_HEADS
+        ),
+        Column("notes"),
+    ]
+    rows = [[str(number), *[""] * (len(columns) - 1)] for number in numbers]
+    made = table(
+        columns,
+        rows,
+        pad_mm=0.0,
+        heavy_every=5,
+        heavy_from=numbers.start - 1,
+        exact_mm=(HEAD_MM, grid.row_mm),
+    )
+    return over(picture(draw_log_marks(grid, page)), made)
+
+
+def _key(paper: Paper, *, is_boxed: bool = False) -> Block:
     if paper.is_narrow:
         told = " ".join(remark for remark, _ in _KEY)
-        said = f"Remarks: {told}. All else in the notes is prose. A pace is two steps."
+        boxed = "One digit a box. " if is_boxed else ""
+        said = f"{boxed}Remarks: {told}. All else in the notes is prose. A pace is two steps."
         return text(f"{said}\n{PAPER_CAUTION}", size_em=0.85)
     half = len(_KEY) // 2
     columns = [
@@ -148,5 +180,9 @@ def _key(paper: Paper) -> Block:
         Column("means", size_em=0.76, rule=False),
     ]
     rows = [[*first, *second] for first, second in zip(_KEY[:half], _KEY[half:], strict=True)]
-    told = "Remarks in square brackets; all else in the notes is prose. A pace is two steps."
+    told = (
+        "One digit a box. Tick a remark, or write it in [ ]; all else is prose. A pace is two steps."
+        if is_boxed
+        else "Remarks in square brackets; all else in the notes is prose. A pace is two steps."
+    )
     return keep([text(f"{told}\n{PAPER_CAUTION}", size_em=0.8), table(columns * 2, rows, pad_mm=0.5)])

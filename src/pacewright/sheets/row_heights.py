@@ -53,7 +53,7 @@ def _each(blocks: Sequence[dict[str, Any]], paper: Paper, width_mm: float) -> li
         match block["kind"]:
             case "table":
                 made.append({**block, "heights": _heights(block, paper, width_mm)})
-            case "keep":
+            case "keep" | "over":
                 made.append({**block, "blocks": _each(block["blocks"], paper, width_mm)})
             case "beside":
                 right_mm = width_mm - block["left_mm"] - BESIDE_GUTTER_MM
@@ -65,6 +65,8 @@ def _each(blocks: Sequence[dict[str, Any]], paper: Paper, width_mm: float) -> li
 
 
 def _heights(table: dict[str, Any], paper: Paper, width_mm: float) -> list[float | None]:
+    if table["exact_mm"] is not None:
+        return [table["exact_mm"][1]] * len(table["rows"])
     columns = table["columns"]
     letters = [
         (mm - 2 * _inset_mm(paper) - _SPARE_MM) / (MONO_ADVANCE_EM * _type_mm(paper) * column["size_em"])
