@@ -69,6 +69,4 @@ def _tick_boxes(grid: LogGrid) -> Iterator[str]:
         y = grid.row_top_mm(row) + (grid.row_mm - TICK_BOX_MM) / 2
         for tick in range(len(TICKS)):
             x = grid.ticks_mm + (tick + 0.5) * grid.tick_mm - TICK_BOX_MM / 2
-            yield svg.rect(
-                x, y, TICK_BOX_MM, TICK_BOX_MM, fill="none", stroke=_BLACK, stroke_width=_LIGHT_MM
-            )
+            yield svg.rect(x, y, TICK_BOX_MM, TICK_BOX_MM, fill="none", stroke=_BLACK, stroke_width=_LIGHT_MM)

@@ -150,10 +150,7 @@ def _boxes(numbers: range, grid: LogGrid, page: int) -> Block:
         Column("", mm=grid.azimuth_mm, align="right", size_em=0.82),
         Column("azimuth", mm=digits),
         Column("count", mm=digits),
-        *(
-            Column(head, mm=grid.tick_mm, align="center", rule=head == _TICK_HEADS[0])
-            for head in _TICK_HEADS
-        ),
+        *(Column(head, mm=grid.tick_mm, align="center", rule=head == _TICK_HEADS[0]) for head in _TICK_HEADS),
         Column("notes"),
     ]
     rows = [[str(number), *[""] * (len(columns) - 1)] for number in numbers]
