@@ -11,7 +11,7 @@ from pacewright.pocket.page_text import LARGEST_PAGE_BYTES, engine_text, page_te
 
 ENGINE = Path(__file__).parents[2] / "src" / "pacewright" / "pocket" / "page" / "engine"
 CALL = re.compile(r'complain\("(\w+)", (\d+)(?:, \{([^}]*)\})?\)')
-TEXTS = re.compile(r"^(\w+): \[\n((?:\(of\) => .*\n)+)\],$", re.MULTILINE)
+TEXTS = re.compile(r"^(\w+): ?\[\n((?:\(of\) ?=> ?.*\n)+)\],$", re.MULTILINE)
 
 
 def test_every_sentence_of_the_pocket_page_can_be_written_from_those_of_the_tool() -> None:

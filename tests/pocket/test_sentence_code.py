@@ -20,7 +20,7 @@ def written(text: str, **known: object) -> str:
 
 
 def test_a_formatted_text_becomes_a_sum_of_texts() -> None:
-    assert written("f'{x:.1f} deg'") == '"" + FMT(x, "" + ".1f") + " deg"'
+    assert written("f'{x:.1f} deg'") == 'FMT(x, ".1f") + " deg"'
 
 
 def test_what_python_takes_for_nothing_is_nothing() -> None:

@@ -1,31 +1,19 @@
-"""What travels inside the pocket page: logs, the walker's figures, the sun of the next days, tables."""
+"""What travels inside the pocket page: logs, the walker's figures, tables."""
 
 from __future__ import annotations
 
-import datetime
 import hashlib
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from typing import Any
 
 from pacewright.core.pace.walker import Walker
+from pacewright.pocket.tables import Table, card_tables, pace_tables_of
 from pacewright.wording.walker import say_figures, walker_class_rows
 
 
-@dataclass(frozen=True, slots=True)
-class SunAsked:
-    """Of which place, from which day on, for how many days, and by which clock the sun is told."""
-
-    latitude_deg: float
-    longitude_deg: float
-    date: datetime.date
-    days: int
-    zone: datetime.tzinfo
-    zone_name: str
-
-
 def carry(
-    walker: Walker, logs: Sequence[str] = (), sun: SunAsked | None = None, desk: str | None = None
+    walker: Walker, logs: Sequence[str] = (), tables: Sequence[Table] = (), desk: str | None = None
 ) -> dict[str, Any]:
     """What the page carries.
 
@@ -35,8 +23,8 @@ def carry(
         Whose figures travel inside.
     logs
         Texts of travel logs, each as it stands in its file.
-    sun
-        Whose rise and set travel inside.
+    tables
+        What stands before the walker's own tables: sun, norths, places.
     desk
         Address of the desk that takes logs back in; None where none made the page.
     """
@@ -49,7 +37,7 @@ def carry(
             {"id": hashlib.sha256(text.encode("utf-8")).hexdigest()[:16], "text": text} for text in logs
         ],
         "desk": desk,
-        "tables": [*_sun_tables(sun), *_pace_tables(walker)],
+        "tables": [*tables, *pace_tables_of(walker), *card_tables()],
     }
 
 
@@ -71,30 +59,3 @@ def figures_of(walker: Walker) -> dict[str, Any]:
             for one in walker.classes
         ],
     }
-
-
-def _sun_tables(asked: SunAsked | None) -> list[dict[str, Any]]:
-    if asked is None:
-        return []
-    from pacewright.ground.sun_day import sun_day
-    from pacewright.wording.sun import say_sun_day
-
-    dates = [asked.date + datetime.timedelta(days=k) for k in range(asked.days)]
-    said = (
-        say_sun_day(sun_day(asked.latitude_deg, asked.longitude_deg, date, asked.zone), asked.zone_name)
-        for date in dates
-    )
-    return [
-        {"title": f"Sun, {date.isoformat()}", "says": sentences}
-        for date, sentences in zip(dates, said, strict=True)
-    ]
-
-
-def _pace_tables(walker: Walker) -> list[dict[str, Any]]:
-    if walker.per_100_m is None:
-        return []
-    from pacewright.sheets.pace_card import pace_tables
-
-    return [
-        {"title": title, "heading": heading, "rows": rows} for title, (heading, rows) in pace_tables(walker)
-    ]

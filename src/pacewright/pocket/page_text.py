@@ -10,7 +10,7 @@ from typing import Any, Final
 
 from pacewright import __version__
 from pacewright.exceptions import ValueComplaint
-from pacewright.pocket.modules import bare, exports_of, join_modules, take_exports
+from pacewright.pocket.modules import bare, exports_of, join_modules, take_exports, tight
 from pacewright.pocket.sentences import write_sentences
 
 LARGEST_PAGE_BYTES: Final = 200_000
@@ -21,7 +21,7 @@ def engine_text() -> str:
     """The engine of the page and all that it can say, in JavaScript: constants in one scope."""
     modules = _modules("engine")
     in_engine = frozenset(name for text in modules.values() for name in exports_of(text))
-    return f"{join_modules(modules)}\n{take_exports(modules)}\n{bare(write_sentences(in_engine))}"
+    return tight(f"{join_modules(modules)}\n{take_exports(modules)}\n{bare(write_sentences(in_engine))}")
 
 
 def page_text(carried: Mapping[str, Any]) -> str:
@@ -37,10 +37,8 @@ def page_text(carried: Mapping[str, Any]) -> str:
     ValueComplaint
         The page would be larger than a phone ought to be asked to hold.
     """
-    screen = _modules("screen")
-    script = (
-        f'"use strict";\n(() => {{\n{engine_text()}\n{join_modules(screen)}\n$screen_start.start();\n}})();'
-    )
+    screen = tight(join_modules(_modules("screen")))
+    script = f'"use strict";\n(() => {{\n{engine_text()}\n{screen}\n$screen_start.start();\n}})();'
     data = json.dumps({**carried, "version": __version__}, ensure_ascii=False, separators=(",", ":"))
     page = _folder().joinpath("pocket.html").read_text(encoding="utf-8")
     for mark, text in (
@@ -55,7 +53,7 @@ def page_text(carried: Mapping[str, Any]) -> str:
     if size > LARGEST_PAGE_BYTES:
         raise ValueComplaint(
             f"the pocket page would be {size // 1000} kB and must stay under {LARGEST_PAGE_BYTES // 1000} kB",
-            "Give it a shorter log, or fewer days of sun",
+            "Give it a shorter log, fewer places, or fewer days of sun",
         )
     return page
 

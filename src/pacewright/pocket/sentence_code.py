@@ -86,7 +86,8 @@ def _name(node: Any, scope: Scope) -> str:
 
 
 def _joined(node: Any, scope: Scope) -> str:
-    return " + ".join(['""', *(write(part, scope) for part in node.values)])
+    # Every part is a text already, so that their sum is one.
+    return " + ".join([write(part, scope) for part in node.values] or ['""'])
 
 
 def _formatted(node: Any, scope: Scope) -> str:

@@ -27,6 +27,7 @@ from pacewright.sheets.paper import Paper, Sheet, sheet
 from pacewright.wording import norths
 from pacewright.wording.sheets import say_dial, say_drawn_angles
 
+AZIMUTH_HEADS: Final = ("read\n", "on dial:\nmap is", "on map:\ndial is")
 _EVERY: Final[dict[AzimuthUnit, int]] = {"degrees": 10, "mils": 200, "gon": 10}
 
 
@@ -89,12 +90,11 @@ def _rules(relation: NorthRelation, unit: AzimuthUnit) -> Block:
 
 def _both_ways(relation: NorthRelation, unit: AzimuthUnit, paper: Paper) -> Block:
     """Give, for every tenth azimuth, what it is on the map when read on the dial, and the other way round."""
-    values = range(0, round(from_degrees(360.0, unit)), _EVERY[unit])
+    values = azimuth_rows(relation, unit)
     parts = 1 if paper.is_card else 2 if paper.is_narrow else 4
     column = [
-        Column(f"read\n{unit}", align="right", bold=True),
-        Column("on dial:\nmap is", align="right"),
-        Column("on map:\ndial is", align="right"),
+        Column(f"{AZIMUTH_HEADS[0]}{unit}", align="right", bold=True),
+        *(Column(head, align="right") for head in AZIMUTH_HEADS[1:]),
     ]
     each = -(-len(values) // parts)
     rows = []
@@ -102,9 +102,15 @@ def _both_ways(relation: NorthRelation, unit: AzimuthUnit, paper: Paper) -> Bloc
         row: list[str] = []
         for k in range(parts):
             at = k * each + i
-            row += _changed(values[at], relation, unit) if at < len(values) else ["", "", ""]
+            row += values[at] if at < len(values) else ["", "", ""]
         rows.append(row)
     return table(column * parts, rows, pad_mm=0.65, heavy_every=3)
+
+
+def azimuth_rows(relation: NorthRelation, unit: AzimuthUnit = "degrees") -> list[list[str]]:
+    """Give every tenth azimuth: as read, what it is on the map when read on the dial, and the other way."""
+    values = range(0, round(from_degrees(360.0, unit)), _EVERY[unit])
+    return [_changed(value, relation, unit) for value in values]
 
 
 def _changed(value: int, relation: NorthRelation, unit: AzimuthUnit) -> list[str]:

@@ -13,10 +13,13 @@ const ASKING = [
   ["Box left …", "box left", "Offset, in the log's count", () => []],
   ["Estimated …", "est", "Off by so many per cent (empty: 20)", () => ["10%", "15%", "30%"]],
   ["Ground …", "ground", "Class of ground", () => grounds()],
+  ["Faces …", "faces", "The side the slope faces", () => ["N", "NE", "E", "SE", "S", "SW", "W", "NW"]],
+  ["Altitude …", "alt", "Height with its unit, such as 512 m", () => []],
+  ["Steep …", "slope", "How steep, such as 20 % or 11 deg", () => []],
   ["Time …", "time", "Time of day, such as 14:32", () => [new Date().toTimeString().slice(0, 5)]],
   ["Was …", "was", "What stood there before", () => []],
 ];
-const PLAIN = ["up", "level", "down", "cross stream", "on ridge", "in valley", "on stream"];
+const PLAIN = ["up", "level", "down", "cross stream", "no stream", "on ridge", "in valley", "on slope", "on stream", "flat"];
 
 function names() {
   const { log } = reading().typed;
