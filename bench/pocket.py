@@ -86,9 +86,7 @@ def main() -> None:
         view.goto(file.as_uri())
         view.evaluate(MEASURE, 5)
         cost_ms = processor_ms(view)
-        print(
-            f"{ROWS} rows: {cost_ms:.2f} ms of the processor a row, {SLOWER * cost_ms:.1f} ms slowed"
-        )
+        print(f"{ROWS} rows: {cost_ms:.2f} ms of the processor a row, {SLOWER * cost_ms:.1f} ms slowed")
         for slower in (1, SLOWER):
             view.context.new_cdp_session(view).send("Emulation.setCPUThrottlingRate", {"rate": slower})
             told = view.evaluate(MEASURE, TIMES)
