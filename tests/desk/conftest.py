@@ -17,10 +17,10 @@ set_up_desk()
 
 from django.test import Client  # noqa: E402
 
-from pacewright.desk.access import new_guest, the_owner  # noqa: E402
-from pacewright.desk.keeping import new_log  # noqa: E402
 from pacewright.desk.models import KeptLog, Member  # noqa: E402
-from pacewright.desk.page_changes import PageState, new_row  # noqa: E402
+from pacewright.desk.notebook.keeping import new_log  # noqa: E402
+from pacewright.desk.notebook.page_changes import PageState, new_row  # noqa: E402
+from pacewright.desk.serving.access import new_guest, the_owner  # noqa: E402
 
 HEADING = "title: Crossing\nazimuth: magnetic degrees\ncount: paces\nstart: Gate"
 LIVE = {"desk_server", "new_desk", "forks", "browser"}

@@ -12,11 +12,18 @@ from django.conf import settings
 from django.test import Client, override_settings
 from django.utils import timezone
 
-from pacewright.desk.access import LINK_HOURS, join_code, new_guest, new_once_link, renew_join_code, the_owner
-from pacewright.desk.beginning import example_log
-from pacewright.desk.class_entries import add_on_paper
-from pacewright.desk.guards import MOST_TRIES, MOST_TRIES_OF_ALL, TRY_WINDOW_S, Tries
+from pacewright.desk.classes.entries import add_on_paper
 from pacewright.desk.models import Ground, KeptLog, KeptWalker, Member, OnceLink
+from pacewright.desk.notebook.beginning import example_log
+from pacewright.desk.serving.access import (
+    LINK_HOURS,
+    join_code,
+    new_guest,
+    new_once_link,
+    renew_join_code,
+    the_owner,
+)
+from pacewright.desk.serving.guards import MOST_TRIES, MOST_TRIES_OF_ALL, TRY_WINDOW_S, Tries
 from support.desk_addresses import Address, addresses, identities, kept_records
 from support.desk_class import made_exercise
 from support.desk_setup import HOST

@@ -9,9 +9,9 @@ from contextlib import ExitStack
 import pytest
 from django.test import Client
 
-from pacewright.desk.answer_turns import MOST_SERVED, AnswerTurns
 from pacewright.desk.models import KeptLog, Member
-from pacewright.desk.views_notebook import TURNS
+from pacewright.desk.notebook.views_notebook import TURNS
+from pacewright.desk.serving.answer_turns import MOST_SERVED, AnswerTurns
 
 
 def test_one_answer_is_worked_out_at_a_time() -> None:

@@ -6,9 +6,9 @@ import pytest
 from django.test import Client
 
 from pacewright.course.course import Card, Course, CourseLeg, Post
-from pacewright.desk.asked_first import asked_first
-from pacewright.desk.class_courses import course_of, keep_course
-from pacewright.desk.class_entries import take_card, write_finish
+from pacewright.desk.classes.asked_first import asked_first
+from pacewright.desk.classes.courses import course_of, keep_course
+from pacewright.desk.classes.entries import take_card, write_finish
 from pacewright.desk.models import Entry, Exercise, Member
 from support.desk_class import made_exercise, write_rows
 

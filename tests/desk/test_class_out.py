@@ -10,11 +10,11 @@ from django.utils import timezone
 
 from pacewright.course.course import Card, Course, CourseLeg, Post
 from pacewright.course.safety import Safety, Timing
-from pacewright.desk.access import new_guest
-from pacewright.desk.class_courses import keep_course
-from pacewright.desk.class_entries import take_card
-from pacewright.desk.class_out import whereabouts
+from pacewright.desk.classes.courses import keep_course
+from pacewright.desk.classes.entries import take_card
+from pacewright.desk.classes.out import whereabouts
 from pacewright.desk.models import Entry, Exercise
+from pacewright.desk.serving.access import new_guest
 from support.class_phones import Phone, begin_exercise
 
 POSTS = (Post("Gate", (0.0, 0.0), word="KTF"), Post("Ford", (0.0, 1000.0), word="BDG"))

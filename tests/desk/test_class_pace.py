@@ -6,12 +6,12 @@ import pytest
 from django.test import Client
 
 from pacewright.course.pace_setting import PaceAsked, set_pace_course
-from pacewright.desk.class_card import entry_context
-from pacewright.desk.class_courses import keep_course
-from pacewright.desk.class_entries import take_card, write_pace_count
-from pacewright.desk.class_pace import hand_in_counted, open_counted
+from pacewright.desk.classes.card import entry_context
+from pacewright.desk.classes.courses import keep_course
+from pacewright.desk.classes.entries import take_card, write_pace_count
+from pacewright.desk.classes.pace import hand_in_counted, open_counted
 from pacewright.desk.models import Entry, Exercise, Member
-from pacewright.desk.walker_keeping import walker_in
+from pacewright.desk.walkers.keeping import walker_in
 from pacewright.exceptions import Complaint
 from support.desk_class import write_rows
 

@@ -12,14 +12,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pacewright.core.plain_text import clean_line, clean_text
-from pacewright.desk.access import join_code, new_guest
-from pacewright.desk.class_entries import clean_name
-from pacewright.desk.class_members import clean_title
+from pacewright.desk.classes.entries import clean_name
+from pacewright.desk.classes.members import clean_title
 from pacewright.desk.clean_fields import clean_json
-from pacewright.desk.keeping import new_log
 from pacewright.desk.models import GUEST, Entry, KeptLog, KeptWalker, Member, Setting
-from pacewright.desk.page_changes import PageState, new_row
-from pacewright.desk.walker_keeping import clean_name as clean_walker_name
+from pacewright.desk.notebook.keeping import new_log
+from pacewright.desk.notebook.page_changes import PageState, new_row
+from pacewright.desk.serving.access import join_code, new_guest
+from pacewright.desk.walkers.keeping import clean_name as clean_walker_name
 
 UNSEEN = "\x00\x07\x1b\x7f\x9b\u202e\u2066\ud800"
 

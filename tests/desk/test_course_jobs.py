@@ -8,7 +8,7 @@ from collections.abc import Iterator
 import pytest
 from django.db import connections
 
-from pacewright.desk.course_jobs import CourseJob, CourseJobs
+from pacewright.desk.classes.course_jobs import CourseJob, CourseJobs
 from pacewright.desk.models import OWNER, KeptCourse, Member
 from pacewright.exceptions import NoAnswerComplaint, ValueComplaint
 from support.desk_class import field_course

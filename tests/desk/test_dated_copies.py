@@ -12,11 +12,18 @@ from django.contrib.sessions.models import Session
 from django.test import Client
 from django.utils import timezone
 
-from pacewright.desk import dated_copies, serve
-from pacewright.desk.copy_setting import kept_setting
-from pacewright.desk.dated_copies import copies_in, find_damage, is_due, keep_copies, make_copy, throw_old
 from pacewright.desk.models import Member
-from pacewright.desk.start_check import check_file, check_version
+from pacewright.desk.serving import dated_copies, serve
+from pacewright.desk.serving.copy_setting import kept_setting
+from pacewright.desk.serving.dated_copies import (
+    copies_in,
+    find_damage,
+    is_due,
+    keep_copies,
+    make_copy,
+    throw_old,
+)
+from pacewright.desk.serving.start_check import check_file, check_version
 from pacewright.exceptions import OutputComplaint
 
 NOW = datetime(2026, 5, 14, 12, 0)

@@ -7,10 +7,10 @@ import json
 import pytest
 
 from pacewright.course.course import Card, Course, CourseLeg, Post
-from pacewright.desk.access import new_guest
-from pacewright.desk.class_courses import keep_course
-from pacewright.desk.class_entries import take_card
+from pacewright.desk.classes.courses import keep_course
+from pacewright.desk.classes.entries import take_card
 from pacewright.desk.models import Entry, Exercise
+from pacewright.desk.serving.access import new_guest
 from support.desk_class import made_exercise, phone
 
 

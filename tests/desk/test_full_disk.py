@@ -14,9 +14,9 @@ import pytest
 from django.db import OperationalError, connection
 from django.test import Client
 
-from pacewright.desk import guards, serve
-from pacewright.desk.guards import is_disk_full
 from pacewright.desk.models import KeptLog, Member
+from pacewright.desk.serving import guards, serve
+from pacewright.desk.serving.guards import is_disk_full
 from support.command import run
 
 MakeLog = Callable[..., KeptLog]

@@ -11,10 +11,10 @@ import pytest
 from django.http import HttpResponse
 from django.test import Client, override_settings
 
-from pacewright.desk.access import join_code, new_once_link
-from pacewright.desk.beginning import empty_log, example_log
-from pacewright.desk.guards import POLICY
 from pacewright.desk.models import Ground, KeptLog, Member
+from pacewright.desk.notebook.beginning import empty_log, example_log
+from pacewright.desk.serving.access import join_code, new_once_link
+from pacewright.desk.serving.guards import POLICY
 from pacewright.exceptions import ValueComplaint
 from support.desk_addresses import addresses
 from support.desk_setup import HOST
@@ -147,7 +147,7 @@ def test_a_desk_asked_by_another_name_says_where_it_answers(owner: Client) -> No
 
 def test_a_complaint_that_no_view_caught_is_one_sentence_on_a_page(owner: Client) -> None:
     wrong = ValueComplaint("the <thing> is wrong", "Set it right")
-    with mock.patch("pacewright.desk.views_notebook.render", side_effect=wrong):
+    with mock.patch("pacewright.desk.notebook.views_notebook.render", side_effect=wrong):
         found = owner.get("/")
     assert found.status_code == 422
     assert "the &lt;thing&gt; is wrong. Set it right." in found.content.decode()
@@ -156,7 +156,9 @@ def test_a_complaint_that_no_view_caught_is_one_sentence_on_a_page(owner: Client
 def test_the_unexpected_is_a_sentence_and_not_a_traceback(owner_member: Member) -> None:
     client = Client(headers={"host": HOST}, raise_request_exception=False)
     client.post(f"/open/{new_once_link()}")
-    with mock.patch("pacewright.desk.views_notebook.render", side_effect=RuntimeError("secret inner matter")):
+    with mock.patch(
+        "pacewright.desk.notebook.views_notebook.render", side_effect=RuntimeError("secret inner matter")
+    ):
         found = client.get("/")
     assert found.status_code == 500
     said = found.content.decode()

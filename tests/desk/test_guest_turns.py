@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from django.test import Client
 
-from pacewright.desk.guest_turns import FULL_S, SHARE, TURNS, GuestTurns
 from pacewright.desk.models import Member
+from pacewright.desk.serving.guest_turns import FULL_S, SHARE, TURNS, GuestTurns
 
 
 def test_so_many_at_once_and_no_more() -> None:

@@ -10,8 +10,8 @@ import pymupdf
 import pytest
 from django.test import Client
 
-from pacewright.desk.habits import CHOICES, Habits, habits_of
 from pacewright.desk.models import KeptLog, Member
+from pacewright.desk.serving.habits import CHOICES, Habits, habits_of
 from support.page_words import words_of
 
 MakeLog = Callable[..., KeptLog]

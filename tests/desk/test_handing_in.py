@@ -5,12 +5,12 @@ from __future__ import annotations
 import pytest
 from django.test import Client
 
-from pacewright.desk.class_backup import check_entry
-from pacewright.desk.class_entries import take_card, write_pace_count
-from pacewright.desk.class_marks import marks_of
-from pacewright.desk.handing_in import CHANGED, changed_since, hand_in, open_again
-from pacewright.desk.keeping import undo_last
+from pacewright.desk.classes.backup import check_entry
+from pacewright.desk.classes.entries import take_card, write_pace_count
+from pacewright.desk.classes.handing_in import CHANGED, changed_since, hand_in, open_again
+from pacewright.desk.classes.marks import marks_of
 from pacewright.desk.models import Entry, Exercise, KeptWalker, Member
+from pacewright.desk.notebook.keeping import undo_last
 from pacewright.exceptions import FormatComplaint
 from support.desk_class import field_course, made_exercise, write_rows
 

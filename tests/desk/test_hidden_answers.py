@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from pacewright.desk.class_entries import take_card
-from pacewright.desk.handing_in import hand_in
-from pacewright.desk.hidden_answers import HIDDEN
+from pacewright.desk.classes.entries import take_card
+from pacewright.desk.classes.handing_in import hand_in
 from pacewright.desk.models import Entry, Exercise
+from pacewright.desk.notebook.hidden_answers import HIDDEN
 from support.desk_class import made_exercise, write_rows
 
 TELLING = ("way", "closing", "adjusted", "map", "sheets", "files/gpx", "files/geojson", "sheets/way-back")

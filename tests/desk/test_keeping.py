@@ -11,10 +11,10 @@ from django.db import connection
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from pacewright.desk.access import the_owner
-from pacewright.desk.keeping import can_undo, keep_change, new_log, page_of, state_of, undo_last
 from pacewright.desk.models import Edit, KeptLog, Member
-from pacewright.desk.page_changes import Change, PageState
+from pacewright.desk.notebook.keeping import can_undo, keep_change, new_log, page_of, state_of, undo_last
+from pacewright.desk.notebook.page_changes import Change, PageState
+from pacewright.desk.serving.access import the_owner
 from pacewright.exceptions import Complaint, FormatComplaint, MissingComplaint
 from pacewright.files.bundled import DEMO_LOG, bundled
 from pacewright.files.log_csv import read_log

@@ -8,10 +8,10 @@ from collections.abc import Callable
 import pytest
 from django.test import Client
 
-from pacewright.desk import kept_bytes as shares
-from pacewright.desk.keeping import keep_change, keep_changes, state_of, undo_last
-from pacewright.desk.kept_bytes import MOST_GUEST_BYTES, MOST_UNDO, MOST_UNDO_BYTES, kept_bytes
 from pacewright.desk.models import Edit, KeptLog, Member
+from pacewright.desk.notebook import kept_bytes as shares
+from pacewright.desk.notebook.keeping import keep_change, keep_changes, state_of, undo_last
+from pacewright.desk.notebook.kept_bytes import MOST_GUEST_BYTES, MOST_UNDO, MOST_UNDO_BYTES, kept_bytes
 from pacewright.exceptions import OutputComplaint
 
 MakeLog = Callable[..., KeptLog]

@@ -5,11 +5,11 @@ from __future__ import annotations
 from django.test import Client
 
 from pacewright.course.pace_setting import PaceAsked, set_pace_course
-from pacewright.desk.class_courses import keep_course
-from pacewright.desk.class_entries import take_card, write_finish
-from pacewright.desk.class_pace import hand_in_counted
-from pacewright.desk.handing_in import hand_in
-from pacewright.desk.learner_progress import days_of
+from pacewright.desk.classes.courses import keep_course
+from pacewright.desk.classes.entries import take_card, write_finish
+from pacewright.desk.classes.handing_in import hand_in
+from pacewright.desk.classes.learner_progress import days_of
+from pacewright.desk.classes.pace import hand_in_counted
 from pacewright.desk.models import Entry, Exercise, Member
 from support.desk_class import made_exercise, write_rows
 from support.pdf_pages import words

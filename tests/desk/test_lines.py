@@ -11,8 +11,8 @@ from typing import Any
 
 import pytest
 
-from pacewright.desk import lines
-from pacewright.desk.lines import KnownBrowsers, serve_lines
+from pacewright.desk.serving import lines
+from pacewright.desk.serving.lines import KnownBrowsers, serve_lines
 
 
 def hello(environment: Any, start: Callable[..., Any]) -> list[bytes]:

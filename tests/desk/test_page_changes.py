@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pacewright.desk.page_changes import (
+from pacewright.desk.notebook.page_changes import (
     LONGEST_CELL,
     LONGEST_HEADING,
     MOST_ROWS,

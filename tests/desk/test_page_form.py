@@ -11,10 +11,10 @@ from django.http import QueryDict
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
-from pacewright.desk.keeping import keep_change
 from pacewright.desk.models import KeptLog, Member
-from pacewright.desk.page_changes import MOST_ROWS
-from pacewright.desk.page_form import form_changes
+from pacewright.desk.notebook.keeping import keep_change
+from pacewright.desk.notebook.page_changes import MOST_ROWS
+from pacewright.desk.notebook.page_form import form_changes
 
 MakeLog = Callable[..., KeptLog]
 

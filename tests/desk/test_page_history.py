@@ -9,11 +9,11 @@ from django.test import Client
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from pacewright.desk.access import the_owner
-from pacewright.desk.keeping import keep_change, new_log, state_of
 from pacewright.desk.models import KeptLog, Member
-from pacewright.desk.page_changes import Change, PageState
-from pacewright.desk.page_history import state_at, steps_of
+from pacewright.desk.notebook.keeping import keep_change, new_log, state_of
+from pacewright.desk.notebook.page_changes import Change, PageState
+from pacewright.desk.notebook.page_history import state_at, steps_of
+from pacewright.desk.serving.access import the_owner
 from pacewright.exceptions import Complaint, MissingComplaint
 from support.made_changes import CHANGES
 

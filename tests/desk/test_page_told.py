@@ -10,7 +10,7 @@ from typing import Any
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pacewright.desk.page_told import ToldPages
+from pacewright.desk.notebook.page_told import ToldPages
 
 ROWS = st.lists(
     st.fixed_dictionaries({"id": st.sampled_from("abcdef"), "count": st.sampled_from(["1", "2"])}),

@@ -7,10 +7,10 @@ import re
 import pytest
 from django.test import override_settings
 
-from pacewright.desk import access, serve
-from pacewright.desk.access import join_code, new_guest
-from pacewright.desk.class_entries import take_card
+from pacewright.desk.classes.entries import take_card
 from pacewright.desk.models import Exercise, Member
+from pacewright.desk.serving import access, serve
+from pacewright.desk.serving.access import join_code, new_guest
 from support.desk_class import ROWS, made_exercise, phone, write_rows
 
 

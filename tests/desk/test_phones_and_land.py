@@ -9,8 +9,8 @@ import sys
 import pytest
 from django.test import Client, override_settings
 
-from pacewright.desk.beginning import example_log
 from pacewright.desk.models import Member
+from pacewright.desk.notebook.beginning import example_log
 from support.page_words import words_of
 
 ON_NETWORK = {"IS_ON_NETWORK": True, "NETWORK_HOST": "192.0.2.7", "ALLOWED_HOSTS": ["*"]}

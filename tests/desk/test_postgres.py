@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from pacewright.desk.database import database_setting
+from pacewright.desk.serving.database import database_setting
 from pacewright.exceptions import ValueComplaint
 from support.postgres import postgres_programs, running_postgres
 

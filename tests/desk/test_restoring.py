@@ -16,12 +16,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import connection
 from django.test import Client
 
-from pacewright.desk import keeping
-from pacewright.desk.access import new_guest, the_owner
-from pacewright.desk.backup_records import KINDS, record_of
-from pacewright.desk.beginning import example_log
-from pacewright.desk.ground_keeping import ground_bytes, keep_ground
-from pacewright.desk.keeping import keep_change, new_log, undo_last
+from pacewright.desk.books.backup_records import KINDS, record_of
 from pacewright.desk.models import (
     Entry,
     Exercise,
@@ -32,8 +27,13 @@ from pacewright.desk.models import (
     Member,
     WalkerPast,
 )
-from pacewright.desk.page_changes import PageState, new_row
-from pacewright.desk.walker_keeping import change_walker, new_walker
+from pacewright.desk.notebook import keeping
+from pacewright.desk.notebook.beginning import example_log
+from pacewright.desk.notebook.ground_keeping import ground_bytes, keep_ground
+from pacewright.desk.notebook.keeping import keep_change, new_log, undo_last
+from pacewright.desk.notebook.page_changes import PageState, new_row
+from pacewright.desk.serving.access import new_guest, the_owner
+from pacewright.desk.walkers.keeping import change_walker, new_walker
 from pacewright.files.bundled import bundled
 from pacewright.files.walker_toml import read_walker
 from support.desk_class import made_course
@@ -199,7 +199,7 @@ def test_a_guest_who_holds_the_owners_backup_gets_copies_and_touches_nothing(
 def test_a_guest_restores_no_more_logs_than_a_guest_keeps(
     owner: Client, guest: Client, guest_member: Member, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("pacewright.desk.restoring.MOST_GUEST_LOGS", 2)
+    monkeypatch.setattr("pacewright.desk.books.restoring.MOST_GUEST_LOGS", 2)
     status, page = restored(guest, backup(owner))
     assert status == 200 and "Added: 1 walker, 1 ground, 1 log." in page
     assert page.count("a guest of this desk keeps at most 2 logs") == 1
@@ -317,7 +317,7 @@ def test_what_was_made_at_any_time_and_under_any_name_comes_back(owner: Client, 
 def test_a_hundred_and_eighty_logs_of_blank_lines_come_back(
     owner: Client, owner_member: Member, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("pacewright.desk.backing_up.MOST_LOG_BYTES", 32_300_000)
+    monkeypatch.setattr("pacewright.desk.books.backing_up.MOST_LOG_BYTES", 32_300_000)
     came_as = b"azimuth,count,notes\n305,240,\n" + b"\n" * 20_000
     for _ in range(18):
         page = PageState("", (new_row("r0", ("305", "240", "")),))
@@ -357,7 +357,7 @@ def test_steps_of_undo_that_have_no_room_are_left_out_and_that_is_said(
     size = sum(len(json.dumps(record_of(one))) for model in KINDS.values() for one in model.objects.all())
     # What a record takes beside its text is the own affair of the backup: the room is felt for.
     for beside in range(0, 200_000, 1_000):
-        monkeypatch.setattr("pacewright.desk.backing_up.MOST_MANIFEST_BYTES", size + beside)
+        monkeypatch.setattr("pacewright.desk.books.backing_up.MOST_MANIFEST_BYTES", size + beside)
         said = owner.get("/books/backup/file")
         if said.status_code == 200:
             break

@@ -7,9 +7,9 @@ from collections.abc import Callable
 import pytest
 from django.test import Client
 
-from pacewright.desk.access import join_code, new_guest
 from pacewright.desk.models import KeptLog, Member
-from pacewright.desk.views_door import MOST_JOINS
+from pacewright.desk.serving.access import join_code, new_guest
+from pacewright.desk.serving.views_door import MOST_JOINS
 from support.desk_class import phone
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from pacewright.desk.serve import DeskAsked, open_desk
+from pacewright.desk.serving.serve import DeskAsked, open_desk
 from pacewright.exceptions import OutputComplaint, ValueComplaint
 from support.desk_server import DeskServer, DeskVisitor
 

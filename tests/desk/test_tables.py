@@ -9,7 +9,7 @@ import pytest
 from django.test import Client
 
 from pacewright.desk.models import KeptLog, Member
-from pacewright.desk.tables import HEADS, lay_out
+from pacewright.desk.serving.tables import HEADS, lay_out
 from support.page_words import words_of
 
 OpenPage = Callable[..., Any]

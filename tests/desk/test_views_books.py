@@ -10,10 +10,11 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
-from pacewright.desk import importing, keeping
-from pacewright.desk.beginning import example_log
-from pacewright.desk.keeping import keep_change
+from pacewright.desk.books import importing
 from pacewright.desk.models import KeptLog, Member
+from pacewright.desk.notebook import keeping
+from pacewright.desk.notebook.beginning import example_log
+from pacewright.desk.notebook.keeping import keep_change
 from pacewright.files.bundled import DEMO_LOG, DEMO_WALKER, bundled
 from support.command import run
 

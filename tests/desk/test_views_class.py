@@ -10,10 +10,10 @@ import zipfile
 import pytest
 from django.contrib.sessions.models import Session
 
-from pacewright.desk.access import new_guest
-from pacewright.desk.class_courses import course_of
-from pacewright.desk.class_entries import add_on_paper, take_card, write_pace_count
+from pacewright.desk.classes.courses import course_of
+from pacewright.desk.classes.entries import add_on_paper, take_card, write_pace_count
 from pacewright.desk.models import Entry, Exercise, Group, KeptLog, Member
+from pacewright.desk.serving.access import new_guest
 from support.desk_class import ROWS, made_exercise, strike_row, write_rows
 
 
@@ -173,8 +173,8 @@ def test_groups_are_made_renamed_filled_and_deleted_without_their_learners(owner
 
 
 def test_a_class_comes_back_from_a_backup(owner, owner_member, guest_member, exercise):
-    from pacewright.desk.backing_up import backup_of
-    from pacewright.desk.restoring import restore
+    from pacewright.desk.books.backing_up import backup_of
+    from pacewright.desk.books.restoring import restore
 
     entry = take_card(guest_member, exercise, 1)
     write_rows(entry.log)

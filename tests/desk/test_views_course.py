@@ -11,7 +11,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from pacewright.course.course import Card, Course, CourseLeg, Post
 from pacewright.course.field_asked import FieldAsked
 from pacewright.course.field_setting import set_field_course
-from pacewright.desk.class_courses import FIELD_TYPED, PACE_TYPED, course_of, keep_course
+from pacewright.desk.classes.courses import FIELD_TYPED, PACE_TYPED, course_of, keep_course
 from pacewright.desk.models import Exercise, KeptCourse
 from support.desk_class import made_course, made_exercise
 from support.pdf_pages import words

@@ -11,11 +11,11 @@ from pacewright.course.barred_land import BarredArea
 from pacewright.course.course import Card, Course, CourseLeg, Post
 from pacewright.course.grading import grade
 from pacewright.course.safety import Safety
-from pacewright.desk.access import new_guest
-from pacewright.desk.class_courses import course_of, keep_course
-from pacewright.desk.class_entries import take_card, write_pace_count
-from pacewright.desk.class_grading import handed_of
+from pacewright.desk.classes.courses import course_of, keep_course
+from pacewright.desk.classes.entries import take_card, write_pace_count
+from pacewright.desk.classes.grading import handed_of
 from pacewright.desk.models import Entry, Exercise, Group, Member
+from pacewright.desk.serving.access import new_guest
 from support.desk_class import made_exercise, write_rows
 
 

@@ -12,9 +12,9 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
-from pacewright.desk.importing import take_in
+from pacewright.desk.books.importing import take_in
 from pacewright.desk.models import KeptLog, KeptWalker, Member
-from pacewright.desk.walker_keeping import go_back, new_walker
+from pacewright.desk.walkers.keeping import go_back, new_walker
 from support.command import run
 from support.made_tracks import on_the_map, recorded, walk_once
 from support.page_words import same_form, words_of

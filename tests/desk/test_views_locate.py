@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pacewright
-from pacewright.desk.ground_keeping import demo_ground_of
+from pacewright.desk.notebook.ground_keeping import demo_ground_of
 from support.command import run
 
 GROUND = Path(pacewright.__file__).parent / "data/demo_ground.tif"

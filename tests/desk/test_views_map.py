@@ -14,10 +14,11 @@ from django.conf import settings
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import override_settings
 
-from pacewright.desk import ground_keeping, views_map
-from pacewright.desk.beginning import DEMO_START, example_log
-from pacewright.desk.ground_keeping import demo_ground_of
 from pacewright.desk.models import Ground, KeptLog, KeptWalker
+from pacewright.desk.notebook import ground_keeping
+from pacewright.desk.notebook.beginning import DEMO_START, example_log
+from pacewright.desk.notebook.ground_keeping import demo_ground_of
+from pacewright.desk.readings import views_map
 from pacewright.files.bundled import DEMO_LOG, DEMO_WALKER, bundled
 from support.command import run
 from support.page_words import same_form

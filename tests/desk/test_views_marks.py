@@ -9,11 +9,11 @@ import pytest
 from pacewright.course.answer_key import answer_key
 from pacewright.course.grading import grade
 from pacewright.course.marking import READY_RULES
-from pacewright.desk.class_courses import course_of
-from pacewright.desk.class_entries import add_on_paper, take_card, write_finish
-from pacewright.desk.class_grading import handed_of
-from pacewright.desk.class_marks import marks_of
-from pacewright.desk.handing_in import hand_in
+from pacewright.desk.classes.courses import course_of
+from pacewright.desk.classes.entries import add_on_paper, take_card, write_finish
+from pacewright.desk.classes.grading import handed_of
+from pacewright.desk.classes.handing_in import hand_in
+from pacewright.desk.classes.marks import marks_of
 from pacewright.desk.models import Entry, Exercise
 from pacewright.files.marking_toml import write_rule
 from support.desk_class import made_exercise, write_rows

@@ -8,8 +8,8 @@ from typing import Any
 
 import pytest
 
-from pacewright.desk.keeping import keep_change
 from pacewright.desk.models import KeptLog
+from pacewright.desk.notebook.keeping import keep_change
 
 HEAD = "# title: Fen side\n# azimuth: magnetic degrees\n# count: paces\nazimuth,count,notes\n"
 ROWS = "305,240,\n38,185,[at Split oak]\n"

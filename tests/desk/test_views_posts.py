@@ -12,10 +12,10 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 
 from pacewright.course import posts_setting
-from pacewright.desk.class_courses import course_of
-from pacewright.desk.course_jobs import JOBS, CourseJob
+from pacewright.desk.classes.course_jobs import JOBS, CourseJob
+from pacewright.desk.classes.courses import course_of
+from pacewright.desk.classes.posts_form import POSTS_TYPED
 from pacewright.desk.models import KeptCourse, Member
-from pacewright.desk.posts_form import POSTS_TYPED
 from pacewright.files.course_toml import read_course
 from support.command import run
 from support.desk_class import field_course

@@ -13,14 +13,14 @@ from django.test import Client
 
 from pacewright.core.slips.corrected_log import accept_suspect, undo_all
 from pacewright.core.slips.mistakes import find_mistakes
-from pacewright.desk.beginning import example_log
-from pacewright.desk.keeping import keep_change, state_of
-from pacewright.desk.log_files import log_csv
 from pacewright.desk.models import KeptLog, KeptWalker, Member
-from pacewright.desk.page_changes import PageState
-from pacewright.desk.page_corrections import change_to, on_its_page
-from pacewright.desk.reading import read_kept
-from pacewright.desk.walker_keeping import go_back
+from pacewright.desk.notebook.beginning import example_log
+from pacewright.desk.notebook.keeping import keep_change, state_of
+from pacewright.desk.notebook.log_files import log_csv
+from pacewright.desk.notebook.page_changes import PageState
+from pacewright.desk.notebook.page_corrections import change_to, on_its_page
+from pacewright.desk.notebook.reading import read_kept
+from pacewright.desk.walkers.keeping import go_back
 from support.command import run
 from support.page_words import same_form, words_of
 

@@ -14,9 +14,9 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.utils import timezone
 
-from pacewright.desk.keeping import keep_change
 from pacewright.desk.models import KeptLog, Member
-from pacewright.desk.walker_keeping import named_walker
+from pacewright.desk.notebook.keeping import keep_change
+from pacewright.desk.walkers.keeping import named_walker
 from support.page_words import words_of
 
 MakeLog = Callable[..., KeptLog]

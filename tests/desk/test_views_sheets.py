@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 from django.test import Client
 
-from pacewright.desk.beginning import example_log
 from pacewright.desk.models import KeptLog, Member
+from pacewright.desk.notebook.beginning import example_log
 from pacewright.files.bundled import DEMO_LOG, DEMO_WALKER, bundled
 from support.command import run
 

@@ -11,10 +11,10 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
-from pacewright.desk.beginning import example_log
 from pacewright.desk.models import KeptLog, KeptWalker, Member
-from pacewright.desk.trial_table import MOST_TRIALS, kept_table
-from pacewright.desk.walker_keeping import new_walker
+from pacewright.desk.notebook.beginning import example_log
+from pacewright.desk.walkers.keeping import new_walker
+from pacewright.desk.walkers.trial_table import MOST_TRIALS, kept_table
 from pacewright.files.bundled import DEMO_WALKER, bundled
 from pacewright.files.trials_csv import COLUMNS
 from support.command import run
@@ -286,7 +286,7 @@ def test_nobody_takes_a_walker_of_anothers(
 def test_a_guest_keeps_no_more_walkers_than_a_guest_may(
     guest: Client, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("pacewright.desk.walker_keeping.MOST_GUEST_WALKERS", 1)
+    monkeypatch.setattr("pacewright.desk.walkers.keeping.MOST_GUEST_WALKERS", 1)
     assert guest.post("/walkers/new", {"name": "A"}).status_code == 302
     assert "at most 1 walkers" in text_of(guest.post("/walkers/new", {"name": "B"}))
 

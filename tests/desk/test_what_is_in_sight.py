@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.test import Client, override_settings
 
-from pacewright.desk.page_reading import answer_page, read_page
+from pacewright.desk.notebook.page_reading import answer_page, read_page
 
 SQUARE = [("0", "200", ""), ("90", "200", ""), ("180", "200", ""), ("270", "300", "[at Gate]")]
 

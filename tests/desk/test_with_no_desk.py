@@ -8,9 +8,9 @@ from typing import Any
 
 import pytest
 
-from pacewright.desk.keeping import new_log
 from pacewright.desk.models import KeptLog
-from pacewright.desk.page_changes import PageState
+from pacewright.desk.notebook.keeping import new_log
+from pacewright.desk.notebook.page_changes import PageState
 from support.desk_server import DeskServer
 from support.notebook_page import begin, cell, kept, on_page, saved, until
 

@@ -11,9 +11,9 @@ from django.test import Client
 from pacewright.course.course import Course
 from pacewright.course.field_asked import FieldAsked
 from pacewright.course.field_setting import set_field_course
-from pacewright.desk.class_courses import keep_course
-from pacewright.desk.keeping import keep_change
+from pacewright.desk.classes.courses import keep_course
 from pacewright.desk.models import Exercise, Group, KeptCourse, KeptLog, Member
+from pacewright.desk.notebook.keeping import keep_change
 from support.desk_setup import HOST
 
 ROWS = [("15", "38"), ("135", "28"), ("210", "19")]

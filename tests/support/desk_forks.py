@@ -81,7 +81,7 @@ def load(folder: Path) -> None:
     from django.template.loader import get_template
     from django.urls import get_resolver
 
-    from pacewright.desk.serve import set_up
+    from pacewright.desk.serving.serve import set_up
 
     set_up(folder)
     assert get_resolver().url_patterns
@@ -95,7 +95,7 @@ def load(folder: Path) -> None:
 
 def serve(folder: Path, port: int) -> None:
     """Open the desk as the command does, and serve until the process is killed."""
-    from pacewright.desk.serve import DeskAsked, open_desk
+    from pacewright.desk.serving.serve import DeskAsked, open_desk
 
     desk = open_desk(DeskAsked(folder, port))
     print(f"open {desk.link}", flush=True)

@@ -43,8 +43,8 @@ def wipe() -> None:
     from django.core.management.color import no_style
     from django.db import connection, transaction
 
-    from pacewright.desk.kept_bytes import SHARES
-    from pacewright.desk.views_door import JOINS, TRIES
+    from pacewright.desk.notebook.kept_bytes import SHARES
+    from pacewright.desk.serving.views_door import JOINS, TRIES
 
     TRIES.clear()
     JOINS.clear()

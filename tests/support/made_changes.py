@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from hypothesis import strategies as st
 
-from pacewright.desk.page_changes import CELLS
+from pacewright.desk.notebook.page_changes import CELLS
 
 IDENTITIES = st.sampled_from(["a", "b", "c", "d", "e", "f"])
 TEXTS = st.text(max_size=6)

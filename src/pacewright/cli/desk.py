@@ -23,7 +23,7 @@ def command(data: str | None, port: int | None, network: bool, no_browser: bool)
 
     The printed link lets one browser in, once. Ctrl+C closes the desk; what was typed is kept.
     """
-    from pacewright.desk.serve import DeskAsked, open_desk
+    from pacewright.desk.serving.serve import DeskAsked, open_desk
 
     desk = open_desk(DeskAsked(Path(data) if data else None, port, network))
     click.echo(f"The desk is open. This link lets one browser in, once:\n  {desk.link}")

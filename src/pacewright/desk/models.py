@@ -18,7 +18,7 @@ LONGEST_CELL: Final = 2_000
 class Member(models.Model):
     """One who came in: the owner of this desk, or a guest who joined by code.
 
-    `habits` is an object of texts: `habits.py` writes and reads it.
+    `habits` is an object of texts: `serving/habits.py` writes and reads it.
     """
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)

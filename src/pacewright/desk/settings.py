@@ -10,8 +10,8 @@ import os
 from pathlib import Path
 from typing import Any, Final
 
-from pacewright.desk.data_folder import data_folder, mark_of, secret_of
-from pacewright.desk.database import database_setting
+from pacewright.desk.serving.data_folder import data_folder, mark_of, secret_of
+from pacewright.desk.serving.database import database_setting
 
 HERE: Final = Path(__file__).parent
 DATA: Final = data_folder()
@@ -32,22 +32,22 @@ INSTALLED_APPS = [
     "pacewright.desk",
 ]
 MIDDLEWARE = [
-    "pacewright.desk.guards.PolicyMiddleware",
-    "pacewright.desk.guards.LocalTimeMiddleware",
+    "pacewright.desk.serving.guards.PolicyMiddleware",
+    "pacewright.desk.serving.guards.LocalTimeMiddleware",
     "django.middleware.security.SecurityMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
-    "pacewright.desk.guards.SizeMiddleware",
+    "pacewright.desk.serving.guards.SizeMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
-    "pacewright.desk.access.AccessMiddleware",
-    "pacewright.desk.habits.HabitsMiddleware",
-    "pacewright.desk.hidden_answers.HiddenAnswersMiddleware",
-    "pacewright.desk.guest_turns.GuestTurnsMiddleware",
-    "pacewright.desk.guards.ComplaintMiddleware",
+    "pacewright.desk.serving.access.AccessMiddleware",
+    "pacewright.desk.serving.habits.HabitsMiddleware",
+    "pacewright.desk.notebook.hidden_answers.HiddenAnswersMiddleware",
+    "pacewright.desk.serving.guest_turns.GuestTurnsMiddleware",
+    "pacewright.desk.serving.guards.ComplaintMiddleware",
 ]
 ROOT_URLCONF = "pacewright.desk.urls"
 TEMPLATES: list[dict[str, Any]] = [
@@ -58,9 +58,9 @@ TEMPLATES: list[dict[str, Any]] = [
             "context_processors": [
                 "django.template.context_processors.request",
                 "django.contrib.messages.context_processors.messages",
-                "pacewright.desk.access.who_is_here",
-                "pacewright.desk.old_doors.old_doors",
-                "pacewright.desk.habits.how_it_is_read",
+                "pacewright.desk.serving.access.who_is_here",
+                "pacewright.desk.serving.old_doors.old_doors",
+                "pacewright.desk.serving.habits.how_it_is_read",
             ],
             "builtins": ["pacewright.desk.templatetags.said"],
         },
@@ -86,7 +86,7 @@ SESSION_COOKIE_SAMESITE = "Lax"
 CSRF_COOKIE_NAME = f"pacewright_form_{_OF_DESK}"
 CSRF_COOKIE_HTTPONLY = True
 CSRF_COOKIE_SAMESITE = "Strict"
-CSRF_FAILURE_VIEW = "pacewright.desk.guards.refused_form"
+CSRF_FAILURE_VIEW = "pacewright.desk.serving.guards.refused_form"
 MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"
 SECURE_CONTENT_TYPE_NOSNIFF = True
 SECURE_REFERRER_POLICY = "same-origin"

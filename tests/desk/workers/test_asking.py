@@ -11,18 +11,11 @@ from typing import Any
 import pytest
 from django.test import Client
 
-from pacewright.desk import (
-    sheet_kinds,
-    views_adjusted,
-    views_closing,
-    views_files,
-    views_map,
-    views_notebook,
-    views_sheets,
-    views_way,
-)
-from pacewright.desk.beginning import example_log
+from pacewright.desk.books import sheet_kinds, views_files, views_sheets
 from pacewright.desk.models import KeptLog, KeptWalker, Member
+from pacewright.desk.notebook import views_notebook
+from pacewright.desk.notebook.beginning import example_log
+from pacewright.desk.readings import views_adjusted, views_closing, views_map, views_way
 from pacewright.desk.workers import asking
 from pacewright.desk.workers.asking import workers_for
 from pacewright.desk.workers.workshop import Workshop

@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING, Any, ClassVar, Final
 from django import forms
 
 from pacewright.core.plausible import TYPED
-from pacewright.desk.hidden_answers import shown_of
-from pacewright.desk.keeping import UNTOUCHED
 from pacewright.desk.models import KeptLog, KeptWalker, Member
+from pacewright.desk.notebook.hidden_answers import shown_of
+from pacewright.desk.notebook.keeping import UNTOUCHED
 from pacewright.exceptions import Complaint, ValueComplaint
 
 if TYPE_CHECKING:
@@ -178,7 +178,7 @@ class WalkerForm(AskForm):
             The walker's file is none.
         """
         from pacewright.core.pace.walker import Walker
-        from pacewright.desk.walker_keeping import walker_in
+        from pacewright.desk.walkers.keeping import walker_in
 
         chosen = self.cleaned_data.get("walker")
         kept = KeptWalker.objects.filter(owner=self.member, pk=chosen).first() if chosen else None

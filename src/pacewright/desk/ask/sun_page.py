@@ -142,8 +142,8 @@ def _in(column: str, work: Any) -> Any:
 
 
 def _whose(form: SunForm) -> tuple[Any, Estimate | None]:
-    from pacewright.desk.page_reading import estimate_of
-    from pacewright.desk.reading import whole_reading
+    from pacewright.desk.notebook.page_reading import estimate_of
+    from pacewright.desk.notebook.reading import whole_reading
 
     chosen = form.given("log")
     kept = KeptLog.objects.filter(owner=form.member, pk=uuid.UUID(chosen)).first() if chosen else None

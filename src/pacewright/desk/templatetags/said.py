@@ -12,8 +12,8 @@ from django.utils import timezone
 from django.utils.html import conditional_escape, format_html
 from django.utils.safestring import SafeString, mark_safe
 
-from pacewright.desk.habits import HABITS, LOG
-from pacewright.desk.tables import LaidOut, lay_out
+from pacewright.desk.serving.habits import HABITS, LOG
+from pacewright.desk.serving.tables import LaidOut, lay_out
 
 register = template.Library()
 

@@ -1,0 +1,1 @@
+"""A class: courses, exercises, cards taken and handed in, marks, groups and learners."""

@@ -1,0 +1,1 @@
+"""A log as it is typed: every change kept once, its page read back, its history."""

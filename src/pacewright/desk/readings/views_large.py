@@ -1,0 +1,66 @@
+"""The walked figure alone and large: all of it, or what lies about a station found by its name."""
+
+from __future__ import annotations
+
+import uuid
+from typing import Any, Final
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_GET
+
+from pacewright.desk.models import KeptLog
+from pacewright.desk.notebook.page_reading import PROBABILITY, estimate_of
+from pacewright.desk.notebook.reading import page_context, places_of, read_kept, whole_reading
+from pacewright.desk.serving.access import own_log
+from pacewright.desk.workers.asking import answer_to, asks_again_at, nothing_new, of_log, still_waits
+from pacewright.exceptions import Complaint
+
+LARGE_MM: Final = (420.0, 420.0)
+ABOUT_MM: Final = (260.0, 260.0)
+ABOUT_LEGS: Final = 10
+"""Legs before a station, and after it, that are its surroundings."""
+AT_ONCE: Final = 60
+"""Rows of a page whose figure is drawn in the time of a page."""
+
+
+@require_GET
+def large_figure(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
+    """Show the figure of a log alone, as wide as the window."""
+    kept = own_log(request.member, log_id)
+    sent = request.GET.get("at", "")
+    at = int(sent) if sent.isdecimal() and len(sent) < 8 else None
+    question = of_log(large_page, kept, at, most_rows=AT_ONCE)
+    if still_waits(request, question):
+        return nothing_new()
+    reading = read_kept(kept)
+    context = {**page_context(reading, "figure"), "at": at}
+    if reading.log is not None:
+        context["places"] = places_of(reading.log)
+        try:
+            found = answer_to(request, question)
+            context |= {"ask_again": asks_again_at(request)} if found is None else found
+        except Complaint as complaint:
+            context["refused"] = complaint.sentence
+    return render(request, "desk/reading_large.html", context)
+
+
+def large_page(kept: KeptLog, at: int | None) -> dict[str, Any]:
+    """Give the figure of a kept log, large.
+
+    Raises
+    ------
+    Complaint
+        It cannot be drawn.
+    """
+    from pacewright.core.way.regions import named_regions
+    from pacewright.drawing.walk_figure import surroundings
+    from pacewright.drawing.walk_map import draw_walk_map
+    from pacewright.drawing.walk_of import walk_of
+
+    log, walker = whole_reading(kept)
+    stations = estimate_of(kept, log, walker).stations("walker")
+    whole = walk_of(log, stations, regions=named_regions(stations, PROBABILITY))
+    if at is None or at > len(log.legs):
+        return {"figure": draw_walk_map(whole, LARGE_MM if len(log.legs) > 2 * ABOUT_LEGS else ABOUT_MM)}
+    return {"figure": draw_walk_map(surroundings(whole, at, ABOUT_LEGS), ABOUT_MM)}
