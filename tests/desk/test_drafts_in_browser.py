@@ -96,6 +96,24 @@ def test_nothing_typed_is_lost_by_the_other_form_a_reload_or_the_network(learner
     assert left == []
 
 
+def test_what_is_typed_before_the_page_has_its_scripts_is_kept(learner):
+    held: list[Any] = []
+    learner.page.route("**/draft.js", lambda route: held.append(route))
+    learner.page.reload(wait_until="commit")
+    learner.page.wait_for_selector("#minutes")
+    learner.page.fill("#minutes", "27")
+    stake = learner.page.locator("#ends-at option").nth(2).get_attribute("value")
+    learner.page.select_option("#ends-at", index=2)
+    while not held:
+        learner.page.wait_for_timeout(20)
+    learner.page.unroute("**/draft.js")
+    held[0].continue_()
+    learner.page.wait_for_selector(KEPT)
+    assert learner.minutes_at_desk() == "27"
+    learner.page.reload()
+    assert learner.shows() == ("27", "", stake)
+
+
 def test_what_another_wrote_meanwhile_stays_and_what_was_typed_here_is_told(learner):
     learner.context.set_offline(True)
     learner.page.fill("#minutes", "31")

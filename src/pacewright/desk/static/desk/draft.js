@@ -17,7 +17,10 @@
   for (const form of forms) {
     for (const field of form.querySelectorAll("input:not([type=hidden]), select")) fields.set(field.name, field);
   }
-  const atDesk = new Map([...fields].map(([name, field]) => [name, field.value]));
+  // As the page came, for somebody may have typed before this script was there.
+  const asCame = (field) => field.matches("select")
+    ? ([...field.options].find((one) => one.defaultSelected) || field.options[0]).value : field.defaultValue;
+  const atDesk = new Map([...fields].map(([name, field]) => [name, asCame(field)]));
   const typed = new Map(); // name: what was typed, and what the desk had then
   const refused = new Map();
   const place = (name) => "desk-draft:" + entry + ":" + name;
@@ -176,6 +179,9 @@
     if (event.persisted && isWaiting()) plan(0);
   });
   window.addEventListener("online", () => { if (isWaiting()) plan(0); });
+  for (const [name, field] of fields) {
+    if (field.value !== atDesk.get(name) && !field.matches(":disabled")) note({ target: field });
+  }
   takeBack();
   shelf.ready.then(takeBack);
 })();
