@@ -28,7 +28,8 @@ from pacewright.ground.locate.fitting import DISAGREES_BELOW, RemarkFit, remark_
 from pacewright.ground.locate.found_walk import FoundWalk, follow_back
 from pacewright.ground.locate.ground_said import GroundSaid
 from pacewright.ground.locate.kernels import kernels
-from pacewright.ground.locate.layers import build_layers, working_terrain
+from pacewright.ground.locate.land_layers import LandLayers
+from pacewright.ground.locate.layers import working_terrain
 from pacewright.ground.locate.posterior import BeliefRegion, LikelyPlace, likely_places, region_of
 from pacewright.ground.locate.search import (
     Block,
@@ -169,7 +170,7 @@ def answer_locate(
     prior: NDArray[np.float32] | None = None,
     asked: LocateAsked | None = None,
     *,
-    streams: NDArray[np.bool_] | None = None,
+    ground: LandLayers | None = None,
     progress: Progress | None = None,
     kept: Kept | None = None,
     keep: Keep | None = None,
@@ -189,8 +190,8 @@ def answer_locate(
         How likely each cell is to be the start, in any measure; by default every cell alike.
     asked
         What is asked.
-    streams
-        Cells through which streams are known to run.
+    ground
+        The land's layers, where somebody keeps them or streams are known; by default made of its heights.
     progress, kept, keep, searcher
         How the search tells of itself, what it keeps, and who does it.
 
@@ -207,8 +208,9 @@ def answer_locate(
     if is_assumed:
         remarks.append("The walker has no pace count: five feet a pace were taken, right within 15 %.")
     starts = _starts(land, prior)
+    ground = ground or LandLayers(land)
     found = searcher(
-        told, land, starts, streams=streams, workers=asked.workers, progress=progress, kept=kept, keep=keep,
+        told, land, starts, ground=ground, workers=asked.workers, progress=progress, kept=kept, keep=keep,
         is_plain=asked.is_plain,
     )  # fmt: skip
     if found.searched < 0.999:
@@ -218,7 +220,7 @@ def answer_locate(
     cell_m = land.cell_east_m
     region = region_of(found.now, cell_m, asked.probability)
     likely = likely_places(found.now, cell_m)
-    walks, worst, advice = _looked_at(told, land, starts, found, likely, streams, asked)
+    walks, worst, advice = _looked_at(told, land, starts, found, likely, ground, asked)
     candidates = tuple(_place(land, one) for one in walks)
     agrees = bool(np.isfinite(found.log_chance)) and found.log_chance - found.by_chance > DISAGREES_BELOW
     best = candidates[0].probability if candidates else 0.0
@@ -275,7 +277,7 @@ def _looked_at(
     starts: NDArray[np.float32],
     found: Found,
     likely: tuple[LikelyPlace, ...],
-    streams: NDArray[np.bool_] | None,
+    ground: LandLayers,
     asked: LocateAsked,
 ) -> tuple[list[FoundWalk], tuple[RemarkFit, ...], tuple[Advice, ...]]:
     """Follow the likely places back, see how the remarks fit the first, and what would tell them apart."""
@@ -284,7 +286,7 @@ def _looked_at(
     loops = kernels(asked.is_plain)
     for place in likely:
         block = _block_about(place, told, land)
-        layers, question = pose_block(told, land, starts, block, streams)
+        layers, question = pose_block(told, land, starts, block, ground)
         top = round((land.north_m - layers.north_m) / layers.cell_m)
         left = round((layers.west_m - land.west_m) / layers.cell_m)
         there = replace(place, row=place.row - top, column=place.column - left)
@@ -296,23 +298,17 @@ def _looked_at(
         walks.append(_moved(walk, top, left))
     advice: tuple[Advice, ...] = ()
     if likely:
-        advice = _advice(told, land, found, streams)
+        advice = _advice(told, found, ground)
     return walks, worst, advice
 
 
-def _advice(told: Told, land: Terrain, found: Found, streams: NDArray[np.bool_] | None) -> tuple[Advice, ...]:
+def _advice(told: Told, found: Found, ground: LandLayers) -> tuple[Advice, ...]:
     rows, columns = np.nonzero(found.now > float(found.now.max()) * 1e-4)
-    room = round(2.0 * WALK_M / land.cell_east_m)
+    room = round(2.0 * WALK_M / ground.land.cell_east_m)
+    high, wide = found.now.shape
     top, left = max(int(rows.min()) - room, 0), max(int(columns.min()) - room, 0)
-    low, right = int(rows.max()) + room, int(columns.max()) + room
-    piece = replace(
-        land,
-        elevation_m=land.elevation_m[top:low, left:right],
-        west_m=land.west_m + left * land.cell_east_m,
-        north_m=land.north_m - top * land.cell_north_m,
-    )
-    no_streams = np.zeros(piece.elevation_m.shape, dtype=np.bool_)
-    layers = build_layers(piece, no_streams if streams is None else streams[top:low, left:right])
+    low, right = min(int(rows.max()) + room, high), min(int(columns.max()) + room, wide)
+    layers = ground.piece(top, low, left, right, with_streams=told.said.speaks_of_streams)
     now = found.now[top:low, left:right]
     offset_sd_m = told.doubt.altimeter_offset_sd_m
     if told.said.has_altitudes:

@@ -120,10 +120,12 @@ def command(
     from pacewright.drawing.render import render
     from pacewright.files.cluster import searcher_on
     from pacewright.files.known_places import open_model
+    from pacewright.files.layer_keeping import keeper_beside
     from pacewright.files.locate_json import locate_keys, write_candidates
     from pacewright.files.locate_land import open_land
     from pacewright.files.posterior_tif import write_posterior
     from pacewright.files.prior_area import starts_within, streams_on
+    from pacewright.ground.locate.land_layers import LandLayers
     from pacewright.ground.locate.search import search
     from pacewright.wording.locating import place_rows, say_located
 
@@ -138,6 +140,7 @@ def command(
     land = open_land(terrain, area)
     starts = starts_within(area, land)
     rivers = None if streams is None else streams_on(streams, land)
+    ground = LandLayers(land, rivers, keeper_beside(terrain))
     asked = LocateAsked(probability, _doubt(wrong_remarks, height_error_m, altimeter_off_m), workers=threads)
 
     def work(file: str) -> Answer:
@@ -145,7 +148,7 @@ def command(
         progress = None if as_json else _Progress()
         keeping = None if keep is None else _keeping(keep, log, walker, asked, land, starts, rivers)
         found = answer_locate(
-            log, walker, land, open_model(log), starts, asked, streams=rivers, progress=progress,
+            log, walker, land, open_model(log), starts, asked, ground=ground, progress=progress,
             kept=None if keeping is None else keeping.kept, keep=None if keeping is None else keeping.keep,
             searcher=search if workers is None else searcher_on(workers),
         )  # fmt: skip

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pacewright.exceptions import MissingComplaint, ValueComplaint
+from pacewright.ground.locate.land_layers import LandLayers
 from pacewright.ground.locate.search import (
     BLOCK_CELLS,
     Block,
@@ -51,7 +52,7 @@ def searcher_on(address: str, side: int = BLOCK_CELLS) -> Searcher:
         terrain: Terrain,
         prior: NDArray[np.float32],
         *,
-        streams: NDArray[np.bool_] | None = None,
+        ground: LandLayers | None = None,
         workers: int = 2,
         progress: Progress | None = None,
         kept: Kept | None = None,
@@ -68,7 +69,10 @@ def searcher_on(address: str, side: int = BLOCK_CELLS) -> Searcher:
             else:
                 found.append(before)
         with _client(address) as client:
-            land = client.scatter((told, terrain, prior, streams), broadcast=True)
+            land = client.scatter(
+                (told, terrain, prior, LandLayers(terrain, None if ground is None else ground.streams)),
+                broadcast=True,
+            )
             jobs = client.map(
                 _one, left, land=land, threads=workers, is_plain=is_plain, retries=_TRIES, pure=False
             )
@@ -85,8 +89,8 @@ def searcher_on(address: str, side: int = BLOCK_CELLS) -> Searcher:
 
 
 def _one(block: Any, land: Any, threads: int, is_plain: bool) -> BlockFound:
-    told, terrain, prior, streams = land
-    return search_block(told, terrain, prior, block, streams=streams, workers=threads, is_plain=is_plain)
+    told, terrain, prior, ground = land
+    return search_block(told, terrain, prior, block, ground=ground, workers=threads, is_plain=is_plain)
 
 
 def _client(address: str) -> Any:

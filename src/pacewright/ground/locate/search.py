@@ -22,17 +22,16 @@ from pacewright.ground.locate.fitting import chance_anywhere
 from pacewright.ground.locate.ground_said import GroundSaid
 from pacewright.ground.locate.kernels import kernels
 from pacewright.ground.locate.known_things import KnownThing, maps_of
-from pacewright.ground.locate.layers import GroundLayers, build_layers
+from pacewright.ground.locate.land_layers import LandLayers
+from pacewright.ground.locate.layers import GroundLayers
 from pacewright.ground.locate.question import Question, pose
 from pacewright.ground.locate.walk import Walk
-from pacewright.ground.terrain import Terrain, window
+from pacewright.ground.terrain import Terrain
 
 Floats = NDArray[np.float64]
 
 BLOCK_CELLS: Final = 1152
 """Starts of a block each way: with the land about them some 100 MB."""
-_STREAM_ROOM: Final = 60
-"""So many cells more are read, that small streams which begin outside run into a block in full."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -151,13 +150,13 @@ def search_block(
     prior: NDArray[np.float32],
     block: Block,
     *,
-    streams: NDArray[np.bool_] | None = None,
+    ground: LandLayers | None = None,
     workers: int = 2,
     progress: Progress | None = None,
     is_plain: bool = False,
 ) -> BlockFound:
     """Search one block of a land on square working cells; `prior` is of the whole land, with sum 1."""
-    layers, question = pose_block(told, terrain, prior, block, streams)
+    layers, question = pose_block(told, terrain, prior, block, ground)
     share = float(_of_block(prior, block).sum())
     loops = kernels(is_plain)
     belief = find_belief(question, told.doubt, layers.shape, loops, workers=workers, told=progress)
@@ -171,20 +170,16 @@ def pose_block(
     terrain: Terrain,
     prior: NDArray[np.float32],
     block: Block,
-    streams: NDArray[np.bool_] | None = None,
+    ground: LandLayers | None = None,
 ) -> tuple[GroundLayers, Question]:
     """The land of a block with all that walks from it can reach, and the log put to it."""
     cell_m = terrain.cell_east_m
     domain = domain_of(told.walk, cell_m, block.top, block.left, block.rows, block.columns)
-    room = domain.pad + _STREAM_ROOM
+    room = domain.pad
     rows, columns = terrain.elevation_m.shape
     t, b = max(domain.top - room, 0), min(domain.top + domain.rows + room, rows)
     le, ri = max(domain.left - room, 0), min(domain.left + domain.columns + room, columns)
-    piece = _piece(terrain, t, b, le, ri)
-    if streams is None and not told.said.speaks_of_streams:
-        # Finding where water gathers is the longest part of it, and nothing here asks.
-        streams = np.zeros(terrain.elevation_m.shape, dtype=np.bool_)
-    layers = build_layers(piece, None if streams is None else streams[t:b, le:ri])
+    layers = (ground or LandLayers(terrain)).piece(t, b, le, ri, with_streams=told.said.speaks_of_streams)
     here = np.zeros(layers.shape, dtype=np.float32)
     rows_here = slice(block.top - t, block.top - t + block.rows)
     columns_here = slice(block.left - le, block.left - le + block.columns)
@@ -226,7 +221,7 @@ def search(
     terrain: Terrain,
     prior: NDArray[np.float32],
     *,
-    streams: NDArray[np.bool_] | None = None,
+    ground: LandLayers | None = None,
     workers: int = 2,
     progress: Progress | None = None,
     kept: Kept | None = None,
@@ -244,8 +239,8 @@ def search(
         From `working_terrain`.
     prior
         Of the start, on the same cells, with sum 1.
-    streams
-        Cells through which streams are known to run; without them they are found from the heights.
+    ground
+        The land's layers; by default made of its heights.
     workers
         Threads.
     progress
@@ -263,6 +258,7 @@ def search(
         It was stopped before anything was known.
     """
     blocks = blocks_of(prior, side)
+    ground = ground or LandLayers(terrain)
     found: list[BlockFound] = []
     try:
         for number, block in enumerate(blocks):
@@ -280,7 +276,7 @@ def search(
                 terrain,
                 prior,
                 block,
-                streams=streams,
+                ground=ground,
                 workers=workers,
                 progress=step,
                 is_plain=is_plain,
@@ -304,18 +300,6 @@ def _parts(first: int, last: int, side: int) -> list[tuple[int, int]]:
     count = max(1, math.ceil((last - first) / side))
     edges = np.linspace(first, last, count + 1).round().astype(int)
     return [(int(low), int(high - low)) for low, high in pairwise(edges)]
-
-
-def _piece(terrain: Terrain, top: int, low: int, left: int, right: int) -> Terrain:
-    cell_m = terrain.cell_east_m
-    # Half a cell in, so that rounding cannot take a neighbour with it.
-    bounds = (
-        terrain.west_m + (left + 0.5) * cell_m,
-        terrain.north_m - (low - 0.5) * cell_m,
-        terrain.west_m + (right - 0.5) * cell_m,
-        terrain.north_m - (top + 0.5) * cell_m,
-    )
-    return window(terrain, bounds)
 
 
 def _corner(terrain: Terrain, layers: GroundLayers) -> tuple[int, int]:
