@@ -110,7 +110,7 @@ def test_a_learner_whose_log_and_figures_name_two_walkers_is_asked_about(field, 
 
 def test_a_rule_is_written_edited_and_used(field, handed, tmp_path):
     rule = tmp_path / "rule.toml"
-    run("course", "grade", field, handed, "--rule", "nearest stake", "--write-rule", rule)
+    run("course", "grade", field, handed, "--marking", "nearest stake", "--write-rule", rule)
     rule.write_text(
         rule.read_text(encoding="utf-8").replace("full_marks = 10", "full_marks = 12"), encoding="utf-8"
     )
@@ -192,7 +192,7 @@ def test_bad_input_gets_one_sentence(arguments, said, tmp_path, monkeypatch):
 
 
 def test_an_unknown_rule_names_the_known_ones(field, handed):
-    answer = run("course", "grade", field, handed, "--rule", "luck")
+    answer = run("course", "grade", field, handed, "--marking", "luck")
     assert answer.code == 2
     assert "nearest stake" in answer.err
 

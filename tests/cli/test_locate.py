@@ -165,7 +165,7 @@ def test_within_goes_with_near(folder):
 
 
 def test_the_place_is_drawn_on_the_map_to_scale(folder):
-    said = run("locate", folder / "walk.csv", "--terrain", folder / "land.tif", "--picture",
+    said = run("locate", folder / "walk.csv", "--terrain", folder / "land.tif", "--draw",
                folder / "place.svg", "--scale", "25000", "--keep", folder / "kept")  # fmt: skip
     assert said.err == ""
     drawn = (folder / "place.svg").read_text(encoding="utf-8")

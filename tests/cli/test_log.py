@@ -33,7 +33,7 @@ def test_the_page_in_the_reference_is_a_log() -> None:
 
 def test_a_log_is_begun_and_can_be_gone_on_with(tmp_path) -> None:
     path = tmp_path / "walk.csv"
-    said = run("log", "--new", "--start", "Gate", "--walker", "Ines Rowe", "--out", path)
+    said = run("log", "--new", "--start-name", "Gate", "--name", "Ines Rowe", "--out", path)
     assert (said.code, said.err) == (0, "")
     log = read_log(path.read_bytes() + b"305,240,\n")
     assert (log.heading.start, log.heading.walker) == ("Gate", "Ines Rowe")
@@ -43,5 +43,5 @@ def test_a_log_is_begun_and_can_be_gone_on_with(tmp_path) -> None:
 
 
 def test_what_is_for_a_new_log_asks_for_new() -> None:
-    said = run("log", "--start", "Gate")
+    said = run("log", "--start-name", "Gate")
     assert said.code == 2 and "add --new" in said.err

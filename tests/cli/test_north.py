@@ -193,7 +193,7 @@ def test_a_grid_named_with_the_place_is_the_grid_of_the_answer():
 @pytest.mark.parametrize(("suffix", "begins"), [(".svg", b"<svg"), (".png", b"\x89PNG"), (".pdf", b"%PDF")])
 def test_the_diagram_is_written_in_the_kind_its_name_ends_in(tmp_path, suffix, begins):
     out = tmp_path / f"norths{suffix}"
-    run(*HERE, "--out", str(out))
+    run(*HERE, "--draw", str(out))
     assert out.read_bytes().startswith(begins)
 
 
@@ -217,5 +217,5 @@ def test_a_day_outside_the_model_is_named_as_it_was_typed():
 
 
 def test_the_rules_are_in_the_unit_asked_for():
-    said = run_whole("north", "37.4", "-119.3", "--date", "2026", "--unit", "mils").out
+    said = run_whole("north", "37.4", "-119.3", "--date", "2026", "--azimuth-unit", "mils").out
     assert re.search(r"magnetic +true +add 2\d\d\.\d mils", said) and not re.search(r"add [\d.]+ deg", said)

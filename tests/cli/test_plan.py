@@ -10,7 +10,7 @@ import pytest
 from support.command import run
 
 TRACK = "track: local -3000 1500; local 3000 1500"
-BARE = ("plan", "local 0 0", "local 0 1500", "--no-map", "--line", TRACK)
+BARE = ("plan", "local 0 0", "local 0 1500", "--no-map", "--known-line", TRACK)
 
 
 def walker(folder: Path) -> str:
@@ -61,7 +61,7 @@ def test_legs_planned_by_hand_are_proved(tmp_path: Path) -> None:
 
 
 def test_a_plan_that_cannot_hold_is_a_finding() -> None:
-    ran = run("plan", "local 0 0", "local 0 2100", "--no-map", "--line", TRACK)
+    ran = run("plan", "local 0 0", "local 0 2100", "--no-map", "--known-line", TRACK)
     assert ran.code == 1
     lines = " ".join(ran.out.split())
     assert lines.startswith(
@@ -77,7 +77,10 @@ def test_a_plan_that_cannot_hold_is_a_finding() -> None:
         (("plan", "local 0 0", "--no-map"), "Give FROM and TO"),
         (("plan", "local 0 0", "local 0 0", "--no-map"), "a plan from a place to itself has no legs"),
         (("plan", "local 0", "local 0 900", "--no-map"), "is not two lengths in metres"),
-        (("plan", "local 0 0", "local 0 900", "--no-map", "--line", "track"), "--line is KIND: PLACE"),
+        (
+            ("plan", "local 0 0", "local 0 900", "--no-map", "--known-line", "track"),
+            "--known-line is KIND: PLACE",
+        ),
         (("plan", "37.4 -119.2", "37.5 -119.2", "--terrain", "none.tif"), "none.tif"),
         ((*BARE, "--leave", "08:00", "--zone", "+02:00"), "--leave needs a place on the earth"),
     ],

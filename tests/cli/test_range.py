@@ -107,7 +107,7 @@ def test_a_walker_file_turns_metres_into_the_paces_of_the_log(tmp_path):
 @pytest.mark.parametrize(("suffix", "begins"), [(".svg", b"<svg"), (".png", b"\x89PNG"), (".pdf", b"%PDF")])
 def test_the_drawing_is_written_in_the_kind_its_name_ends_in(tmp_path, suffix, begins):
     out = tmp_path / f"river{suffix}"
-    run(*EVERY["stakes"], "--out", str(out))
+    run(*EVERY["stakes"], "--draw", str(out))
     assert out.read_bytes().startswith(begins)
 
 
@@ -115,9 +115,9 @@ def test_a_drawing_is_not_written_over_another_unless_forced(tmp_path):
     out = tmp_path / "river.svg"
     out.write_text("mine", encoding="utf-8")
     with pytest.raises(Complaint, match="already there"):
-        run(*RIGHT_ANGLE, "--out", str(out))
+        run(*RIGHT_ANGLE, "--draw", str(out))
     assert out.read_text(encoding="utf-8") == "mine"
-    run(*RIGHT_ANGLE, "--out", str(out), "--force")
+    run(*RIGHT_ANGLE, "--draw", str(out), "--force")
     assert out.read_text(encoding="utf-8").startswith("<svg")
 
 

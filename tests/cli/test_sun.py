@@ -110,8 +110,8 @@ def test_daylight_for_the_way_back_is_a_finding_when_it_is_short(log_file):
     [
         ("--reserve-min", "nan", "--reserve-min: nan minutes"),
         ("--reserve-min", "-5", "--reserve-min: -5 minutes"),
-        ("--climb", "nan", "a climb of nan m"),
-        ("--descent", "-5", "a descent of -5 m"),
+        ("--climb-m", "nan", "a climb of nan m"),
+        ("--descent-m", "-5", "a descent of -5 m"),
     ],
 )
 def test_a_figure_of_the_way_back_that_cannot_be_is_refused(log_file, option, value, what):
@@ -127,7 +127,7 @@ def test_the_rule_is_named_and_the_others_stand_beside_it(log_file):
 
 def test_the_picture_is_written(tmp_path):
     out = tmp_path / "day.svg"
-    run(47, 8.5, *DAY, "--out", out)
+    run(47, 8.5, *DAY, "--draw", out)
     assert out.read_bytes().startswith(b"<svg")
 
 

@@ -49,8 +49,8 @@ def test_a_blank_log_is_that_of_the_command_on_every_paper(owner: Client, folder
     [
         ("log", {"pages": "3"}, ["--pages", "3"]),
         ("trials", {}, []),
-        ("plotting", {"scale": "10000", "unit": "mils"}, ["--scale", "10000", "--unit", "mils"]),
-        ("traverse-table", {"unit": "degrees"}, ["--unit", "degrees"]),
+        ("plotting", {"scale": "10000", "unit": "mils"}, ["--scale", "10000", "--azimuth-unit", "mils"]),
+        ("traverse-table", {"unit": "degrees"}, ["--azimuth-unit", "degrees"]),
         ("ranging", {}, []),
         ("north", {"place": " ".join(PLACE), "date": "2026-05-14"}, [*PLACE, "--date", "2026-05-14"]),
         (

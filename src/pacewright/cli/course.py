@@ -13,7 +13,7 @@ from pacewright.cli.course_options import (
     setting_options,
     with_outing,
 )
-from pacewright.cli.measures import NUMBER
+from pacewright.cli.measures import AZIMUTH, NUMBER
 from pacewright.cli.options import json_option, open_walker, out_options, walker_option
 from pacewright.cli.output import Answer, Table, say
 from pacewright.cli.printing import PAPERS
@@ -103,7 +103,7 @@ def set_command() -> None:
     show_default=True,
     help="Side of the base line, seen along it, on which the field lies.",
 )
-@click.option("--base-azimuth", type=NUMBER, default=90.0, show_default=True, help="Of the base line.")
+@click.option("--base-azimuth", type=AZIMUTH, default=90.0, show_default=True, help="Of the base line.")
 @click.option("--spacing-m", type=NUMBER, default=None, help="Between stakes; else chosen from the scatter.")
 @click.option(
     "--leg-m", type=(float, float), default=(30.0, 60.0), show_default=True, help="Shortest, longest."
@@ -188,7 +188,7 @@ def set_field(
     metavar="METRES GROUND LIE",
     help="A part of the line, from its first stake on; may be repeated (default: 100 '' level).",
 )
-@click.option("--azimuth", type=NUMBER, default=90.0, show_default=True, help="Of the line.")
+@click.option("--azimuth", type=AZIMUTH, default=90.0, show_default=True, help="Of the line.")
 @click.option("--trials", type=int, default=5, show_default=True, help="Passes of each learner.")
 def set_pace(
     learners: int,

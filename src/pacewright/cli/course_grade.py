@@ -12,6 +12,7 @@ import click
 from pacewright.cli.course_options import FLAT_PAPERS, open_course, print_course_sheet
 from pacewright.cli.options import json_option, note, open_log, open_walker, out_options
 from pacewright.cli.output import Answer, Table, say, write_out
+from pacewright.cli.renamed import NewName
 
 if TYPE_CHECKING:
     from pacewright.core.pace.walker import Walker
@@ -25,8 +26,10 @@ if TYPE_CHECKING:
 @click.argument("course_file", metavar="COURSE.toml")
 @click.argument("handed_files", nargs=-1, required=True, metavar="HANDED.csv...")
 @click.option(
+    "--marking",
     "--rule",
     "rule_name",
+    cls=NewName,
     metavar="NAME",
     help="A ready rule: 'ordinary scatter', 'points found', 'three of four in three hours', 'nearest stake', "
     "'miss in per cent', 'length over error' (default: the first; among posts, points found).",
@@ -77,7 +80,7 @@ def command(
     from pacewright.wording.walk import say_questions
 
     if rule_name is not None and rule_file is not None:
-        raise click.UsageError("--rule and --rule-file are two ways to name the rule: give one.")
+        raise click.UsageError("--marking and --rule-file are two ways to name the rule: give one.")
     course = open_course(course_file)
     rule = _rule(rule_name, rule_file, course.kind)
     # Learners may share a walker file: what it makes one ask is said once.

@@ -11,6 +11,7 @@ import click
 from pacewright.cli.course_options import asked_safety, asked_timing, keep_course, setting_options
 from pacewright.cli.measures import NUMBER, Number
 from pacewright.cli.options import open_walker, walker_option
+from pacewright.cli.renamed import NewName
 
 
 @click.command("posts", short_help="Lanes among posts whose places are known.")
@@ -18,7 +19,15 @@ from pacewright.cli.options import open_walker, walker_option
 @setting_options
 @walker_option
 @click.option("--legs", type=int, default=6, show_default=True, help="Of every lane.")
-@click.option("--start", "starts", multiple=True, metavar="POST", help="Where lanes begin; may be repeated.")
+@click.option(
+    "--lane-start",
+    "--start",
+    "starts",
+    cls=NewName,
+    multiple=True,
+    metavar="POST",
+    help="Where lanes begin; may be repeated.",
+)
 @click.option("--finish", metavar="POST", help="Where every lane ends.")
 @click.option("--barred", "barred_file", metavar="FILE", help="Danger areas and water (CSV).")
 @click.option("--clearance-m", type=NUMBER, default=20.0, show_default=True, help="Kept off barred land.")

@@ -8,6 +8,7 @@ import click
 
 from pacewright.cli.options import json_option, open_log, open_walker, probability_option, walker_option
 from pacewright.cli.output import Answer, answer_each, say
+from pacewright.cli.renamed import NewName
 from pacewright.exceptions import Complaint
 
 if TYPE_CHECKING:
@@ -33,6 +34,7 @@ if TYPE_CHECKING:
     "--taken-at",
     "--from",
     "bearings_from",
+    cls=NewName,
     multiple=True,
     metavar="PLACE=AZIMUTH",
     help="Without a log: a bearing taken at a known place; two or more fix what was seen.",
@@ -47,7 +49,7 @@ if TYPE_CHECKING:
     type=click.Choice(["degrees", "mils", "gon"]),
     default="degrees",
     show_default=True,
-    help="Of --bearing and --from; a log says its own.",
+    help="Of --bearing and --taken-at; a log says its own.",
 )
 @walker_option
 @probability_option
@@ -90,7 +92,7 @@ def command(
         entries = _entries("--bearing", bearings_to, azimuth_unit)
         answer = _own_place(entries, walker, angles_only, azimuth_unit, probability)
     else:
-        entries = _entries("--from", bearings_from, azimuth_unit)
+        entries = _entries("--taken-at", bearings_from, azimuth_unit)
         answer = _seen_place(entries, walker, azimuth_unit, probability)
     say(answer, as_json)
     return int(answer.finding)

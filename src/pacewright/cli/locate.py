@@ -19,6 +19,7 @@ from pacewright.cli.options import (
 )
 from pacewright.cli.output import Answer, Table, answer_each, write_out
 from pacewright.cli.printing import PAPERS, pdf_name
+from pacewright.cli.renamed import NewName
 from pacewright.exceptions import Complaint
 
 if TYPE_CHECKING:
@@ -66,13 +67,16 @@ if TYPE_CHECKING:
 )
 @click.option("--out", metavar="FILE", help="Write the likely places and their figures (.geojson).")
 @click.option(
+    "--draw",
     "--picture",
+    "picture",
+    cls=NewName,
     metavar="FILE",
     help="Draw the likely places on the map (.svg, .png, .pdf): FILE, FILE-2 and so on.",
 )
 @click.option("--sheet", metavar="FILE.pdf", help="Print the likely places and a map of each.")
 @click.option("--paper", type=PAPERS, default="a4", show_default=True, help="With --sheet: paper.")
-@click.option("--scale", type=Number(100, 1_000_000), metavar="N", help="Of --picture and --sheet: 1:N.")
+@click.option("--scale", type=Number(100, 1_000_000), metavar="N", help="Of --draw and --sheet: 1:N.")
 @click.option(
     "--keep", metavar="FOLDER", help="Keep what is found so far there, and go on from it another time."
 )
@@ -132,7 +136,7 @@ def command(
     if (near is None and along is None) != (within_km is None):
         raise click.UsageError("--within-km goes with --near PLACE or --along FILE, and they need it.")
     if len(files) > 1 and (posterior or out or picture or sheet):
-        raise click.UsageError("--posterior, --out, --picture and --sheet take one log: give one FILE.")
+        raise click.UsageError("--posterior, --out, --draw and --sheet take one log: give one FILE.")
     if sheet is not None:
         pdf_name(sheet)
     walker = open_walker(walker_file)

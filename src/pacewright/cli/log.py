@@ -10,6 +10,7 @@ import click
 
 from pacewright.cli.options import out_options
 from pacewright.cli.output import write_out
+from pacewright.cli.renamed import NewName
 
 _CODE: Final = re.compile(r"`([^`]*)`")
 _STRONG: Final = re.compile(r"\*\*?([^*]+)\*\*?")
@@ -19,15 +20,25 @@ _PARTS: Final = re.compile(r"(?<!\\)\|")
 @click.command()
 @click.option("--new", is_flag=True, help="Begin a log: heading and column line, today's date.")
 @click.option("--title", default="", metavar="TEXT", help="Title of the new log.")
-@click.option("--walker", default="", metavar="NAME", help="Who walks.")
-@click.option("--start", default="", metavar="NAME", help="Name of the place where the log begins.")
+@click.option(
+    "--name", "--walker", "walker", cls=NewName, default="", metavar="NAME", help="Name of the walker."
+)
+@click.option(
+    "--start-name",
+    "--start",
+    "start",
+    cls=NewName,
+    default="",
+    metavar="NAME",
+    help="Name of the place where the log begins.",
+)
 @out_options("the new log (CSV)")
 def command(new: bool, title: str, walker: str, start: str, out: str | None, force: bool) -> int:
     """Print how a travel log is written: heading, rows, every remark; or begin one.
 
     \b
     pacewright log
-    pacewright log --new --start Gate --out walk.csv
+    pacewright log --new --start-name Gate --out walk.csv
     """
     if new:
         text = _begun(title, walker, start)
@@ -38,7 +49,7 @@ def command(new: bool, title: str, walker: str, start: str, out: str | None, for
             click.echo(f"{out} is begun: write a row for every leg below its last line.")
         return 0
     if title or walker or start or out:
-        raise click.UsageError("--title, --walker, --start and --out are for a new log: add --new.")
+        raise click.UsageError("--title, --name, --start-name and --out are for a new log: add --new.")
     from pacewright.files.bundled import bundled
 
     click.echo("\n".join(_plain(bundled("travel-log.md").decode("utf-8"))))

@@ -42,18 +42,6 @@ COMMANDS: Final[dict[str, tuple[str, str]]] = {
 }
 """Name of a command -> its module in this room, and its line in `--help`."""
 
-RENAMED: Final[dict[tuple[str, str], str]] = {
-    ("fix", "--from"): "--taken-at",
-    ("north", "--from"): "--from-north",
-    ("north", "--to"): "--to-north",
-    ("north", "--unit"): "--azimuth-unit",
-    ("north", "--map-declination"): "--declination",
-    ("sun", "--line"): "--read-along",
-    ("sun", "--rule"): "--time-rule",
-    ("leg", "--rule"): "--time-rule",
-}
-"""Command and old name of an option -> its name now. The old ones go with the next release."""
-
 BAD_INPUT: Final = 2
 CLOSED_PIPE: Final = 141
 UNEXPECTED: Final = 3
@@ -79,10 +67,10 @@ class Commands(click.Group):
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
         """Find the command that was asked for; where there is none, say which may be meant."""
-        for word in args[1:]:
-            old = word.partition("=")[0]
-            if now := RENAMED.get((args[0], old)):
-                click.echo(f"Note: {old} is now {now}; the old name goes with the next release.", err=True)
+        if args:
+            from pacewright.cli.renamed import note_old_names
+
+            note_old_names(args)
         if not args or args[0] in COMMANDS or args[0].startswith("-"):
             return super().resolve_command(ctx, args)
         import difflib

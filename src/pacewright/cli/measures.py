@@ -28,6 +28,25 @@ class Number(click.FloatRange):
         return number
 
 
+class Azimuth(click.ParamType):  # type: ignore[type-arg, unused-ignore]
+    """An azimuth in degrees, a point of the compass, or a quadrant bearing."""
+
+    name = "azimuth"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
+        """Read it, in degrees."""
+        if not isinstance(value, str):
+            return float(value)
+        from pacewright.core.compass import parse_azimuth
+        from pacewright.core.log.written_numbers import with_point
+        from pacewright.exceptions import Complaint
+
+        try:
+            return parse_azimuth(with_point(value.strip()))
+        except Complaint as complaint:
+            self.fail(f"{complaint.what}. {complaint.do}.", param, ctx)
+
+
 class OwnMetres(float):
     """A length that came with its own unit, in metres."""
 
@@ -47,3 +66,4 @@ class Length(Number):
 
 NUMBER: Final = Number()
 LENGTH: Final = Length()
+AZIMUTH: Final = Azimuth()

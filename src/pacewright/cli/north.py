@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING, Any, Final
 import click
 
 from pacewright.cli.measures import NUMBER
-from pacewright.cli.options import grid_option, json_option, out_options
+from pacewright.cli.options import grid_option, json_option
 from pacewright.cli.output import Answer, Table, say, write_out
+from pacewright.cli.renamed import NewName, picture_option
 from pacewright.exceptions import MissingComplaint
 
 if TYPE_CHECKING:
@@ -38,26 +39,35 @@ COARSE_M: Final = 1000.0
     "--from-north",
     "--from",
     "from_north",
+    cls=NewName,
     type=NORTHS,
     default="magnetic",
     show_default=True,
     help="The north that --azimuth is counted from.",
 )
 @click.option(
-    "--to-north", "--to", "to_north", type=NORTHS, help="The north to take it to (default: grid, or true)."
+    "--to-north",
+    "--to",
+    "to_north",
+    cls=NewName,
+    type=NORTHS,
+    help="The north to take it to (default: grid, or true).",
 )
 @click.option(
     "--azimuth-unit",
     "--unit",
     "unit",
+    cls=NewName,
     type=click.Choice(["degrees", "mils", "gon"]),
     default="degrees",
     show_default=True,
+    help="Of --azimuth, and of what is said.",
 )
 @click.option(
     "--declination",
     "--map-declination",
     "declination",
+    cls=NewName,
     metavar="ANGLE",
     help="From true to magnetic north, as you state it or as the map prints it: 3°30' W.",
 )
@@ -69,7 +79,7 @@ COARSE_M: Final = 1000.0
     "--all", "with_field", is_flag=True, help="Also the inclination and the strengths of the field."
 )
 @grid_option
-@out_options("the diagram of the three norths (.svg, .png or .pdf)")
+@picture_option("the three norths")
 @json_option
 def command(
     place: tuple[str, ...],
@@ -96,8 +106,8 @@ def command(
     --declination or --grid-magnetic angle no place is needed; at a place the stated angle is the one used.
 
     \b
-    pacewright north --declination "3°30' W" --azimuth 305 --to true
-    pacewright north 37.4 -119.3 --azimuth 305 --to grid
+    pacewright north --declination "3°30' W" --azimuth 305 --to-north true
+    pacewright north 37.4 -119.3 --azimuth 305 --to-north grid
 
     Exit code 1 where a magnetic compass does not work (blackout zone).
     """

@@ -10,6 +10,7 @@ import click
 from pacewright.cli import completing
 from pacewright.cli.measures import Number
 from pacewright.cli.output import DETAIL
+from pacewright.cli.renamed import NewName
 from pacewright.exceptions import Complaint
 
 if TYPE_CHECKING:
@@ -90,6 +91,7 @@ def time_rule_option(command: F) -> F:
         "--time-rule",
         "--rule",
         "rule",
+        cls=NewName,
         type=click.Choice(["naismith", "eight-to-one", "langmuir", "tobler"]),
         default="naismith",
         show_default=True,

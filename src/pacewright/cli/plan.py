@@ -9,8 +9,16 @@ from typing import TYPE_CHECKING, Any, Final
 
 import click
 
-from pacewright.cli.options import json_option, open_log, open_walker, out_options, walker_option
+from pacewright.cli.options import (
+    json_option,
+    open_log,
+    open_walker,
+    out_options,
+    time_rule_option,
+    walker_option,
+)
 from pacewright.cli.output import Answer, Table, say, write_out
+from pacewright.cli.renamed import NewName
 from pacewright.exceptions import Complaint
 
 if TYPE_CHECKING:
@@ -30,14 +38,22 @@ _SEED: Final = 1
 @click.command(context_settings={"ignore_unknown_options": True})
 @click.argument("places", nargs=-1, metavar="FROM TO")
 @click.option("--terrain", metavar="FILE", help="Heights of the land (GeoTIFF and the like).")
-@click.option("--no-map", is_flag=True, help="Plan over --line and --point alone; places are local metres.")
+@click.option(
+    "--no-map", is_flag=True, help="Plan over --known-line and --known-point alone; places are local metres."
+)
 @click.option(
     "--features", multiple=True, metavar="FILE",
     help="Your own lines, points and areas to keep off (GeoJSON, GeoPackage, GPX).",
 )  # fmt: skip
 @click.option("--via", multiple=True, metavar="PLACE", help="Go through this place; repeat for more.")
-@click.option("--line", "lines", multiple=True, metavar="KIND: PLACE; PLACE...", help="A line typed by hand.")
-@click.option("--point", "points", multiple=True, metavar="NAME = PLACE", help="A sight typed by hand.")
+@click.option(
+    "--known-line", "--line", "lines", cls=NewName, multiple=True, metavar="KIND: PLACE; PLACE...",
+    help="A line typed by hand.",
+)  # fmt: skip
+@click.option(
+    "--known-point", "--point", "points", cls=NewName, multiple=True, metavar="NAME = PLACE",
+    help="A sight typed by hand.",
+)  # fmt: skip
 @click.option(
     "--keep-off", "areas", multiple=True, metavar="PLACE; PLACE; PLACE...", help="An area to keep off."
 )
@@ -60,10 +76,7 @@ _SEED: Final = 1
     "--date", "date_text", metavar="DATE", help="Date of the declination and the sun; today if not given."
 )
 @click.option("--declination", metavar="ANGLE", help="Take this declination, such as 5.5 E; no model then.")
-@click.option(
-    "--rule", type=click.Choice(["naismith", "langmuir", "tobler"]), default="naismith", show_default=True,
-    help="Rule of walking time.",
-)  # fmt: skip
+@time_rule_option
 @click.option(
     "--rest-min", type=click.FloatRange(0, 45), default=10.0, show_default=True, metavar="N",
     help="Minutes of rest in an hour.",
@@ -148,7 +161,7 @@ def _asked(
     from pacewright.answers.plan_question import MapHeld, PlanNorth
 
     if bool(given["terrain"]) == given["no_map"]:
-        raise click.UsageError("Give --terrain FILE, or --no-map with --line and --point.")
+        raise click.UsageError("Give --terrain FILE, or --no-map with --known-line and --known-point.")
     wanted = 1 if given["from_log"] else 2
     if len(places) != wanted:
         raise click.UsageError(
@@ -258,14 +271,14 @@ def _typed(given: dict[str, Any], place: Any) -> tuple[Any, Any, Any]:
         corners = [place(one) for one in rest.split(";") if one.strip()]
         if not kind.strip() or len(corners) < 2:
             raise click.UsageError(
-                '--line is KIND: PLACE; PLACE, such as "track: local 0 500; local 900 520".'
+                '--known-line is KIND: PLACE; PLACE, such as "track: local 0 500; local 900 520".'
             )
         lines.append(Line(kind.strip().casefold(), np.array(corners), has_bends=True))
     points = []
     for text in given["points"]:
         name, sign, rest = text.partition("=")
         if not sign or not name.strip():
-            raise click.UsageError('--point is NAME = PLACE, such as "hut = local 300 400".')
+            raise click.UsageError('--known-point is NAME = PLACE, such as "hut = local 300 400".')
         points.append(Named(name.strip(), place(rest)))
     areas = []
     for text in given["areas"]:

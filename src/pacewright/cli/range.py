@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from pacewright.cli.measures import LENGTH, NUMBER, OwnMetres
-from pacewright.cli.options import json_option, out_options, probability_option, walker_option
+from pacewright.cli.options import json_option, probability_option, walker_option
+from pacewright.cli.renamed import picture_option
 from pacewright.exceptions import ValueComplaint
 
 if TYPE_CHECKING:
@@ -45,7 +46,7 @@ def command() -> None:
 def _answer_options(function: F) -> F:
     for decorate in (
         json_option,
-        out_options("the drawing (.svg, .png or .pdf)"),
+        picture_option("what was measured"),
         probability_option,
         click.option(
             "--azimuth-unit",

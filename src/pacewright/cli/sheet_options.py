@@ -10,6 +10,7 @@ import click
 
 from pacewright.cli.options import open_log_of, open_walker, walker_option
 from pacewright.cli.placing import open_start, start_options
+from pacewright.cli.renamed import NewName
 
 if TYPE_CHECKING:
     from pacewright.answers.estimate import Estimate
@@ -22,10 +23,16 @@ UNITS = click.Choice(["degrees", "mils", "gon"])
 
 
 def unit_option(function: F) -> F:
-    """Take `--unit` of the azimuths."""
-    return click.option("--unit", type=UNITS, default=None, help="Of the azimuths; degrees if not given.")(
-        function
-    )
+    """Take `--azimuth-unit`; `--unit` is its old name."""
+    return click.option(
+        "--azimuth-unit",
+        "--unit",
+        "unit",
+        cls=NewName,
+        type=UNITS,
+        default=None,
+        help="Of the azimuths; degrees if not given.",
+    )(function)
 
 
 def estimate_options(function: F) -> F:

@@ -13,12 +13,12 @@ from pacewright.cli.options import (
     json_option,
     open_log,
     open_walker,
-    out_options,
     probability_option,
     time_rule_option,
     walker_option,
 )
 from pacewright.cli.output import Answer, Table, say, write_out
+from pacewright.cli.renamed import NewName, picture_option
 from pacewright.cli.when import read_date, read_moment, read_zone
 from pacewright.exceptions import ValueComplaint
 
@@ -47,6 +47,7 @@ _TWO_NUMBERS: Final = re.compile(r"([+-]?\d+(?:\.\d+)?)[\s,]+([+-]?\d+(?:\.\d+)?
     "--read-along",
     "--line",
     "line",
+    cls=NewName,
     type=click.Choice(["sun", "shadow", "tips"]),
     default="shadow",
     show_default=True,
@@ -66,8 +67,18 @@ _TWO_NUMBERS: Final = re.compile(r"([+-]?\d+(?:\.\d+)?)[\s,]+([+-]?\d+(?:\.\d+)?
 )
 @click.option("--back", "log_file", metavar="LOG", help="Daylight left against the way back of this log.")
 @time_rule_option
-@click.option("--climb", type=NUMBER, default=0.0, metavar="M", help="Metres up on the way back.")
-@click.option("--descent", type=NUMBER, default=0.0, metavar="M", help="Metres down on the way back.")
+@click.option(
+    "--climb-m", "--climb", "climb", cls=NewName, type=NUMBER, default=0.0, help="Metres up on the way back."
+)
+@click.option(
+    "--descent-m",
+    "--descent",
+    "descent",
+    cls=NewName,
+    type=NUMBER,
+    default=0.0,
+    help="Metres down on the way back.",
+)
 @click.option(
     "--off-path/--on-path",
     default=True,
@@ -79,7 +90,7 @@ _TWO_NUMBERS: Final = re.compile(r"([+-]?\d+(?:\.\d+)?)[\s,]+([+-]?\d+(?:\.\d+)?
     help="Minutes kept on top of the walking time (default: half of it, at least 30).",
 )
 @walker_option
-@out_options("the picture of the day (.svg, .png or .pdf)")
+@picture_option("the day")
 @probability_option
 @json_option
 def command(place: tuple[str, ...], **given: Any) -> int:
