@@ -75,11 +75,11 @@ def command(
     """
     ways = [bool(files), bool(bearings_to), bool(bearings_from)]
     if sum(ways) != 1:
-        raise click.UsageError("Give travel logs, or bearings with --bearing, or bearings with --from.")
+        raise click.UsageError("Give travel logs, or bearings with --bearing, or bearings with --taken-at.")
     if station and landmark:
         raise click.UsageError("Give --station or --landmark, not both.")
     if angles_only and (landmark or bearings_from):
-        raise click.UsageError("--angles-only is for your own place: leave out --landmark and --from.")
+        raise click.UsageError("--angles-only is for your own place: leave out --landmark and --taken-at.")
     if not files and (station or landmark):
         raise click.UsageError("--station and --landmark name something of a travel log: give the log.")
     walker = open_walker(walker_file)
