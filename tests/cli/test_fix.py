@@ -37,7 +37,7 @@ TOWERS = [
     *("--bearing", "Fire tower=local 300 700=11.3", "--bearing", "Water tank=local -400 300=298.2"),
     *("--bearing", "Cairn=local 700 -200=110.3"),
 ]
-TREE = ["--from", "local 0 0=38", "--from", "local 75 0=338"]
+TREE = ["--taken-at", "local 0 0=38", "--taken-at", "local 75 0=338"]
 
 
 @pytest.fixture
@@ -120,8 +120,8 @@ def test_bearings_that_contradict_each_other_are_a_finding():
 @pytest.mark.parametrize(
     ("arguments", "what"),
     [
-        (["--from", "local 0 0=38", "--from", "local 75 0=38"], "parallel as nearly as a compass can tell"),
-        (["--from", "local 0 0=38"], "bearings from one place give a line"),
+        (["--taken-at", "local 0 0=38", "--taken-at", "local 75 0=38"], "parallel as nearly as a compass can tell"),
+        (["--taken-at", "local 0 0=38"], "bearings from one place give a line"),
         (["--bearing", "A=local 1 2=3"], "1 bearing to known things cannot fix your place"),
         (["--bearing", "A=local 1 2"], "column --bearing"),
         ([*TOWERS[:4], "--angles-only"], "cannot fix your place by angles alone"),
@@ -143,9 +143,9 @@ def test_a_log_that_cannot_be_fixed_gives_a_sentence_and_code_two(log):
 @pytest.mark.parametrize(
     ("arguments", "says"),
     [
-        ([], "Give travel logs, or bearings with --bearing, or bearings with --from."),
-        ([*TOWERS, *TREE], "Give travel logs, or bearings with --bearing, or bearings with --from."),
-        ([*TREE, "--angles-only"], "--angles-only is for your own place: leave out --landmark and --from."),
+        ([], "Give travel logs, or bearings with --bearing, or bearings with --taken-at."),
+        ([*TOWERS, *TREE], "Give travel logs, or bearings with --bearing, or bearings with --taken-at."),
+        ([*TREE, "--angles-only"], "--angles-only is for your own place: leave out --landmark and --taken-at."),
         ([*TREE, "--station", "2"], "--station and --landmark name something of a travel log: give the log."),
         (["x", "--station", "1", "--landmark", "A"], "Give --station or --landmark, not both."),
     ],
