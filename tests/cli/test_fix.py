@@ -120,7 +120,10 @@ def test_bearings_that_contradict_each_other_are_a_finding():
 @pytest.mark.parametrize(
     ("arguments", "what"),
     [
-        (["--taken-at", "local 0 0=38", "--taken-at", "local 75 0=38"], "parallel as nearly as a compass can tell"),
+        (
+            ["--taken-at", "local 0 0=38", "--taken-at", "local 75 0=38"],
+            "parallel as nearly as a compass can tell",
+        ),
         (["--taken-at", "local 0 0=38"], "bearings from one place give a line"),
         (["--bearing", "A=local 1 2=3"], "1 bearing to known things cannot fix your place"),
         (["--bearing", "A=local 1 2"], "column --bearing"),
@@ -145,7 +148,10 @@ def test_a_log_that_cannot_be_fixed_gives_a_sentence_and_code_two(log):
     [
         ([], "Give travel logs, or bearings with --bearing, or bearings with --taken-at."),
         ([*TOWERS, *TREE], "Give travel logs, or bearings with --bearing, or bearings with --taken-at."),
-        ([*TREE, "--angles-only"], "--angles-only is for your own place: leave out --landmark and --taken-at."),
+        (
+            [*TREE, "--angles-only"],
+            "--angles-only is for your own place: leave out --landmark and --taken-at.",
+        ),
         ([*TREE, "--station", "2"], "--station and --landmark name something of a travel log: give the log."),
         (["x", "--station", "1", "--landmark", "A"], "Give --station or --landmark, not both."),
     ],
