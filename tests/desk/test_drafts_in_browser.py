@@ -102,12 +102,12 @@ def test_what_is_typed_before_the_page_has_its_scripts_is_kept(learner):
     learner.page.reload(wait_until="commit")
     learner.page.wait_for_selector("#minutes")
     learner.page.fill("#minutes", "27")
-    stake = learner.page.locator("#ends-at option").nth(2).get_attribute("value")
     learner.page.select_option("#ends-at", index=2)
+    stake = learner.page.input_value("#ends-at")
     while not held:
         learner.page.wait_for_timeout(20)
-    learner.page.unroute("**/draft.js")
     held[0].continue_()
+    learner.page.unroute("**/draft.js")
     learner.page.wait_for_selector(KEPT)
     assert learner.minutes_at_desk() == "27"
     learner.page.reload()
