@@ -2,9 +2,9 @@
 
 Every row prints the same sheets twice and says whether the bytes were the same; the time is that of the
 first. The last column is the time a page over that of the blank log page. At the end stands the most
-memory that the run took, nearly all of it for the class set; it grows by about 1.8 MB a page (925 MB for
-the 480 pages of the class set alone). Some 0.6 MB of this are the numbers at the foot, which have the
-typesetter lay every page out twice; to print in parts would need a library that joins tagged PDFs.
+memory that the run took, nearly all of it for the class set: a long set is laid out in parts, two at a time,
+and joined (some 500 MB for 480 pages, 925 MB when it was laid out in one go; the typesetter takes about
+1.8 MB a page). Joining takes 4 to 5 ms a page and keeps every tag.
 """
 
 from __future__ import annotations

@@ -10,6 +10,7 @@ import json
 import re
 import unicodedata
 from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import asdict, dataclass
 from functools import lru_cache
 from importlib import resources
@@ -19,6 +20,7 @@ import typst
 
 from pacewright.exceptions import ValueComplaint
 from pacewright.sheets.blocks import text
+from pacewright.sheets.in_parts import parts_of
 from pacewright.sheets.paper import Paper, Sheet
 from pacewright.sheets.row_heights import with_heights
 from pacewright.wording.sheets import say_by_number
@@ -27,6 +29,7 @@ _STANDARD: Final = "ua-1"
 _LONGEST_WORD: Final = 24
 _BREAK_AFTER: Final = 8
 _MOST_ROUNDS: Final = 40
+_AT_ONCE: Final = 2
 _ZERO_WIDTH_SPACE: Final = "\u200b"
 _LEFT_TO_RIGHT_MARK: Final = "\u200e"
 _ILLEGAL: Final = re.compile("[^\n\x20-\x7e\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
@@ -109,19 +112,43 @@ def print_sheets(
     ----------
     ISO 14289-1, PDF/UA-1.
     """
+    given = _Given(paper, title or sheets[0].title, printed_on, is_book, written)
+    parts = [sheets] if is_book else parts_of(sheets)
+    if len(parts) == 1:
+        return _print_part(sheets, given)
+    from pacewright.sheets.joined import joined
+
+    with ThreadPoolExecutor(_AT_ONCE) as at_once:
+        made = list(at_once.map(lambda part: _print_part(part, given), parts))
+    return Printed(joined([one.pdf for one in made]), tuple(each for one in made for each in one.by_number))
+
+
+@dataclass(frozen=True, slots=True)
+class _Given:
+    """What is asked of every part of a document alike."""
+
+    paper: Paper
+    title: str
+    printed_on: str
+    is_book: bool
+    written: Callable[[str], str] | None
+
+
+def _print_part(sheets: Sequence[Sheet], given: _Given) -> Printed:
+    paper = given.paper
     drawings: dict[str, int] = {}
     book: dict[str, Any] = {
-        "title": title or sheets[0].title,
+        "title": given.title,
         "paper": asdict(paper),
-        "is_book": is_book,
-        "printed": f"printed {printed_on}" if printed_on else "",
+        "is_book": given.is_book,
+        "printed": f"printed {given.printed_on}" if given.printed_on else "",
         "sheets": [
             {"title": one.title, "blocks": _with_drawings_apart(list(one.blocks), drawings)} for one in sheets
         ],
         "drawings": list(drawings),
     }
-    if written is not None:
-        book = _each_text(book, written, _NO_TEXT | {"drawings", "paper"})
+    if given.written is not None:
+        book = _each_text(book, given.written, _NO_TEXT | {"drawings", "paper"})
     never = [_letters_of(one, _ILLEGAL) for one in book["sheets"]]
     clean = _each_text(book, _fit_for_paper, _NO_TEXT | {"drawings"})
     for one in clean["sheets"]:
@@ -228,8 +255,13 @@ def _program() -> bytes:
 
 
 @lru_cache(maxsize=2)
+def _fonts(with_system_fonts: bool) -> typst.Fonts:
+    return typst.Fonts(include_system_fonts=with_system_fonts)
+
+
 def _compiler(with_system_fonts: bool) -> typst.Compiler:
-    return typst.Compiler(font_paths=typst.Fonts(include_system_fonts=with_system_fonts))
+    """Give a compiler of one's own: two who print at once cannot share one. The fonts are read but once."""
+    return typst.Compiler(font_paths=_fonts(with_system_fonts))
 
 
 def _each_text(part: Any, change: Callable[[str], str], but: frozenset[str] | None = None) -> Any:
