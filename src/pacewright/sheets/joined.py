@@ -10,6 +10,7 @@ from typing import Any, Final
 
 import pikepdf
 
+_read: Final = pikepdf.Pdf.open
 _PAGES: Final = re.compile(rb"(<xmpTPg:NPages>)\d+(<)")
 _SELF: Final = re.compile(rb"(<xmpMM:(?:Instance|Document)ID>)[^<]*(<)")
 
@@ -33,11 +34,11 @@ def joined(parts: Sequence[bytes]) -> bytes:
     ----------
     ISO 32000-1, 12.3.3 (outlines) and 14.7 (structure trees).
     """
-    whole = pikepdf.open(io.BytesIO(parts[0]))
+    whole = _opened(parts[0])
     tree = whole.Root.StructTreeRoot
     names = list(tree.IDTree.Names) if "/IDTree" in tree else []
     for number, part in enumerate(parts[1:], start=1):
-        names += _taken_in(whole, pikepdf.open(io.BytesIO(part)), number)
+        names += _taken_in(whole, _opened(part), number)
     if names:
         in_order = sorted(zip(names[::2], names[1::2], strict=True), key=lambda one: bytes(one[0]))
         tree.IDTree.Names = pikepdf.Array([each for one in in_order for each in one])
@@ -49,6 +50,10 @@ def joined(parts: Sequence[bytes]) -> bytes:
         object_stream_mode=pikepdf.ObjectStreamMode.generate,
     )
     return made.getvalue()
+
+
+def _opened(pdf: bytes) -> pikepdf.Pdf:
+    return _read(io.BytesIO(pdf))
 
 
 def _taken_in(whole: pikepdf.Pdf, part: pikepdf.Pdf, number: int) -> list[Any]:
