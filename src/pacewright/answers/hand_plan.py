@@ -13,7 +13,7 @@ from pacewright.core.log.remarks import At, StationOn
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.walker import Walker
 from pacewright.exceptions import ValueComplaint
-from pacewright.route.planning.figures import LEAST_LOOK_M, LEAST_STOP_M, LOOK_SDS, STOP_SDS
+from pacewright.route.planning.figures import LEAST_LOOK_M, LEAST_STOP_M
 from pacewright.route.planning.kernels import cast_rays
 from pacewright.route.planning.plan_legs import PlanLeg
 from pacewright.route.planning.search import Searcher
@@ -107,12 +107,12 @@ def _laid(
         return PlanLeg("count", place, end, *given, leg.length_m, leg.length_m, minutes)
     if goal is None and words in {line.kind.casefold() for line in land.lines}:
         line, along, far = _line_met(searcher, leg, place, azimuth_deg, words)
-        look = max(leg.length_m - max(LOOK_SDS * sd, LEAST_LOOK_M), 0.0)
-        stop = leg.length_m + max(STOP_SDS * sd, LEAST_STOP_M)
+        look = max(leg.length_m - max(figures.look_sds * sd, LEAST_LOOK_M), 0.0)
+        stop = leg.length_m + max(figures.stop_sds * sd, LEAST_STOP_M)
         met = (place[0] + far * math.sin(angle), place[1] + far * math.cos(angle))
         return PlanLeg("line", place, met, *given, look, stop, minutes, line=line, along=along)
     sight = _sight(searcher, leg, end, words) if goal is None else goal
-    look, stop = max(0.0, leg.length_m - LOOK_SDS * sd), leg.length_m + STOP_SDS * sd
+    look, stop = max(0.0, leg.length_m - figures.look_sds * sd), leg.length_m + figures.stop_sds * sd
     return PlanLeg("sight", place, land.sights[sight].place_m, *given, look, stop, minutes, sight=sight)
 
 

@@ -21,16 +21,20 @@ from pacewright.route.planning.figures import WalkFigures, walk_figures
 from pacewright.route.planning.land import (
     PlanLand,
     bare_ground,
-    barred_by_area,
-    barred_by_terrain,
     make_land,
 )
 from pacewright.route.planning.lines import Line, Sight, nearest_on
+from pacewright.route.planning.obstacles import (
+    CLIFF_BEYOND_DEG,
+    MOST_BOXED_M,
+    barred_by_area,
+    barred_by_terrain,
+)
 from pacewright.route.planning.plan_legs import PlanLeg
 from pacewright.route.planning.proving import ProvedPlan, find_proved_plan, prove
 from pacewright.route.planning.search import Asked, Progress, Searcher
 from pacewright.route.planning.step import SET_OUT_MIN, Dial, sure_spread
-from pacewright.route.planning.told_legs import ToldLeg, WalkedLeg, tell_leg
+from pacewright.route.planning.told_legs import ToldLeg, WalkedLeg, barred_at, tell_leg
 
 Array = NDArray[np.float64]
 Place = tuple[float, float]
@@ -86,6 +90,8 @@ class PlanAnswer:
         How far the goal lies from the nearest line that could catch one; None without lines.
     hemmed_in_m
         Where there is no plan: how far start and goal lie from what is kept off.
+    gave_up
+        Where there is no plan: whether there may be one that was not found.
     remarks
         What was assumed.
     """
@@ -101,6 +107,7 @@ class PlanAnswer:
     by_hand: bool
     nearest_line_m: float | None
     hemmed_in_m: tuple[float, float]
+    gave_up: bool
     remarks: tuple[str, ...]
 
     @property
@@ -148,6 +155,11 @@ def answer_plan(
     searcher, remarks = _searcher(held, walker, asked)
     straight = prove(searcher, [_straight_leg(searcher, asked)], rng)
     plan = find_proved_plan(searcher, rng, progress)
+    if plan is None and not asked.via:
+        (leg,) = straight.legs
+        # Where nothing leads to the goal from sight to sight, straight on is the best there is.
+        is_clear = barred_at(searcher.land, searcher.figures, leg, searcher.figures.stands_sd_m) is None
+        plan = straight if is_clear else None
     return _answer(
         searcher, asked, walker, plan, straight, _others(searcher, plan, rng), remarks, by_hand=False
     )
@@ -181,18 +193,20 @@ def _searcher(held: MapHeld, walker: Walker, asked: PlanAsked) -> tuple[Searcher
         raise ValueComplaint(
             "this is more land than a plan is made over", "Give places that lie closer together"
         )
-    shut = np.zeros(ground.elevation_m.shape, dtype=bool)
+    barred: dict[str, NDArray[np.bool_]] = {}
+    steep = None
     if terrain is not None:
-        shut |= barred_by_terrain(terrain, asked.steepest_deg, asked.with_level)
+        barred, steep = barred_by_terrain(terrain, asked.steepest_deg, asked.with_level)
         lines += _from_heights(terrain, asked)
         sights += [Sight("top", (float(east), float(north))) for east, north in tops(terrain)]
         remarks.append(_kept_off(asked))
-    for _, ring in held.barred:
-        shut |= barred_by_area(ground, ring)
-    land = make_land(terrain, lines, sights, shut, asked.rule, bounds)
+    for name, ring in held.barred:
+        cells = barred_by_area(ground, ring)
+        barred[name] = barred[name] | cells if name in barred else cells
+    land = make_land(terrain, lines, sights, barred, asked.rule, bounds, steep)
     for one in places:
         _check_place(land, one)
-    figures = walk_figures(walker, asked.north.sd_deg, asked.seen_m)
+    figures = walk_figures(walker, asked.north.sd_deg, asked.seen_m, asked.miss)
     marks = round(360.0 / figures.azimuth_step_deg)
     through = tuple(range(1, 2 + len(asked.via)))
     spread = asked.start_spread or sure_spread(figures)
@@ -225,8 +239,17 @@ def _kept_off(asked: PlanAsked) -> str:
     level = (
         " and level areas of two hectares and more, which are water as a rule," if asked.with_level else ""
     )
-    told = f"Ground steeper than {asked.steepest_deg:g} degrees{level}"
-    return f"{told} is kept off by the 95 % corridor of every leg."
+    cliff_deg = asked.steepest_deg + CLIFF_BEYOND_DEG
+    slant = ""
+    if cliff_deg < 90.0:
+        slant = f" Ground of {asked.steepest_deg:g} to {cliff_deg:g} degrees is crossed on a slant, slowly."
+    cliffs = f"Ground steeper than {cliff_deg:g} degrees{level}" if slant else "Level areas" if level else ""
+    if not cliffs:
+        return "Nothing is kept off but the areas you gave."
+    return (
+        f"{cliffs} is kept off by the 95 % corridor of every leg, or boxed where it is no wider than "
+        f"{MOST_BOXED_M:g} m.{slant}"
+    )
 
 
 def _check_place(land: PlanLand, one: Named) -> None:
@@ -288,7 +311,7 @@ def _answer(
     hemmed_in_m = land.clear_at(*asked.start.place_m), land.clear_at(*asked.goal.place_m)
     return PlanAnswer(
         asked, walker, land, searcher.figures, tuple(legs), plan, straight, others, by_hand, nearest,
-        hemmed_in_m,         tuple(remarks),
+        hemmed_in_m, searcher.gave_up, tuple(remarks),
     )  # fmt: skip
 
 

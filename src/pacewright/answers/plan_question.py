@@ -13,8 +13,8 @@ from pacewright.core.compass import AzimuthReference
 from pacewright.ground.landmarks import STREAM_KM2
 from pacewright.ground.terrain import Bounds, Terrain
 from pacewright.route.planning.figures import SEEN_M
-from pacewright.route.planning.land import STEEPEST_DEG
 from pacewright.route.planning.lines import Line
+from pacewright.route.planning.obstacles import STEEPEST_DEG
 from pacewright.route.travel_cost import RuleName
 
 Array = NDArray[np.float64]

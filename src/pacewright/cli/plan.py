@@ -87,7 +87,7 @@ _SEED: Final = 1
 )  # fmt: skip
 @click.option(
     "--steepest", type=click.FloatRange(5, 90), default=35.0, show_default=True, metavar="DEG",
-    help="Keep off ground steeper than this.",
+    help="Cross ground steeper than this on a slant only, and keep off what is 10 degrees steeper still.",
 )  # fmt: skip
 @click.option("--level-is-dry", is_flag=True, help="Level areas are no water: they may be crossed.")
 @click.option("--no-streams", is_flag=True, help="Take no streams from the heights.")
@@ -140,18 +140,19 @@ def command(places: tuple[str, ...], **given: Any) -> int:
     if progress is not None:
         progress.end()
     by_day = _by_day(answer, begin, leave)
-    if given["out"]:
+    if given["out"] and answer.legs:
         date = given["date_text"] or datetime.date.today().isoformat()
         is_log = given["out"].lower().endswith(".csv")
         data = write_plan_log(answer, date) if is_log else write_plan_geojson(answer)
         write_out(given["out"], data, given["force"])
-    if given["sheet_file"]:
+    if given["sheet_file"] and answer.legs:
         _print_sheets(answer, by_day, given)
     tables = [Table(*plan_table(answer, by_day)), Table(*others_table(answer))] if answer.legs else []
     finding = not answer.holds or (by_day is not None and not by_day.is_before_dark)
-    say(
-        Answer(plan_keys(answer, by_day), say_plan(answer, by_day), tables, finding=finding), given["as_json"]
-    )
+    said = say_plan(answer, by_day)
+    if not answer.legs and (given["out"] or given["sheet_file"]):
+        said.append("Nothing was written: there is no plan to write.")
+    say(Answer(plan_keys(answer, by_day), said, tables, finding=finding), given["as_json"])
     return int(finding)
 
 

@@ -54,7 +54,11 @@ def write_plan_log(answer: PlanAnswer, date: str | None = None) -> bytes:
     for k, one in enumerate(answer.legs):
         count = one.length.count if in_paces else round(one.length.metres)
         at = f"[at {_prose(asked.goal.name)}] " if k == len(answer.legs) - 1 else ""
-        notes = (at + _prose(say_leg_of_plan(answer, k))).replace('"', "'")
+        boxes = "".join(
+            f"[box {box.side} {_out(one, box.out_m, in_paces=in_paces)}] "
+            for box in one.told.in_the_way.boxes
+        )
+        notes = (at + boxes + _prose(say_leg_of_plan(answer, k))).replace('"', "'")
         rows.append(f'{one.told.leg.dial_deg:g},{count},"{notes}"')
     return ("\n".join([*heading, *rows]) + "\n").encode("utf-8")
 
@@ -84,6 +88,11 @@ def write_plan_geojson(answer: PlanAnswer) -> bytes:
     return json.dumps({"type": "FeatureCollection", "features": features}, indent=1).encode("utf-8")
 
 
+def _out(one: CountedLeg, out_m: float, *, in_paces: bool) -> int:
+    share = 1.0 if not in_paces or one.length.count is None else one.length.count / one.told.leg.length_m
+    return max(1, round(out_m * share))
+
+
 def _prose(text: str) -> str:
     """Text that holds no remark and no line end."""
     return " ".join(clean_text(text).replace("[", "(").replace("]", ")").split())
@@ -110,6 +119,11 @@ def _leg_keys(answer: PlanAnswer, number: int) -> dict[str, Any]:
         "line": told.end_kind or None,
         "sight": told.sight or None,
         "met": [{"kind": met.kind, "metres": met.at_m} for met in told.met],
+        "steep": [list(stretch) for stretch in told.in_the_way.steep],
+        "boxed": [
+            {"what": box.what, "metres": box.at_m, "side": box.side, "out_m": box.out_m}
+            for box in told.in_the_way.boxes
+        ],
         "look_from_m": leg.look_m,
         "too_far_m": leg.stop_m,
         "too_far_count": one.too_far.count,

@@ -112,12 +112,13 @@ def say_leg_of_plan(answer: PlanAnswer, number: int) -> str:
         return f"follow {_the_line(one, before)} {_length(one.length)} as a handrail, to {_the(answer, one)}."
     met = [f"a {line.kind} at {_at(one, line.at_m)}" for line in told.met]
     walk = f"walk {say_azimuth(leg.dial_deg)}, {_length(one.length)}"
+    on_it = _met(met) + _in_the_way(one)
     if leg.ends == "count":
-        return f"{walk}, and stop there: nothing marks the end.{_met(met)}"
+        return f"{walk}, and stop there: nothing marks the end.{on_it}"
     if leg.ends == "sight":
-        return f"{walk}, to {_the(answer, one)}.{_met(met)}{_too_far(one)}"
+        return f"{walk}, to {_the(answer, one)}.{on_it}{_too_far(one)}"
     end = f" From {_bare(one.look)} on look for a {told.end_kind}: the first one ends the leg."
-    return f"{walk}, to a {told.end_kind}.{_met(met)}{end}{_aims_off(answer, number)}{_too_far(one)}"
+    return f"{walk}, to a {told.end_kind}.{on_it}{end}{_aims_off(answer, number)}{_too_far(one)}"
 
 
 def plan_table(answer: PlanAnswer, by_day: PlanByDay | None = None) -> Rows:
@@ -185,9 +186,13 @@ def _is_surer(answer: PlanAnswer, one: ProvedPlan) -> bool:
 def _say_verdict(answer: PlanAnswer) -> list[str]:
     asked, plan = answer.asked, answer.plan
     if plan is None:
+        why = (
+            "all that a plan looks through was looked through, and no chain of legs led there"
+            if answer.gave_up
+            else "no chain of legs leads there that keeps off cliffs, water and barred ground"
+        )
         return [
-            f"There is no plan from {asked.start.name} to {asked.goal.name}: no chain of legs leads there that keeps "
-            "off steep, level and barred ground.",
+            f"There is no plan from {asked.start.name} to {asked.goal.name}: {why}.",
             *_say_hemmed_in(answer),
             "Take a place that can be come at, add lines you know (--features), or allow steeper ground (--steepest).",
         ]
@@ -281,6 +286,17 @@ def _too_far(one: CountedLeg) -> str:
 
 def _met(met: Sequence[str]) -> str:
     return f" On the way: {', '.join(met)}." if met else ""
+
+
+def _in_the_way(one: CountedLeg) -> str:
+    """Say where steep ground is crossed, and what is boxed."""
+    way = one.told.in_the_way
+    steep = [f"from {_at(one, begin)} to {_at(one, end)}" for begin, end in way.steep]
+    said = f" Steep ground {' and '.join(steep)}: cross it on a slant, if it can be crossed." if steep else ""
+    for box in way.boxes:
+        out = _at(one, box.out_m) + ("" if one.length.count is None else " paces")
+        said += f" At {_at(one, box.at_m)} box the {box.what} on its {box.side}, {out} out and back."
+    return said
 
 
 def _at(one: CountedLeg, metres: float) -> str:

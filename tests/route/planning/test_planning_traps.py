@@ -16,8 +16,9 @@ from pacewright.core.pace.walker import Walker
 from pacewright.ground.landmarks import stream_lines
 from pacewright.route.planning.figures import WalkFigures, walk_figures
 from pacewright.route.planning.kernels import cast_rays, end_on_lines, sample_rays
-from pacewright.route.planning.land import PlanLand, make_land
+from pacewright.route.planning.land import PlanLand, bare_ground, make_land
 from pacewright.route.planning.lines import Line, Sight
+from pacewright.route.planning.obstacles import barred_by_area
 from pacewright.route.planning.plan_legs import PlanLeg
 from pacewright.route.planning.search import Asked, Searcher
 from pacewright.route.planning.step import Dial, Step, sure_spread
@@ -45,9 +46,7 @@ def onto(land: PlanLand, line_number: int = 0) -> PlanLeg:
     """The leg due north onto a line, as the reckoning has it."""
     place, spread = (0.0, 0.0), np.array(sure_spread(FIGURES))
     count, met = cast_rays()(*place, 360, 0.0, 3000.0, land.segments)
-    _, free = sample_rays()(
-        *place, 360, 0.0, 51, land.terrain.elevation_m, land.clear_m, land.grid, land.pace
-    )
+    _, free = sample_rays()(*place, 360, 0.0, 51, *land.sampled)
     walker = np.array([FIGURES.azimuth_sd_rad, FIGURES.length_sd, FIGURES.stands_sd_m, 2.5, 60.0, 3.0, 90.0])
     _, rows = end_on_lines()(
         count, met, free, 0.0, spread, walker, land.kinds,
@@ -167,10 +166,8 @@ def test_sights_of_one_look_are_taken_for_one_another() -> None:
 
 
 def test_a_plan_goes_round_what_is_barred_and_its_walkers_keep_off() -> None:
-    from pacewright.route.planning.land import bare_ground, barred_by_area
-
     ring = np.array([(-700.0, 500.0), (700.0, 500.0), (700.0, 700.0), (-700.0, 700.0)])
-    shut = barred_by_area(bare_ground(FLAT), ring)
+    shut = {"marsh": barred_by_area(bare_ground(FLAT), ring)}
     tracks = [line("track", (-3000, 1500), (3000, 1500))]
     sights = [Sight("start", (0.0, 0.0), True), Sight("goal", (0.0, 1500.0), True)]
     land = make_land(None, tracks, sights, shut, bounds=FLAT)

@@ -30,6 +30,10 @@ LEAST_LOOK_M: Final = 60.0
 STOP_SDS: Final = 3.0
 LEAST_STOP_M: Final = 90.0
 """From where one looks for the end and where it is too far, in standard deviations and at least in metres."""
+SURE_MISS: Final = 0.02
+SURE_LOOK_SDS: Final = 3.5
+SURE_STOP_SDS: Final = 4.0
+"""Where less than this may be missed, one looks longer: six in a thousand meet their line before 2.5."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +50,8 @@ class WalkFigures:
         The marks of the dial.
     seen_m, stands_sd_m
         How far a sight is seen, and how exactly one stands at it.
+    look_sds, stop_sds
+        From where the end of a leg is looked for and where it is too far.
     """
 
     turn_sd_rad: float
@@ -55,6 +61,8 @@ class WalkFigures:
     azimuth_step_deg: float = 1.0
     seen_m: float = SEEN_M
     stands_sd_m: float = STANDS_SD_M
+    look_sds: float = LOOK_SDS
+    stop_sds: float = STOP_SDS
 
     @property
     def azimuth_sd_rad(self) -> float:
@@ -67,7 +75,9 @@ class WalkFigures:
         return math.hypot(self.count_sd, self.scale_sd)
 
 
-def walk_figures(walker: Walker, north_sd_deg: float = 0.0, seen_m: float = SEEN_M) -> WalkFigures:
+def walk_figures(
+    walker: Walker, north_sd_deg: float = 0.0, seen_m: float = SEEN_M, miss: float = 0.05
+) -> WalkFigures:
     """A walker's scatter as plans go by it.
 
     Parameters
@@ -78,6 +88,8 @@ def walk_figures(walker: Walker, north_sd_deg: float = 0.0, seen_m: float = SEEN
         How well the declination is known: shared by all legs as the compass's own bias is.
     seen_m
         How far a sight at the end of a leg is seen.
+    miss
+        The chance of missing that is allowed: where it is small, the end of a leg is looked for longer.
 
     Examples
     --------
@@ -92,4 +104,6 @@ def walk_figures(walker: Walker, north_sd_deg: float = 0.0, seen_m: float = SEEN
         scale_sd=walker.count.scale_sd_pct / 100.0,
         azimuth_step_deg=max(walker.compass.reading_interval_deg, 1.0),
         seen_m=seen_m,
+        look_sds=SURE_LOOK_SDS if miss < SURE_MISS else LOOK_SDS,
+        stop_sds=SURE_STOP_SDS if miss < SURE_MISS else STOP_SDS,
     )

@@ -14,6 +14,7 @@ from typing import Any, Final
 import numpy as np
 
 from pacewright.ground.locate.compiling import compiled
+from pacewright.route.planning.obstacles import SLANT_GRADE
 
 SAMPLE_M: Final = 60.0
 """Between the points of a ray at which height and clearance are read."""
@@ -23,6 +24,8 @@ _LEAST_CROSSING: Final = 0.6
 """Sine of the smallest angle at which a line is met: a slanting one is met too far along it."""
 _SIGHTS_AHEAD: Final = 4
 _LEAST_CHANCE: Final = 0.5
+_FAR_SDS: Final = 4.0
+"""What lies so far outside the looking is met by three walkers in a hundred thousand."""
 
 
 @lru_cache(maxsize=1)
@@ -93,12 +96,14 @@ def _cast_rays(x0: Any, y0: Any, rays: Any, turn: Any, reach: Any, segments: Any
 
 
 def _sample_rays(
-    x0: Any, y0: Any, rays: Any, turn: Any, samples: Any, heights: Any, clear: Any, grid: Any, pace: Any
-) -> Any:
+    x0: Any, y0: Any, rays: Any, turn: Any, samples: Any, heights: Any, clear: Any, slower: Any, steep: Any,
+    grid: Any, pace: Any,
+) -> Any:  # fmt: skip
     """Minutes to every sample of every ray, and the clearance there; sample 0 is the place itself.
 
     `grid` is west, north and size of the cells; `pace` minutes a metre by the grade in hundredths, the
-    middle of the table being level. Outside the land nothing is clear.
+    middle of the table being level. `slower` is how many times as long every cell takes. Outside the land
+    nothing is clear, nor beyond steep land that the ray climbs or falls too steeply over.
     """
     step = 2.0 * math.pi / rays
     minutes = np.zeros((rays, samples))
@@ -123,9 +128,16 @@ def _sample_rays(
             )
             free[r, k] = min(min(clear[i, j], clear[i, j + 1]), min(clear[i + 1, j], clear[i + 1, j + 1]))
             if k > 0:
-                grade = round(100.0 * (height - before) / SAMPLE_M) + middle
+                rise = (height - before) / SAMPLE_M
+                near_i, near_j = i + (p >= 0.5), j + (q >= 0.5)
+                if steep[near_i, near_j] and abs(rise) > SLANT_GRADE:
+                    for m in range(k, samples):
+                        free[r, m] = -1.0
+                        minutes[r, m] = minutes[r, k - 1]
+                    break
+                grade = round(100.0 * rise) + middle
                 grade = min(max(grade, 0), pace.size - 1)
-                minutes[r, k] = minutes[r, k - 1] + pace[grade] * SAMPLE_M
+                minutes[r, k] = minutes[r, k - 1] + pace[grade] * SAMPLE_M * slower[near_i, near_j]
             before = height
     return minutes, free
 
@@ -208,6 +220,10 @@ def _end_on_lines(
                         continue
                     away = met[r, j, 0]
                     sd = math.sqrt(along2 + (walker[1] * away) ** 2)
+                    if away > stop + _FAR_SDS * sd:
+                        break
+                    if away < look - _FAR_SDS * sd:
+                        continue
                     looked = normal((away - look) / sd)
                     chance = weight * max(looked - was, 0.0) * normal((stop - away) / sd)
                     was = max(was, looked)

@@ -4,19 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from pacewright.ground.terrain import Bounds, Terrain, height_at, level_areas, slope_deg
+from pacewright.ground.terrain import Bounds, Terrain, height_at
 from pacewright.route.planning.lines import Line, OnLine, Sight, find_sights
+from pacewright.route.planning.obstacles import Obstacles, find_obstacles
 from pacewright.route.travel_cost import RuleName, walking_time_h
 
 Array = NDArray[np.float64]
 
-STEEPEST_DEG: Final = 35.0
-"""Land steeper than this over a cell is kept off: assumed, hands are needed about there."""
+TRODDEN: Final = ("track", "path", "trail", "road", "lane", "bridge")
+"""Lines that lead over steep ground and water where somebody made them: only an area that was given as barred
+closes one of these (assumed)."""
 BARE_CELL_M: Final = 20.0
 _GRADES: Final = 150
 _SAMPLE_M: Final = 60.0
@@ -33,7 +35,9 @@ class PlanLand:
     terrain
         Heights; all 0 where there is no map.
     clear_m
-        How far every cell lies from what is barred, shape (rows, columns).
+        How far every cell lies from what is kept off, shape (rows, columns).
+    obstacles, slower
+        What is in the way, and how many times as long every cell takes.
     lines, sights, on_lines
         The lines, the sights, and where on the lines they lie.
     segments, kinds, looks, first_sight, sight_rows, closed_first, closed
@@ -51,6 +55,8 @@ class PlanLand:
 
     terrain: Terrain
     clear_m: Array
+    obstacles: Obstacles
+    slower: Array
     lines: tuple[Line, ...]
     sights: tuple[Sight, ...]
     on_lines: tuple[OnLine, ...]
@@ -72,6 +78,13 @@ class PlanLand:
     def grid(self) -> Array:
         """West, north and size of the cells."""
         return np.array([self.terrain.west_m, self.terrain.north_m, self.terrain.cell_east_m])
+
+    @property
+    def sampled(self) -> tuple[NDArray[Any], ...]:
+        """What rays read of it, as the inner loop takes it."""
+        return (
+            self.terrain.elevation_m, self.clear_m, self.slower, self.obstacles.steep, self.grid, self.pace,
+        )  # fmt: skip
 
     def follow_min(self, line: int, from_m: float, to_m: float) -> float:
         """The minutes along a line from one place on it to another."""
@@ -96,25 +109,34 @@ class PlanLand:
         rise = np.diff(np.nan_to_num(height_at(self.terrain, east, north)))
         step = max(length / (share.size - 1), 1e-9)
         grade = np.clip(np.rint(100.0 * rise / step), -_GRADES, _GRADES).astype(int) + _GRADES
-        return float((self.pace[grade] * step).sum())
+        row, column = self.cells(east[1:], north[1:])
+        return float((self.pace[grade] * step * self.slower[row, column]).sum())
+
+    def cells(self, east: Array, north: Array) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+        """Row and column of the cells of places, those off the land put on its edge."""
+        rows, columns = self.clear_m.shape
+        row = ((self.terrain.north_m - north) / self.terrain.cell_north_m).astype(np.intp)
+        column = ((east - self.terrain.west_m) / self.terrain.cell_east_m).astype(np.intp)
+        return np.clip(row, 0, rows - 1), np.clip(column, 0, columns - 1)
 
     def clear_at(self, east: float, north: float) -> float:
-        """How far a place lies from what is barred; -1 off the land."""
+        """How far a place lies from what is kept off; 0 also on what is boxed, -1 off the land."""
         row = int((self.terrain.north_m - north) / self.terrain.cell_north_m)
         column = int((east - self.terrain.west_m) / self.terrain.cell_east_m)
         rows, columns = self.clear_m.shape
         if not (0 <= row < rows and 0 <= column < columns):
             return -1.0
-        return float(self.clear_m[row, column])
+        return 0.0 if self.obstacles.boxed[row, column] else float(self.clear_m[row, column])
 
 
 def make_land(
     terrain: Terrain | None,
     lines: Sequence[Line],
     points: Sequence[Sight],
-    barred: NDArray[np.bool_] | None = None,
+    barred: dict[str, NDArray[np.bool_]] | None = None,
     rule: RuleName = "naismith",
     bounds: Bounds | None = None,
+    steep: NDArray[np.bool_] | None = None,
 ) -> PlanLand:
     """Put the ground of a plan together.
 
@@ -125,28 +147,32 @@ def make_land(
     lines, points
         What can be met and seen.
     barred
-        Cells that are kept off, of the terrain or of `bare_ground(bounds)`.
+        What is kept off: its words, and its cells, of the terrain or of `bare_ground(bounds)`.
     rule
         Of the walking times.
     bounds
         Of ground without a terrain.
+    steep
+        Cells that are crossed on a slant, slowly.
     """
     assert terrain is not None or bounds is not None
     ground = bare_ground(bounds) if terrain is None and bounds is not None else terrain
     assert ground is not None
     sights, on_lines = find_sights(lines, points)
-    shut = np.zeros(ground.elevation_m.shape, dtype=bool) if barred is None else barred
-    shut = shut | np.isnan(ground.elevation_m)
+    obstacles = find_obstacles(ground, barred or {}, steep)
+    shut = obstacles.kept_off
     looks = {what: k for k, what in enumerate(dict.fromkeys(sight.what for sight in sights))}
     kinds = {kind: k for k, kind in enumerate(dict.fromkeys(line.kind for line in lines))}
     first, rows = _grouped(
         [(one.line, (one.along_m, looks[sights[one.sight].what])) for one in on_lines], len(lines)
     )
-    closed_first, closed = _grouped(_closed(lines, shut, ground), len(lines))
+    closed_first, closed = _grouped(_closed(lines, shut, obstacles.areas, ground), len(lines))
     begins, strung, along_min = _strung(lines, ground, rule)
     return PlanLand(
         terrain=ground,
         clear_m=_clearance(shut, ground),
+        obstacles=obstacles,
+        slower=obstacles.slower,
         lines=tuple(lines),
         sights=tuple(sights),
         on_lines=tuple(on_lines),
@@ -173,29 +199,6 @@ def bare_ground(bounds: Bounds) -> Terrain:
     columns = max(2, int(np.ceil((east - west) / BARE_CELL_M)))
     flat = np.zeros((rows, columns), dtype=np.float32)
     return Terrain(flat, west, north, BARE_CELL_M, BARE_CELL_M, "local")
-
-
-def barred_by_terrain(
-    terrain: Terrain, steepest_deg: float = STEEPEST_DEG, with_level: bool = True
-) -> NDArray[np.bool_]:
-    """The cells that the heights alone bar: steep land, and level areas, which are water as a rule."""
-    with np.errstate(invalid="ignore"):
-        shut: NDArray[np.bool_] = slope_deg(terrain) > steepest_deg
-    if with_level:
-        numbers, _ = level_areas(terrain)
-        shut = shut | (numbers > 0)
-    return shut
-
-
-def barred_by_area(terrain: Terrain, ring_m: Array) -> NDArray[np.bool_]:
-    """The cells whose middles lie inside a ring of places, shape (n, 2), the last joining the first."""
-    easts, norths = np.meshgrid(terrain.centres_east_m, terrain.centres_north_m)
-    inside = np.zeros(easts.shape, dtype=bool)
-    for (x1, y1), (x2, y2) in zip(ring_m, np.roll(ring_m, -1, axis=0), strict=True):
-        if y1 != y2:
-            spans = (y1 > norths) != (y2 > norths)
-            inside ^= spans & (easts < x1 + (norths - y1) * (x2 - x1) / (y2 - y1))
-    return inside
 
 
 def _clearance(shut: NDArray[np.bool_], ground: Terrain) -> Array:
@@ -247,7 +250,7 @@ def _segments(lines: Sequence[Line]) -> Array:
 
 
 def _closed(
-    lines: Sequence[Line], shut: NDArray[np.bool_], ground: Terrain
+    lines: Sequence[Line], shut: NDArray[np.bool_], areas: NDArray[np.bool_], ground: Terrain
 ) -> list[tuple[int, tuple[float, float]]]:
     """The stretches of lines that lead over barred cells."""
     found: list[tuple[int, tuple[float, float]]] = []
@@ -258,7 +261,7 @@ def _closed(
         north = np.interp(along, line.lengths_m, line.points_m[:, 1])
         row = np.clip(((ground.north_m - north) / ground.cell_north_m).astype(int), 0, rows - 1)
         column = np.clip(((east - ground.west_m) / ground.cell_east_m).astype(int), 0, columns - 1)
-        bad = np.flatnonzero(shut[row, column])
+        bad = np.flatnonzero((areas if line.kind in TRODDEN else shut)[row, column])
         if bad.size:
             cuts = np.flatnonzero(np.diff(bad) > 1)
             for low, high in zip(bad[np.r_[0, cuts + 1]], bad[np.r_[cuts, bad.size - 1]], strict=True):

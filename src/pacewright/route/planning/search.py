@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import heapq
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import count
 from typing import Final
@@ -16,6 +16,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from pacewright.route.planning.ahead import Ahead, least_minutes
 from pacewright.route.planning.figures import WalkFigures
 from pacewright.route.planning.following import steps_along
 from pacewright.route.planning.land import PlanLand
@@ -29,9 +30,6 @@ Progress = Callable[[float], None]
 
 MINUTES_PER_NAT: Final = 600.0
 """Where no way reaches the bound: a chance of one in a hundred is given for six minutes."""
-_FIELD_CELL_M: Final = 90.0
-_LEAST_CLEAR_M: Final = 25.0
-"""Nobody passes nearer to what is kept off: the 95 % corridor of a leg is 29 m wide where it begins."""
 _SAME_MIN: Final = 0.5
 _SAME_LOSS: Final = 0.001
 _BIN_M: Final = 150.0
@@ -91,6 +89,29 @@ class _Label:
 
 
 @dataclass(slots=True, eq=False)
+class _Known:
+    """What can be done from one place, as the search reads it.
+
+    Attributes
+    ----------
+    steps, numbers
+        The steps, and the number of each by its key.
+    minutes, loss, sights, places
+        Of every step: minutes, -log of its chance, its sight or -1, and where it ends.
+    ahead
+        Minutes that are needed at least from the end of every step, by stage.
+    """
+
+    steps: list[Step]
+    numbers: dict[Key, int]
+    minutes: Array
+    loss: Array
+    sights: NDArray[np.int64]
+    places: Array
+    ahead: dict[int, Array] = field(default_factory=dict)
+
+
+@dataclass(slots=True, eq=False)
 class Searcher:
     """Searches one land for one walker; what can be done from a sight is worked out once.
 
@@ -100,8 +121,12 @@ class Searcher:
         The ground, the walker, the compass, and what is asked.
     most_opened
         How many places are looked round from at most.
+    by_count
+        Whether a leg may end where the count is full.
     charges
         What a step was found to lose beyond its chance, as -log; by where it begins and its key.
+    gave_up
+        Whether the last search ended before it had looked everywhere.
     """
 
     land: PlanLand
@@ -111,8 +136,9 @@ class Searcher:
     most_opened: int = 800
     by_count: bool = False
     charges: dict[Key, float] = field(default_factory=dict)
-    _known: dict[Key, list[Step]] = field(default_factory=dict)
-    _fields: list[Callable[[Place], float]] = field(default_factory=list)
+    gave_up: bool = False
+    _known: dict[Key, _Known] = field(default_factory=dict)
+    _fields: list[Ahead] = field(default_factory=list)
 
     def fastest(self, progress: Progress | None = None) -> Way | None:
         """The fastest way within the bound; None where there is none."""
@@ -146,24 +172,53 @@ class Searcher:
             if label.stage == len(asked.through):
                 return _way(label)
             if any(one is label for one in kept.get(_where(label), [label])):
-                opened += _known_by(label) not in self._known
+                known_by = _known_by(label)
+                opened += known_by not in self._known
                 if progress is not None and straight > 0:
                     progress(min(0.99, opened / self.most_opened))
-                for step in self._steps(label):
-                    made = self._after(label, step)
-                    if not math.isfinite(self._ahead(made)):
-                        continue
-                    if made.loss > bound or (asked.most_min is not None and made.minutes > asked.most_min):
-                        continue
+                for number, minutes, loss, ahead in self._open(label, bound):
+                    known_step = self._known[known_by].steps[number]
+                    made = _after(label, known_step, minutes, loss, asked.through)
                     if _is_kept(made, kept, per_nat):
-                        worth = made.minutes + per_nat * made.loss + self._ahead(made)
+                        worth = made.minutes + per_nat * made.loss + ahead
                         heapq.heappush(queue, (worth, next(ticket), made))
+        self.gave_up = bool(queue)
         return None
 
-    def _steps(self, label: _Label) -> Sequence[Step]:
+    def _open(self, label: _Label, bound: float) -> Iterator[tuple[int, float, float, float]]:
+        """The steps that keep the bound: number, minutes, loss, and minutes needed from there."""
+        known, through = self._steps(label), self.asked.through
+        minutes, loss = label.minutes + known.minutes, label.loss + known.loss
+        before = _begun(label)
+        for key, charge in self.charges.items():
+            number = known.numbers.get(key[len(before) :]) if key[: len(before)] == before else None
+            if number is not None:
+                loss[number] += charge
+        here = self._ahead_of(known, label.stage)
+        comes = known.sights == through[label.stage]
+        ahead = np.where(comes, self._ahead_of(known, label.stage + 1), here) if comes.any() else here
+        good = np.isfinite(ahead) & (loss <= bound)
+        if self.asked.most_min is not None:
+            good &= minutes <= self.asked.most_min
+        at = np.flatnonzero(good)
+        return zip(at.tolist(), minutes[at].tolist(), loss[at].tolist(), ahead[at].tolist(), strict=True)
+
+    def _ahead_of(self, known: _Known, stage: int) -> Array:
+        if stage not in known.ahead:
+            known.ahead[stage] = self._field(stage)(known.places)
+        return known.ahead[stage]
+
+    def _steps(self, label: _Label) -> _Known:
         known = _known_by(label)
         if known not in self._known:
-            self._known[known] = self._made_steps(label)
+            steps = self._made_steps(label)
+            self._known[known] = _Known(
+                steps, {step.key: k for k, step in enumerate(steps)},
+                np.array([step.minutes for step in steps]),
+                -np.log(np.maximum([step.chance for step in steps], 1e-9)),
+                np.array([-1 if step.sight is None else step.sight for step in steps], dtype=np.int64),
+                np.array([step.place for step in steps]).reshape(-1, 2),
+            )  # fmt: skip
         return self._known[known]
 
     def _made_steps(self, label: _Label) -> list[Step]:
@@ -174,42 +229,41 @@ class Searcher:
         )  # fmt: skip
         return made if label.sight is None else made + steps_along(self.land, self.figures, label.sight)
 
-    def _after(self, label: _Label, step: Step) -> _Label:
-        loss = label.loss - math.log(max(step.chance, 1e-9)) + self.charges.get(_key(label, step), 0.0)
-        stage = label.stage
-        if stage < len(self.asked.through) and step.sight == self.asked.through[stage]:
-            stage += 1
-        return _Label(
-            label.minutes + step.minutes, loss, step.place, step.spread, step.sight, stage, label, step
-        )
-
     def _ahead(self, label: _Label) -> float:
         """Minutes that are needed at least from here on."""
+        return float(self._field(label.stage)(np.array([label.place]))[0])
+
+    def _field(self, stage: int) -> Ahead:
         if not self._fields:
-            self._make_fields()
-        return self._fields[label.stage](label.place)
-
-    def _make_fields(self) -> None:
-        through = [self.land.sights[sight].place_m for sight in self.asked.through]
-        fields = [least_minutes(self.land, place) for place in through]
-        rest = [0.0] * (len(through) + 1)
-        for k in range(len(through) - 2, -1, -1):
-            rest[k] = rest[k + 1] + fields[k + 1](through[k])
-        for k, one in enumerate(fields):
-            self._fields.append(_with_more(one, rest[k]))
-        self._fields.append(lambda place: 0.0)
+            through = [self.land.sights[sight].place_m for sight in self.asked.through]
+            fields = [least_minutes(self.land, place) for place in through]
+            rest = [0.0] * (len(through) + 1)
+            for k in range(len(through) - 2, -1, -1):
+                rest[k] = rest[k + 1] + float(fields[k + 1](np.array([through[k]]))[0])
+            self._fields += [_with_more(one, rest[k]) for k, one in enumerate(fields)]
+            self._fields.append(lambda places: np.zeros(len(places)))
+        return self._fields[stage]
 
 
-def _with_more(field: Callable[[Place], float], more_min: float) -> Callable[[Place], float]:
-    return lambda place: field(place) + more_min
+def _with_more(field: Ahead, more_min: float) -> Ahead:
+    return lambda places: field(places) + more_min
+
+
+def _after(label: _Label, step: Step, minutes: float, loss: float, through: Sequence[int]) -> _Label:
+    stage = label.stage + (step.sight == through[label.stage])
+    return _Label(minutes, loss, step.place, step.spread, step.sight, stage, label, step)
+
+
+def _begun(label: _Label) -> Key:
+    """By what the place where a step begins is told in its key."""
+    if label.sight is not None:
+        return (label.sight,)
+    # Without a sight where the step begins, the step before is part of what tells it from others.
+    return (-1, *(label.step.key if label.step is not None else ()))
 
 
 def _key(label: _Label, step: Step) -> Key:
-    if label.sight is not None:
-        return (label.sight, *step.key)
-    # Without a sight where the step begins, the step before is part of what tells it from others.
-    before = label.step.key if label.step is not None else ()
-    return (-1, *before, *step.key)
+    return (*_begun(label), *step.key)
 
 
 def _known_by(label: _Label) -> Key:
@@ -258,57 +312,3 @@ def _way(label: _Label) -> Way:
         keys.append(_key(at.before, at.step))
         at = at.before
     return Way(tuple(steps[::-1]), label.minutes, math.exp(-label.loss), tuple(keys[::-1]))
-
-
-def least_minutes(land: PlanLand, goal: Place) -> Callable[[Place], float]:
-    """What says how many minutes a place lies from a goal at least; inf where it is shut off."""
-    from scipy.ndimage import minimum_filter
-    from scipy.sparse import coo_array
-    from scipy.sparse.csgraph import dijkstra
-
-    ground = land.terrain
-    every = max(1, round(_FIELD_CELL_M / ground.cell_east_m))
-    heights = np.nan_to_num(ground.elevation_m[::every, ::every].astype(np.float64))
-    open_ = land.clear_m[::every, ::every] > _LEAST_CLEAR_M
-    rows, columns = heights.shape
-    size = every * ground.cell_east_m
-    middle = (land.pace.size - 1) // 2
-    numbers = np.arange(rows * columns).reshape(rows, columns)
-    starts, ends, costs = [], [], []
-    # With a knight's move beside the eight neighbours no straight line is longer than by three in a hundred.
-    for down, across in ((0, 1), (1, 0), (1, 1), (1, -1), (1, 2), (2, 1), (1, -2), (2, -1)):
-        low, left = slice(0, rows - down), slice(max(0, -across), columns - max(0, across))
-        high, right = slice(down, rows), slice(max(0, across), columns - max(0, -across))
-        rise = heights[high, right] - heights[low, left]
-        far = size * math.hypot(down, across)
-        free = open_[low, left] & open_[high, right]
-        for sign, begin, end in ((1, (low, left), (high, right)), (-1, (high, right), (low, left))):
-            grade = np.clip(np.rint(100.0 * sign * rise / far), -middle, middle).astype(int) + middle
-            starts.append(numbers[begin][free])
-            ends.append(numbers[end][free])
-            costs.append((land.pace[grade] * far)[free])
-    size_all = rows * columns
-    # Turned round: minutes are counted from every cell to the goal.
-    graph = coo_array(
-        (np.concatenate(costs), (np.concatenate(ends), np.concatenate(starts))), shape=(size_all, size_all)
-    ).tocsr()
-
-    def cell(place: Place) -> tuple[int, int]:
-        row = int((ground.north_m - place[1]) / size)
-        column = int((place[0] - ground.west_m) / size)
-        return min(max(row, 0), rows - 1), min(max(column, 0), columns - 1)
-
-    row, column = cell(goal)
-    about = numbers[max(0, row - 1) : row + 2, max(0, column - 1) : column + 2].ravel()
-    minutes = dijkstra(graph, indices=about, min_only=True).reshape(rows, columns)
-    # Who stands close to what is kept off sets out from beside it.
-    flat = np.asarray(minimum_filter(minutes, 3, mode="nearest"))
-    # On a path one is faster than off it, and cells are coarse: what is said must be too little.
-    share = 0.9 * (0.8 if any(line.kind not in ("stream", "ridge") for line in land.lines) else 1.0)
-
-    def ahead(place: Place) -> float:
-        where = cell(place)
-        off = 4.0 * size * float(land.pace[middle])
-        return max(0.0, share * (float(flat[where]) - off))
-
-    return ahead

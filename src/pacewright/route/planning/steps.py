@@ -11,13 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtr
 
-from pacewright.route.planning.figures import (
-    LEAST_LOOK_M,
-    LEAST_STOP_M,
-    LOOK_SDS,
-    STOP_SDS,
-    WalkFigures,
-)
+from pacewright.route.planning.figures import LEAST_LOOK_M, LEAST_STOP_M, WalkFigures
 from pacewright.route.planning.following import follow_leg
 from pacewright.route.planning.kernels import SAMPLE_M, cast_rays, end_on_lines, sample_rays
 from pacewright.route.planning.land import PlanLand
@@ -54,9 +48,7 @@ def steps_from(
     """
     turn = math.radians(dial.turn_deg)
     samples = int(REACH_M / SAMPLE_M) + 1
-    minutes, free = sample_rays()(
-        *place, dial.marks, turn, samples, land.terrain.elevation_m, land.clear_m, land.grid, land.pace
-    )
+    minutes, free = sample_rays()(*place, dial.marks, turn, samples, *land.sampled)
     count, met = cast_rays()(*place, dial.marks, turn, REACH_M, land.segments)
     fan = _Fan(land, figures, dial, place, spread, minutes, free)
     steps = _to_sights(fan, goals)
@@ -65,9 +57,9 @@ def steps_from(
             figures.azimuth_sd_rad,
             figures.length_sd,
             figures.stands_sd_m,
-            LOOK_SDS,
+            figures.look_sds,
             LEAST_LOOK_M,
-            STOP_SDS,
+            figures.stop_sds,
             LEAST_STOP_M,
         ]
     )
@@ -186,8 +178,8 @@ def _to_sights(fan: _Fan, goals: tuple[int, ...]) -> list[Step]:
             continue
         make = partial(
             fan.leg, ray, float(length[k]), ends="sight", sight=sight, to_m=land.sights[sight].place_m,
-            look_m=max(0.0, float(length[k] - LOOK_SDS * along[k])),
-            stop_m=float(length[k] + STOP_SDS * along[k]), chance=float(chance[k]),
+            look_m=max(0.0, float(length[k] - figures.look_sds * along[k])),
+            stop_m=float(length[k] + figures.stop_sds * along[k]), chance=float(chance[k]),
         )  # fmt: skip
         minutes = fan.minutes_to(ray, float(length[k])) + SET_OUT_MIN
         steps.append(

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from pacewright.ground.terrain import height_at
 from pacewright.route.planning.figures import WalkFigures
+from pacewright.route.planning.in_the_way import InTheWay, in_the_way
 from pacewright.route.planning.kernels import SAMPLE_M, cast_rays, sample_rays
 from pacewright.route.planning.land import PlanLand
 from pacewright.route.planning.plan_legs import PlanLeg
@@ -72,6 +73,8 @@ class ToldLeg:
         Up and down on it.
     met
         Lines crossed on the way.
+    in_the_way
+        Steep land that it slants over, and what is boxed on it.
     end_kind, sight
         The kind of line it ends on or follows, and the words of the sight at its end; empty without.
     begin_sd_m
@@ -92,6 +95,7 @@ class ToldLeg:
     climb_m: float
     descent_m: float
     met: tuple[Met, ...]
+    in_the_way: InTheWay
     end_kind: str
     sight: str
     begin_sd_m: float
@@ -122,6 +126,7 @@ def tell_leg(
         climb_m=climb,
         descent_m=descent,
         met=() if leg.follows else _met(land, leg),
+        in_the_way=in_the_way(land, leg),
         end_kind="" if leg.line is None else land.lines[leg.line].kind,
         sight="" if leg.sight is None else land.sights[leg.sight].what,
         begin_sd_m=walked.begin_sd_m,
@@ -243,7 +248,7 @@ def _bail_out(land: PlanLand, figures: WalkFigures, dial: Dial, leg: PlanLeg) ->
     count, met = cast_rays()(east, north, dial.marks, turn, REACH_M, land.segments)
     _, free = sample_rays()(
         east, north, dial.marks, turn, int(REACH_M / SAMPLE_M) + 1,
-        land.terrain.elevation_m, land.clear_m, land.grid, land.pace,
+        *land.sampled,
     )  # fmt: skip
     first = np.where(count > 0, met[:, 0, 0], np.inf)
     beside = max(1, round(2.0 * math.degrees(figures.azimuth_sd_rad) / dial.step_deg))

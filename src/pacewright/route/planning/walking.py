@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pacewright.route.planning.figures import WalkFigures
+from pacewright.route.planning.in_the_way import in_the_way
 from pacewright.route.planning.land import PlanLand
 from pacewright.route.planning.plan_legs import PlanLeg
 
@@ -130,6 +131,13 @@ def _walk(
 ) -> None:  # fmt: skip
     """Walk a leg by azimuth to its end."""
     ahead = np.stack([np.sin(turn), np.cos(turn)], axis=1)
+    out_m = in_the_way(land, leg).out_m
+    if out_m:
+        # Out and back are two counts across the leg, and two azimuths that turn them a little along it.
+        by = math.sqrt(2.0) * out_m * np.array([figures.turn_sd_rad, figures.count_sd])
+        off = by * rng.standard_normal((true.size, 2))
+        aside = np.stack([ahead[:, 1], -ahead[:, 0]], axis=1)
+        crowd.place = crowd.place + off[:, :1] * ahead + off[:, 1:] * aside
     if leg.ends == "line":
         assert leg.line is not None
         met, its, along = _first_line(land, leg, crowd.place, ahead, true)
