@@ -20,6 +20,7 @@ from pacewright.core.pace.walker import Walker
 from pacewright.core.slips.mistakes import Findings, find_mistakes
 from pacewright.core.slips.place_mixture import Island, find_islands
 from pacewright.core.slips.reading_slips import ReadingSlip, set_aside
+from pacewright.core.slips.struck_readings import strike_reading
 from pacewright.core.way.frames import Frame, FrameKind, choose_frame, into_frame, map_frame, walker_frame
 from pacewright.core.way.lead import Lead, cut_at_markers, lead_over_legs
 from pacewright.core.way.observations import (
@@ -286,11 +287,12 @@ class Estimate:
         """The chance that the legs of a way hold a mistake; None where nothing could show one."""
         if self.findings is None or not self.findings.observed:
             return None
-        return self.findings.chance_in(lead.numbers)
+        goal = lead.to_name if lead.to_station is None else None
+        return self.findings.chance_in(lead.numbers, lead.markers, goal)
 
     def islands(self, lead: Lead) -> tuple[Island, ...]:
         """Where the walker may stand from a goal while a mistake is likely, in the walker's frame."""
-        if not self.is_condemned or self.findings is None or lead.is_there or lead.to_station is None:
+        if not self.is_condemned or self.findings is None or lead.to_station is None:
             return ()
         found = find_islands(self.findings.posterior, lead.from_station, lead.to_station)
         frame, own = self.findings.posterior.frame, self.written.frame
@@ -321,10 +323,14 @@ def find_estimate(log: TravelLog, walker: Walker | None = None, known: KnownPlac
     standing, unsettled = _stood(log, walker, known)
     findings, unexplained = _searched(log, walker, known, standing)
     estimate = Estimate(log, walker, known, standing, findings, unexplained, unsettled)
-    if estimate.wrong_reading is None:
+    wrong = estimate.wrong_reading
+    if wrong is None:
         return estimate
-    standing, unsettled = _stood(log, walker, known, partial(set_aside, estimate.wrong_reading))
-    return replace(estimate, standing=standing, unsettled=unsettled)
+    if wrong.reading == "marker":
+        # By its name alone the station would still be taken for the place of the marker.
+        log = strike_reading(log, wrong)
+    standing, unsettled = _stood(log, walker, known, partial(set_aside, wrong))
+    return replace(estimate, log=log, standing=standing, unsettled=unsettled)
 
 
 def as_written_in_paces(log: TravelLog, walker: Walker) -> Reckoning:

@@ -9,7 +9,7 @@ from pacewright.core.compass import direction_deg
 from pacewright.core.way.frames import ASSUMED_PACE_M
 from pacewright.core.way.regions import station_region
 from pacewright.exceptions import MissingComplaint
-from pacewright.wording.findings import say_percent, say_reading, say_unsearched
+from pacewright.wording.findings import say_again, say_percent, say_reading, say_unsearched
 from pacewright.wording.numbers import say_azimuth, say_length, say_whole
 
 
@@ -29,7 +29,7 @@ def say_condemned(estimate: Estimate, *, is_spread: bool = False) -> list[str]:
         what = say_reading(wrong, estimate.log)
         return [
             f"Take care: {what} is probably wrong ({say_percent(chance)}) and is left out of what follows. "
-            "Take it again (pacewright check)."
+            f"{say_again(wrong)} (pacewright check)."
         ]
     if not estimate.is_condemned:
         return []

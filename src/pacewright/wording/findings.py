@@ -10,6 +10,7 @@ from typing import Final
 
 from pacewright.core.adjust.closure import Closure
 from pacewright.core.log.travel_log import Leg, TravelLog
+from pacewright.core.pace.tally import whole_count
 from pacewright.core.slips.advice import Advice
 from pacewright.core.slips.mistakes import NAME_ABOVE, Findings
 from pacewright.core.slips.place_mixture import Island
@@ -173,12 +174,15 @@ def say_islands(
         return []
     names = log.station_names()
     name, start = say_place(names[station], station), say_place(names[origin], origin)
-    ways = "; ".join(
-        f"{say_percent(one.probability)}: {start} is {say_length(one.distance, unit)} away on azimuth "
-        f"{say_azimuth(one.azimuth_deg, log.heading.azimuth_unit)}"
-        for one in islands
-    )
+    ways = "; ".join(f"{say_percent(one.probability)}: {_way_of(one, log, start, unit)}" for one in islands)
     return [f"Where {name} lies depends on where the mistake is: {ways}."]
+
+
+def _way_of(island: Island, log: TravelLog, start: str, unit: str) -> str:
+    if whole_count(island.distance) == 0:
+        return f"you are at {start}"
+    azimuth = say_azimuth(island.azimuth_deg, log.heading.azimuth_unit)
+    return f"{start} is {say_length(island.distance, unit)} away on azimuth {azimuth}"
 
 
 def say_unsearched(closures: Sequence[Closure]) -> list[str]:
@@ -195,10 +199,10 @@ def say_unsearched(closures: Sequence[Closure]) -> list[str]:
 
 
 def say_taken_as_written(chance: float) -> list[str]:
-    """Warn that a way back takes legs that may hold a mistake as they were written."""
+    """Warn that a way back takes as written what may hold a mistake."""
     return [
-        f"Take care: the legs between may hold a mistake ({say_percent(chance)}), and the way takes them as "
-        "written. Search first (pacewright check), or walk back to a marker you are sure of."
+        f"Take care: this may rest on a mistake ({say_percent(chance)}), for the log is taken as written. "
+        "Search first (pacewright check), or walk back to a marker you are sure of."
     ]
 
 
@@ -229,8 +233,13 @@ def say_reading(slip: ReadingSlip, log: TravelLog) -> str:
     if slip.reading == "bearing":
         return f"the bearing to {slip.name} from {station}"
     if slip.reading == "marker":
-        return f"that this was {slip.name} again (station {slip.station})"
+        return f"that station {slip.station} was {slip.name} again"
     return f"every reading at {station} (the compass pulled there)"
+
+
+def say_again(slip: ReadingSlip) -> str:
+    """Say what to do about a reading that is probably wrong."""
+    return "Look at that marker again" if slip.reading == "marker" else "Take it again"
 
 
 def say_row(log: TravelLog, leg: int) -> str:

@@ -9,6 +9,7 @@ from pacewright.core.way.way_back import WayBack
 from pacewright.exceptions import NoAnswerComplaint
 from pacewright.wording.findings import (
     Rows,
+    say_again,
     say_islands,
     say_percent,
     say_reading,
@@ -118,13 +119,13 @@ def say_doubt_of(log: TravelLog, way: WayBack, doubt: Doubt) -> tuple[str, ...]:
     """Warn where the legs of a way may hold a mistake, and say where the walker may stand."""
     if doubt.elsewhere is not None:
         return (
-            f"Take care: this log may hold a mistake ({say_percent(doubt.elsewhere)}), though hardly in the legs "
-            "that this way rests on. Search first (pacewright check).",
+            f"Take care: this log may hold a mistake ({say_percent(doubt.elsewhere)}), though hardly in what "
+            "this rests on. Search first (pacewright check).",
         )
     if doubt.left_out is not None:
         return (
             f"Take care: {say_reading(doubt.left_out, log)} is probably wrong, and this way does not rest on it. "
-            "Take it again (pacewright check).",
+            f"{say_again(doubt.left_out)} (pacewright check).",
         )
     if not doubt.is_warned:
         return ()

@@ -21,7 +21,14 @@ from pacewright.core.adjust.network_equations import map_lever, turn_and_scale
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.walker import Walker
 from pacewright.core.way.frames import ASSUMED_PACE_M, Frame, into_frame, map_frame, walker_frame
-from pacewright.core.way.lead import Lead, WalkedLeg, ends_of, find_legs_between, lead_over_legs
+from pacewright.core.way.lead import (
+    Lead,
+    WalkedLeg,
+    ends_of,
+    find_legs_between,
+    lead_over_legs,
+    markers_between,
+)
 from pacewright.core.way.observations import PLACING_STATIONS, MapPlaces, Observations, find_observations
 from pacewright.core.way.reckoning import Reckoning, reckon
 from pacewright.exceptions import MissingComplaint
@@ -79,9 +86,12 @@ class Standing:
         if self.adjustment is None:
             return lead_over_legs(self.written, here, there)
         legs = find_legs_between(self.written, here, there)
-        here, there = ends_of(legs, here, there)
         names = self.written.names
-        return self._lead(self._part(here), self._part(there), here, there, (names[here], names[there]), legs)
+        markers = markers_between(names, legs, here, there)
+        here, there = ends_of(legs, here, there)
+        ends = (names[here], names[there])
+        lead = self._lead(self._part(here), self._part(there), here, there, ends, legs)
+        return replace(lead, markers=markers)
 
     def lead_to(self, here: int, name: str) -> Lead:
         """How a known place, or a thing fixed by bearings, lies from a station.

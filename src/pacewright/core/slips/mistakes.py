@@ -103,12 +103,30 @@ class Findings:
         """True where anything but the legs was observed, so that a mistake could show at all."""
         return not self.posterior.model.rows.is_empty
 
-    def chance_in(self, legs: frozenset[int]) -> float:
-        """The chance that a mistake lies in some of the legs, from 1, or in the whole log."""
+    def chance_in(
+        self, legs: frozenset[int], markers: frozenset[int] = frozenset(), place: str | None = None
+    ) -> float:
+        """The chance that a mistake lies in what a way rests on, or in the whole log.
+
+        Parameters
+        ----------
+        legs
+            Their numbers, from 1.
+        markers
+            Stations that are taken for a marker met before.
+        place
+            A known place.
+        """
         rows: float = sum(
             one.probability
             for one in self.by_leg
             if one.after_leg is None and (one.leg is None or one.leg in legs)
+        )
+        rows += sum(
+            one.probability
+            for one in self.by_reading
+            if (one.slip.reading == "marker" and one.slip.station in markers)
+            or (one.slip.reading == "place" and one.slip.name == place)
         )
         gaps = zip(self.posterior.gaps, self.posterior.gap_probability, strict=True)
         return rows + sum(float(chance) * _share_in(gap, legs) for gap, chance in gaps)

@@ -43,6 +43,8 @@ class Lead:
         that closes at a marker are left out.
     is_written
         True where the step is the sum of those legs and of nothing else.
+    markers
+        The stations, no first visits, that the way takes for the place of another visit of their marker.
     """
 
     from_station: int
@@ -55,6 +57,7 @@ class Lead:
     is_written: bool
     with_ground: Mapping[str, Array] = field(default_factory=dict)
     ground_variance: Mapping[str, float] = field(default_factory=dict)
+    markers: frozenset[int] = frozenset()
 
     @property
     def is_there(self) -> bool:
@@ -188,6 +191,7 @@ def lead_over_legs(
         covariance = covariance + term.variance * np.outer(lever, lever)
         if term in grounds:
             with_ground[term.name], ground_variance[term.name] = term.variance * lever, term.variance
+    markers = markers_between(reckoning.names, legs, here, there)
     here, there = ends_of(legs, here, there)
     return Lead(
         from_station=here,
@@ -200,7 +204,26 @@ def lead_over_legs(
         is_written=True,
         with_ground=with_ground,
         ground_variance=ground_variance,
+        markers=markers,
     )
+
+
+def markers_between(
+    names: Sequence[str | None], legs: Sequence[WalkedLeg], here: int, there: int
+) -> frozenset[int]:
+    """The stations, no first visits, that a way takes for the place of another visit of their marker."""
+    place_of = _places_of(names)
+    if place_of is None:
+        return frozenset()
+    at, taken = here, set()
+    for one in legs:
+        begin, end = (one.leg, one.leg - 1) if one.is_back else (one.leg - 1, one.leg)
+        if begin != at:
+            taken |= {at, begin}
+        at = end
+    if at != there:
+        taken |= {at, there}
+    return frozenset(station for station in taken if place_of[station] != station)
 
 
 def ends_of(legs: Sequence[WalkedLeg], here: int, there: int) -> tuple[int, int]:
