@@ -14,7 +14,7 @@ FIGURE = ((0, 300, "[at Cairn]"), (90, 300, "[at Ford]"), (180, 200), (270, 150,
 
 def test_a_way_over_a_marker_that_may_be_another_is_warned_of_and_tells_where_else_the_goal_may_lie():
     out = ((326, 320), (355, 277, "[at Cairn]"))
-    loop = ((64, 324), (120, 440), (175, 303, "[at Ford]"), (253, 325), (356, 278, "[at Cairn]"))
+    loop = ((64, 324), (120, 352), (175, 303, "[at Ford]"), (253, 325), (356, 278, "[at Cairn]"))
     log = log_of(*out, *loop, (20, 150), start="Gate")
     doubt = answer_way(find_estimate(log), WayAsked(8)).doubt
     assert doubt.is_warned
