@@ -9,7 +9,7 @@ from pacewright.answers.way import WayAsked, answer_way, way_back
 from support.logs import log_of
 
 FIGURE = ((0, 300, "[at Cairn]"), (90, 300, "[at Ford]"), (180, 200), (270, 150, "[at Cairn]"), (180, 100))
-"""All but the last leg of a rectangle of 300 by 300 with a corner taken out; Cairn is written where it is not."""
+"""All but the last leg of a square of 300 less a corner; Cairn is written where it is not."""
 
 
 def test_a_way_over_a_marker_that_may_be_another_is_warned_of_and_tells_where_else_the_goal_may_lie():

@@ -93,9 +93,10 @@ def test_the_way_back_runs_from_where_the_walker_stands_to_the_goal_with_its_reg
     assert np.array(arrival.outline) == pytest.approx(way.region.outline())
 
 
-def test_the_way_back_is_not_drawn_on_the_map_where_it_does_not_hold():
-    _, drawn = figure(make=map_frame, way=way_back(LOG, WALKER))
-    assert drawn.way_back is None
+def test_on_the_map_the_way_back_joins_the_stations_and_its_arrival_is_left_to_the_walkers_frame():
+    reckoning, drawn = figure(make=map_frame, way=way_back(LOG, WALKER))
+    assert np.array(drawn.way_back.points) == pytest.approx(reckoning.place[[3, 0]])
+    assert not [region for region in drawn.regions if region.kind == "arrival"]
     assert drawn.regions == ()
 
 

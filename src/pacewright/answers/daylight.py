@@ -74,7 +74,10 @@ def time_way(
     log = estimate.log
     answer = answer_way(estimate, WayAsked(len(log.legs), with_retrace=True))
     metres = 1.0 if answer.way.unit == "metre" else estimate.walker.pace_m()
-    direct_m, legs_m = answer.way.distance * metres, _legs_length(estimate, answer) * metres
+    # Where a map tells how far it is, the way is as long as `back` says.
+    figure = answer.way.map_figure
+    direct_m = answer.way.distance * metres if figure is None else figure.length_m
+    legs_m = _legs_length(estimate, answer) * metres
     if answer.way.is_there:
         direct_m = legs_m = 0.0
     times = {

@@ -209,6 +209,7 @@ def declination_for_sun(
     date: datetime.date,
     stated_deg: float | None = None,
     sd_deg: float | None = None,
+    origin: str = "as stated",
 ) -> UsedDeclination | None:
     """The declination as stated, else by the magnetic model; None where that does not hold.
 
@@ -224,6 +225,8 @@ def declination_for_sun(
         As read off a map or told, east positive.
     sd_deg
         How well it is known; half a degree, or as the model says, if not given.
+    origin
+        Where the stated one is from, in words.
 
     Raises
     ------
@@ -236,7 +239,7 @@ def declination_for_sun(
             f"Give a number from 0 to {WIDEST_SD_DEG}",
         )
     if stated_deg is not None:
-        return UsedDeclination(stated_deg, STATED_SD_DEG if sd_deg is None else sd_deg, "as stated")
+        return UsedDeclination(stated_deg, STATED_SD_DEG if sd_deg is None else sd_deg, origin)
     if not model.valid_from <= date < model.valid_to:
         return None
     found = declination_at(model, *where, decimal_year(date))

@@ -144,7 +144,7 @@ def _asked(where: tuple[float, float], given: dict[str, Any], log: TravelLog | N
         *where,
         date,
         zone,
-        read_declination(where, date, given["declination"], given["declination_sd"]),
+        read_declination(where, date, given["declination"], given["declination_sd"], log),
         read_moment(given["clock_time"], date, zone),
         compass,
         back,
@@ -202,15 +202,22 @@ def _minutes(option: str, minutes: float | None) -> datetime.timedelta | None:
 
 
 def read_declination(
-    where: tuple[float, float], date: datetime.date, text: str | None, sd_deg: float | None
+    where: tuple[float, float],
+    date: datetime.date,
+    text: str | None,
+    sd_deg: float | None,
+    log: TravelLog | None = None,
 ) -> UsedDeclination | None:
-    """The declination that is stated, else that of the magnetic model."""
+    """The declination that is stated, else that of a magnetic log, else that of the magnetic model."""
     from pacewright.answers.sunlight import declination_for_sun
     from pacewright.core.log.log_heading import parse_declination
     from pacewright.files.field_model import bundled_field_model
 
     stated_deg = None if text is None else parse_declination(text)
+    origin = "as stated"
+    if stated_deg is None and log is not None and log.heading.azimuth_reference == "magnetic":
+        stated_deg, origin = log.heading.declination_deg, "by the log's heading"
     try:
-        return declination_for_sun(bundled_field_model(), where, date, stated_deg, sd_deg)
+        return declination_for_sun(bundled_field_model(), where, date, stated_deg, sd_deg, origin)
     except ValueComplaint as complaint:
         raise ValueComplaint(f"--declination-sd: {complaint.what}", complaint.do) from None

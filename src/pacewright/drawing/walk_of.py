@@ -39,15 +39,18 @@ def walk_of(
     regions
         Of stations.
     way
-        The way back, drawn dashed with its region; only in the walker's frame, where it is computed.
+        The way back, drawn dashed; its region only in the walker's frame, where it is computed.
     caption
         Sentences under the drawing.
     """
     outlines = [FigureRegion(_ring(region.outline())) for region in regions]
     back = None
-    if way is not None and reckoning.frame.kind == "walker":
-        outlines.append(FigureRegion(_ring(way.region.outline()), "", "arrival"))
-        back = way_back_line(log, reckoning.place, way)
+    if way is not None and way.count:
+        if reckoning.frame.kind == "walker":
+            outlines.append(FigureRegion(_ring(way.region.outline()), "", "arrival"))
+            back = way_back_line(log, reckoning.place, way)
+        elif way.to_station is not None:
+            back = way_back_line(log, reckoning.place, way)
     places = reckoning.place.tolist()
     return WalkFigure(
         title=log.heading.title or "Travel log",

@@ -8,6 +8,7 @@ from pacewright.core.way.frames import FrameKind
 from pacewright.core.way.regions import named_regions
 from pacewright.drawing.walk_map import draw_walk_map
 from pacewright.drawing.walk_of import walk_of
+from pacewright.wording.estimate import say_condemned
 from pacewright.wording.walk import CAUTION, say_reckoning
 from pacewright.wording.way_answer import say_short
 
@@ -46,10 +47,8 @@ def draw_log(
     if with_back:
         there = 0 if to_name is None else estimate.find_goal(to_name, len(log.legs))
         answer = answer_way(estimate, WayAsked(len(log.legs), there, probability))
-    caption = say_reckoning(log, stations, probability)[1:3]
-    if answer is not None:
-        caption += say_short(answer)
-    caption.append(CAUTION)
+    doubt = say_condemned(estimate) if answer is None else say_short(answer)
+    caption = (*say_reckoning(log, stations, probability), *doubt, CAUTION)
     regions = named_regions(stations, probability)
     way = None if answer is None else answer.way
-    return draw_walk_map(walk_of(log, stations, regions=regions, way=way, caption=tuple(caption)))
+    return draw_walk_map(walk_of(log, stations, regions=regions, way=way, caption=caption))

@@ -323,7 +323,7 @@ def say_daylight_check(check: DaylightCheck) -> list[str]:
     """Say whether the way back ends in daylight, and by when to set out."""
     kept = (
         f"{say_duration(check.needed)} of walking and {say_duration(check.reserve)} kept in reserve for a search, a "
-        "detour, a rest"
+        "detour or a rest"
     )
     if check.spare is None:
         return [f"The sun does not set within a day: {kept} end in daylight.", CAUTION]

@@ -77,10 +77,18 @@ def _capital(text: str) -> str:
 
 def say_reckoning(log: TravelLog, reckoning: Reckoning, probability: float) -> list[str]:
     """Say where the last station lies from the start, how sure that is, and how much was walked."""
-    walked = say_total(reckoning.length.tolist(), reckoning.frame.unit)
     title = f"{log.heading.title}: " if log.heading.title else ""
-    told = f"{title}{say_length(reckoning.last, 'leg')}, {walked} walked."
+    told = f"{title}{say_length(reckoning.last, 'leg')}, {_say_walked(log, reckoning)}."
     return [*_say_stand(log, reckoning, probability), told, *reckoning.remarks]
+
+
+def _say_walked(log: TravelLog, reckoning: Reckoning) -> str:
+    unit = reckoning.frame.unit
+    lengths = reckoning.length.tolist()
+    counted = sum(leg.count for leg in log.legs) * reckoning.frame.units_per_count
+    if unit != "pace" or abs(counted - sum(lengths)) < 1.0:
+        return f"{say_total(lengths, unit)} walked"
+    return f"{say_length(counted, unit)} walked (as much as {say_total(lengths, unit)} on ordinary ground)"
 
 
 def _say_stand(log: TravelLog, reckoning: Reckoning, probability: float) -> list[str]:
@@ -110,7 +118,8 @@ def say_frame(reckoning: Reckoning) -> str:
         counted = "paces" if reckoning.frame.unit == "pace" else "metres as counted"
         return (
             f"This is in your own {counted} and by your own compass (the walker's frame). A compass or a pace count "
-            "that is off all day is not in the doubt: it cancels on the way back."
+            "that is off all day is not in the doubt: it cancels on the way back. Counts on other ground stand here "
+            "as what they are on ordinary ground."
         )
     north = reckoning.frame.azimuth_reference
     return (
@@ -273,21 +282,26 @@ def say_map_figure(log: TravelLog, way: WayBack, walker: Walker) -> list[str]:
         return ["There is no figure in metres: your pace count is not known (see pacewright calibrate)."]
     unit = log.heading.azimuth_unit
     turned = log.heading.declination_deg if figure.azimuth_reference != way.azimuth_reference else None
+    apart_deg = figure.azimuth_deg - way.azimuth_deg
     return [
         f"On the map: azimuth {say_azimuth(figure.azimuth_deg, unit)} ({figure.azimuth_reference}), "
         f"{say_length(figure.length_m, 'metre')}, within {say_length(figure.along_m, 'metre')} along and "
         f"{say_whole(figure.across_m)} across.",
-        f"{_why_turned(turned)}The map figure is less sure: it also holds what your pace count "
+        f"{_why_turned(turned, apart_deg)}The map figure is less sure: it also holds what your pace count "
         f"({walker.count.scale_sd_pct:g} %) and compass ({walker.compass.bias_sd_deg:g} deg) may be off all day. "
         "Walking back with the same stride and compass cancels both, so walk by your own paces.",
     ]
 
 
-def _why_turned(declination_deg: float | None) -> str:
+def _why_turned(declination_deg: float | None, apart_deg: float) -> str:
     if not declination_deg:
         return ""
     side = "E" if declination_deg > 0 else "W"
-    return f"The two azimuths differ by the declination, {abs(declination_deg):g} deg {side}. "
+    rest_deg = abs((apart_deg - declination_deg + 540.0) % 360.0 - 180.0)
+    differ = f"The two azimuths differ by the declination, {abs(declination_deg):g} deg {side}"
+    if rest_deg < 0.5:
+        return f"{differ}. "
+    return f"{differ}; the other {rest_deg:.0f} deg is grid convergence and what the compass was found to be off. "
 
 
 def say_answer_line(log: TravelLog, way: WayBack, aim: AimingOff | None = None) -> str:
