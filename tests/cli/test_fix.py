@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 
 import pytest
 from click.testing import CliRunner
@@ -160,3 +161,19 @@ def test_options_that_do_not_go_together_are_refused(arguments, says):
     done = CliRunner().invoke(command, arguments)
     assert done.exit_code == 2
     assert done.output.splitlines()[-1] == f"Error: {says}"
+
+
+def test_a_start_that_nobody_knows_does_not_keep_a_station_from_being_fixed_on_the_map(tmp_path):
+    # Plane trigonometry on the grid's own meridian: Knoll stands at 501300 E 5300600 N.
+    tall, short = math.degrees(math.atan2(-1100, 900)) % 360, math.degrees(math.atan2(-100, -900)) % 360
+    page = tmp_path / "open.csv"
+    page.write_text(
+        "# azimuth: grid degrees\n# count: metres\n# start: Camp\n"
+        "# known: Spire = 32N 500200 5301500 +-1 m\n# known: Mast = 32N 501200 5299700 +-1 m\n"
+        f"azimuth,count,notes\n60,500,[at Knoll]\n{tall:.1f},,[see Spire]\n{short:.1f},,[see Mast]\n",
+        encoding="utf-8",
+    )
+    told = json.loads(run(str(page), "--json"))
+    assert told["on_map"]["east_m"] == pytest.approx(501300, abs=3)
+    assert told["on_map"]["north_m"] == pytest.approx(5300600, abs=3)
+    assert "Knoll lies at 47.858 N 9.017 E, MGRS 32T NU 01" in run(str(page))

@@ -69,7 +69,7 @@ def test_three_bearings_that_contradict_each_other_blame_none_and_offer_the_angl
 
 def test_a_place_is_said_in_the_terms_asked_for():
     terms = Terms("pace", "mils", "Gate")
-    assert terms.place(np.array([100.0, -100.0])) == (
+    assert terms.place(np.array([100.0, -100.0]), np.eye(2)) == (
         "100 east and 100 south of Gate (141 paces on azimuth 2400 mils)"
     )
 

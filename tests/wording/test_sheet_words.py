@@ -18,7 +18,7 @@ from support.logs import log_of
         ("[ground brush] [up] [cross stream]", "ground brush; up; cross a stream"),
         (
             "[on ridge] [faces NE] [alt 512 m]",
-            "its end on a ridge; the ground there faces 45; its end at 512 m",
+            "ends on a ridge; the ground there faces NE; its end lies at 512 m",
         ),
         ("[time 14:32] [was 52] [back 126] fence [at Oak]", "ends at Oak; fence"),
     ],

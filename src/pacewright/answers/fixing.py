@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Generic, TypeVar
 
+from pacewright.answers.estimate import KnownPlaces
 from pacewright.core.bearings.fix_entries import PlacedBearing, own_place, seen_place
 from pacewright.core.bearings.intersection import Intersection
 from pacewright.core.bearings.log_fixes import LogFixes, find_fixes, fix_landmark, fix_station
@@ -43,21 +44,30 @@ class PlacedFix(Generic[F]):
         return self.fix.contradicts
 
 
-def fix_log(log: TravelLog, walker: Walker, asked: FixAsked) -> LogFixes:
-    """What the bearings of a log fix.
+def fix_log(log: TravelLog, walker: Walker, asked: FixAsked, known: KnownPlaces | None = None) -> LogFixes:
+    """What the bearings of a log fix, from its start, or on the map where that holds the log.
+
+    Parameters
+    ----------
+    log, walker, asked
+        The log, who walked it, and what is to be fixed.
+    known
+        What a map told; nothing if left out.
 
     Raises
     ------
     Complaint
         The log has no such station or landmark, or its bearings do not fix it.
     """
+    anchor = None if known is None else known.anchor
+    placed, frame = (None, None) if anchor is None else (anchor.placed, anchor.frame)
     if asked.station:
         number = log.find_station(asked.station)
-        one = fix_station(log, walker, number, by_angles=asked.by_angles, probability=asked.probability)
+        one = fix_station(log, walker, number, placed, asked.by_angles, asked.probability, frame)
         return LogFixes((one,), (), ())
     if asked.landmark:
         return LogFixes((), (fix_landmark(log, walker, asked.landmark, asked.probability),), ())
-    return find_fixes(log, walker, by_angles=asked.by_angles, probability=asked.probability)
+    return find_fixes(log, walker, placed, frame, by_angles=asked.by_angles, probability=asked.probability)
 
 
 def is_contradicted(fixes: LogFixes) -> bool:

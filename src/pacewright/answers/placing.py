@@ -148,9 +148,10 @@ def _anchor(estimate: Estimate) -> MapAnchor:
     if known.refused is not None:
         raise known.refused
     if known.anchor is None:
+        start = estimate.log.heading.start or "Gate"
         raise MissingComplaint(
             "no station of the log is at a known place on the map",
-            "Add '# known: Gate = 37.4521 -119.2984 +-10 m' to the heading, or give the start's place",
+            f"Add '# known: {start} = 37.4521 -119.2984 +-10 m' to the heading, or give the start's place",
         )
     if not estimate.standing.is_pace_assumed:
         # Complains where the walker has no pace count, and nothing in the log tells one.

@@ -101,15 +101,18 @@ def command(
 def _log(log: TravelLog, walker: Walker, asked: FixAsked) -> Answer:
     from pacewright.answers.fixing import fix_log, is_contradicted
     from pacewright.files.fix_json import landmark_fix_keys, station_fix_keys
+    from pacewright.files.known_places import open_known
     from pacewright.files.result_json import reading_keys
     from pacewright.wording.fix_answer import say_log_fixes
 
-    fixes = fix_log(log, walker, asked)
-    keys = [*map(station_fix_keys, fixes.stations), *map(landmark_fix_keys, fixes.landmarks)]
+    known = open_known(log, walker, None)
+    fixes = fix_log(log, walker, asked, known)
+    stations = [station_fix_keys(fix, known.anchor) for fix in fixes.stations]
+    keys = [*stations, *map(landmark_fix_keys, fixes.landmarks)]
     # A single fix stands at the top, where the caller of one fix looks for it.
     top = keys[0] if len(keys) == 1 else {}
     data = {**top, "fixes": keys, "unused": list(fixes.said), **reading_keys(log, walker)}
-    return Answer(data, say_log_fixes(log, walker, fixes), finding=is_contradicted(fixes))
+    return Answer(data, say_log_fixes(log, walker, fixes, known.anchor), finding=is_contradicted(fixes))
 
 
 def _own_place(

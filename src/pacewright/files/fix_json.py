@@ -7,6 +7,8 @@ from typing import Any
 from pacewright.core.bearings.intersection import Intersection
 from pacewright.core.bearings.log_fixes import LandmarkFix, StationFix
 from pacewright.core.bearings.resection import Resection
+from pacewright.ground.grid import unproject
+from pacewright.ground.map_anchor import MapAnchor
 
 
 def resection_keys(fix: Resection, name: str | None, unit: str = "metre") -> dict[str, Any]:
@@ -37,8 +39,8 @@ def intersection_keys(fix: Intersection, name: str | None, unit: str = "metre") 
     }
 
 
-def station_fix_keys(fix: StationFix) -> dict[str, Any]:
-    """A station of a log as keys."""
+def station_fix_keys(fix: StationFix, anchor: MapAnchor | None = None) -> dict[str, Any]:
+    """A station of a log as keys; on the map as well where something holds the log there."""
     reckoned = None if fix.reckoned is None else fix.reckoned.tolist()
     return {
         **resection_keys(fix.resection, fix.name, fix.frame.unit),
@@ -46,6 +48,19 @@ def station_fix_keys(fix: StationFix) -> dict[str, Any]:
         "seen": list(fix.seen),
         "reckoned": reckoned,
         "reckoned_p_value": fix.gap_p_value,
+        "on_map": None if anchor is None else _on_map(fix, anchor),
+    }
+
+
+def _on_map(fix: StationFix, anchor: MapAnchor) -> dict[str, Any]:
+    east_m, north_m = anchor.east_m + fix.resection.place[0], anchor.north_m + fix.resection.place[1]
+    latitude, longitude = unproject(anchor.on_grid.zone, east_m, north_m)
+    return {
+        "latitude_deg": float(latitude),
+        "longitude_deg": float(longitude),
+        "grid": str(anchor.on_grid.zone),
+        "east_m": float(east_m),
+        "north_m": float(north_m),
     }
 
 

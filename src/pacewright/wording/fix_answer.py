@@ -9,6 +9,7 @@ from pacewright.core.bearings.resection import Resection
 from pacewright.core.compass import AzimuthUnit
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.walker import Walker
+from pacewright.ground.map_anchor import MapAnchor
 from pacewright.wording.fixes import (
     CAUTION,
     Terms,
@@ -21,10 +22,12 @@ from pacewright.wording.fixes import (
 from pacewright.wording.walk import say_assumed
 
 
-def say_log_fixes(log: TravelLog, walker: Walker, fixes: LogFixes) -> list[str]:
-    """Say all that the bearings of a log fix, and which of them fix nothing."""
+def say_log_fixes(
+    log: TravelLog, walker: Walker, fixes: LogFixes, anchor: MapAnchor | None = None
+) -> list[str]:
+    """Say all that the bearings of a log fix, on the map where that holds it, and which of them fix nothing."""
     said = list(say_assumed(log, walker))
-    said += [sentence for fix in fixes.stations for sentence in say_station_fix(log, fix)]
+    said += [sentence for fix in fixes.stations for sentence in say_station_fix(log, fix, anchor)]
     said += [sentence for fix in fixes.landmarks for sentence in say_landmark_fix(log, fix)]
     return [*said, *fixes.said, CAUTION]
 

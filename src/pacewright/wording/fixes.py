@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -16,10 +16,13 @@ from pacewright.core.bearings.log_fixes import LandmarkFix, StationFix
 from pacewright.core.bearings.resection import Resection
 from pacewright.core.compass import AzimuthUnit, direction_deg
 from pacewright.core.log.travel_log import TravelLog
+from pacewright.core.pace.scatter import DEFAULT_PROBABILITY
 from pacewright.core.way.frames import Frame, LengthUnit
 from pacewright.core.way.regions import ellipse_axes, reach_of
+from pacewright.ground.map_anchor import MapAnchor
 from pacewright.wording.closure import say_how_often
 from pacewright.wording.numbers import say_azimuth, say_length, say_odds, say_place, say_whole
+from pacewright.wording.placing import say_grid_place
 
 CAUTION: Final = "Caution: check on the ground. Local rules and qualified instruction come first."
 """Said beside every fix."""
@@ -27,15 +30,22 @@ CAUTION: Final = "Caution: check on the ground. Local rules and qualified instru
 
 @dataclass(frozen=True, slots=True)
 class Terms:
-    """In what terms a place is said: unit of length, unit of azimuths, what it is counted from."""
+    """In what terms a place is said: unit of length, unit of azimuths, what it is counted from.
+
+    `anchor` is what holds a log on the map: the place is then said as one of the map.
+    """
 
     length_unit: LengthUnit = "metre"
     azimuth_unit: AzimuthUnit = "degrees"
     origin: str = "the origin"
+    anchor: MapAnchor | None = None
 
-    def place(self, place: NDArray[np.float64]) -> str:
-        """Say a place: east and north, and distance and azimuth."""
+    def place(self, place: NDArray[np.float64], covariance: NDArray[np.float64]) -> str:
+        """Say a place: east and north, and distance and azimuth; on the map as latitude, longitude and MGRS."""
         east, north = place.tolist()
+        if self.anchor is not None:
+            reach_m = reach_of(DEFAULT_PROBABILITY) * ellipse_axes(covariance)[0]
+            return f"at {say_grid_place(self.anchor, east, north, reach_m)}"
         away = say_length(math.hypot(east, north), self.length_unit)
         azimuth = say_azimuth(direction_deg(east, north), self.azimuth_unit)
         return (
@@ -49,7 +59,8 @@ class Terms:
         reach, chance = reach_of(probability), say_odds(probability)
         along, across = (say_length(reach * sd, self.length_unit) for sd in (long_sd, short_sd))
         azimuth = say_azimuth(azimuth_deg, self.azimuth_unit)
-        return f"Give or take {along} along azimuth {azimuth} and {across} across it ({chance})."
+        which = "azimuth" if self.anchor is None else "grid azimuth"
+        return f"Give or take {along} along {which} {azimuth} and {across} across it ({chance})."
 
 
 def log_terms(log: TravelLog, frame: Frame) -> Terms:
@@ -57,10 +68,10 @@ def log_terms(log: TravelLog, frame: Frame) -> Terms:
     return Terms(frame.unit, log.heading.azimuth_unit, say_place(log.heading.start, 0))
 
 
-def say_station_fix(log: TravelLog, fix: StationFix) -> list[str]:
+def say_station_fix(log: TravelLog, fix: StationFix, anchor: MapAnchor | None = None) -> list[str]:
     """Say where a station of a log lies by bearings, and how that sits beside the reckoning."""
     where = say_place(fix.name, fix.station)
-    terms = log_terms(log, fix.frame)
+    terms = replace(log_terms(log, fix.frame), anchor=anchor)
     said = say_resection(fix.resection, fix.seen, terms, f"{where[0].upper()}{where[1:]} lies")
     if fix.reckoned is None or fix.gap_p_value is None:
         return said
@@ -103,7 +114,7 @@ def say_resection(
     terms = terms or Terms()
     how = "by the angles alone" if fix.by_angles else "by their azimuths"
     said = [
-        f"{who} {terms.place(fix.place)}, from {len(seen)} bearings {how}: {_and(seen)}.",
+        f"{who} {terms.place(fix.place, fix.covariance)}, from {len(seen)} bearings {how}: {_and(seen)}.",
         terms.region(fix.covariance, fix.probability),
         _crossing(fix),
     ]
@@ -135,7 +146,7 @@ def say_intersection(
     """
     terms = terms or Terms()
     said = [
-        f"{name} lies {terms.place(fix.place)}, by {len(seen_from)} bearings from {_and(seen_from)}.",
+        f"{name} lies {terms.place(fix.place, fix.covariance)}, by {len(seen_from)} bearings from {_and(seen_from)}.",
         terms.region(fix.covariance, fix.probability),
         _crossing(fix),
     ]
@@ -196,7 +207,8 @@ def _contradiction(fix: Resection | Intersection, names: Sequence[str], terms: T
         ]
     return [
         *said,
-        f"Without {names[fix.odd_one]} the rest agree, at a place {terms.place(fix.without_odd_one.place)}: "
+        f"Without {names[fix.odd_one]} the rest agree, at a place "
+        f"{terms.place(fix.without_odd_one.place, fix.without_odd_one.covariance)}: "
         f"look at the bearing and the place of {names[fix.odd_one]} first.",
     ]
 

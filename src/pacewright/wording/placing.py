@@ -11,7 +11,9 @@ from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.way.regions import ellipse_axes, reach_of
 from pacewright.exceptions import Complaint
 from pacewright.ground.any_grid import OnGrid
+from pacewright.ground.grid import unproject
 from pacewright.ground.lat_lon_text import METRES_PER_DEGREE, format_lat_lon
+from pacewright.ground.map_anchor import MapAnchor
 from pacewright.ground.mgrs_squares import format_mgrs
 from pacewright.wording.closure import say_how_often
 from pacewright.wording.norths import say_angle, say_compass_zone, say_step
@@ -58,6 +60,16 @@ def say_mgrs(placed: PlacedLog, station: int, probability: float) -> str:
     """Write a station as MGRS: the square it lies in, its side no longer than the place is unsure."""
     latitude, longitude = float(placed.latitude_deg[station]), float(placed.longitude_deg[station])
     return format_mgrs(latitude, longitude, mgrs_digits(placed, station, probability), spaced=True)
+
+
+def say_grid_place(anchor: MapAnchor, east: float, north: float, reach_m: float) -> str:
+    """Write a place, in metres from what holds a log on the map, as latitude, longitude and MGRS."""
+    zone, reach_m = anchor.on_grid.zone, max(1.0, reach_m)
+    latitude, longitude = unproject(zone, anchor.east_m + east, anchor.north_m + north)
+    decimals = max(0, math.ceil(math.log10(METRES_PER_DEGREE / reach_m)))
+    digits = max(0, min(5, 5 - math.floor(math.log10(reach_m))))
+    written = format_lat_lon(float(latitude), float(longitude), "degrees", decimals)
+    return f"{written}, MGRS {format_mgrs(float(latitude), float(longitude), digits, spaced=True)} ({zone})"
 
 
 def mgrs_digits(placed: PlacedLog, station: int, probability: float) -> int:

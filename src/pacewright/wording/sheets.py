@@ -156,17 +156,17 @@ def _say_remark(remark: Remark, unit: AzimuthUnit) -> str:
         case NoStream():
             return "cross no stream"
         case StationOn("valley"):
-            return "its end in a valley"
+            return "ends in a valley"
         case StationOn(feature):
-            return f"its end on a {feature}"
+            return f"ends on a {feature}"
         case Flat():
             return "the ground there is flat"
         case Steepness(text=text):
             return f"the ground there rises {text}"
-        case Faces(azimuth_deg):
-            return f"the ground there faces {format_azimuth(azimuth_deg, unit)}"
+        case Faces(text=text):
+            return f"the ground there faces {text}"
         case Altitude(text=text):
-            return f"its end at {text}"
+            return f"its end lies at {text}"
         case _:
             return ""
 

@@ -91,8 +91,8 @@ def _say(remark: Remark, unit: AzimuthUnit, *, is_met: bool = False) -> str:
             return "the ground is flat"
         case Steepness(text=text):
             return f"the ground rises {text}"
-        case Faces(azimuth_deg):
-            return f"the ground faces {format_azimuth(azimuth_deg, unit)}"
+        case Faces(text=text):
+            return f"the ground faces {text}"
         case Altitude(text=text):
             return f"at {text}"
         case Time(text=text):

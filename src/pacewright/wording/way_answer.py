@@ -61,8 +61,10 @@ def explain_way(answer: WayAnswer) -> tuple[str, ...]:
     if way.is_there or way.count == 0:
         return ()
     figure = () if way.to_station is None else say_map_figure(answer.log, way, answer.walker)[1:]
+    is_as_counted = abs(way.counts_per_unit - 1.0) < 1e-9
+    ground = "nothing is converted" if is_as_counted else "only the ground changes the count"
     return (
-        f"The way is in your own {way.unit}s and by your own compass (the walker's frame): nothing is converted. The "
+        f"The way is in your own {way.unit}s and by your own compass (the walker's frame): {ground}. The "
         "doubt holds the scatter of every leg and of walking back.",
         *figure,
     )

@@ -153,7 +153,7 @@ def test_what_cannot_be_fixed_is_said_and_the_rest_is_fixed():
         (lambda: find_fixes(made([("0", "10", "")]), WALKER), "this log holds no bearing"),
         (
             lambda: find_fixes(made([("0", "10", ""), ("10", "", "[see Grey crag]")]), WALKER),
-            "the bearings of this log fix nothing (Grey crag was sighted from one place only",
+            "the bearings of this log fix nothing. Grey crag was sighted from one place only",
         ),
         (lambda: fix_landmark(a_log(), WALKER, "Fire tower"), "Fire tower was sighted from one place only"),
         (lambda: fix_landmark(a_log(), WALKER, "Old mill"), "no station sighted Old mill"),

@@ -45,7 +45,7 @@ class StationFix:
     seen
         What was sighted, in the order of the bearings.
     frame
-        Metres east and north from the start.
+        Metres east and north from the start, or from the place that holds the log on a map.
     resection
         Place and all that is known of it.
     reckoned
@@ -110,6 +110,7 @@ def find_fixes(
     log: TravelLog,
     walker: Walker,
     placed: MapPlaces | None = None,
+    frame: Frame | None = None,
     *,
     by_angles: bool = False,
     probability: float = DEFAULT_PROBABILITY,
@@ -122,6 +123,8 @@ def find_fixes(
         The log, and the one who walked it.
     placed
         Places of known points that only a map can tell, as in `find_observations`.
+    frame
+        The frame of the map that they are in; the log's own if left out.
     by_angles
         Fix stations by the angles between bearings only.
     probability
@@ -138,14 +141,13 @@ def find_fixes(
             "this log holds no bearing, so there is nothing to fix a place by",
             "Sight something and write its azimuth in a row with [see NAME] in the notes",
         )
-    places = known_places(log, walker, placed)
+    places = known_places(log, walker, placed, frame)
     seen = {sight.name for sight in sights}
     on_map = [point.name for point in log.heading.known if point.name in seen and point.name not in places]
     said = []
     if on_map:
         said.append(
-            f"What is known on the map ({', '.join(on_map)}) is not used here, where all is in metres from "
-            "the start: pacewright reckon and back use it."
+            f"What is known on the map ({', '.join(on_map)}) is not used: nothing holds the log on the map."
         )
     stations, landmarks = [], []
     for station in dict.fromkeys(sight.station for sight in sights):
@@ -157,7 +159,7 @@ def find_fixes(
         if len(here) < 2:
             continue
         try:
-            stations.append(fix_station(log, walker, station, placed, by_angles, probability))
+            stations.append(fix_station(log, walker, station, placed, by_angles, probability, frame))
         except Complaint as complaint:
             said.append(_say(_called(log, station), complaint))
     walked_to = set(log.station_names())
@@ -170,7 +172,7 @@ def find_fixes(
             said.append(_say(name, complaint))
     if not stations and not landmarks:
         raise MissingComplaint(
-            "the bearings of this log fix nothing" + (f" ({' '.join(said)[:-1]})" if said else ""),
+            " ".join(["the bearings of this log fix nothing.", *said])[:-1],
             "Sight two known things from one station, or one unknown thing from two stations",
         )
     return LogFixes(tuple(stations), tuple(landmarks), tuple(said))
@@ -183,6 +185,7 @@ def fix_station(
     placed: MapPlaces | None = None,
     by_angles: bool = False,
     probability: float = DEFAULT_PROBABILITY,
+    frame: Frame | None = None,
 ) -> StationFix:
     """A station's place from the bearings it took of known things.
 
@@ -193,8 +196,8 @@ def fix_station(
     ValueComplaint
         As `resect`.
     """
-    frame = _metre_frame(log, walker)
-    known = known_places(log, walker, placed)
+    known = known_places(log, walker, placed, frame)
+    grid, frame = frame, frame or _metre_frame(log, walker)
     first = _first_visit(log, station)
     here = [sight for sight in _sights(log, walker, frame.sighting_turn_deg) if sight.station == first]
     used = [sight for sight in here if sight.name in known]
@@ -216,7 +219,7 @@ def fix_station(
         ),
         probability,
     )
-    reckoned, gap_p_value = _beside_reckoning(log, walker, first, resection)
+    reckoned, gap_p_value = _beside_reckoning(log, walker, first, resection, placed or MapPlaces(), grid)
     return StationFix(
         station=first,
         name=log.name_of(first),
@@ -264,17 +267,22 @@ def fix_landmark(
 
 
 def known_places(
-    log: TravelLog, walker: Walker, placed: MapPlaces | None = None
+    log: TravelLog, walker: Walker, placed: MapPlaces | None = None, frame: Frame | None = None
 ) -> dict[str, tuple[float, float, float]]:
     """East, north and sd, in metres from the start, of all that a log knows, the start among it.
 
-    How well the start itself is known goes into the others, each by itself.
+    How well the start itself is known goes into the others, each by itself. In the frame of a map they are
+    counted from the place that holds the log there, and are as sure as the map has them.
 
     No pace count is needed: the legs are not used.
     """
-    observations = find_observations(log, walker, _metre_frame(log, walker), placed)
+    observations = find_observations(log, walker, frame or _metre_frame(log, walker), placed)
     places = {bearing.name: bearing.landmark for bearing in observations.bearings if bearing.landmark}
     places |= {fix.name: (fix.east, fix.north, fix.sd) for fix in observations.fixes}
+    if frame is not None and placed is not None:
+        if not placed.is_origin_seen:
+            places[placed.origin or log.heading.start or ""] = (0.0, 0.0, placed.origin_sd_m)
+        return places
     doubt = observations.origin_sd
     places = {name: (east, north, math.hypot(sd, doubt)) for name, (east, north, sd) in places.items()}
     if log.heading.start:
@@ -336,12 +344,19 @@ def _rays(sights: list[_Sight], reckoning: Reckoning, bias_sd_deg: float) -> Ray
 
 
 def _beside_reckoning(
-    log: TravelLog, walker: Walker, station: int, fix: Resection
+    log: TravelLog, walker: Walker, station: int, fix: Resection, placed: MapPlaces, grid: Frame | None
 ) -> tuple[Array | None, float | None]:
-    if walker.per_100_m is None and log.heading.count_unit != "metres":
+    is_measured = walker.per_100_m is not None or log.heading.count_unit == "metres"
+    # Where bearings alone tell the start, the legs put the station nowhere of themselves.
+    if not is_measured or placed.is_origin_seen:
         return None, None
-    reckoning = reckon(log, walker, map_frame(log.heading, walker))
-    reckoned = reckoning.place[station]
+    reckoning = reckon(log, walker, grid or map_frame(log.heading, walker))
+    origin = 0 if grid is None or placed.origin is None else log.station_names().index(placed.origin)
+    if station == origin:
+        return None, None
+    reckoned = reckoning.place[station] - reckoning.place[origin]
     gap = fix.place - reckoned
-    covariance = reckoning.covariance(station) + fix.covariance
+    covariance = reckoning.relative_covariance(origin, station) + fix.covariance
+    if grid is not None:
+        covariance = covariance + placed.origin_sd_m**2 * np.eye(2)
     return reckoned, math.exp(-float(gap @ np.linalg.solve(covariance, gap)) / 2.0)

@@ -48,9 +48,11 @@ def fixes_page(kept: KeptLog, by_angles: bool) -> dict[str, Any]:
     """
     from pacewright.answers.fixing import FixAsked, fix_log
     from pacewright.desk.ask.pages import split_caution
+    from pacewright.files.known_places import open_known
     from pacewright.wording.fix_answer import say_log_fixes
 
     log, walker = whole_reading(kept)
-    fixes = fix_log(log, walker, FixAsked(by_angles=by_angles))
-    said, caution = split_caution(say_log_fixes(log, walker, fixes))
+    known = open_known(log, walker, None)
+    fixes = fix_log(log, walker, FixAsked(by_angles=by_angles), known)
+    said, caution = split_caution(say_log_fixes(log, walker, fixes, known.anchor))
     return {"said": said, "caution": caution}
