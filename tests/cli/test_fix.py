@@ -176,4 +176,4 @@ def test_a_start_that_nobody_knows_does_not_keep_a_station_from_being_fixed_on_t
     told = json.loads(run(str(page), "--json"))
     assert told["on_map"]["east_m"] == pytest.approx(501300, abs=3)
     assert told["on_map"]["north_m"] == pytest.approx(5300600, abs=3)
-    assert "Knoll lies at 47.858 N 9.017 E, MGRS 32T NU 01" in run(str(page))
+    assert "Knoll lies at 47.859 N 9.017 E, MGRS 32T NU 01" in run(str(page))

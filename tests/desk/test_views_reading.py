@@ -115,7 +115,7 @@ def test_the_way_back_says_what_the_command_says(owner, owner_member, make_log, 
 def test_a_way_over_a_doubtful_leg_is_shown_with_its_warning(owner, owner_member, make_log, written):
     log = make_log(owner_member, [*OPEN_SQUARE, ("45", "300", "[at Ford]")])
     response = owner.get(f"/logs/{log.pk}/way?to=2")
-    assert "may hold a mistake" in text_of(response)
+    assert "may rest on a mistake" in text_of(response)
     assert_says_what_the_command_says(response, "back", written(log), "--to", "2")
 
 
