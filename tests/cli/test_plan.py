@@ -48,7 +48,19 @@ def test_a_plan_is_written_as_a_log_that_check_reads(tmp_path: Path) -> None:
     assert run("check", "--planned", str(out), "--walker", who).code in (0, 1)
     # A walk that went as planned is held against its plan and found to be as planned.
     ran = run("check", "--plan", str(out), str(out), "--walker", who, "--json")
-    assert ran.code in (0, 1) and "complaint" not in json.loads(ran.out)
+    told = json.loads(ran.out)
+    assert ran.code in (0, 1) and "complaint" not in told
+    assert not any(leg["differs"] for leg in told["against_plan"]["legs"])
+    # A hundred lost on the first leg is named, in the answer and on the debrief sheet.
+    first = json.loads(run(*BARE, "--walker", who, "--json").out)["legs"][0]["count"]
+    walked = tmp_path / "walked.csv"
+    text = out.read_text(encoding="utf-8")
+    walked.write_text(text.replace(f",{first},", f",{first - 200},", 1), encoding="utf-8")
+    said = " ".join(run("check", "--plan", str(out), str(walked), "--walker", who).out.split())
+    assert "Leg 1 was counted 200 less than planned." in said
+    sheet = tmp_path / "debrief.pdf"
+    ran = run("sheet", "debrief", str(walked), "--plan", str(out), "--walker", who, "--out", str(sheet))
+    assert ran.code == 0 and sheet.read_bytes().startswith(b"%PDF")
 
 
 def test_legs_planned_by_hand_are_proved(tmp_path: Path) -> None:

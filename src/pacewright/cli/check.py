@@ -110,9 +110,30 @@ def command(
             found = search(log)
         except NoAnswerComplaint as complaint:
             return _only_closures(log, walker, frame, complaint)
-        return _checked(*found, two, partial(_draw, picture, force) if picture else None)
+        draw = partial(_draw, picture, force) if picture else None
+        answer = _checked(*found, two, draw)
+        return answer if plan is None else _against(answer, log, plan, found[0])
 
     return answer_each(files, as_json, work)
+
+
+def _against(answer: Answer, log: TravelLog, plan: TravelLog, findings: Findings) -> Answer:
+    """Say beside the search how the walk went against its plan."""
+    from dataclasses import replace
+
+    from pacewright.answers.plan_kept import plan_kept
+    from pacewright.files.findings_json import plan_kept_keys
+    from pacewright.wording.plan_kept import plan_kept_table, say_plan_kept
+
+    posterior = findings.posterior
+    kept = plan_kept(log, plan, posterior.walker, posterior.frame)
+    *said, caution = answer.sentences
+    return replace(
+        answer,
+        data={**answer.data, "against_plan": plan_kept_keys(kept)},
+        sentences=[*said, *say_plan_kept(kept), caution],
+        tables=[*answer.tables, Table(*plan_kept_table(kept))],
+    )
 
 
 def _only_closures(
@@ -209,6 +230,7 @@ def _checked(
         "pairs": pair_keys(found.pairs),
         "islands": island_keys(found.islands),
         "local_attraction": pull_keys(found.pulled),
+        "against_plan": None,
         **reading_keys(log, findings.posterior.walker),
         "says": said,
     }

@@ -149,18 +149,24 @@ def way_back_page(
 @log_files
 @estimate_options
 @probability_option
+@click.option(
+    "--plan", "plan_file", metavar="PLAN", help="The log of the planned legs: printed beside the walk."
+)
 @paper_options
 def debrief_page(
     files: tuple[str, ...],
     estimate_of: EstimateOf,
     probability: float,
+    plan_file: str | None,
     **paper: Any,
 ) -> int:
     """Print the debrief of travel logs: how each closes, what may be wrong in it, and the way back."""
     from pacewright.sheets.debrief import debrief_of, debrief_sheet
 
+    plan = None if plan_file is None else open_log_of(plan_file, None)
+
     def work(file: str, on: Paper) -> Sheet:
-        return debrief_sheet(debrief_of(estimate_of(file)), on, probability)
+        return debrief_sheet(debrief_of(estimate_of(file)), on, probability, plan)
 
     return print_each("debrief", files, work, **paper)
 

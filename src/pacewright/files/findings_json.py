@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Any
 
+from pacewright.answers.plan_kept import PlanKept
 from pacewright.answers.pulled_stations import PulledStations
 from pacewright.core.adjust.closure import Closure
 from pacewright.core.log.remarks import BackReading
@@ -70,6 +71,26 @@ def advice_keys(advice: Sequence[Advice]) -> list[dict[str, Any]]:
         {"observe": one.observe, "station": one.station, "target": one.target, "bits": one.bits}
         for one in advice
     ]
+
+
+def plan_kept_keys(kept: PlanKept) -> dict[str, Any]:
+    """A walk against its plan; azimuths in degrees, counts as counted, `off` in the log's unit."""
+    return {
+        "unit": kept.unit,
+        "common_turn_deg": kept.common_turn_deg,
+        "common_longer": kept.common_longer,
+        "legs": [
+            {
+                "leg": one.leg,
+                "planned": {"azimuth_deg": one.planned_deg, "count": one.planned_count},
+                "walked": {"azimuth_deg": one.walked_deg, "count": one.walked_count},
+                "sds": one.sds,
+                "differs": one.differs,
+                "off": one.off,
+            }
+            for one in kept.legs
+        ],
+    }
 
 
 def plan_keys(checks: Sequence[PlanCheck]) -> list[dict[str, Any]]:

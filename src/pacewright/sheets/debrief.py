@@ -7,6 +7,7 @@ from typing import Final
 
 from pacewright.answers.closing import adjust_log, search_of
 from pacewright.answers.estimate import Estimate
+from pacewright.answers.plan_kept import plan_kept
 from pacewright.answers.way import WayAsked, answer_way
 from pacewright.core.adjust.adjustment import Adjustment
 from pacewright.core.log.travel_log import TravelLog
@@ -18,6 +19,7 @@ from pacewright.wording.adjustment import adjusted_station_table, say_adjustment
 from pacewright.wording.check_answer import CheckAnswer, ClosuresOnly, answer_check, answer_closures
 from pacewright.wording.estimate import say_condemned
 from pacewright.wording.findings import CAUTION
+from pacewright.wording.plan_kept import plan_kept_table, say_plan_kept
 from pacewright.wording.sheets import PAPER_CAUTION
 from pacewright.wording.suspects import say_suspect
 from pacewright.wording.walk import say_not_possible, say_reckoning, say_way_back, say_what_is_left_out
@@ -72,7 +74,9 @@ def debrief_of(estimate: Estimate) -> Debrief:
     return Debrief(estimate, adjustment, closures, check)
 
 
-def debrief_sheet(told: Debrief, paper: Paper, probability: float = 0.95) -> Sheet:
+def debrief_sheet(
+    told: Debrief, paper: Paper, probability: float = 0.95, plan: TravelLog | None = None
+) -> Sheet:
     """The debrief sheet of a walk.
 
     Parameters
@@ -83,6 +87,13 @@ def debrief_sheet(told: Debrief, paper: Paper, probability: float = 0.95) -> She
         What it is printed on.
     probability
         Share of walks that a stated region holds.
+    plan
+        The legs as planned, shown beside those walked; None where there was no plan.
+
+    Raises
+    ------
+    MissingComplaint
+        The plan's rows do not pair with the log's.
     """
     log = told.log
     walked = say_reckoning(log, told.estimate.stations("walker"), probability)[:_SAID_OF_PLACE]
@@ -93,6 +104,7 @@ def debrief_sheet(told: Debrief, paper: Paper, probability: float = 0.95) -> She
         heading("How it closes"),
         *texts(told.closures.said),
         *_search(told, paper),
+        *_against_plan(told, plan, paper),
         *_way_back(told, probability),
         *_adjusted(told, paper, probability),
     ]
@@ -119,6 +131,17 @@ def _search(told: Debrief, paper: Paper) -> list[Block]:
         *_corrected(check),
         caution(CAUTION),
     ]
+
+
+def _against_plan(told: Debrief, plan: TravelLog | None, paper: Paper) -> list[Block]:
+    if plan is None:
+        return []
+    kept = plan_kept(told.log, plan, told.estimate.walker, told.estimate.known.frame)
+    heads, rows = plan_kept_table(kept)
+    shown = [0, 1, 2, 3, 4, 6] if paper.is_narrow else range(len(heads))
+    columns = [Column(heads[i], align="right", bold=heads[i] == "beyond scatter") for i in shown]
+    beside = table(columns, [[row[i] for i in shown] for row in rows], heavy_every=5, pad_mm=0.7)
+    return [heading("The walk beside its plan"), *texts(say_plan_kept(kept)), beside]
 
 
 def _suspects(log: TravelLog, check: CheckAnswer, paper: Paper) -> list[Block]:

@@ -103,8 +103,8 @@ class PlanPrior:
         return density
 
 
-def fit_plan_prior(log: TravelLog, plan: TravelLog, walker: Walker, frame: Frame) -> PlanPrior:
-    """Hold a log against its plan, row by row.
+def check_pairs(log: TravelLog, plan: TravelLog) -> None:
+    """Refuse a plan whose rows do not pair with those of a log.
 
     Raises
     ------
@@ -123,6 +123,17 @@ def fit_plan_prior(log: TravelLog, plan: TravelLog, walker: Walker, frame: Frame
             f"{ours.azimuth_reference} azimuths and {ours.count_unit}",
             "Write the plan as the log was read and counted",
         )
+
+
+def fit_plan_prior(log: TravelLog, plan: TravelLog, walker: Walker, frame: Frame) -> PlanPrior:
+    """Hold a log against its plan, row by row.
+
+    Raises
+    ------
+    MissingComplaint
+        The plan has other legs, another north, or another unit of counts.
+    """
+    check_pairs(log, plan)
     planned, written = leg_states(plan, walker, frame), leg_states(log, walker, frame)
     return PlanPrior(
         planned.azimuth_rad,
