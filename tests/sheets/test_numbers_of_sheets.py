@@ -184,6 +184,13 @@ def test_route_card(log):
     total = sum(map(minutes_of, legs))
     page.take(f"In all {total // 60} h {total % 60:02d} min by 4 km in the hour")
     page.take(OVERDUE)
+    stations = asked("reckon", "--json").json["placed"]["stations"]
+    for which, told in (("From", stations[0]["position"]), ("To", stations[-1]["position"])):
+        stands = page.take_pattern(rf"{which} [^:]+: (\S+) N (\S+) W, MGRS ([\w ]+)\.")
+        decimals = len(stands[1].partition(".")[2])
+        assert float(stands[1]) == round(told["latitude_deg"], decimals)
+        assert float(stands[2]) == -round(told["longitude_deg"], decimals)
+        assert stands[3].replace(" ", "") == told["mgrs"]
     page.drop(asked("reckon").out)
     assert page.numbers() == []
 
@@ -214,8 +221,8 @@ def test_way_back_card(log):
     page.take(f"into sight {100 * last['seen_share']:.0f} times in 100")
     page.take(f"seen from {times * 20} {unit} off")
     page.take("seen by then of 100")
-    page.take("the goal lies there 95 times in 100")
-    # On the drawing stand the sides by their numbers, and a scale.
+    page.take("the goal lies inside it 95 times in 100")
+    # On the drawing stand the sides by their numbers, and a scale; more than eight only where they lie apart.
     drawn = page.take_pattern(r"If it is not there ((?:\d+ )+)look stop 0 (\d+) (steps|paces)")
     assert drawn[1].split() == [str(k) for k in range(1, 1 + len(search["legs"]))]
     # The retraced log is written in the log's own unit.

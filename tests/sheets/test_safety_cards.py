@@ -89,7 +89,7 @@ def test_an_emergency_card_of_an_unplaced_log_says_why_and_still_says_where_from
 @pytest.mark.parametrize("name", PAPER)
 def test_the_fix_worksheet_has_the_back_azimuths_of_the_bearings(name):
     log = log_of((305, 240), (38, "", "[see Fire tower]"), (200, "", "[see Mast]"))
-    told = printed(fix_worksheet(PAPERS[name], log), name)
+    told = printed(fix_worksheet(PAPERS[name], open_estimate(log, INES)), name)
     for seen, read in (("Fire tower", 38), ("Mast", 200)):
         assert f"{seen} {read} {back_azimuth(read):.0f}" in told
     assert "Resection" in told and "Intersection" in told

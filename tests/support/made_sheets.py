@@ -105,7 +105,7 @@ OF_A_LOG: dict[str, Callable[[TravelLog, Paper], Sheet]] = {
     "debrief": lambda log, on: debrief_sheet(debrief_of(open_estimate(log, INES)), on),
     "route": lambda log, on: route_card(open_estimate(log, INES), on, datetime.time(9, 15)),
     "emergency": lambda log, on: emergency_card(open_estimate(log, INES), on),
-    "fix": lambda log, on: fix_worksheet(on, log),
+    "fix": lambda log, on: fix_worksheet(on, open_estimate(log, INES)),
     "traverse": lambda log, on: traverse_sheet(open_estimate(log, INES), on),
 }
 

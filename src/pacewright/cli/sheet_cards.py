@@ -8,7 +8,6 @@ import click
 
 from pacewright.cli.options import (
     log_files,
-    open_log_of,
     open_walker,
     out_options,
     probability_option,
@@ -65,13 +64,14 @@ def emergency_page(
 
 @click.command("fix", short_help="Worksheet of a fix by bearings, with back azimuths.")
 @click.argument("file", required=False, metavar="[FILE]")
+@estimate_options
 @paper_options
-def fix_page(file: str | None, **paper: Any) -> int:
+def fix_page(file: str | None, estimate_of: EstimateOf, **paper: Any) -> int:
     """Print the worksheet of resection and intersection; the bearings of FILE are filled in."""
     from pacewright.sheets.fix_worksheet import fix_worksheet
 
-    log = None if file is None else open_log_of(file, None)
-    return print_one("fix", lambda on: fix_worksheet(on, log), **paper)
+    estimate = None if file is None else estimate_of(file)
+    return print_one("fix", lambda on: fix_worksheet(on, estimate), **paper)
 
 
 @click.command("obstacle", short_help="Round an obstacle: both sides, what counts and what does not.")

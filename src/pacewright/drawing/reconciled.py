@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
+import numpy as np
+
 from pacewright.answers.closing import as_written, corrected_stations
 from pacewright.core.adjust.adjustment import Adjustment
 from pacewright.core.adjust.closure import Closure
@@ -24,6 +26,8 @@ from pacewright.wording.findings import say_percent
 MOST_ALTERNATIVES: Final = 4
 PAGE_MM: Final = (180.0, 180.0)
 _LEAST_CHANCE: Final = 0.02
+_MOVED: Final = 1e-6
+"""Of the width of the figure: stations that moved less stand where they stood."""
 
 
 def draw_findings(
@@ -84,9 +88,11 @@ def draw_adjusted(
     regions = _adjusted_regions(adjustment, probability) if isinstance(adjustment, Adjustment) else ()
     before = adjustment.reckoning
     after = replace(before, place=adjustment.place)
-    walked = FigureAlternative(before.place.tolist(), 1.0, "as walked")
+    moved, wide = np.abs(after.place - before.place).max(), np.ptp(before.place, axis=0).max()
+    # Where nothing moved one line would lie on the other, and its name beside the last station.
+    walked = (FigureAlternative(before.place.tolist(), 1.0, "as walked"),) if moved > _MOVED * wide else ()
     figure: WalkFigure = walk_of(log, after, regions=regions, caption=caption)
-    return draw_walk_map(replace(figure, alternatives=(walked,)), page_mm, on_sheet=on_sheet)
+    return draw_walk_map(replace(figure, alternatives=walked), page_mm, on_sheet=on_sheet)
 
 
 def _adjusted_regions(adjustment: Adjustment, probability: float) -> tuple[Region, ...]:

@@ -21,6 +21,10 @@ from pacewright.drawing.svg import INK, PENCIL, Point
 _STRIP_MM: Final = 19.0
 _LABEL_MM: Final = 3.4
 _NUMBERED_SIDES: Final = 8
+_FAR_APART_MM: Final = 4.5
+"""Sides so far apart are all numbered; of closer ones the first."""
+_NUMBER_AT: Final = 0.72
+"""Of the way along a side: in the middle of it the way comes in."""
 _HALF_TICK_MM: Final = 1.8
 
 
@@ -92,11 +96,12 @@ def _search(corners: Sequence[Point], fit: PageFit) -> list[str]:
         return []
     drawn = [svg.polyline(way, stroke=INK, stroke_width=0.6, class_="search")]
     drawn.append(symbols.arrow_head(way[-2], way[-1], 3.0, solid=True))
+    most = len(way) if math.dist(*way[:2]) >= _FAR_APART_MM else _NUMBERED_SIDES
     for number, (start, end) in enumerate(pairwise(way), start=1):
-        if number > _NUMBERED_SIDES or math.dist(start, end) < 5.0:
+        if number > most or math.dist(start, end) < 5.0:
             continue
-        middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2 + _LABEL_MM / 3)
-        drawn.append(svg.text(*middle, str(number), _LABEL_MM, anchor="middle", halo_mm=0.7))
+        x, y = (one + _NUMBER_AT * (other - one) for one, other in zip(start, end, strict=True))
+        drawn.append(svg.text(x, y + _LABEL_MM / 3, str(number), _LABEL_MM, anchor="middle", halo_mm=0.7))
     return drawn
 
 

@@ -34,6 +34,8 @@ LINE_HEIGHT: Final = 1.3
 _PITCH_EM: Final = 0.602
 """Advance of every letter of the first family in `FONT_FAMILY`, in heights of the type."""
 
+_WIDEST_RIM_EM: Final = 0.11
+
 _ILLEGAL: Final = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 _BREAKS: Final = re.compile("[\t\n\r\u0085\u2028\u2029]+")
 
@@ -127,14 +129,15 @@ def text(
     anchor
         `start`, `middle` or `end`.
     halo_mm
-        Width of a paper-white rim, so that lines passing under the text leave it readable.
+        Width of a paper-white rim, so that lines passing under the text leave it readable; never so wide
+        that a letter's rim takes a bite out of the letter before it.
     """
     rim: dict[str, Attribute] = {}
     if halo_mm > 0:
         rim = {
             "paint-order": "stroke",
             "stroke": PAPER,
-            "stroke-width": 2 * halo_mm,
+            "stroke-width": 2 * min(halo_mm, _WIDEST_RIM_EM * size_mm),
             "stroke-linejoin": "round",
         }
     place: dict[str, Attribute] = {"x": x, "y": y, "font-size": size_mm}

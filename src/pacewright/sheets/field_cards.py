@@ -56,24 +56,32 @@ def obstacle_card(paper: Paper, unit: AzimuthUnit = "degrees") -> Sheet:
         wide = min(BOX_MM, half)
         small = [picture(draw_box(side), width_mm=wide) for side in ("right", "left")]
         drawn = [beside([small[0]], [small[1]], half)]
+    square = [
+        heading(f"Square to a leg, {unit}"),
+        _turned(paper, unit, ("leg", "right", "left"), (0.0, 0.25, 0.75)),
+    ]
     return sheet(
         "Round an obstacle: boxing",
         [
             caution(PAPER_CAUTION),
             *texts(BOX_STEPS),
             *drawn,
-            *([new_page()] if paper.is_card else []),
-            heading(f"Square to a leg, {unit}"),
-            _turned(paper, unit, ("leg", "right", "left"), (0.0, 0.25, 0.75)),
+            *_apart(paper),
+            *(square if paper.is_card else [keep(square)]),
         ],
     )
+
+
+def _apart(paper: Paper) -> list[Block]:
+    """What comes next stands on a panel of its own."""
+    return [new_page()] if paper.is_card else []
 
 
 def _turned(paper: Paper, unit: AzimuthUnit, heads: tuple[str, ...], turns: tuple[float, ...]) -> Block:
     """A table of azimuths and what they are when turned by shares of the circle."""
     full = FULL_CIRCLE[unit]
     values = list(range(0, full, _EVERY[unit]))
-    parts = 1 if paper.is_card else 2 if paper.is_narrow else 3
+    parts = 1 if paper.is_card else 3
     each = -(-len(values) // parts)
     columns = [Column(head, align="right", bold=i == 0) for i, head in enumerate(heads)] * parts
     rows = []
@@ -123,14 +131,14 @@ def angle_card(paper: Paper, unit: AzimuthUnit = "degrees") -> Sheet:
         Column("mine\nmils", 1.0),
     ]
     hands = table(columns, [[*row, ""] for row in HAND_ROWS], row_mm=6.0)
-    by_hand: list[Block] = [heading("Angles by hand"), *texts(HAND_HOW), hands]
+    by_hand: list[Block] = [heading("Angles by hand"), *texts(HAND_HOW), *_apart(paper), hands]
     half = FULL_CIRCLE[unit] // 2
     return sheet(
         "Back azimuths and hand angles",
         [
             caution(PAPER_CAUTION),
             *(by_hand if paper.is_card else [keep(by_hand)]),
-            *([new_page()] if paper.is_card else []),
+            *_apart(paper),
             heading(f"Back azimuths, {unit}"),
             text(BACK_RULE.format(half=half)),
             _turned(paper, unit, ("azimuth", "back"), (0.0, 0.5)),

@@ -225,13 +225,13 @@ def _narrow_table(legs: list[CardLeg], log: TravelLog) -> Block:
 
 def _card_table(legs: list[CardLeg], log: TravelLog) -> Block:
     columns = [
-        Column("v", mm=4.5),
-        Column("leg", mm=6.2, align="right"),
-        _figure("azimuth", 12.2, 1.3),
-        _figure("count", 10.6, 1.3),
-        _figure("TOO\nFAR", 10.6, 1.3),
-        Column("my\nno.", mm=6.4),
-        Column("time", mm=6.5),
+        Column("ok", mm=4.5),
+        Column("leg", mm=5.9, align="right"),
+        _figure("azi-\nmuth", 11.3, 1.3),
+        _figure("count", 9.4, 1.3),
+        _figure("TOO\nFAR", 9.4, 1.3),
+        Column("my\ncount", mm=9.0),
+        Column("time", mm=7.5),
     ]
     rows: list[list[str]] = []
     for leg in legs:

@@ -163,19 +163,20 @@ def ranging_card(walker: Walker, paper: Paper) -> Sheet:
 def _method(method: RangingMethod, walker: Walker, paper: Paper) -> list[Block]:
     example = method.example(walker)
     rows = _table(method.heads, method.rows)
-    drawn = f"Drawn: {say_range(example, walker=walker)[1]}"
+    how_far, how_found = say_range(example, walker=walker)[:2]
+    # The card says beside the drawing what its title and caption would say.
+    drawing = draw_ranging(example, sketch_only=True)
+    size_em = 0.85 if not (paper.is_card or paper.is_narrow) else 0.9
     if paper.is_card:
-        # Turned and without its caption, so that its letters stay large enough on the narrow panel.
-        tall = picture(draw_ranging(example, sketch_only=True), width_mm=paper.room_mm[1] - 1.0, turned=True)
-        told = texts([method.how, drawn], size_em=0.9)
+        # Turned, so that its letters stay large enough on the narrow panel.
+        tall = picture(drawing, width_mm=paper.room_mm[1] - 1.0, turned=True)
+        told = texts([method.how, f"Drawn: {how_found}"], size_em=size_em)
         return [keep([heading(method.title), *told, rows]), tall]
-    wide = WIDE_MM
+    told = texts([method.how, f"Drawn: {how_found} {how_far}"], size_em=size_em)
+    drawn = picture(drawing, width_mm=WIDE_MM)
     if paper.is_narrow:
-        told = texts([method.how, drawn], size_em=0.9)
-        return [keep([heading(method.title), picture(draw_ranging(example), width_mm=wide), *told, rows])]
-    left = [picture(draw_ranging(example), width_mm=wide)]
-    right = [*texts([method.how, drawn], size_em=0.85), rows]
-    return [keep([heading(method.title), beside(left, right, wide)])]
+        return [keep([heading(method.title), drawn, *told, rows])]
+    return [keep([heading(method.title), beside([drawn], [*told, rows], WIDE_MM)])]
 
 
 def _table(heads: Sequence[str], rows: Sequence[Sequence[str]]) -> Block:

@@ -7,20 +7,25 @@ from itertools import accumulate
 from typing import Final
 
 from pacewright.answers.estimate import Estimate
+from pacewright.answers.placing import place_log
 from pacewright.core.log.travel_log import TravelLog
+from pacewright.core.pace.scatter import DEFAULT_PROBABILITY
+from pacewright.exceptions import Complaint
 from pacewright.sheets.blocks import Block, Column, caution, fields, heading, keep, ruled, table, text, texts
 from pacewright.sheets.leg_cards import CardLeg, card_legs
 from pacewright.sheets.paper import Paper, Sheet, sheet
 from pacewright.wording.estimate import say_condemned
 from pacewright.wording.numbers import say_place
+from pacewright.wording.placing import say_lat_lon, say_mgrs
 from pacewright.wording.sheets import PAPER_CAUTION, say_bead, say_north, say_whose
 from pacewright.wording.sheets_field import OVERDUE
 
 SMALL_EM: Final = 0.9
 PARTY: Final = (
     (("Party, everybody's name", 1.0),),
+    (("and", 1.0),),
     (("Telephones", 1.0),),
-    (("Clothes, tent, what can be seen of us", 1.0),),
+    (("Clothes, tent, colours", 1.0),),
     (("Vehicle, where it stands", 1.4), ("Set out at", 0.7)),
     (("LATEST TIME BACK", 1.0), ("Day", 1.0)),
     (("Left with (name)", 1.0), ("Emergency number there", 1.0)),
@@ -62,12 +67,26 @@ def route_card(estimate: Estimate, paper: Paper, leave: datetime.time | None = N
         text(say_whose(estimate), size_em=SMALL_EM),
         *map(caution, say_condemned(estimate)),
         *([fields([row], 7.5) for row in party] if paper.is_card else [keep([fields(party, 8.5)])]),
+        *_on_the_map(estimate),
         *texts(told, size_em=SMALL_EM),
         _legs(legs, log, paper, leave),
         keep([heading("If we are overdue"), text(OVERDUE), caution(PAPER_CAUTION)]),
         *([] if paper.is_card else [ruled("Other ways we may take, places to wait:", 8.0)]),
     ]
     return sheet(f"Route card to leave behind: {ends}", blocks)
+
+
+def _on_the_map(estimate: Estimate) -> list[Block]:
+    """Where the start and the end lie, so that whoever is called can look there."""
+    try:
+        placed = place_log(estimate)
+    except Complaint:
+        return [fields([[("The start on the map", "", 1.0)]], 7.5)]
+    told = []
+    for which, at in (("From", 0), ("To", placed.last)):
+        where = (say(placed, at, DEFAULT_PROBABILITY) for say in (say_lat_lon, say_mgrs))
+        told.append(f"{which} {say_place(placed.names[at], at)}: {', MGRS '.join(where)}.")
+    return texts(told, size_em=SMALL_EM)
 
 
 def _filled(label: str, estimate: Estimate, leave: datetime.time | None) -> str:

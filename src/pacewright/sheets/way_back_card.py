@@ -167,7 +167,8 @@ def _searched(found: WayAnswer, asked: WayBackAsked, paper: Paper) -> list[Block
     drawn = picture(
         draw_search(way, found.turn, search, _DRAWN_TIMES[paper.is_card] * wide_mm), width_mm=wide_mm
     )
-    told = f"Hatched: the goal lies there {say_chance(way.probability)}, seen from where the count is full."
+    sure = say_chance(way.probability)
+    told = f"Broken line: the goal lies inside it {sure}, seen from where the count is full."
     if paper.is_card:
         return [
             heading("If it is not there"),

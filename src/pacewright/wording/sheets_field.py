@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from typing import Final
 
+from pacewright.core.compass import AzimuthUnit
+from pacewright.wording.norths import say_step
+
 BOX_STEPS: Final = (
     "1. Stop at the obstacle and keep your count so far in mind: it STOPS here.",
     "2. Turn square to the leg, right or left, and count OUT until the way ahead is clear. That is the offset.",
@@ -50,7 +53,7 @@ LOST_STEPS: Final = (
     "5. If the log is whole: back along the last leg, by its back azimuth and its count, to the last sure place. "
     "Mark where you sit before you leave it.",
     "6. Not there at the count where you must stop? Search in a widening square from that spot. Come back to the mark.",
-    "7. Else walk only to a line that you cannot miss and that leads to people, on the azimuth below.",
+    "7. Else walk only to a line that you cannot miss and that leads to people, on the azimuth noted before the walk.",
     "8. Hurt, dark, fog or ice: stay. Keep warm and dry, be seen and heard.",
 )
 LOST_SIGNALS: Final = (
@@ -58,7 +61,7 @@ LOST_SIGNALS: Final = (
     "Answer: three in a minute. Elsewhere three of anything, again and again.",
 )
 LOST_BLANKS: Final = (
-    ("The line that I cannot miss", "azimuth to it"),
+    ("The line that I cannot miss", "Azimuth to it"),
     ("Emergency number here", "Who knows my way"),
     ("They raise the alarm at", "Phone is on at"),
 )
@@ -75,7 +78,7 @@ TELL: Final = (
     "5. What you have and what you will do: stay here. Do not hang up first.",
 )
 FIX_RESECTION: Final = (
-    "Where am I? From two or three marks whose places you know, as far as you can from one line and from each other.",
+    "Where am I? From two or three marks whose places you know, well apart in direction: best at right angles.",
     "Take the azimuth to each. Turn it to the map's north. Its back azimuth, laid off from the mark, leads to you. "
     "You stand where the lines cross; a third that misses the crossing shows how sure it is.",
 )
@@ -84,3 +87,16 @@ FIX_INTERSECTION: Final = (
     "Turn it to the map's north and lay it off from where you stood. It lies where the lines cross. Lines that "
     "cross at less than 30 or more than 150 degrees tell little.",
 )
+FIX_UNTURNED: Final = "These azimuths are as read: turn each to the map's north before it is drawn, and its back azimuth by the same angle."
+
+
+def say_turned_to_grid(added_deg: float, unit: AzimuthUnit, zone: str) -> str:
+    """Say how the azimuths of a log were turned to the grid of the map, and which of them is drawn.
+
+    >>> say_turned_to_grid(13.64, "degrees", "UTM zone 11 north")
+    'From read to grid (UTM zone 11 north): add 13.6 deg. On the map draw grid from where you stood, or back from the thing seen.'
+    """
+    return (
+        f"From read to grid ({zone}): {say_step(added_deg, unit)}. On the map draw grid from where you stood, or back "
+        "from the thing seen."
+    )

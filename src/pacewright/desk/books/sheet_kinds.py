@@ -248,7 +248,7 @@ def log_sheet(kind: str, asked: Asked, kept: KeptLog) -> Sheet:
     if kind == "fix":
         from pacewright.sheets.fix_worksheet import fix_worksheet
 
-        return fix_worksheet(on, whole_log(kept))
+        return fix_worksheet(on, whole_estimate(kept))
     if kind == "log":
         from pacewright.sheets.log_page import filled_log
 
