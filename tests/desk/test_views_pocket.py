@@ -7,9 +7,11 @@ import re
 from typing import Any
 
 import pytest
+from django.test import override_settings
 
 from pacewright.desk.models import KeptLog
 from pacewright.desk.notebook.keeping import keep_change
+from support.desk_class import phone
 
 HEAD = "# title: Fen side\n# azimuth: magnetic degrees\n# count: paces\nazimuth,count,notes\n"
 ROWS = "305,240,\n38,185,[at Split oak]\n"
@@ -59,6 +61,46 @@ def test_another_member_s_log_is_not_written_on(owner, owner_member, guest, gues
     assert len(KeptLog.objects.get(pk=log.pk).rows) == 1
     assert KeptLog.objects.get(owner=guest_member).rows[1]["azimuth"] == "38"
     assert guest.get(f"/logs/{log.pk}/pocket").status_code == 404
+
+
+@pytest.fixture
+def on_network():
+    with override_settings(IS_ON_NETWORK=True, NETWORK_HOST="192.0.2.7"):
+        yield
+
+
+def test_the_square_leads_a_phone_straight_to_the_pocket_page(owner, owner_member, make_log, on_network):
+    log = make_log(owner_member, [("305", "240")])
+    shown = owner.post(f"/logs/{log.pk}/pocket/phone").content.decode()
+    assert re.search(r"<svg[^>]*><path", shown)
+    link = re.search(r"http://192\.0\.2\.7:80(/open/[^<&?]+\?to=[^<&]+)", shown)[1]
+    new = phone()
+    # Looked at first, as a camera's preview does: that spends nothing.
+    assert "Get the pocket page" in new.get(link).content.decode()
+    page = new.post(link, follow=True)
+    assert page["Content-Disposition"].startswith("attachment") and b'id="carried"' in page.content
+    assert phone().post(link).status_code == 403
+
+
+def test_a_link_leads_nowhere_but_to_a_pocket_page_or_home(owner, owner_member, make_log, on_network):
+    log = make_log(owner_member, [("305", "240")])
+    shown = owner.post(f"/logs/{log.pk}/pocket/phone").content.decode()
+    path = re.search(r"(/open/[^<&?]+)\?to=", shown)[1]
+    assert phone().post(f"{path}?to=//192.0.2.9/logs")["Location"] == "/"
+
+
+def test_a_square_for_one_s_own_log_alone(guest, guest_member, owner_member, make_log, on_network):
+    assert guest.post(f"/logs/{make_log(owner_member, [('305', '240')]).pk}/pocket/phone").status_code == 404
+    shown = guest.post(f"/logs/{make_log(guest_member, [('305', '240')]).pk}/pocket/phone").content.decode()
+    link = re.search(r"(/open/[^<&?]+\?to=[^<&]+)", shown)[1]
+    new = phone()
+    assert new.post(link)["Location"].endswith("/pocket")
+    assert new.get("/devices").status_code == 404
+
+
+def test_without_the_network_the_page_says_how_to_start(owner, owner_member, make_log):
+    log = make_log(owner_member, [("305", "240")])
+    assert "pacewright desk --network" in owner.post(f"/logs/{log.pk}/pocket/phone").content.decode()
 
 
 @pytest.mark.parametrize(

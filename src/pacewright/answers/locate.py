@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pacewright.answers.estimate import find_estimate
-from pacewright.answers.located_walk import position_at, told_walk
+from pacewright.answers.located_walk import known_sights, position_at, told_walk
 from pacewright.answers.way import WayAnswer, WayAsked, answer_way
 from pacewright.core.adjust.standing import with_a_pace
 from pacewright.core.compass import direction_deg
@@ -21,7 +21,7 @@ from pacewright.core.pace.walker import Walker
 from pacewright.exceptions import ValueComplaint
 from pacewright.ground.declination import FieldModel
 from pacewright.ground.grid_text import Position
-from pacewright.ground.locate.advice import WALK_M, Advice, find_advice
+from pacewright.ground.locate.advice import Advice, find_advice
 from pacewright.ground.locate.belief import Progress
 from pacewright.ground.locate.chances import Doubt
 from pacewright.ground.locate.fitting import DISAGREES_BELOW, RemarkFit, remark_fits
@@ -40,6 +40,7 @@ from pacewright.ground.locate.search import (
     pose_block,
     search,
 )
+from pacewright.ground.locate.sights import find_summits
 from pacewright.ground.locate.walk import SLIP_CHANCE
 from pacewright.ground.terrain import Terrain
 
@@ -50,6 +51,8 @@ CAN_TELL_KM2: Final = 1.0
 CAN_TELL_CHANCE: Final = 0.5
 """One place is told where the region is no larger than this and the likeliest place no less likely."""
 MOST_CELLS: Final = 30_000_000
+SIGHT_M: Final = 4_000.0
+"""How far round the places that are left land is read for what may be seen from them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -220,7 +223,7 @@ def answer_locate(
     cell_m = land.cell_east_m
     region = region_of(found.now, cell_m, asked.probability)
     likely = likely_places(found.now, cell_m)
-    walks, worst, advice = _looked_at(told, land, starts, found, likely, ground, asked)
+    walks, worst, advice = _looked_at(told, land, starts, log, found, likely, ground, asked)
     candidates = tuple(_place(land, one) for one in walks)
     agrees = bool(np.isfinite(found.log_chance)) and found.log_chance - found.by_chance > DISAGREES_BELOW
     best = candidates[0].probability if candidates else 0.0
@@ -275,6 +278,7 @@ def _looked_at(
     told: Told,
     land: Terrain,
     starts: NDArray[np.float32],
+    log: TravelLog,
     found: Found,
     likely: tuple[LikelyPlace, ...],
     ground: LandLayers,
@@ -298,13 +302,13 @@ def _looked_at(
         walks.append(_moved(walk, top, left))
     advice: tuple[Advice, ...] = ()
     if likely:
-        advice = _advice(told, found, ground)
+        advice = _advice(told, log, found, ground)
     return walks, worst, advice
 
 
-def _advice(told: Told, found: Found, ground: LandLayers) -> tuple[Advice, ...]:
+def _advice(told: Told, log: TravelLog, found: Found, ground: LandLayers) -> tuple[Advice, ...]:
     rows, columns = np.nonzero(found.now > float(found.now.max()) * 1e-4)
-    room = round(2.0 * WALK_M / ground.land.cell_east_m)
+    room = round(SIGHT_M / ground.land.cell_east_m)
     high, wide = found.now.shape
     top, left = max(int(rows.min()) - room, 0), max(int(columns.min()) - room, 0)
     low, right = min(int(rows.max()) + room, high), min(int(columns.max()) + room, wide)
@@ -313,7 +317,9 @@ def _advice(told: Told, found: Found, ground: LandLayers) -> tuple[Advice, ...]:
     offset_sd_m = told.doubt.altimeter_offset_sd_m
     if told.said.has_altitudes:
         offset_sd_m = told.doubt.altimeter_sd_m
-    return find_advice(layers, now, told.doubt, offset_sd_m)
+    middle = (float(rows.mean() - top), float(columns.mean() - left))
+    sights = [*known_sights(log, ground.land.crs), *find_summits(layers, middle)]
+    return find_advice(layers, now, told.doubt, offset_sd_m, sights)
 
 
 def _block_about(place: LikelyPlace, told: Told, land: Terrain) -> Block:

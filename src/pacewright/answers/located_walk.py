@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from pacewright.core.adjust.adjustment import adjust_reckoning
+from pacewright.core.log.log_heading import KnownPoint
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.walker import Walker
 from pacewright.core.way.observations import find_observations
@@ -21,6 +22,7 @@ from pacewright.ground.locate.chances import Doubt
 from pacewright.ground.locate.ground_said import find_ground_said
 from pacewright.ground.locate.known_things import KnownThing
 from pacewright.ground.locate.search import Told
+from pacewright.ground.locate.sights import Sight
 from pacewright.ground.locate.walk import Walk, as_adjusted, walk_of
 from pacewright.ground.map_frame import reckon_on_grid
 from pacewright.ground.terrain import Terrain
@@ -57,12 +59,31 @@ def _known_things(
     log: TravelLog, walker: Walker, land: Terrain, reckoning: Reckoning
 ) -> tuple[KnownThing, ...]:
     """What the log knows by a place on the earth: stations, and things that bearings were taken to."""
-    from pyproj import Transformer
-
-    to_grid_of_land = Transformer.from_crs("EPSG:4326", land.crs, always_xy=True).transform
     frame, compass = reckoning.frame, walker.compass
     sd_deg = math.hypot(compass.sighting_sd_deg, frame.bias_sd_deg)
     sightings, names = list(log.sightings()), log.station_names()
+    found = []
+    for point, east, north in _placed(log, land.crs):
+        for station, name in enumerate(names):
+            if name == point.name:
+                found.append(KnownThing(station, east, north, point.sd_m))
+        for station, seen in sightings:
+            if seen.name == point.name:
+                azimuth_deg = seen.azimuth_deg + frame.sighting_turn_deg
+                found.append(KnownThing(station, east, north, point.sd_m, azimuth_deg, sd_deg))
+    return tuple(found)
+
+
+def known_sights(log: TravelLog, crs: str) -> list[Sight]:
+    """Give the things whose place the heading knows, to take bearings to."""
+    return [Sight(point.name, east, north) for point, east, north in _placed(log, crs)]
+
+
+def _placed(log: TravelLog, crs: str) -> list[tuple[KnownPoint, float, float]]:
+    """The points of the heading with a place on the earth, and where they lie on a grid."""
+    from pyproj import Transformer
+
+    transform = Transformer.from_crs("EPSG:4326", crs, always_xy=True).transform
     found = []
     for point in log.heading.known:
         if point.local_m is not None:
@@ -71,15 +92,9 @@ def _known_things(
             place = parse_place(point.place)
         except Complaint as complaint:
             raise complaint.at(column=f"heading known: {point.name}") from None
-        east, north = to_grid_of_land(place.longitude_deg, place.latitude_deg)
-        for station, name in enumerate(names):
-            if name == point.name:
-                found.append(KnownThing(station, float(east), float(north), point.sd_m))
-        for station, seen in sightings:
-            if seen.name == point.name:
-                azimuth_deg = seen.azimuth_deg + frame.sighting_turn_deg
-                found.append(KnownThing(station, float(east), float(north), point.sd_m, azimuth_deg, sd_deg))
-    return tuple(found)
+        east, north = transform(place.longitude_deg, place.latitude_deg)
+        found.append((point, float(east), float(north)))
+    return found
 
 
 def _on_the_grid_of(log: TravelLog, walker: Walker, land: Terrain, model: FieldModel | None) -> Reckoning:

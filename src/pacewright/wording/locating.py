@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from pacewright.answers.locate import LocateAnswer
+from pacewright.answers.located_walk import position_at
 from pacewright.core.compass import format_azimuth
 from pacewright.core.log.travel_log import Leg, TravelLog
 from pacewright.core.log.written_remarks import format_remark
@@ -154,8 +155,12 @@ def _say_assumptions(answer: LocateAnswer) -> list[str]:
 
 
 def _advice(answer: LocateAnswer, advice: Advice) -> str:
-    if advice.what != "walk":
+    if advice.what in _NOTES:
         return _NOTES[advice.what]
+    if advice.what == "bearing":
+        return _bearing_advice(answer, advice)
+    if advice.what == "together":
+        return ", and ".join(_advice(answer, one) for one in advice.parts)
     assert advice.azimuth_deg is not None and advice.length_m is not None
     unit = answer.log.heading.azimuth_unit
     paces = advice.length_m / answer.walker.pace_m() if answer.walker.per_100_m else None
@@ -165,6 +170,16 @@ def _advice(answer: LocateAnswer, advice: Advice) -> str:
         f"walk {length} on grid azimuth {azimuth}, if the ground allows, and note up, level or down and the side that "
         "its end faces"
     )
+
+
+def _bearing_advice(answer: LocateAnswer, advice: Advice) -> str:
+    assert advice.sight is not None
+    sight = advice.sight
+    if sight.name:
+        return f"take a bearing to {sight.name}, if you see it"
+    place = format_place(position_at(answer.terrain.crs, sight.east_m, sight.north_m), "mgrs")
+    height = "" if sight.height_m is None else f" ({sight.height_m:.0f} m)"
+    return f"take a bearing to the summit at {place}{height}, if you see it and are sure which it is"
 
 
 def _remark_text(log: TravelLog, fit: RemarkFit) -> str:

@@ -17,6 +17,7 @@ urlpatterns = [
     path("logs/<uuid:log_id>/rename", views_several.rename, name="rename"),
     path("from-phone", views_pocket.from_phone, name="from_phone"),
     path("logs/<uuid:log_id>/pocket", views_pocket.pocket_page, name="pocket_page"),
+    path("logs/<uuid:log_id>/pocket/phone", views_pocket.pocket_phone, name="pocket_phone"),
     path("books/paste", views_books.paste_log, name="paste_log"),
     path("books/backup", views_files.backup, name="backup"),
     path("books/backup/copies", views_files.copies_change, name="copies_change"),

@@ -9,7 +9,8 @@ from typing import Any, Final
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_GET, require_http_methods
+from django.urls import reverse
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from pacewright.desk.books.importing import check_page, take_in
 from pacewright.desk.models import Edit, KeptLog, Member
@@ -17,9 +18,9 @@ from pacewright.desk.notebook.keeping import keep_change, page_of
 from pacewright.desk.notebook.log_files import log_csv
 from pacewright.desk.notebook.page_changes import CELLS, PageState
 from pacewright.desk.notebook.reading import read_kept
-from pacewright.desk.serving.access import own_log
+from pacewright.desk.serving.access import new_once_link, new_phone_link, own_log
 from pacewright.desk.serving.file_names import handed_out
-from pacewright.desk.serving.phone_addresses import network_base
+from pacewright.desk.serving.phone_addresses import network_base, qr_of
 from pacewright.exceptions import Complaint, FormatComplaint
 from pacewright.files.log_csv import read_log
 
@@ -39,6 +40,19 @@ def pocket_page(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
     # By this the log is known again when it comes back.
     carried["logs"][0]["id"] = log.pk.hex
     return handed_out(page_text(carried).encode("utf-8"), log.title, ".html", otherwise="pocket")
+
+
+@require_POST
+def pocket_phone(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
+    """Show the square by which a phone gets the pocket page of a log: it lets the phone in, once."""
+    log = own_log(request.member, log_id)
+    base = network_base(request)
+    if not base:
+        return render(request, "desk/pocket_phone.html", {"log": log})
+    token = new_once_link() if request.member.is_owner else new_phone_link(request.member)
+    to = reverse("pocket_page", kwargs={"log_id": log.pk})
+    link = f"{base}{reverse('open', kwargs={'token': token})}?to={to}"
+    return render(request, "desk/pocket_phone.html", {"log": log, "link": link, "qr": qr_of(link)})
 
 
 @require_http_methods(["GET", "POST"])

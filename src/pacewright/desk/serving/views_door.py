@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Final
 
 from django.conf import settings
@@ -27,6 +28,7 @@ from pacewright.desk.serving.access import (
 from pacewright.desk.serving.guards import Tries
 from pacewright.desk.serving.phone_addresses import network_base, qr_of
 
+_POCKET_PAGE: Final = re.compile(r"/logs/[0-9a-f-]{36}/pocket")
 TRIES = Tries()
 MOST_JOINS: Final = 80
 JOIN_WINDOW_S: Final = 3600.0
@@ -45,10 +47,11 @@ def open_link(request: HttpRequest, token: str) -> HttpResponse:
 
     A GET only shows the button: what looks at links before a person does must not spend them.
     """
+    to = _page_to_hand_out(request)
     if request.method == "GET":
         if request.member is not None and request.member.is_owner:
-            return redirect("home")
-        return render(request, "desk/open_link.html", {"token": token})
+            return redirect(to or "home")
+        return render(request, "desk/open_link.html", {"token": token, "to": to})
     if not TRIES.is_allowed(_address(request)):
         return _too_often(request)
     member = use_once_link(token)
@@ -61,7 +64,13 @@ def open_link(request: HttpRequest, token: str) -> HttpResponse:
     sign_in(request, member)
     if before is not None and before != member:
         forget_if_empty(before)
-    return redirect("home")
+    return redirect(to or "home")
+
+
+def _page_to_hand_out(request: HttpRequest) -> str:
+    """Give the pocket page that a link leads to; a link leads nowhere else but home."""
+    to = request.GET.get("to", "")
+    return to if _POCKET_PAGE.fullmatch(to) else ""
 
 
 @open_to_all

@@ -1,10 +1,11 @@
-"""What to note next: the remark, or the short walk, that tells the likely places apart best."""
+"""What to note next: the remark, bearing or short walk that tells the places apart best, or two of them."""
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
-from typing import Final, Literal
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Any, Final, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,6 +13,7 @@ from numpy.typing import NDArray
 from pacewright.ground.locate.chances import Doubt, level_limits, station_table
 from pacewright.ground.locate.ground_said import StationSaid
 from pacewright.ground.locate.layers import UNKNOWN_KIND, GroundLayers
+from pacewright.ground.locate.sights import Sight, bearing_chances, in_sight
 from pacewright.ground.locate.streams import KNOWN_ABOVE
 
 Floats = NDArray[np.float64]
@@ -20,10 +22,13 @@ WALK_M: Final = 450.0
 """A walk of some three hundred paces."""
 _WAYS: Final = 16
 _MOST_CELLS: Final = 4000
+_MOST_STEPS: Final = 60
+LEAST_SEEN: Final = 0.3
+"""A bearing is advised where the thing is in sight from a fair part of the places."""
 LEAST_BITS: Final = 0.15
 """Less than this is not worth the note."""
 
-What = Literal["faces", "lie", "altitude", "slope", "walk"]
+What = Literal["faces", "lie", "altitude", "slope", "bearing", "walk", "together"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,22 +38,32 @@ class Advice:
     Attributes
     ----------
     what
-        A remark of the present station (`faces`, `lie`, `slope`, `altitude`), or a `walk` whose lie and end
-        are noted.
+        A remark of the present station (`faces`, `lie`, `slope`, `altitude`), a `bearing` from it, a `walk`
+        whose lie and end are noted, or two of these `together`.
     bits
         Expected gain; each halves the places that are left.
     azimuth_deg, length_m
         Of the walk, by the land's grid.
+    sight
+        What the bearing is taken to.
+    parts
+        The two that are noted together.
     """
 
     what: What
     bits: float
     azimuth_deg: float | None = None
     length_m: float | None = None
+    sight: Sight | None = None
+    parts: tuple[Advice, ...] = ()
 
 
 def find_advice(
-    layers: GroundLayers, now: NDArray[np.float32], doubt: Doubt, offset_sd_m: float
+    layers: GroundLayers,
+    now: NDArray[np.float32],
+    doubt: Doubt,
+    offset_sd_m: float,
+    sights: Sequence[Sight] = (),
 ) -> tuple[Advice, ...]:
     """What would tell most, the best first; empty where nothing would tell much.
 
@@ -62,22 +77,67 @@ def find_advice(
         How far remarks are trusted.
     offset_sd_m
         How far the altimeter may still be off all day.
+    sights
+        What bearings may be taken to.
     """
     rows, columns, weight = _cells(now)
     if not weight.size:
         return ()
     kinds = layers.kind[rows, columns]
-    found = [
-        Advice("faces", _gain(_sides(doubt)[:, kinds], weight)),
-        Advice("lie", _gain(_lies(doubt)[:, kinds], weight)),
-        Advice("slope", _gain(_slopes(doubt)[:, kinds], weight)),
-        Advice("altitude", _gain_of_altitude(layers.height_m[rows, columns], weight, doubt, offset_sd_m)),
+    sides = _shared_out(_sides(doubt))
+    options = [
+        _option("faces", sides[:, kinds], weight),
+        _option("lie", _lies(doubt)[:, kinds], weight),
+        _option("slope", _slopes(doubt)[:, kinds], weight),
+        _option("altitude", _altitudes(layers.height_m[rows, columns], doubt, offset_sd_m), weight),
     ]
-    sides = _sides(doubt)
-    sides = sides / np.maximum(sides.sum(axis=0), 1e-12)
+    seen = [(one, in_sight(layers, (rows, columns), one)) for one in sights]
+    bearings = [
+        _option("bearing", bearing_chances(layers, (rows, columns), one, where), weight, sight=one)
+        for one, where in seen
+        if float(weight[where].sum()) > LEAST_SEEN
+    ]
     walks = [_walk(layers, (rows, columns), weight, 360.0 * k / _WAYS, doubt, sides) for k in range(_WAYS)]
-    found.append(max(walks, key=lambda one: one.bits))
+    options += [max(some, key=lambda one: one.advice.bits) for some in (bearings, walks) if some]
+    found = [one.advice for one in options]
+    both = _together(options, weight)
+    if both is not None and both.bits > both.parts[0].bits + LEAST_BITS:
+        found.append(both)
     return tuple(sorted((one for one in found if one.bits >= LEAST_BITS), key=lambda one: -one.bits))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Option:
+    """An advice, and how likely each of its labels is on every cell; shape (labels, cells)."""
+
+    advice: Advice
+    chances: Floats
+
+
+def _option(what: What, chances: Floats, weight: Floats, **more: Any) -> _Option:
+    shared = _shared_out(chances)
+    return _Option(Advice(what, _gain(shared, weight), **more), shared)
+
+
+def _together(options: Sequence[_Option], weight: Floats) -> Advice | None:
+    """Give the two remarks that tell most when both are made; a walk ends elsewhere and stands alone."""
+    here = [one for one in options if one.advice.what != "walk"]
+    best: Advice | None = None
+    for k, first in enumerate(here):
+        for second in here[k + 1 :]:
+            joint = (first.chances * weight) @ second.chances.T
+            # On one cell the two know nothing of each other: their uncertainties add.
+            left = (_entropy(first.chances) + _entropy(second.chances)) @ weight
+            bits = float(_entropy(joint.reshape(-1, 1))[0] - left)
+            if best is None or bits > best.bits:
+                best = Advice("together", bits, parts=(first.advice, second.advice))
+    if best is None:
+        return None
+    return replace(best, parts=tuple(sorted(best.parts, key=lambda one: -one.bits)))
+
+
+def _shared_out(chances: Floats) -> Floats:
+    return np.asarray(chances / np.maximum(chances.sum(axis=0), 1e-12))
 
 
 def _cells(now: NDArray[np.float32]) -> tuple[NDArray[np.intp], NDArray[np.intp], Floats]:
@@ -97,7 +157,6 @@ def _cells(now: NDArray[np.float32]) -> tuple[NDArray[np.intp], NDArray[np.intp]
 
 def _gain(chances: Floats, weight: Floats) -> float:
     """The mutual information of a label and the place, in bits; chances of shape (labels, cells)."""
-    chances = chances / np.maximum(chances.sum(axis=0), 1e-12)
     mean = chances @ weight
     return float(_entropy(mean[:, None])[0] - _entropy(chances) @ weight)
 
@@ -128,18 +187,19 @@ def _slopes(doubt: Doubt) -> Floats:
     return np.stack([_table(StationSaid(slope_pct=one), doubt) for one in (2.0, 6.0, 12.0, 20.0, 33.0, 55.0)])
 
 
-def _gain_of_altitude(
-    heights: NDArray[np.float32], weight: Floats, doubt: Doubt, offset_sd_m: float
-) -> float:
+def _altitudes(heights: NDArray[np.float32], doubt: Doubt, offset_sd_m: float) -> Floats:
+    """Give how likely each reading of an altimeter is, in steps of half its noise."""
+    from scipy.special import ndtr
+
     known = heights > KNOWN_ABOVE
     if not known.any():
-        return 0.0
-    share = weight[known] / weight[known].sum()
-    height = heights[known].astype(np.float64)
-    spread = float(share @ (height - share @ height) ** 2)
-    noise = doubt.altimeter_sd_m**2 + doubt.height_sd_m**2 + offset_sd_m**2
-    # Of two normal curves: what the reading scatters by against what it would at one place.
-    return 0.5 * math.log2(1.0 + spread / noise)
+        return np.ones((1, heights.size))
+    noise_m = math.sqrt(doubt.altimeter_sd_m**2 + doubt.height_sd_m**2 + offset_sd_m**2)
+    low, high = float(heights[known].min()) - 3.0 * noise_m, float(heights[known].max()) + 3.0 * noise_m
+    edges = np.linspace(low, high, min(_MOST_STEPS, math.ceil(2.0 * (high - low) / noise_m)) + 1)
+    below = ndtr((edges[:, None] - heights[None, :].astype(np.float64)) / noise_m)
+    told = np.diff(below, axis=0)
+    return np.asarray(np.where(known, told, told[:, known].mean(axis=1)[:, None]))
 
 
 def _walk(
@@ -149,7 +209,7 @@ def _walk(
     azimuth_deg: float,
     doubt: Doubt,
     sides: Floats,
-) -> Advice:
+) -> _Option:
     """What a walk tells whose lie is noted, and the side that its end faces."""
     from scipy.special import ndtr
 
@@ -165,4 +225,4 @@ def _walk(
     trend = (1.0 - doubt.wrong_remarks) * np.stack([lower, 1.0 - up - lower, up]) + doubt.wrong_remarks / 3.0
     ends = sides[:, layers.kind[r, c]]
     both = (trend[:, None, :] * ends[None, :, :]).reshape(-1, weight.size)
-    return Advice("walk", _gain(both, weight), azimuth_deg, WALK_M)
+    return _option("walk", both, weight, azimuth_deg=azimuth_deg, length_m=WALK_M)
