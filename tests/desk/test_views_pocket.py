@@ -73,7 +73,7 @@ def test_the_square_leads_a_phone_straight_to_the_pocket_page(owner, owner_membe
     log = make_log(owner_member, [("305", "240")])
     shown = owner.post(f"/logs/{log.pk}/pocket/phone").content.decode()
     assert re.search(r"<svg[^>]*><path", shown)
-    link = re.search(r"http://192\.0\.2\.7:80(/open/[^<&?]+\?to=[^<&]+)", shown)[1]
+    link = re.search(r'http://192\.0\.2\.7:80(/open/[^<&?]+\?to=[^<&"]+)', shown)[1]
     new = phone()
     # Looked at first, as a camera's preview does: that spends nothing.
     assert "Get the pocket page" in new.get(link).content.decode()
@@ -92,7 +92,7 @@ def test_a_link_leads_nowhere_but_to_a_pocket_page_or_home(owner, owner_member, 
 def test_a_square_for_one_s_own_log_alone(guest, guest_member, owner_member, make_log, on_network):
     assert guest.post(f"/logs/{make_log(owner_member, [('305', '240')]).pk}/pocket/phone").status_code == 404
     shown = guest.post(f"/logs/{make_log(guest_member, [('305', '240')]).pk}/pocket/phone").content.decode()
-    link = re.search(r"(/open/[^<&?]+\?to=[^<&]+)", shown)[1]
+    link = re.search(r'(/open/[^<&?]+\?to=[^<&"]+)', shown)[1]
     new = phone()
     assert new.post(link)["Location"].endswith("/pocket")
     assert new.get("/devices").status_code == 404
