@@ -6,6 +6,7 @@
 #   make test-statistical  the claims about many made walks
 #   make test-browser      the pages in a real browser
 #   make test-lowest       the fast tests with the lowest releases that pyproject.toml admits (Python 3.11)
+#   make docs              the documents as a site, with its pictures, in docs-out/
 #   make check             style, types and layers
 #   make locks             the locks again from pyproject.toml (needs uv); UPGRADE=1 for newer releases
 #   make clean             away with what the others left
@@ -24,7 +25,9 @@ LOCK = UV_CUSTOM_COMPILE_COMMAND="make locks" uv pip compile --quiet --universal
 EXTRAS = --extra cluster --extra terrain --extra postgres --extra read
 LOWEST = build/lowest.txt
 
-.PHONY: demo test test-fast test-statistical test-browser test-lowest check style types layers locks clean \
+DOCS_OUT = docs-out
+
+.PHONY: demo docs test test-fast test-statistical test-browser test-lowest check style types layers locks docs-outputs clean \
 	run-environment dev-environment system-packages
 
 demo: run-environment
@@ -45,6 +48,13 @@ test-browser: dev-environment system-packages
 test-lowest: system-packages
 	@.ci/environment .venv-lowest requirements-lowest.lock
 	PYTHONPATH="$(CURDIR)/src" .venv-lowest/bin/python $(PYTEST) -m "not slow" $(TESTS)
+
+docs: dev-environment system-packages
+	$(DEV) docs/site/build.py $(DOCS_OUT)
+
+# After a change of what commands print: their outputs in the pages anew. Read what changed.
+docs-outputs: dev-environment
+	$(DEV) docs/site/console.py docs/*.md
 
 check: style types layers
 
@@ -75,6 +85,6 @@ locks:
 	$(LOCK) $(EXTRAS) --group dev --constraint $(LOWEST) --output-file requirements-lowest.lock
 
 clean:
-	rm -rf .venv .venv-run .venv-lowest build demo-out
+	rm -rf .venv .venv-run .venv-lowest build demo-out docs-out
 	rm -rf .mypy_cache .pytest_cache .ruff_cache .import_linter_cache .hypothesis
 	find src tests bench -name __pycache__ -type d -prune -exec rm -rf {} +

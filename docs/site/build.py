@@ -1,4 +1,4 @@
-"""The documents as a site: Markdown to HTML, one page a job, its pictures made by the tool; nothing is fetched.
+"""The documents as a site: Markdown to HTML, one page a job, pictures made by the tool; nothing is fetched.
 
 python docs/site/build.py OUT_DIR
 """
@@ -10,10 +10,9 @@ import shutil
 import sys
 from html import escape
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 from markdown_it import MarkdownIt
-
 from options_page import options_page
 from pictures import make_pictures
 
@@ -44,9 +43,16 @@ NAV: Final[dict[str, tuple[tuple[str, str], ...]]] = {
         ("words", "Words"),
         ("examples", "Published examples"),
         ("method", "Method"),
+        ("SECURITY", "Who gets in"),
+        ("CHANGELOG", "What changed"),
     ),
 }
-ELSEWHERE: Final = {"travel-log": HOUSE / "src" / "pacewright" / "data" / "travel-log.md"}
+ELSEWHERE: Final = {
+    "travel-log": HOUSE / "src" / "pacewright" / "data" / "travel-log.md",
+    "SECURITY": HOUSE / "SECURITY.md",
+    "CHANGELOG": HOUSE / "CHANGELOG.md",
+}
+_CURRENT: Final = " aria-current=page"
 _HEADING: Final = re.compile(r"<h([23])>(.*?)</h\1>")
 
 
@@ -75,23 +81,36 @@ def build(out: Path) -> None:
 
 def page(name: str, text: str) -> str:
     """A page as HTML, with the list of all pages beside it."""
-    body = MarkdownIt("commonmark", {"html": False}).enable("table").render(text)
-    body = re.sub(r'href="(?:src/pacewright/data/|docs/)?([\w-]+)\.md(#[\w-]*)?"', r'href="\1.html\2"', body)
+    reader = MarkdownIt("commonmark", {"html": False}).enable("table")
+    reader.add_render_rule("fence", _fence)
+    body = reader.render(text)
+    body = re.sub(
+        r'href="(?:src/pacewright/data/|docs/|\.\./)?([\w-]+)\.md(#[\w-]*)?"', r'href="\1.html\2"', body
+    )
     body = _HEADING.sub(lambda m: f'<h{m[1]} id="{_anchor(m[2])}">{m[2]}</h{m[1]}>', body)
     title = text.partition("\n")[0].lstrip("# ")
     return (
         '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
-        f'<title>{escape(title)} - pacewright</title>\n<link rel="stylesheet" href="style.css">\n</head>\n<body>\n'
-        f'<a class="skip" href="#page">To the page</a>\n{_nav(name)}\n<main id="page">\n{body}</main>\n</body>\n</html>\n'
+        f"<title>{escape(title)} - pacewright</title>\n"
+        '<link rel="stylesheet" href="style.css">\n</head>\n<body>\n'
+        f'<a class="skip" href="#page">To the page</a>\n{_nav(name)}\n'
+        f'<main id="page">\n{body}</main>\n</body>\n</html>\n'
     )
+
+
+def _fence(_: Any, tokens: Any, number: int, *__: Any) -> str:
+    """A block of code; one that is a file bears its name."""
+    name = tokens[number].info.partition(" ")[2]
+    caption = f"<figcaption>{escape(name)}</figcaption>" if name else ""
+    return f"<figure>{caption}<pre tabindex=0><code>{escape(tokens[number].content)}</code></pre></figure>\n"
 
 
 def _nav(here: str) -> str:
     groups = []
     for title, pages in NAV.items():
         rows = "".join(
-            f'<li><a href="{name}.html"{" aria-current=page" if name == here else ""}>{escape(label)}</a></li>'
+            f'<li><a href="{name}.html"{_CURRENT if name == here else ""}>{escape(label)}</a></li>'
             for name, label in pages
         )
         groups.append((f"<h2>{title}</h2>" if title else "") + f"<ul>{rows}</ul>")

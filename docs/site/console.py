@@ -1,8 +1,8 @@
 """The commands in a page, run in an empty folder: what each prints, and the page with that written in.
 
-A fenced block that begins with ```console holds lines `$ pacewright ...`, each with what it prints below; a line of
-three dots stands for lines left out. A block such as ```csv trials.csv is a file that the commands find. The files of
-`pacewright demo --into .` are there from the start.
+A fenced block that begins with ```console holds lines `$ pacewright ...`, each with what it prints below;
+three dots stand for lines left out. A block such as ```csv trials.csv is a file that the commands find. The
+files of `pacewright demo --into .` are there from the start.
 """
 
 from __future__ import annotations
