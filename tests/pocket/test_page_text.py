@@ -81,7 +81,7 @@ def test_the_sun_of_the_next_days_travels_inside(tmp_path: Path) -> None:
 
 def test_the_norths_of_a_place_travel_inside(tmp_path: Path) -> None:
     out = tmp_path / "pocket.html"
-    assert run("pocket", DEMO, "--north", "47 8", "--out", out).code == 0
+    assert run("pocket", DEMO, "--norths-at", "47 8", "--out", out).code == 0
     titles = {one["title"]: one for one in carried_by(out)["tables"]}
     told = run("north", "47", "8", "--date", "2026-05-14").out
     for sentence in titles["Norths, 2026-05-14"]["says"][:2]:

@@ -21,7 +21,9 @@ if TYPE_CHECKING:
 @click.argument("files", nargs=-1, metavar="[LOG...]")
 @walker_option
 @click.option("--sun", "sun_place", metavar="PLACE", help="Carry rise, set and twilight of this place.")
-@click.option("--north", "north_place", metavar="PLACE", help="Carry the declination and grid of this place.")
+@click.option(
+    "--norths-at", "north_place", metavar="PLACE", help="Carry the declination and grid of this place."
+)
 @click.option(
     "--places",
     "places_file",
@@ -31,7 +33,7 @@ if TYPE_CHECKING:
 @click.option(
     "--date",
     metavar="DATE",
-    help="First day of --sun, day of --north and --places (default: of the first LOG).",
+    help="First day of --sun, day of --norths-at and --places (default: of the first LOG).",
 )
 @click.option(
     "--days", type=click.IntRange(1, 31), default=3, show_default=True, help="So many days of --sun."
@@ -67,7 +69,7 @@ def command(
     if sun_place is None and zone:
         raise click.UsageError("--zone is of the sun: add --sun PLACE.")
     if date and not (sun_place or north_place or places_file):
-        raise click.UsageError("--date is of --sun, --north and --places: add one of them.")
+        raise click.UsageError("--date is of --sun, --norths-at and --places: add one of them.")
     walker = open_walker(walker_file)
     logs = [open_log(file) for file in files]
     texts = [read_bytes(file).decode("utf-8-sig") for file in files]
