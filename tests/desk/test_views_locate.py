@@ -7,8 +7,17 @@ import re
 from pathlib import Path
 from typing import Any
 
+import pytest
+from django.test import override_settings
+
 import pacewright
 from pacewright.desk.notebook.ground_keeping import demo_ground_of
+from pacewright.desk.readings import views_locate
+from pacewright.desk.readings.search_area import area_file, area_map_of, corners_of
+from pacewright.desk.readings.search_progress import progress_of, say_progress, teller
+from pacewright.files.elevation import demo_ground
+from pacewright.files.prior_area import AreaAsked, starts_within
+from pacewright.ground.locate import search
 from support.command import run
 
 GROUND = Path(pacewright.__file__).parent / "data/demo_ground.tif"
@@ -67,3 +76,79 @@ def test_what_is_asked_wrongly_is_said(owner, owner_member, make_log):
     ):
         page = text_of(owner.get(f"/logs/{log.pk}/map/unknown-start", {"ground": str(ground.pk), **more}))
         assert says in page, says
+
+
+def test_corners_bound_where_it_began_and_wrong_ones_are_said(owner, owner_member, make_log):
+    log, ground = make_log(owner_member, ROWS, heading=HEADING), demo_ground_of(owner_member)
+    address, asked = f"/logs/{log.pk}/map/unknown-start", {"ground": str(ground.pk)}
+    for area, says in (
+        ("37.45 -119.31; 37.46 -119.31", "3 to 60 corners, and this one has 2"),
+        ("37.45 -119.31; nowhere; 37.46 -119.31", "orner 2: "),
+    ):
+        assert says in text_of(owner.get(address, {**asked, "area": area}))
+    with area_file(corners_of("37.45 -119.31; 37.46 -119.31; 37.46 -119.30")) as inside:
+        starts = starts_within(AreaAsked(inside=inside), demo_ground())
+    # Half of 0.01 degrees each way, 1110 m by 884 m there; half a cell more along its 3413 m of sides.
+    assert starts.sum() * 900.0 == pytest.approx(0.5 * 1110.0 * 884.0 + 3413.0 * 15.0, rel=0.04)
+    assert corners_of("") == ()
+
+
+def test_the_map_to_draw_on_is_the_ground_from_edge_to_edge(owner_member):
+    drawn = area_map_of(demo_ground_of(owner_member))
+    corners = drawn["area_corners"].split(";")
+    north, west = (float(one) for one in corners[0].split(","))
+    south, east = (float(one) for one in corners[3].split(","))
+    # 467 cells of 30 m each way; a degree of latitude is 111 km.
+    assert (north - south) * 111.0 == pytest.approx(14.0, abs=0.4) and west < east
+    assert 'viewBox="0 0 180 180"' in drawn["area_map"]
+
+
+@pytest.fixture
+def data(tmp_path):
+    """A data folder of the test's own."""
+    with override_settings(DATA=tmp_path):
+        yield tmp_path
+
+
+def test_a_page_that_waits_is_told_how_far_it_is(data):
+    now = [100.0]
+    tell = teller("key", lambda: now[0])
+    assert progress_of("key") is None and say_progress(None) == "It has begun."
+    for share, at in ((0.0, 100.0), (0.42, 121.0), (0.44, 121.2)):
+        now[0] = at
+        tell(share)
+    progress = progress_of("key")
+    # What comes within half a second is not written: 42 % in 21 s, the rest in 29.
+    assert progress.shown == "40" and progress.left_s == pytest.approx(29.0)
+    assert say_progress(progress) == "40 % is done; the rest takes about 30 s."
+
+
+def test_a_search_that_the_end_of_the_desk_stopped_goes_on_from_there(
+    owner_member, make_log, data, monkeypatch
+):
+    monkeypatch.setattr(views_locate, "BLOCK_CELLS", 250)
+    kept = make_log(owner_member, ROWS, heading=HEADING)
+    land, searched = views_locate._Land(demo_ground_of(owner_member)), []
+    monkeypatch.setattr(search, "search_block", noting(search.search_block, searched))
+
+    def ended(share: float) -> None:
+        if share > 0.6:
+            raise SystemExit
+
+    with monkeypatch.context() as dies:
+        dies.setattr(views_locate, "teller", lambda _: ended)
+        with pytest.raises(SystemExit):
+            views_locate.located_page(kept, land, None, (), "key")
+    assert len(searched) == 3
+    gone_on = views_locate.located_page(kept, land, None, (), "key")
+    # Two of four blocks were whole.
+    assert len(searched) == 3 + 2
+    assert gone_on["said"][0] and progress_of("key") is not None
+
+
+def noting(work: Any, into: list[Any]) -> Any:
+    def noted(*given: Any, **more: Any) -> Any:
+        into.append(given)
+        return work(*given, **more)
+
+    return noted

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import uuid
+from dataclasses import replace
+from functools import partial
 from typing import Any, Final
 
 from django.http import HttpRequest, HttpResponse
@@ -13,6 +15,8 @@ from pacewright.core.plain_text import clean_line
 from pacewright.desk.models import Ground, KeptLog
 from pacewright.desk.notebook.ground_keeping import terrain_line, terrain_of
 from pacewright.desk.notebook.reading import page_context, read_kept, whole_reading
+from pacewright.desk.readings.search_area import Corner, area_file, area_map_of, corners_of
+from pacewright.desk.readings.search_progress import progress_of, say_progress, search_folder, teller
 from pacewright.desk.serving.access import own, own_log
 from pacewright.desk.workers.asking import (
     Question,
@@ -31,6 +35,9 @@ SEARCH_MB: Final = 900
 """What a search takes beyond other answers, where its inner loops are compiled for the first time."""
 ASKED: Final = ("ground", "near", "within_km")
 LONGEST: Final = 200
+LONGEST_AREA: Final = 4000
+BLOCK_CELLS: Final = 576
+"""Of a block each way: small, so that a search that was stopped has lost little."""
 MOST_KM: Final = 1000.0
 
 
@@ -39,36 +46,44 @@ def located(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
     """Ask on which ground a log was walked, and show where on it."""
     kept = own_log(request.member, log_id)
     grounds = Ground.objects.filter(owner=request.member).order_by("made_at")
-    typed = {
-        name: clean_line(request.GET.get(name, ""))[:LONGEST] for name in ("ground", "near", "within_km")
-    }
-    context = {"grounds": grounds, "terrain_line": terrain_line(), **typed}
-    question, refused = None, ""
+    typed = {name: clean_line(request.GET.get(name, ""))[:LONGEST] for name in ASKED}
+    typed["area"] = clean_line(request.GET.get("area", ""))[:LONGEST_AREA]
+    context: dict[str, Any] = {"grounds": grounds, "terrain_line": terrain_line(), **typed}
+    question, refused, is_drawn = None, "", request.GET.get("do") == "draw"
     if typed["ground"]:
         try:
             question = _question(request, kept, typed)
         except Complaint as complaint:
             refused = complaint.sentence
-    if question is not None and still_waits(request, question):
+    progress = None if question is None else progress_of(question.key)
+    shown = "" if progress is None else progress.shown
+    if question is not None and still_waits(request, question) and request.GET.get("shown", "") == shown:
         return nothing_new()
     reading = read_kept(kept)
     context |= page_context(reading, "map")
     if question is not None and reading.log is not None:
         try:
             found = answer_to(request, question)
-            context |= {"ask_again": asks_again_at(request)} if found is None else found
+            waiting = {"ask_again": asks_again_at(request, shown=shown), "is_drawn": is_drawn}
+            waiting["far"] = "" if is_drawn else say_progress(progress)
+            context |= waiting if found is None else found
         except Complaint as complaint:
             refused = complaint.sentence
     return render(request, "desk/reading_locate.html", {**context, "refused": refused})
 
 
 def _question(request: HttpRequest, kept: KeptLog, typed: dict[str, str]) -> Question:
+    """Give what is asked: the map of a ground to draw on, or a search."""
     try:
         ground = own(Ground, request.member, uuid.UUID(typed["ground"]))
     except ValueError:
         raise MissingComplaint("there is no such ground", "Choose one of the list") from None
-    circle = _circle(typed["near"], typed["within_km"])
-    return of_log(located_page, kept, _Land(ground), circle, most_rows=AT_ONCE)
+    if request.GET.get("do") == "draw":
+        return of_log(area_page, kept, _Land(ground), most_rows=AT_ONCE)
+    circle, corners = _circle(typed["near"], typed["within_km"]), corners_of(typed["area"])
+    named = of_log(located_page, kept, _Land(ground), circle, corners, most_rows=AT_ONCE)
+    # The worker is told under which name the page looks for its progress.
+    return replace(named, arguments=(*named.arguments, named.key))
 
 
 class _Land:
@@ -101,8 +116,22 @@ def _circle(near: str, within_km: str) -> tuple[float, float, float] | None:
     return place.latitude_deg, place.longitude_deg, 1000.0 * km
 
 
-def located_page(kept: KeptLog, land: _Land, circle: tuple[float, float, float] | None) -> dict[str, Any]:
+def area_page(kept: KeptLog, land: _Land) -> dict[str, Any]:
+    """Give the map of a ground, to draw on it where a walk began."""
+    return area_map_of(land.ground)
+
+
+def located_page(
+    kept: KeptLog,
+    land: _Land,
+    circle: tuple[float, float, float] | None,
+    corners: tuple[Corner, ...],
+    name: str,
+) -> dict[str, Any]:
     """Give where on a ground a kept log was walked.
+
+    What is found is kept block by block in the data folder: a search that the end of the desk stopped goes on
+    from there when its page asks again.
 
     Raises
     ------
@@ -113,13 +142,27 @@ def located_page(kept: KeptLog, land: _Land, circle: tuple[float, float, float] 
     from pacewright.drawing.located_map import draw_located, drawn_places
     from pacewright.files.known_places import open_model
     from pacewright.files.prior_area import AreaAsked, starts_within
+    from pacewright.files.search_keeping import SearchKeeping
+    from pacewright.ground.locate.search import search
     from pacewright.wording.locating import LOCATE_CAUTION, place_rows, say_located
 
     lend_more(SEARCH_MB)
     log, walker = whole_reading(kept)
     searched = land_to_search(terrain_of(land.ground))
-    area = AreaAsked(near=(circle,) if circle else ())
-    answer = answer_locate(log, walker, searched, open_model(log), starts_within(area, searched))
+    with area_file(corners) as inside:
+        starts = starts_within(AreaAsked(inside=inside, near=(circle,) if circle else ()), searched)
+    keeping = SearchKeeping(str(search_folder()), (name,), searched, starts, None)
+    answer = answer_locate(
+        log,
+        walker,
+        searched,
+        open_model(log),
+        starts,
+        progress=teller(name),
+        kept=keeping.kept,
+        keep=keeping.keep,
+        searcher=partial(search, side=BLOCK_CELLS),
+    )
     said = [one for one in say_located(answer) if one != LOCATE_CAUTION]
     return {
         "said": said,
