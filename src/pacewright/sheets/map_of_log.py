@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pacewright.answers.estimate import Estimate
+from pacewright.answers.in_steps import as_counted
 from pacewright.answers.placing import place_log
 from pacewright.answers.way import WayAsked, answer_way
 from pacewright.drawing.walk_on_ground import walk_on_ground
@@ -47,7 +48,7 @@ def map_of_log(
     said: tuple[str, ...] = ()
     way = None
     if with_back:
-        found = answer_way(estimate, WayAsked(len(log.legs), probability=probability))
+        found = as_counted(answer_way(estimate, WayAsked(len(log.legs), probability=probability)))
         said, way = say_short(found), found.way
     walk = walk_on_ground(log, placed, terrain, probability=probability, way=way)
     return map_sheets(walk, paper, log.heading.title or "Map sheet", scale, said)
