@@ -109,6 +109,26 @@ def test_a_start_that_is_typed_puts_the_log_on_the_map(owner, owner_member, make
     assert log.rows == KeptLog.objects.get(pk=log.pk).rows and KeptLog.objects.get(pk=log.pk).revision == 0
 
 
+def test_a_start_that_bearings_tell_is_on_the_map_page_as_the_command_says_it(
+    owner, owner_member, make_log, tmp_path
+):
+    heading = (
+        "azimuth: grid degrees\ncount: metres\nstart: Camp\n"
+        "known: Spire = 32N 500200 5301500 +-1 m\nknown: Mast = 32N 501200 5299700 +-1 m"
+    )
+    rows = [("60", "500", "[at Knoll]"), ("309.3", "", "[see Spire]"), ("186.3", "", "[see Mast]")]
+    log = make_log(owner_member, rows, heading)
+    page = tmp_path / "log.csv"
+    written = "".join(f"# {line}\n" for line in heading.splitlines())
+    page.write_text(
+        written + "azimuth,count,notes\n" + "".join(",".join(row) + "\n" for row in rows), encoding="utf-8"
+    )
+    (said,) = [
+        line for line in run("reckon", page, "--json").json["sentences"] if line.startswith("On the map")
+    ]
+    assert said in text_of(owner.get(f"/logs/{log.pk}/map"))
+
+
 @pytest.mark.parametrize(
     ("place", "sd_m", "says"),
     [

@@ -168,9 +168,12 @@ class Standing:
 
     def fix(self, station: str = "", landmark: str = "") -> Answered[LogFixes]:
         """What the bearings of the log fix: one station or thing by name, else all; a row a fix."""
-        found = fix_log(self.log, self.walker, FixAsked(station, landmark))
-        rows = [*map(station_fix_keys, found.stations), *map(landmark_fix_keys, found.landmarks)]
-        return Answered(found, tuple(say_log_fixes(self.log, self.walker, found)), {"fixes": rows}, rows)
+        known = self.estimate.known
+        found = fix_log(self.log, self.walker, FixAsked(station, landmark), known)
+        stations = [station_fix_keys(one, known.anchor) for one in found.stations]
+        rows = [*stations, *map(landmark_fix_keys, found.landmarks)]
+        said = tuple(say_log_fixes(self.log, self.walker, found, known.anchor))
+        return Answered(found, said, {"fixes": rows}, rows)
 
     def daylight(
         self, place: str, time: str, zone: str, date: datetime.date | None = None

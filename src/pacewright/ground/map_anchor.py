@@ -143,7 +143,7 @@ def find_anchor(
 def frame_told_by_places(
     log: TravelLog, walker: Walker, kind: FrameKind | None, anchor: MapAnchor | None = None
 ) -> Frame | None:
-    """The map frame of a walker without a pace count, where places that are walked to tell the pace.
+    """The map frame of a walker without a pace count, where places that are walked to or seen tell the pace.
 
     None where there is a count, where the walker's own frame is asked for, or where no place tells it.
     """
@@ -152,7 +152,10 @@ def frame_told_by_places(
         return None
     frame = map_frame(log.heading, measured) if anchor is None else anchor.frame
     placed = None if anchor is None else anchor.placed
-    return frame if find_observations(log, measured, frame, placed).fixes else None
+    found = find_observations(log, measured, frame, placed)
+    # The same that the one estimate goes by: places walked to, or seen from stations.
+    is_told = found.fixes or any(one.landmark is not None for one in found.bearings)
+    return frame if is_told else None
 
 
 def _too_far(name: str) -> ValueComplaint:

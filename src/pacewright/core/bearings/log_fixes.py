@@ -291,7 +291,7 @@ def known_places(
 
 
 def _say(name: str, complaint: Complaint) -> str:
-    return str(complaint) if complaint.what.startswith(name) else f"{name}: {complaint}"
+    return str(complaint) if complaint.what.startswith(name) else f"{name[0].upper()}{name[1:]}: {complaint}"
 
 
 def _metre_frame(log: TravelLog, walker: Walker) -> Frame:

@@ -133,10 +133,10 @@ def _placed(kept: KeptLog, estimate: Estimate) -> dict[str, Any]:
     from pacewright.ground.map_frame import has_places
     from pacewright.wording.placing import say_not_placed, say_placed
 
-    log = estimate.log
+    log, known = estimate.log, estimate.known
     is_known = has_places(log)
-    if not kept.start_place and not is_known:
-        return {"is_known": False}
+    if known.anchor is None and known.refused is None:
+        return {"is_known": is_known}
     try:
         start = _start(kept)
         placed = place_log(estimate)
