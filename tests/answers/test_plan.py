@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -13,8 +14,10 @@ from pacewright.answers.plan import answer_plan, prove_by_hand
 from pacewright.answers.plan_daylight import plan_by_day
 from pacewright.answers.plan_question import MapHeld, Named, PlanAsked, PlanNorth
 from pacewright.exceptions import ValueComplaint
+from pacewright.files.plan_land import standing_after
 from pacewright.route.planning.lines import Line
 from pacewright.wording.planning import say_plan
+from support.logs import log_of
 from support.made_plans import NORTH, WALKER, cases, walked_apart
 
 TRACK = Line("track", np.array([(-3000.0, 1500.0), (3000.0, 1500.0)]))
@@ -69,9 +72,24 @@ def test_a_goal_far_from_any_line_is_said_to_be_unsure_and_why() -> None:
     assert answer.nearest_line_m == pytest.approx(600.0)
     said = " ".join(say_plan(answer))
     assert "No plan keeps the chance of missing to 5 in 100" in said
-    assert f"arrives with {answer.plan.chance:.2f}" in said
+    assert f"misses {100 * answer.plan.walked.missed:.0f} in 100" in said
     assert "the nearest catching feature is 600 m from Split oak" in said
     assert answer.plan.chance > answer.straight.chance
+
+
+def test_a_plan_from_a_log_that_may_hold_a_mistake_says_so() -> None:
+    # A loop that is 400 paces open; its start on the ground that ships with the tool.
+    log = log_of(
+        (0, 900), (90, 700, "[at Oak]"), (180, 500), (270, 700, "[at Gate]"),
+        more=("declination: 12 E", "known: Gate = 37.4521 -119.2984 +-10 m"),
+    )  # fmt: skip
+    after = standing_after(log, WALKER)
+    assert after.mistake is not None and after.mistake > 0.9
+    asked = replace(STRAIGHT, start_mistake=after.mistake)
+    said = say_plan(answer_plan(MapHeld(None, (TRACK,)), WALKER, asked, rng()))
+    assert any(
+        one.startswith("Take care: the log that says where you stand may hold a mistake") for one in said
+    )
 
 
 def test_without_any_line_a_near_goal_is_walked_straight_to() -> None:

@@ -70,6 +70,8 @@ class PlanAsked:
         From where, to where, and through which places in turn.
     start_spread
         Variance east, covariance, variance north of the start; None for one who stands at it.
+    start_mistake
+        The chance of a mistake in the log that says where the start is; None where none is likely.
     miss
         The chance of missing that is allowed.
     most_min
@@ -88,6 +90,7 @@ class PlanAsked:
     goal: Named
     via: tuple[Named, ...] = ()
     start_spread: tuple[float, float, float] | None = None
+    start_mistake: float | None = None
     miss: float = 0.05
     most_min: float | None = None
     north: PlanNorth = PlanNorth()

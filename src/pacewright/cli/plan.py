@@ -173,7 +173,7 @@ def _asked(
             raise click.UsageError("--from-log and --features need --terrain.")
         ends, via = [_local(one) for one in places], [_local(one) for one in given["via"]]
         held = MapHeld(None, *_typed(given, _local))
-        asked = _filled(_named(ends, via), PlanNorth(LOCAL_NORTH), None, given)
+        asked = _filled(_named(ends, via), PlanNorth(LOCAL_NORTH), given)
         return held, asked, None
     return _on_map(places, walker, given)
 
@@ -189,11 +189,11 @@ def _on_map(
 
     from pacewright.files.plan_land import onto_grid, open_map, open_north, standing_after
 
-    spread = None
+    after = None
     found = [(_name_of(text, k, len(places)), _place(text)) for k, text in enumerate(places)]
     if given["from_log"]:
-        name, position, spread = standing_after(open_log(given["from_log"]), walker)
-        found.insert(0, (name, position))
+        after = standing_after(open_log(given["from_log"]), walker)
+        found.insert(0, (after.name, after.position))
     found += [(f"Via {k}", _place(text)) for k, text in enumerate(given["via"], 1)]
     held, named = open_map(given["terrain"], given["features"], found)
     assert held.terrain is not None
@@ -204,18 +204,20 @@ def _on_map(
     date = given["date_text"] or datetime.date.today().isoformat()
     north = open_north(given["north"], begin, crs, date, given["declination"])
     start, goal, *via = named
-    return held, _filled((start, goal, tuple(via)), north, spread, given), begin
+    asked = _filled((start, goal, tuple(via)), north, given)
+    if after is not None:
+        asked = replace(asked, start_spread=after.spread, start_mistake=after.mistake)
+    return held, asked, begin
 
 
 def _filled(
-    ends: tuple[Named, Named, tuple[Named, ...]], north: PlanNorth,
-    spread: tuple[float, float, float] | None, given: dict[str, Any],
-) -> PlanAsked:  # fmt: skip
+    ends: tuple[Named, Named, tuple[Named, ...]], north: PlanNorth, given: dict[str, Any]
+) -> PlanAsked:
     from pacewright.answers.plan_question import PlanAsked
 
     start, goal, via = ends
     return PlanAsked(
-        start=start, goal=goal, via=via, start_spread=spread, miss=given["miss"] / 100.0,
+        start=start, goal=goal, via=via, miss=given["miss"] / 100.0,
         most_min=given["within_min"], north=north, rule=given["rule"], rest_min=given["rest_min"],
         seen_m=given["seen_m"], steepest_deg=given["steepest"], with_level=not given["level_is_dry"],
         with_streams=not given["no_streams"], with_ridges=given["ridges"], stream_km2=given["stream_km2"],

@@ -19,6 +19,7 @@ def plan_keys(answer: PlanAnswer, by_day: PlanByDay | None = None) -> dict[str, 
     plan = answer.plan
     return {
         "from": answer.asked.start.name,
+        "from_mistake_probability": answer.asked.start_mistake,
         "to": answer.asked.goal.name,
         "azimuth_reference": answer.asked.north.name,
         "holds": answer.holds,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -86,8 +87,28 @@ def _convergence_deg(place: Position, crs: str) -> float:
     return float(factors.meridian_convergence)
 
 
-def standing_after(log: TravelLog, walker: Walker) -> tuple[str, Position, tuple[float, float, float]]:
-    """Where a log stands: the name of its last station, the place, and its covariance on the map.
+@dataclass(frozen=True, slots=True)
+class StandingAfter:
+    """Where a log ends on the map.
+
+    Attributes
+    ----------
+    name, position
+        Its last station.
+    spread
+        Variance east, covariance, variance north, in square metres.
+    mistake
+        The chance of a mistake in the log; None where none is likely.
+    """
+
+    name: str
+    position: Position
+    spread: tuple[float, float, float]
+    mistake: float | None
+
+
+def standing_after(log: TravelLog, walker: Walker) -> StandingAfter:
+    """Where a log ends on the map, how sure that is, and whether the log may hold a mistake.
 
     Raises
     ------
@@ -97,11 +118,14 @@ def standing_after(log: TravelLog, walker: Walker) -> tuple[str, Position, tuple
     from pacewright.answers.placing import place_log
     from pacewright.files.known_places import open_estimate
 
-    placed = place_log(open_estimate(log, walker))
+    estimate = open_estimate(log, walker)
+    placed = place_log(estimate)
     last = placed.last
     (ee, en), (_, nn) = placed.covariance_m2[last].tolist()
     if not np.isfinite([ee, en, nn]).all():
         raise MissingComplaint("how sure the log's last station is cannot be told", "Give its place as FROM")
     position = Position(float(placed.latitude_deg[last]), float(placed.longitude_deg[last]))
     name = placed.names[last] or f"station {last}"
-    return name, position, (ee + 1.0, en, nn + 1.0)
+    chance = 1.0 if estimate.findings is None else estimate.findings.mistake_probability
+    mistake = chance if estimate.is_condemned else None
+    return StandingAfter(name, position, (ee + 1.0, en, nn + 1.0), mistake)

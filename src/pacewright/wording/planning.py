@@ -13,6 +13,7 @@ from pacewright.core.compass import back_azimuth
 from pacewright.route.map_leg import PacedLength
 from pacewright.route.planning.plan_legs import PlanLeg
 from pacewright.route.planning.proving import ProvedPlan
+from pacewright.wording.findings import say_percent
 from pacewright.wording.map_legs import say_no_pace_count
 from pacewright.wording.numbers import say_azimuth, say_cord, say_length, say_whole
 from pacewright.wording.sun import say_duration
@@ -32,7 +33,7 @@ _HEMMED_IN_M: Final = 45.0
 def say_plan(answer: PlanAnswer, by_day: PlanByDay | None = None) -> list[str]:
     """Say how sure a plan is and how long it takes, what to do leg by leg, and what it rests on."""
     said = [] if by_day is None or answer.plan is None else [say_dark(by_day)]
-    said += _say_verdict(answer)
+    said += [*_say_verdict(answer), *_say_start_doubt(answer)]
     if answer.legs:
         said += [
             f"Leg {number}: {say_leg_of_plan(answer, number - 1)}"
@@ -49,7 +50,17 @@ def say_plan(answer: PlanAnswer, by_day: PlanByDay | None = None) -> list[str]:
 def say_plan_in_short(answer: PlanAnswer, by_day: PlanByDay | None = None) -> list[str]:
     """Say how sure a plan is and how long it takes, and nothing else: the head of its sheets."""
     dark = [] if by_day is None or answer.plan is None else [say_dark(by_day)]
-    return [*dark, *_say_verdict(answer)]
+    return [*dark, *_say_verdict(answer), *_say_start_doubt(answer)]
+
+
+def _say_start_doubt(answer: PlanAnswer) -> list[str]:
+    mistake = answer.asked.start_mistake
+    if mistake is None:
+        return []
+    return [
+        f"Take care: the log that says where you stand may hold a mistake ({say_percent(mistake)}). You may stand "
+        "elsewhere, and no chance here holds that. Search first (pacewright check)."
+    ]
 
 
 def say_from_start(minutes: float) -> str:
@@ -211,8 +222,8 @@ def _say_verdict(answer: PlanAnswer) -> list[str]:
             f"{legs}, {kilometres}, {takes} with rests. The chance of missing is {say_miss(plan)}{bound}, walked by {of}."
         ]
     return [
-        f"No plan keeps the chance of missing to {100 * asked.miss:.0f} in 100: the best there is arrives with "
-        f"{plan.chance:.2f}, walked by {of}. {_why(answer)}",
+        f"No plan keeps the chance of missing to {100 * asked.miss:.0f} in 100: the best there is misses "
+        f"{say_miss(plan)}, walked by {of}. {_why(answer)}",
         f"It has {legs}, {kilometres}, and takes {takes} with rests.",
     ]
 
