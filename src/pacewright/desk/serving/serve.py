@@ -13,7 +13,7 @@ from pacewright.desk.serving.data_folder import keep_port, kept_ports
 from pacewright.exceptions import OutputComplaint, ValueComplaint
 
 USUAL_PORT: Final = 8731
-SWITCH_S: Final = 0.0005
+SWITCH_S: Final = 0.002
 MOST_SESSIONS: Final = 3000
 """Of browsers that were let in, ten for each of three hundred guests; the oldest beyond go at a start."""
 _OTHERS: Final = (
@@ -97,15 +97,15 @@ def open_desk(asked: DeskAsked) -> OpenDesk:
     application = set_up(asked.data, on_network=asked.on_network, hosts=_host_names(own_address))
 
     from django.conf import settings
+    from django.db import connection
 
     from pacewright.desk.serving.access import join_code, new_once_link
     from pacewright.desk.serving.copy_setting import kept_setting
     from pacewright.desk.serving.dated_copies import begin_copying
     from pacewright.desk.serving.lines import serve_lines
 
-    base = settings.DATABASES["default"]
-    if base["ENGINE"].endswith("sqlite3"):
-        begin_copying(Path(base["NAME"]), settings.DATA, kept_setting)
+    if connection.vendor == "sqlite":
+        begin_copying(Path(connection.settings_dict["NAME"]), settings.DATA, kept_setting)
     server = serve_lines(application, [listener, *old_doors], settings.SESSION_COOKIE_NAME)
     keep_port(settings.DATA, port)
     address = f"http://127.0.0.1:{port}/"

@@ -1,0 +1,1 @@
+"""Whoever saves waits in a line for the database, and not by trying again and again."""
