@@ -19,13 +19,13 @@ from django.views.decorators.http import require_GET, require_POST
 
 from pacewright.core.log.typed_page import TypedPage
 from pacewright.desk.models import KeptLog, Member
-from pacewright.desk.notebook.hidden_answers import answer_instead, shown_of
+from pacewright.desk.notebook.hidden_answers import answer_instead
 from pacewright.desk.notebook.keeping import UNTOUCHED, can_undo, keep_changes, undo_last
 from pacewright.desk.notebook.page_changes import Change
 from pacewright.desk.notebook.page_form import form_changes
 from pacewright.desk.notebook.page_reading import PageAnswer, answer_page, heading_says, mark_rows, read_page
 from pacewright.desk.notebook.page_told import TOLD_PAGES, answer_mark
-from pacewright.desk.serving.access import fresh_log, own_log
+from pacewright.desk.serving.access import check_own_log, fresh_log, own_log
 from pacewright.desk.serving.answer_turns import AnswerTurns
 from pacewright.desk.workers.asking import Question, answer_to, nothing_new, of_log, still_waits
 from pacewright.exceptions import Complaint, FormatComplaint, OutputComplaint
@@ -104,7 +104,7 @@ def changes(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
     travels. With `quiet` nothing of the page does. The answer is null while others wait: the browser asks
     again for it; it is false where the browser has it.
     """
-    own_log(request.member, log_id)
+    check_own_log(request.member, log_id)
     try:
         sent = _sent(request.body)
     except Complaint as complaint:
@@ -112,12 +112,12 @@ def changes(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
     keyed = [(str(one.get("key", "")), one) for one in sent["changes"]]
     with TURNS.served():
         try:
-            refused = _keep_all(log_id, keyed, request.member.name)
+            log, refused = _keep_all(log_id, keyed, request.member.name)
         except OutputComplaint as complaint:
             return JsonResponse({"complaint": complaint.sentence}, status=423)
         if sent.get("quiet"):
             return JsonResponse({"refused": refused})
-        told = _told(request, fresh_log(log_id), sent.get("goal"), sent)
+        told = _told(request, log or fresh_log(log_id), sent.get("goal"), sent)
         return JsonResponse({"refused": refused, **told})
 
 
@@ -134,22 +134,28 @@ def since(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
         return JsonResponse({"refused": [], **told})
 
 
-def _keep_all(log_id: uuid.UUID, sent: list[tuple[str, Change]], who: str) -> list[dict[str, str]]:
-    """Keep changes in order, those between two undos at once; give why not where one could not be.
+def _keep_all(
+    log_id: uuid.UUID, sent: list[tuple[str, Change]], who: str
+) -> tuple[KeptLog | None, list[dict[str, str]]]:
+    """Keep changes in order, those between two undos at once; give the log, and why not where one was not.
+
+    The log is as the last of them left it; None where there was none to keep, or the last took one back.
 
     Raises
     ------
     OutputComplaint
         The log lies in the bin.
     """
+    log: KeptLog | None = None
     refused: list[dict[str, str]] = []
     for is_undo, run in groupby(sent, key=lambda one: one[1].get("kind") == "undo"):
         if is_undo:
-            told = dict(filter(None, (_undo(log_id, key, who) for key, _ in run)))
+            log, told = None, dict(filter(None, (_undo(log_id, key, who) for key, _ in run)))
         else:
-            told = dict(keep_changes(log_id, [(key, _bare(change)) for key, change in run], who).refused)
+            kept = keep_changes(log_id, [(key, _bare(change)) for key, change in run], who)
+            log, told = kept.log, dict(kept.refused)
         refused += [{"key": key, "complaint": complaint.sentence} for key, complaint in told.items()]
-    return refused
+    return log, refused
 
 
 def _undo(log_id: uuid.UUID, key: str, who: str) -> tuple[str, Complaint] | None:
@@ -230,7 +236,7 @@ def _shown_answer(request: HttpRequest, log: KeptLog, goal: int | None) -> dict[
 
 
 def _answer_in_turn(request: HttpRequest, log: KeptLog, page: TypedPage, goal: int | None) -> str | None:
-    if not _question(log, goal).is_quick or shown_of(request.member, log.pk) != "all":
+    if not _question(log, goal).is_quick:
         # The browser asks again until a worker has it.
         shown = _shown_answer(request, log, goal)
         return (
@@ -241,15 +247,16 @@ def _answer_in_turn(request: HttpRequest, log: KeptLog, page: TypedPage, goal: i
     with TURNS.answering() as is_mine:
         if not is_mine:
             return None
-        context = {"answer": answer_page(log, page, goal), "log": log}
-        return render_to_string("desk/answer.html", context, request)
+        found = answer_instead(request.member, log) or answer_page(log, page, goal)
+        return render_to_string("desk/answer.html", {"answer": found, "log": log}, request)
 
 
 @require_POST
 def save_page(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
     """Keep a whole page that was sent as a plain form, and what its button asks for."""
-    own_log(request.member, log_id)
-    for refused in _keep_all(log_id, form_changes(request.POST), request.member.name):
+    check_own_log(request.member, log_id)
+    _, refusals = _keep_all(log_id, form_changes(request.POST), request.member.name)
+    for refused in refusals:
         messages.error(request, refused["complaint"])
     to = request.POST.get("to", "")
     tail = f"?to={int(to)}" if to.isdecimal() and len(to) < 8 else ""

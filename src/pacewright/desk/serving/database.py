@@ -27,7 +27,7 @@ def database_setting(address: str, folder: Path) -> dict[str, Any]:
     """
     if not address:
         return {
-            "ENGINE": "pacewright.desk.write_turns",
+            "ENGINE": "pacewright.desk.serving.write_turns",
             "NAME": str(folder / "desk.sqlite3"),
             "CONN_MAX_AGE": None,
             # A writer takes its place in the queue at once: two that both read first would clash.

@@ -12,7 +12,6 @@ import socket
 import time
 from collections import OrderedDict
 from collections.abc import Sequence
-from http.cookies import CookieError, SimpleCookie
 from threading import Lock
 from typing import Any, Final
 
@@ -77,8 +76,7 @@ class DeskParser(HTTPRequestParser):
         """Read the head, and set the limit of what follows it."""
         super().parse_header(header_plus)
         most = KNOWN_BROWSERS.most_body_bytes(_session_key(self.headers.get("COOKIE", ""), self.adj.cookie))
-        self.adj = copy.copy(self.adj)
-        self.adj.max_request_body_size = most
+        self.adj = _limited(self.adj, most)
 
     def received(self, data: bytes) -> int:
         """Take what came; what is too large is refused with a sentence."""
@@ -91,12 +89,18 @@ class DeskParser(HTTPRequestParser):
         return consumed
 
 
+def _limited(adj: Any, most_body_bytes: int) -> Any:
+    """Give the server's settings with another limit on bodies; each is made once."""
+    found = adj.limited.get(most_body_bytes)
+    if found is None:
+        found = adj.limited[most_body_bytes] = copy.copy(adj)
+        found.max_request_body_size = most_body_bytes
+    return found
+
+
 def _session_key(header: str, cookie: str) -> str:
-    try:
-        found = SimpleCookie(header).get(cookie)
-    except CookieError:
-        return ""
-    return "" if found is None else found.value
+    pairs = (part.strip().partition("=") for part in header.split(";"))
+    return {name: value for name, _, value in pairs}.get(cookie, "")
 
 
 class DeskChannel(HTTPChannel):
@@ -189,7 +193,7 @@ def serve_lines(application: Any, listeners: Sequence[socket.socket], cookie: st
         asyncore_use_poll=hasattr(select, "poll"),
         ident=None,
     )
-    adj.cookie = cookie
+    adj.cookie, adj.limited = cookie, {}
     first: DeskLines | None = None
     for one in listeners:
         made = DeskLines(

@@ -30,10 +30,12 @@ class WorkerProcess:
             "MALLOC_ARENA_MAX": "2",
             "PYTHONPATH": os.pathsep.join(own_paths),
         }
-        # What ends the desk from the keyboard reaches the desk alone, and the desk ends its workers.
-        apart: dict[str, Any] = {"start_new_session": True}
+        # What ends the desk from the keyboard reaches the desk alone, and the desk ends its workers. In a
+        # session of its own a worker would not stand back for the desk: Linux shares out time by session.
+        apart: dict[str, Any] = {"process_group": 0}
         if sys.platform == "win32":
-            apart = {"creationflags": subprocess.CREATE_NEW_PROCESS_GROUP | subprocess.CREATE_NO_WINDOW}
+            quietly = subprocess.CREATE_NO_WINDOW | subprocess.BELOW_NORMAL_PRIORITY_CLASS
+            apart = {"creationflags": subprocess.CREATE_NEW_PROCESS_GROUP | quietly}
         self._process = subprocess.Popen(
             [sys.executable, "-m", "pacewright.desk.workers.worker", str(most_mb)],
             stdin=subprocess.PIPE,

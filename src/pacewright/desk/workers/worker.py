@@ -100,7 +100,7 @@ def _take(source: IO[bytes], asked: queue.SimpleQueue[bytes]) -> None:
 def _set_up() -> None:
     if hasattr(os, "nice"):
         # Whoever saves a row goes first.
-        os.nice(10)
+        os.nice(5)
     import django
 
     django.setup()

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from django.db.backends.sqlite3 import base
 
-from pacewright.desk.write_turns.line import WRITERS
+from pacewright.desk.serving.write_turns.line import WRITERS
 
 
 class DatabaseWrapper(base.DatabaseWrapper):
