@@ -83,7 +83,7 @@ def test_the_opening_link_is_on_nobodys_command_line(tmp_path: Path, monkeypatch
     assert stat.S_IMODE(page.stat().st_mode) == 0o600 and f'url={link}"' in page.read_text(encoding="utf-8")
     ran: list[bool] = []
     server = SimpleNamespace(run=lambda: ran.append(page.exists()), close=lambda: None)
-    desk = serve.OpenDesk(server, link, "http://127.0.0.1:8731/", None, None, tmp_path, page)
+    desk = serve.OpenDesk(server, link, "http://127.0.0.1:8731/", None, None, "", tmp_path, page)
     launched: list[str] = []
     monkeypatch.setattr(serve, "open_desk", lambda asked: desk)
     monkeypatch.setattr("click.launch", launched.append)

@@ -22,9 +22,12 @@ SOURCE = Path(__file__).parents[2] / "src"
 class DeskServer:
     """A running desk: `base` is its address, `folder` its data folder; `link` lets one browser in."""
 
-    def __init__(self, folder: Path, *, port: int = 0, network: bool = False, database: str = "") -> None:
+    def __init__(
+        self, folder: Path, *, port: int = 0, network: bool = False, https: bool = False, database: str = ""
+    ) -> None:
         self.folder = folder
         arguments = ["desk", "--data", str(folder), "--port", str(port), "--no-browser"]
+        arguments += [*(["--network"] if network else []), *(["--https"] if https else [])]
         environment = {
             **{name: value for name, value in os.environ.items() if not name.startswith("PACEWRIGHT_")},
             "PYTHONPATH": str(SOURCE),
@@ -32,7 +35,7 @@ class DeskServer:
             "PACEWRIGHT_DATABASE": database,
         }
         self.process = subprocess.Popen(
-            [sys.executable, "-m", "pacewright", *arguments, *(["--network"] if network else [])],
+            [sys.executable, "-m", "pacewright", *arguments],
             stdout=subprocess.PIPE,
             stderr=subprocess.STDOUT,
             encoding="utf-8",

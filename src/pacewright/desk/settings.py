@@ -1,7 +1,8 @@
 """Django settings of the desk, all of them.
 
-Five values come from outside, as environment variables that `serve` sets: the data folder, the
-database, the addresses the desk answers to, its ports, and whether others on the network may come in.
+Six values come from outside, as environment variables that `serve` sets: the data folder, the database,
+the addresses the desk answers to, its ports, whether others on the network may come in, and by which
+certificate what they send is encrypted.
 """
 
 from __future__ import annotations
@@ -21,6 +22,8 @@ DEBUG = False
 LOOPBACK: Final = ["127.0.0.1", "localhost", "[::1]"]
 ALLOWED_HOSTS = [*LOOPBACK, *filter(None, os.environ.get("PACEWRIGHT_HOSTS", "").split(","))]
 IS_ON_NETWORK = os.environ.get("PACEWRIGHT_NETWORK") == "1"
+# Of the certificate; empty where what others send is not encrypted.
+HTTPS_FINGERPRINT = os.environ.get("PACEWRIGHT_HTTPS", "")
 # The first of the hosts is this machine's own address on the network.
 NETWORK_HOST = os.environ.get("PACEWRIGHT_HOSTS", "").split(",")[0]
 
@@ -33,6 +36,7 @@ INSTALLED_APPS = [
 ]
 MIDDLEWARE = [
     "pacewright.desk.serving.guards.PolicyMiddleware",
+    "pacewright.desk.serving.https.guard.EncryptedMiddleware",
     "pacewright.desk.serving.guards.LocalTimeMiddleware",
     "django.middleware.security.SecurityMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
@@ -59,6 +63,7 @@ TEMPLATES: list[dict[str, Any]] = [
                 "django.template.context_processors.request",
                 "django.contrib.messages.context_processors.messages",
                 "pacewright.desk.serving.access.who_is_here",
+                "pacewright.desk.serving.https.guard.encryption",
                 "pacewright.desk.serving.old_doors.old_doors",
                 "pacewright.desk.serving.habits.how_it_is_read",
             ],

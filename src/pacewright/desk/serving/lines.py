@@ -9,6 +9,7 @@ from __future__ import annotations
 import copy
 import select
 import socket
+import ssl
 import time
 from collections import OrderedDict
 from collections.abc import Sequence
@@ -21,6 +22,8 @@ from waitress.channel import HTTPChannel
 from waitress.parser import HTTPRequestParser
 from waitress.server import TcpWSGIServer
 from waitress.utilities import RequestEntityTooLarge
+
+from pacewright.desk.serving.https.line import HELLO, EncryptedLine, first_byte
 
 THREADS: Final = 8
 MOST_LINES: Final = 1000
@@ -107,6 +110,8 @@ class DeskChannel(HTTPChannel):
     """One line: it remembers since when a request has been coming in."""
 
     parser_class = DeskParser
+    adj: Any
+    socket: Any
     began_s: float | None = None
 
     def received(self, data: bytes) -> Any:
@@ -128,6 +133,45 @@ class DeskChannel(HTTPChannel):
         return now_s - self.began_s > HEAD_S + body_bytes / LEAST_BODY_BYTES_S
 
 
+class EncryptedChannel(DeskChannel):
+    """One line that may be encrypted: its first byte tells.
+
+    A line that is half agreed on costs nobody else anything: every step is taken when something came, and
+    one that is not agreed on in the time that a head has is hung up on.
+    """
+
+    is_told = False
+
+    def handle_read(self) -> None:
+        """Take what came: a step of the agreement, or what was sent."""
+        if not self.is_told and not self._tell():
+            return
+        if not isinstance(self.socket, EncryptedLine):
+            super().handle_read()
+            return
+        was_agreed = self.socket.is_agreed
+        # All of it at once: what the encryption holds already, the system tells nobody of.
+        while self.connected and self.socket.fill():
+            super().handle_read()
+        if self.socket.is_agreed and not was_agreed and self.request is None:
+            self.began_s = None
+
+    def _tell(self) -> bool:
+        first = first_byte(self.socket)
+        if first is None:
+            return False
+        self.is_told = True
+        if first == HELLO:
+            try:
+                self.socket = EncryptedLine(self.socket, self.adj.encryption)
+            except OSError:
+                # It left meanwhile.
+                self.handle_close()
+                return False
+            self.began_s, self.adj = time.time(), self.adj.encrypted
+        return True
+
+
 class DeskLines(TcpWSGIServer):
     """The server, with the desk's own limits on its lines."""
 
@@ -146,7 +190,8 @@ class DeskLines(TcpWSGIServer):
         if held >= MOST_LINES_OF_ADDRESS:
             line.close()
             return None
-        return DeskChannel(self, line, address, adj, map=map)
+        kind = DeskChannel if adj.encryption is None else EncryptedChannel
+        return kind(self, line, address, adj, map=map)
 
     def maintenance(self, now: float) -> None:
         """Hang up on lines that are silent, and on those that only trickle."""
@@ -165,7 +210,12 @@ def _wake(line: socket.socket) -> None:
         return
 
 
-def serve_lines(application: Any, listeners: Sequence[socket.socket], cookie: str) -> DeskLines:
+def serve_lines(
+    application: Any,
+    listeners: Sequence[socket.socket],
+    cookie: str,
+    encryption: ssl.SSLContext | None = None,
+) -> DeskLines:
     """Give a server of an application on sockets that hold their ports; it runs them all.
 
     Parameters
@@ -176,6 +226,8 @@ def serve_lines(application: Any, listeners: Sequence[socket.socket], cookie: st
         Bound, and not listening yet.
     cookie
         The name of the cookie that holds the key of a session.
+    encryption
+        How lines that ask for it are encrypted; None where none is.
     """
     _open_more_files()
     adj = Adjustments(
@@ -193,7 +245,9 @@ def serve_lines(application: Any, listeners: Sequence[socket.socket], cookie: st
         asyncore_use_poll=hasattr(select, "poll"),
         ident=None,
     )
-    adj.cookie, adj.limited = cookie, {}
+    adj.cookie, adj.limited, adj.encryption = cookie, {}, encryption
+    adj.encrypted = copy.copy(adj)
+    adj.encrypted.limited, adj.encrypted.url_scheme = {}, "https"
     first: DeskLines | None = None
     for one in listeners:
         made = DeskLines(

@@ -51,7 +51,7 @@ def _origins(request: HttpRequest) -> list[str]:
 def _origin(request: HttpRequest, port: int) -> str:
     host = request.get_host()
     bare, colon, last = host.rpartition(":")
-    return f"http://{bare if colon and last.isdecimal() else host}:{port}"
+    return f"{request.scheme}://{bare if colon and last.isdecimal() else host}:{port}"
 
 
 def _is_at_new_door(request: HttpRequest) -> bool:

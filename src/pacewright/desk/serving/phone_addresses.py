@@ -11,7 +11,7 @@ def network_base(request: HttpRequest) -> str:
     if not settings.IS_ON_NETWORK:
         return ""
     host = settings.NETWORK_HOST or request.get_host().rpartition(":")[0]
-    return f"http://{host}:{request.get_port()}"
+    return f"http{'s' if settings.HTTPS_FINGERPRINT else ''}://{host}:{request.get_port()}"
 
 
 def qr_of(address: str) -> str:

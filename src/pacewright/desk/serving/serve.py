@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import os
 import socket
 import sys
@@ -10,6 +11,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from pacewright.desk.serving.data_folder import keep_port, kept_ports
+from pacewright.desk.serving.https.certificate import certificate_of, encrypting_with
 from pacewright.exceptions import OutputComplaint, ValueComplaint
 
 USUAL_PORT: Final = 8731
@@ -37,11 +39,14 @@ class DeskAsked:
         The port; None for the one that the desk had last, 0 for any free one where that is taken.
     on_network
         True where other machines may reach it.
+    is_encrypted
+        True where they reach it encrypted only.
     """
 
     data: Path | None = None
     port: int | None = None
     on_network: bool = False
+    is_encrypted: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +65,8 @@ class OpenDesk:
         The address for other machines; None on loopback alone.
     join_code
         The code for guests; None on loopback alone.
+    fingerprint
+        Of the certificate; empty where nothing is encrypted.
     folder
         The data folder.
     opening_page
@@ -71,6 +78,7 @@ class OpenDesk:
     address: str
     network_address: str | None
     join_code: str | None
+    fingerprint: str
     folder: Path
     opening_page: Path
 
@@ -82,7 +90,16 @@ def open_desk(asked: DeskAsked) -> OpenDesk:
     ------
     OutputComplaint
         The data folder or the port cannot be had.
+    ValueComplaint
+        It is to be encrypted and nobody else may reach it.
+    MissingComplaint
+        It is to be encrypted, and the library for it is not there.
     """
+    if asked.is_encrypted and not asked.on_network:
+        raise ValueComplaint(
+            "--https is for a desk that others reach: on this machine alone nothing is sent anywhere",
+            "Give --network as well, or leave --https away",
+        )
     host = "0.0.0.0" if asked.on_network else "127.0.0.1"
     # Whoever else works on this machine reads neither logs nor secret, also in a folder that was there.
     os.umask(0o077)
@@ -94,7 +111,10 @@ def open_desk(asked: DeskAsked) -> OpenDesk:
     sys.setswitchinterval(SWITCH_S)
     own_address = network_address() if asked.on_network else None
     os.environ["PACEWRIGHT_PORTS"] = ",".join(str(one.getsockname()[1]) for one in (listener, *old_doors))
-    application = set_up(asked.data, on_network=asked.on_network, hosts=_host_names(own_address))
+    hosts = _host_names(own_address)
+    certificate = certificate_of(data_of(asked.data), hosts, _now()) if asked.is_encrypted else None
+    os.environ["PACEWRIGHT_HTTPS"] = "" if certificate is None else certificate.fingerprint
+    application = set_up(asked.data, on_network=asked.on_network, hosts=hosts)
 
     from django.conf import settings
     from django.db import connection
@@ -106,7 +126,8 @@ def open_desk(asked: DeskAsked) -> OpenDesk:
 
     if connection.vendor == "sqlite":
         begin_copying(Path(connection.settings_dict["NAME"]), settings.DATA, kept_setting)
-    server = serve_lines(application, [listener, *old_doors], settings.SESSION_COOKIE_NAME)
+    encryption = None if certificate is None else encrypting_with(certificate)
+    server = serve_lines(application, [listener, *old_doors], settings.SESSION_COOKIE_NAME, encryption)
     keep_port(settings.DATA, port)
     address = f"http://127.0.0.1:{port}/"
     link = f"{address}open/{new_once_link()}"
@@ -114,11 +135,16 @@ def open_desk(asked: DeskAsked) -> OpenDesk:
         server=server,
         link=link,
         address=address,
-        network_address=own_address and f"http://{own_address}:{port}/",
+        network_address=own_address and f"http{'s' if certificate else ''}://{own_address}:{port}/",
         join_code=join_code() if asked.on_network else None,
+        fingerprint="" if certificate is None else certificate.fingerprint,
         folder=data_of(asked.data),
         opening_page=write_opening_page(data_of(asked.data), link),
     )
+
+
+def _now() -> datetime.datetime:
+    return datetime.datetime.now(datetime.UTC)
 
 
 def write_opening_page(folder: Path, link: str) -> Path:

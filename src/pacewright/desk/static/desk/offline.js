@@ -16,12 +16,13 @@
     told.append(link, ".");
     document.getElementById("main").before(told);
   }
-  for (const one of document.querySelectorAll("[data-of-network]")) one.hidden = isSecureContext;
+  const ofNetwork = (isHidden) => { for (const one of document.querySelectorAll("[data-of-network]")) one.hidden = isHidden; };
+  ofNetwork(isSecureContext);
   // Whoever leaves the desk leaves nothing behind to be looked at; what was never sent stays.
   for (const form of document.querySelectorAll('form[action="/leave"]')) form.addEventListener("submit", shelf.forgetSeen);
   if (!isSecureContext || !navigator.serviceWorker || !document.querySelector("header nav")) return;
   const wasKept = Boolean(navigator.serviceWorker.controller);
   navigator.serviceWorker.register("/worker.js").then(() => navigator.serviceWorker.ready).then((ready) => {
     if (!wasKept) ready.active.postMessage({ keep: location.href });
-  }).catch(() => { /* A browser that lets no worker in goes on without. */ });
+  }).catch(() => ofNetwork(false));  // A browser that lets no worker in, as with a certificate it does not know, goes on without.
 })();
