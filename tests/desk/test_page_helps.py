@@ -86,3 +86,34 @@ def test_the_goal_of_the_way_back_is_remembered(browser_page: OpenPage) -> None:
     page.reload()
     until(page, "document.querySelector('#answer .lead').textContent.includes('to Split oak')")
     assert page.locator("#goal option:checked").inner_text() == "Split oak"
+
+
+def test_known_places_are_drawn_beside_their_field(browser_page: OpenPage) -> None:
+    page = browser_page(390)
+    begin(page)
+    page.click("#heading-says")
+    page.fill("#h-known", "Fire tower = local 120 300\nBarn = local 0 50")
+    page.locator("#h-known").blur()
+    page.wait_for_selector("#known-map svg text:has-text('Fire tower')")
+    page.fill("#h-known", "Fire tower = local 120 300\nBarn = nowhere")
+    page.locator("#h-known").blur()
+    page.wait_for_selector("#known-map .notice")
+    page.fill("#h-known", "")
+    page.locator("#h-known").blur()
+    until(page, "document.getElementById('known-map').childElementCount === 0")
+
+
+def test_a_long_note_wraps_and_stays_one_line(browser_page: OpenPage) -> None:
+    page = browser_page(390)
+    keys = begin(page)
+    note = "along the wall to the second gate, then over the stile and down to the ford"
+    keys.rows([("90", "100", note), ("180", "50", "")])
+    saved(page)
+    high = "(at) => document.querySelectorAll('.row .notes')[at].offsetHeight"
+    assert page.evaluate(high, 0) > 1.5 * page.evaluate(high, 1)
+    field = cell(page, 1, "notes")
+    assert field.evaluate("(one) => one.scrollHeight <= one.clientHeight + 1")
+    field.evaluate(
+        "(one) => { one.value = 'dry\\nand flat'; one.dispatchEvent(new Event('input', { bubbles: true })); }"
+    )
+    assert field.input_value() == "dry and flat"

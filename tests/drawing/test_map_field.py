@@ -39,7 +39,7 @@ def words(pieces):
 def test_a_piece_of_a_walk_has_the_labels_of_what_lies_in_it_whole():
     one = field()
     told = words(one.body())
-    assert "1" in told and "back 268 deg, 900 paces" in told
+    assert "1" in told and "back 268°, 900 paces" in told
     assert "Gate" not in told and "Heron post" not in told
     assert all(one.fit.frame.holds(label.box) for label in one.placement.labels)
 

@@ -28,7 +28,7 @@ def test_the_three_norths_and_their_three_angles_are_named():
     shown = texts(draw_norths(NorthRelation(10.5, 1.0, 0.3), "Cinder Fen, 2026-05-14"))
     for content in ("true", "grid", "magnetic", "declination", "convergence", "grid-magnetic angle"):
         assert content in shown
-    for content in ("10.5 deg east", "1.0 deg east", "9.5 deg east", "Cinder Fen, 2026-05-14"):
+    for content in ("10.5° east", "1.0° east", "9.5° east", "Cinder Fen, 2026-05-14"):
         assert content in shown
 
 
@@ -40,8 +40,8 @@ def test_the_norths_are_drawn_where_they_lie_as_many_times_as_wide_as_is_said():
 
 def test_every_rule_stands_under_the_drawing():
     shown = texts(draw_norths(NorthRelation(9.0, 2.0)))
-    assert shown.index("add 7.0 deg") == shown.index("magnetic to grid") + 1
-    assert shown.index("take 7.0 deg away") == shown.index("grid to magnetic") + 1
+    assert shown.index("add 7.0°") == shown.index("magnetic to grid") + 1
+    assert shown.index("take 7.0° away") == shown.index("grid to magnetic") + 1
 
 
 def test_the_bar_of_doubt_is_there_only_where_there_is_doubt():
@@ -72,7 +72,7 @@ def test_the_title_is_told_to_those_who_hear_the_drawing(title):
     root = ElementTree.fromstring(draw_norths(NorthRelation(9.0, 2.0), title))
     assert root.findtext(f"{SVG}title") == (f"The three norths: {title}" if title else "The three norths")
     assert root.findtext(f"{SVG}desc") == (
-        "declination 9.0 deg east, convergence 2.0 deg east, grid-magnetic angle 7.0 deg east"
+        "declination 9.0° east, convergence 2.0° east, grid-magnetic angle 7.0° east"
     )
 
 

@@ -41,7 +41,7 @@ def test_text_in_the_pdf_can_be_read_back_and_its_font_is_embedded():
 
 
 def test_text_is_as_wide_in_the_pdf_as_the_layout_thinks():
-    words = "Cinder Fen, 305 deg"
+    words = "Cinder Fen, 305°"
     with pymupdf.open("pdf", svg_to_pdf(sample(words=words))) as document:
         [box] = document[0].search_for(words)
     assert box.width / POINTS_A_MM == pytest.approx(svg.text_width_mm(words, 5), abs=0.05)

@@ -212,7 +212,7 @@ def test_a_ray_leaves_its_station_on_its_azimuth_and_ends_at_the_frame():
 def test_the_way_back_is_dashed_and_named():
     root = drawn(everything())
     assert found(root, "polyline", stroke_dasharray="4 2.4")
-    assert "back 304 deg, 144 paces" in words(root)
+    assert "back 304°, 144 paces" in words(root)
 
 
 def test_the_way_back_shows_beside_a_leg_that_it_retraces():

@@ -6,7 +6,7 @@ from django.urls import include, path
 
 from pacewright.desk.classes import views_guests
 from pacewright.desk.classes.card import entry_context, learner_home
-from pacewright.desk.notebook import views_history, views_notebook
+from pacewright.desk.notebook import views_history, views_known, views_notebook
 from pacewright.desk.serving import offline, old_doors, views_door, views_habits
 
 handler400 = "pacewright.desk.serving.guards.wrong_request"
@@ -32,6 +32,7 @@ urlpatterns = [
     path("logs/<uuid:log_id>/since", views_notebook.since, name="since"),
     path("logs/<uuid:log_id>/history", views_history.history, name="history"),
     path("logs/<uuid:log_id>/history/restore", views_history.restore, name="restore_state"),
+    path("logs/<uuid:log_id>/known-places", views_known.known_places, name="known_places"),
     path("logs/<uuid:log_id>/page", views_notebook.save_page, name="save_page"),
     path("logs/<uuid:log_id>/answer", views_notebook.answer, name="answer"),
     path("", include("pacewright.desk.classes.urls")),

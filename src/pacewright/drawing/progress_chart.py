@@ -24,7 +24,7 @@ def _miss(fit: LearnerFit) -> Figure:
 
 
 _STRIPS: Final[tuple[tuple[str, Callable[[LearnerFit], Figure]], ...]] = (
-    ("compass, deg", lambda fit: fit.bias_deg),
+    ("compass, °", lambda fit: fit.bias_deg),
     ("pace off, %", lambda fit: fit.scale_pct),
     ("miss a km, m", _miss),
 )

@@ -56,19 +56,22 @@ def draw_findings(
     on_sheet
         Whether it stands on a printed sheet, as `draw_walk_map` takes it.
     """
-    posterior = findings.posterior
+    figure = replace(figure_of_findings(findings, closures, islands), caption=caption)
+    return draw_walk_map(figure, page_mm, on_sheet=on_sheet)
+
+
+def figure_of_findings(
+    findings: Findings, closures: Sequence[Closure], islands: Sequence[Island] = ()
+) -> WalkFigure:
+    """Give what `draw_findings` draws."""
     reckoning = as_written(findings)
-    figure = walk_of(posterior.log, reckoning, caption=caption)
     doubted = findings.observed and findings.verdict != "none"
-    return draw_walk_map(
-        replace(
-            figure,
-            arrow=_widest_gap(reckoning, closures),
-            alternatives=_alternatives(findings) if doubted else (),
-            regions=_island_regions(islands) if doubted and len(islands) > 1 else (),
-        ),
-        page_mm,
-        on_sheet=on_sheet,
+    figure: WalkFigure = walk_of(findings.posterior.log, reckoning)
+    return replace(
+        figure,
+        arrow=_widest_gap(reckoning, closures),
+        alternatives=_alternatives(findings) if doubted else (),
+        regions=_island_regions(islands) if doubted and len(islands) > 1 else (),
     )
 
 
@@ -85,14 +88,22 @@ def draw_adjusted(
 
     Least squares says how sure a station is: the named ones and the last are drawn with their regions.
     """
+    figure = replace(figure_of_adjusted(log, adjustment, probability), caption=caption)
+    return draw_walk_map(figure, page_mm, on_sheet=on_sheet)
+
+
+def figure_of_adjusted(
+    log: TravelLog, adjustment: Adjustment | RuleAdjustment, probability: float = DEFAULT_PROBABILITY
+) -> WalkFigure:
+    """Give what `draw_adjusted` draws."""
     regions = _adjusted_regions(adjustment, probability) if isinstance(adjustment, Adjustment) else ()
     before = adjustment.reckoning
     after = replace(before, place=adjustment.place)
     moved, wide = np.abs(after.place - before.place).max(), np.ptp(before.place, axis=0).max()
     # Where nothing moved one line would lie on the other, and its name beside the last station.
     walked = (FigureAlternative(before.place.tolist(), 1.0, "as walked"),) if moved > _MOVED * wide else ()
-    figure: WalkFigure = walk_of(log, after, regions=regions, caption=caption)
-    return draw_walk_map(replace(figure, alternatives=walked), page_mm, on_sheet=on_sheet)
+    figure: WalkFigure = walk_of(log, after, regions=regions)
+    return replace(figure, alternatives=walked)
 
 
 def _adjusted_regions(adjustment: Adjustment, probability: float) -> tuple[Region, ...]:

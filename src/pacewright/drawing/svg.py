@@ -10,8 +10,9 @@ from __future__ import annotations
 import math
 import re
 import unicodedata
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import Final
+from xml.sax.saxutils import unescape
 
 from pacewright.exceptions import ValueComplaint
 
@@ -37,6 +38,8 @@ _PITCH_EM: Final = 0.602
 _WIDEST_RIM_EM: Final = 0.11
 
 _ILLEGAL: Final = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+_DEGREES: Final = re.compile(r"(?<=\d) deg\b")
+_TEXTS: Final = re.compile(r"(<(?:text|title|desc)\b[^>]*>)([^<]*)")
 _BREAKS: Final = re.compile("[\t\n\r\u0085\u2028\u2029]+")
 
 
@@ -69,6 +72,24 @@ def escape(content: str) -> str:
     """
     clean = _BREAKS.sub(" ", _ILLEGAL.sub("\ufffd", content))
     return clean.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;").replace('"', "&quot;")
+
+
+def signed(content: str) -> str:
+    """Write degrees by their sign: on paper there is no console that cannot show it.
+
+    >>> signed("back 214.5 deg, 300 paces")
+    'back 214.5°, 300 paces'
+    """
+    return _DEGREES.sub("°", content)
+
+
+def each_text(drawn: str, write: Callable[[str], str]) -> str:
+    """Give a drawing with every text of it written anew, as one reader writes numbers and dates.
+
+    >>> each_text('<text x="1.5">1.5 &amp; 2</text>', lambda words: words.replace(".", ","))
+    '<text x="1.5">1,5 &amp; 2</text>'
+    """
+    return _TEXTS.sub(lambda found: found[1] + escape(write(unescape(found[2], {"&quot;": '"'}))), drawn)
 
 
 def line(x1: float, y1: float, x2: float, y2: float, **attributes: Attribute) -> str:
@@ -143,7 +164,7 @@ def text(
     place: dict[str, Attribute] = {"x": x, "y": y, "font-size": size_mm}
     if anchor != "start":
         place["text-anchor"] = anchor
-    return _element("text", {**place, **rim, **attributes}, escape(content))
+    return _element("text", {**place, **rim, **attributes}, escape(signed(content)))
 
 
 def group(children: Iterable[str], **attributes: Attribute) -> str:
@@ -181,9 +202,9 @@ def drawing(
     """
     width, height = number(width_mm), number(height_mm)
     size = f'width="{width}mm" height="{height}mm" viewBox="0 0 {width} {height}"'
-    told = f"<title>{escape(title)}</title>"
+    told = f"<title>{escape(signed(title))}</title>"
     if description:
-        told += f"<desc>{escape(description)}</desc>"
+        told += f"<desc>{escape(signed(description))}</desc>"
     page = rect(0, 0, width_mm, height_mm, fill=PAPER)
     content = group(body, font_family=FONT_FAMILY, fill=INK, stroke_linecap="round", stroke_linejoin="round")
     return f'<svg xmlns="http://www.w3.org/2000/svg" {size} role="img">\n{told}\n{page}\n{content}\n</svg>\n'
@@ -209,7 +230,7 @@ def text_width_mm(content: str, size_mm: float) -> float:
     >>> round(text_width_mm("Gate", 4), 2), text_width_mm("", 4)
     (9.63, 0.0)
     """
-    return float(size_mm * sum(_advance_em(letter) for letter in content))
+    return float(size_mm * sum(_advance_em(letter) for letter in signed(content)))
 
 
 def wrap_text(content: str, size_mm: float, width_mm: float) -> list[str]:
@@ -220,7 +241,7 @@ def wrap_text(content: str, size_mm: float, width_mm: float) -> list[str]:
     """
     lines: list[str] = []
     current = ""
-    for word in content.split():
+    for word in signed(content).split():
         joined = f"{current} {word}" if current else word
         if text_width_mm(joined, size_mm) <= width_mm:
             current = joined

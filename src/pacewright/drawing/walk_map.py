@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Any, Final
 
@@ -29,10 +29,13 @@ from pacewright.drawing.walk_margin import (
     EDGE_MM,
     STRIP_MM,
     draw_below,
+    draw_sample,
     draw_strip,
     draw_title,
+    label_sentences,
     mark_of,
     number_step,
+    walk_hands,
 )
 from pacewright.exceptions import ValueComplaint
 from pacewright.wording.findings import say_percent
@@ -45,9 +48,11 @@ __all__ = [
     "FigureStation",
     "FigureWayBack",
     "WalkFigure",
+    "WalkParts",
     "draw_walk_map",
     "lay_walk",
     "line_segments",
+    "walk_parts",
     "written_labels",
 ]
 
@@ -89,23 +94,61 @@ def draw_walk_map(
         A leg or a ray starts at a station that is not there, a number is not finite, or the page is
         too small to draw on.
     """
-    stations = stations_by_index(figure)
     title, title_mm = draw_title("" if on_sheet else figure.title, page_mm[0])
-    fit = fit_page(extent_points(figure, stations), _frame(page_mm, title_mm), _MARGIN_MM)
+    body, placement = _framed(figure, _frame(page_mm, title_mm))
+    small: dict[str, Any] = {"text_mm": _SHEET_KEY_MM, "columns": 3} if on_sheet else {}
+    below, height_mm = draw_below(figure, placement, page_mm, **small)
+    return svg.drawing(
+        page_mm[0], height_mm, [*title, *body, *below], title=figure.title, description=_description(figure)
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class WalkParts:
+    """A walk for a page that says title and key beside it, in letters of its own size.
+
+    Attributes
+    ----------
+    picture
+        The walk in its frame, with scale bar and north arrow: an SVG document.
+    key
+        Kinds of mark and line, each with a sample (an SVG document) and its words.
+    sentences
+        The labels that found no room, then the caption.
+    """
+
+    picture: str
+    key: tuple[tuple[str, str], ...]
+    sentences: tuple[str, ...]
+
+
+def walk_parts(figure: WalkFigure, page_mm: tuple[float, float]) -> WalkParts:
+    """Draw a walk as `draw_walk_map` does, its title and key apart.
+
+    Raises
+    ------
+    MissingComplaint, ValueComplaint
+        As `draw_walk_map`.
+    """
+    body, placement = _framed(figure, _frame(page_mm, 0.0))
+    return WalkParts(
+        svg.drawing(*page_mm, body, title=figure.title, description=_description(figure)),
+        tuple((draw_sample(hand), hand[1]) for hand in walk_hands(figure)),
+        (*label_sentences(placement), *figure.caption),
+    )
+
+
+def _framed(figure: WalkFigure, frame: Box) -> tuple[list[str], Placement]:
+    fit = fit_page(extent_points(figure, stations_by_index(figure)), frame, _MARGIN_MM)
     strokes, placement = lay_walk(figure, fit)
     body = [
-        *title,
         _crosses(figure, fit),
         *strokes,
         frame_line(fit.frame),
         *written_labels(placement),
         *draw_strip(figure, fit),
     ]
-    small: dict[str, Any] = {"text_mm": _SHEET_KEY_MM, "columns": 3} if on_sheet else {}
-    below, height_mm = draw_below(figure, placement, page_mm, **small)
-    return svg.drawing(
-        page_mm[0], height_mm, [*body, *below], title=figure.title, description=_description(figure)
-    )
+    return body, placement
 
 
 def lay_walk(

@@ -27,6 +27,8 @@ _SMALL_MM: Final = 3.8
 SAMPLE_MM: Final = 14.0
 """Length of a sample in the key."""
 
+_SAMPLE_HIGH_MM: Final = 8.0
+
 Sample = Callable[[float, float], str]
 """Draws a sample of a hand in the key, from x and y of its left end."""
 
@@ -119,6 +121,12 @@ def draw_hands(
         drawn.append(sample(x, y + row * row_mm - 0.36 * text_mm))
         drawn.append(svg.text(x + SAMPLE_MM + 3, y + row * row_mm, words, text_mm))
     return drawn, -(-len(hands) // columns) * row_mm
+
+
+def draw_sample(hand: Hand) -> str:
+    """Draw the sample of one entry of a key as a drawing of its own."""
+    sample, words = hand
+    return svg.drawing(SAMPLE_MM + 2.0, _SAMPLE_HIGH_MM, [sample(1.0, _SAMPLE_HIGH_MM / 2)], title=words)
 
 
 def key_columns(hands: Sequence[Hand], width_mm: float, text_mm: float) -> int:

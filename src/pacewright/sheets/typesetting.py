@@ -18,6 +18,7 @@ from typing import Any, Final
 
 import typst
 
+from pacewright.drawing.svg import each_text
 from pacewright.exceptions import ValueComplaint
 from pacewright.sheets.blocks import text
 from pacewright.sheets.in_parts import parts_of
@@ -101,7 +102,7 @@ def print_sheets(
     is_book
         Whether the pages are numbered through all sheets.
     written
-        How whoever reads them writes numbers and dates: every text but those of drawings is given to it.
+        How whoever reads them writes numbers and dates: every text is given to it.
 
     Raises
     ------
@@ -149,6 +150,7 @@ def _print_part(sheets: Sequence[Sheet], given: _Given) -> Printed:
     }
     if given.written is not None:
         book = _each_text(book, given.written, _NO_TEXT | {"drawings", "paper"})
+        book["drawings"] = [each_text(one, given.written) for one in drawings]
     never = [_letters_of(one, _ILLEGAL) for one in book["sheets"]]
     clean = _each_text(book, _fit_for_paper, _NO_TEXT | {"drawings"})
     for one in clean["sheets"]:

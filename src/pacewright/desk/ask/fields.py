@@ -126,15 +126,19 @@ class AskForm(forms.Form):
         super().__init__(sent, label_suffix="", initial=dict(self.begins), use_required_attribute=False)
         self.member = member
 
+    def is_few(self, name: str) -> bool:
+        """True for a field that few change."""
+        return name in self.few
+
     @property
     def usual_fields(self) -> list[forms.BoundField]:
         """The fields that everybody fills in."""
-        return [one for one in self if one.name not in self.few]
+        return [one for one in self if not self.is_few(one.name)]
 
     @property
     def few_fields(self) -> list[forms.BoundField]:
         """The fields that few change."""
-        return [one for one in self if one.name in self.few]
+        return [one for one in self if self.is_few(one.name)]
 
     @property
     def is_few_open(self) -> bool:

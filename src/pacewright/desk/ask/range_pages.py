@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any, ClassVar, Final
+from typing import Any, Final
 
 from pacewright.core.pace.scatter import DEFAULT_PROBABILITY
 from pacewright.desk.ask.fields import (
     AskForm,
+    ReadField,
     WalkerForm,
     azimuth_field,
     choice_field,
@@ -18,14 +19,23 @@ from pacewright.desk.ask.pages import Answered, AskPage, split_caution
 PACES_FIRST: Final = (("pace", "paces"), ("step", "steps"), ("metre", "metres"))
 METRES_FIRST: Final = (("metre", "metres"), ("pace", "paces"), ("step", "steps"))
 LOG_UNITS: Final = (("", "as measured"), *PACES_FIRST)
+BY_COUNTS: Final = "by the walker's counts"
 AZIMUTH_HINT: Final = "To the far mark, for the row of the log."
+
+
+def _sure_field(label: str, empty: str = "") -> ReadField:
+    """How sure a reading is; `empty` says what is taken where nothing is written."""
+    return number_field(label, f"Standard deviation; empty: {empty}." if empty else "Standard deviation.")
 
 
 class RangeForm(WalkerForm):
     """What every way asks: whose paces, and what the log counts in."""
 
     log_unit = choice_field("the log counts in", LOG_UNITS)
-    few: ClassVar[frozenset[str]] = frozenset({"log_unit"})
+
+    def is_few(self, name: str) -> bool:
+        """True for how sure a reading is, and for the unit of the log."""
+        return name == "log_unit" or "_sd" in name
 
     def readings(self) -> dict[str, Any]:
         """Give what was measured, by the name of a reading; None where it was left empty."""
@@ -40,8 +50,7 @@ class RightAngleForm(RangeForm):
     azimuth_from_start_deg = azimuth_field("azimuth of the mark before the walk", required=True)
     azimuth_from_end_deg = azimuth_field("azimuth of the same mark after it", required=True)
     unit = choice_field("counted in", PACES_FIRST)
-    base_sd = number_field("the walk is sure to", "Standard deviation; empty: by the walker's counts.")
-    few: ClassVar[frozenset[str]] = frozenset({"log_unit", "base_sd"})
+    base_sd = _sure_field("the walk is sure to", BY_COUNTS)
 
 
 class BaseLineForm(RangeForm):
@@ -55,8 +64,7 @@ class BaseLineForm(RangeForm):
         "the distance is wanted", (("a", "from A"), ("b", "from B"), ("width", "square to the base line"))
     )
     unit = choice_field("counted in", PACES_FIRST)
-    base_sd = number_field("the base line is sure to", "Standard deviation; empty: by the walker's counts.")
-    few: ClassVar[frozenset[str]] = frozenset({"log_unit", "base_sd"})
+    base_sd = _sure_field("the base line is sure to", BY_COUNTS)
 
 
 class StakesForm(RangeForm):
@@ -67,9 +75,8 @@ class StakesForm(RangeForm):
     inland = number_field("from the turn to where stake and mark line up", required=True)
     azimuth_deg = azimuth_field("azimuth", AZIMUTH_HINT)
     unit = choice_field("counted in", PACES_FIRST)
-    length_sd = number_field("each walk is sure to", "Standard deviation; empty: by the walker's counts.")
+    length_sd = _sure_field("each walk is sure to", BY_COUNTS)
     square_sd_deg = number_field("a right angle is sure to, degrees", "Standard deviation, laid off by eye.")
-    few: ClassVar[frozenset[str]] = frozenset({"log_unit", "length_sd", "square_sd_deg"})
 
 
 class MilsForm(RangeForm):
@@ -79,9 +86,8 @@ class MilsForm(RangeForm):
     angle_mil = number_field("the angle it fills, mils", "6400 mils to the circle.", required=True)
     azimuth_deg = azimuth_field("azimuth", AZIMUTH_HINT)
     unit = choice_field("the size is in", METRES_FIRST)
-    size_sd = number_field("the size is sure to", "Standard deviation; empty: 5 %.")
-    angle_sd_mil = number_field("the angle is sure to, mils", "Standard deviation; empty: 1.")
-    few: ClassVar[frozenset[str]] = frozenset({"log_unit", "size_sd", "angle_sd_mil"})
+    size_sd = _sure_field("the size is sure to", "5 %")
+    angle_sd_mil = _sure_field("the angle is sure to, mils", "1")
 
 
 class ThumbForm(RangeForm):
@@ -91,9 +97,8 @@ class ThumbForm(RangeForm):
     ratio = number_field("eye to thumb over eye to eye", "As measured on you; empty: 10.")
     azimuth_deg = azimuth_field("azimuth", AZIMUTH_HINT)
     unit = choice_field("the jump is in", METRES_FIRST)
-    jump_sd = number_field("the jump is sure to", "Standard deviation; empty: 20 %.")
-    ratio_sd = number_field("the ratio is sure to", "Standard deviation.")
-    few: ClassVar[frozenset[str]] = frozenset({"log_unit", "jump_sd", "ratio_sd"})
+    jump_sd = _sure_field("the jump is sure to", "20 %")
+    ratio_sd = _sure_field("the ratio is sure to")
 
 
 class SoundForm(RangeForm):
@@ -102,10 +107,9 @@ class SoundForm(RangeForm):
     delay_s = number_field("seconds from seeing to hearing", required=True)
     air_temp_c = number_field("temperature of the air, degrees Celsius", required=True)
     azimuth_deg = azimuth_field("azimuth", AZIMUTH_HINT)
-    delay_sd_s = number_field("the delay is sure to, seconds", "Standard deviation; empty: 0.2.")
-    air_temp_sd_c = number_field("the temperature is sure to, degrees", "Standard deviation; empty: 5.")
+    delay_sd_s = _sure_field("the delay is sure to, seconds", "0.2")
+    air_temp_sd_c = _sure_field("the temperature is sure to, degrees", "5")
     wind_sd_mps = number_field("unknown wind along the line, metres a second", "Empty: 3.")
-    few: ClassVar[frozenset[str]] = frozenset({"log_unit", "delay_sd_s", "air_temp_sd_c", "wind_sd_mps"})
 
 
 def _answering(method: Any) -> Callable[[RangeForm], Answered]:

@@ -19,8 +19,10 @@ MOST_LOGS: Final = 50
 LEFT_OUT: Final = "left-out.txt"
 
 
-def archive_of(logs: Sequence[KeptLog], kind: str) -> bytes:
+def archive_of(logs: Sequence[KeptLog], kind: str, read: Mapping[str, str]) -> bytes:
     """Give the files of several logs as one archive; a text beside them names those that have no such file.
+
+    `read` holds the habits of whoever reads them.
 
     Raises
     ------
@@ -31,7 +33,7 @@ def archive_of(logs: Sequence[KeptLog], kind: str) -> bytes:
     with zipfile.ZipFile(held, "w", zipfile.ZIP_DEFLATED) as archive:
         for number, log in enumerate(logs, start=1):
             try:
-                data = log_file(log, kind)
+                data = log_file(log, kind, read)
             except Complaint as complaint:
                 left_out.append(f"{_called(log)}: {complaint.sentence}\n")
                 continue

@@ -21,10 +21,9 @@ from pacewright.desk.notebook.page_changes import MOST_ROWS
 from pacewright.desk.serving.access import own_log, owner_only
 from pacewright.desk.serving.copy_setting import keep_setting, kept_setting, say_copies
 from pacewright.desk.serving.file_names import handed_in, handed_out
-from pacewright.desk.serving.habits import HABITS
+from pacewright.desk.serving.habits import how_read
 from pacewright.desk.workers.asking import answer_to, of_log
 from pacewright.exceptions import Complaint
-from pacewright.files.csv_table import with_decimal_comma
 
 
 @require_GET
@@ -33,11 +32,10 @@ def log_download(request: HttpRequest, log_id: uuid.UUID, kind: str) -> HttpResp
     log = own_log(request.member, log_id)
     if kind not in KINDS:
         raise Http404
-    data = answer_to(request, of_log(log_file, log, kind, most_rows=MOST_ROWS if kind == "log" else AT_ONCE))
+    most_rows = MOST_ROWS if kind == "log" else AT_ONCE
+    data = answer_to(request, of_log(log_file, log, kind, how_read(), most_rows=most_rows))
     if data is None:
         return being_made(request, f"{log.title or 'The log'} as a file")
-    if kind == "stations" and HABITS.get().decimals == "comma":
-        data = with_decimal_comma(data)
     return handed_out(data, log.title, KINDS[kind])
 
 

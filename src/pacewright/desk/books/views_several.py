@@ -40,7 +40,7 @@ def several_files(request: HttpRequest) -> HttpResponse:
     kind = request.GET.get("file", "log")
     if kind not in KINDS:
         raise ValueComplaint("this is no kind of file of a log", "Choose one from the list")
-    return _made(request, "The files", ".zip", lambda logs: (archive_of, (logs, kind)))
+    return _made(request, "The files", ".zip", lambda logs: (archive_of, (logs, kind, how_read())))
 
 
 @require_GET

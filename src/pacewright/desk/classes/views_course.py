@@ -14,6 +14,7 @@ from pacewright.desk.classes.courses import Told, course_of, first_typed, keep_c
 from pacewright.desk.classes.forms import COURSE_FORMS, shown_fields
 from pacewright.desk.classes.members import clean_title, group_named
 from pacewright.desk.classes.posts_form import SAFETY_FORM, keep_safety, safety_typed
+from pacewright.desk.classes.printing import FLAT, paper_asked, printed
 from pacewright.desk.models import Exercise, KeptCourse
 from pacewright.desk.serving.access import own, owner_only
 from pacewright.desk.serving.file_names import handed_in, handed_out, shown_file_name
@@ -79,7 +80,6 @@ def _shown(
     from pacewright.course.what_it_shows import what_it_shows
     from pacewright.drawing.course_plan import draw_course_plan
     from pacewright.sheets.course_sheets import CourseSheetKind
-    from pacewright.sheets.paper import PAPERS
     from pacewright.wording.course_cards import BEFORE_USE, say_fact
     from pacewright.wording.what_it_shows import say_shows, shows_table
 
@@ -91,7 +91,7 @@ def _shown(
         "facts": [say_fact(fact) for fact in read.facts],
         "plan": draw_course_plan(read, read.cards, 150.0),
         "kinds": get_args(CourseSheetKind),
-        "papers": [name for name, paper in PAPERS.items() if not paper.is_card],
+        "papers": FLAT,
         "groups": request.member.groups.all(),
         "exercises": kept.exercises.all(),
         "shows": shows_table(shows),
@@ -117,16 +117,13 @@ def course_sheet(request: HttpRequest, course_id: uuid.UUID) -> HttpResponse:
     """Print one kind of sheet as a PDF."""
     from pacewright.sheets.course_sheets import CourseSheetKind
     from pacewright.sheets.course_sheets import course_sheet as sheet_of
-    from pacewright.sheets.paper import PAPERS, PaperName
-    from pacewright.sheets.typesetting import typeset
 
     kept = own(KeptCourse, request.member, course_id)
-    kind, paper_name = request.GET.get("kind", "cards"), request.GET.get("paper", "a4")
-    if kind not in get_args(CourseSheetKind) or paper_name not in PAPERS:
+    kind, paper = request.GET.get("kind", "cards"), paper_asked(request.GET)
+    if kind not in get_args(CourseSheetKind):
         raise Http404
-    paper = PAPERS[cast(PaperName, paper_name)]
     made = sheet_of(cast(CourseSheetKind, kind), course_of(kept), paper)
-    pdf = typeset([made], paper)
+    pdf = printed(made, paper)
     return handed_out(pdf, f"{kept.title} {kind}", ".pdf", otherwise=f"course-{kind}", inline=True)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import Any, Final, cast
+from typing import Any, Final
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -12,6 +12,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from pacewright.course.drills.making import Worksheet, make_worksheet
 from pacewright.course.drills.problem import LEVELS, PAPER_DRILLS, Answer, Problem, read_answer
+from pacewright.desk.classes.printing import FLAT, paper_asked, printed
 from pacewright.desk.serving.file_names import handed_out
 from pacewright.exceptions import Complaint
 from pacewright.wording.paper_drills import (
@@ -24,7 +25,6 @@ from pacewright.wording.paper_drills import (
     say_problem,
 )
 
-FLAT: Final = ("a4", "letter", "a5")
 LARGEST_SEED: Final = 999_999
 
 
@@ -70,22 +70,14 @@ def drills(request: HttpRequest) -> HttpResponse:
 @require_GET
 def drill_sheet(request: HttpRequest) -> HttpResponse:
     """Print a worksheet; its key for the owner alone."""
-    import datetime
-
-    from pacewright.sheets.paper import PAPERS, PaperName
     from pacewright.sheets.paper_drills import answer_sheet, worksheet
-    from pacewright.sheets.typesetting import typeset
 
-    what, name = request.GET.get("what", "worksheet"), request.GET.get("paper", "a4")
-    if (
-        name not in FLAT
-        or what not in ("worksheet", "key")
-        or (what == "key" and not request.member.is_owner)
-    ):
+    what, paper = request.GET.get("what", "worksheet"), paper_asked(request.GET)
+    if what not in ("worksheet", "key") or (what == "key" and not request.member.is_owner):
         raise Http404
-    made, paper = _made(request.GET), PAPERS[cast(PaperName, name)]
+    made = _made(request.GET)
     sheet = (worksheet if what == "worksheet" else answer_sheet)(made, paper)
-    pdf = typeset([sheet], paper, printed_on=datetime.date.today().isoformat())
+    pdf = printed(sheet, paper, is_dated=True)
     return handed_out(pdf, f"{TITLES[made.kind]} {made.seed} {what}", ".pdf", otherwise=what, inline=True)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import uuid
-from typing import Any, Final, cast
+from typing import Any
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
@@ -16,14 +16,12 @@ from pacewright.desk.classes.learner_progress import days_of
 from pacewright.desk.classes.marks import Marks, choose_rule, group_marks, marks_of, rule_of, rule_text
 from pacewright.desk.classes.members import learner_of
 from pacewright.desk.classes.pace import pace_found
+from pacewright.desk.classes.printing import FLAT, paper_asked, printed
 from pacewright.desk.classes.told_apart import told_apart, with_shown
 from pacewright.desk.models import Entry, Exercise, Group
 from pacewright.desk.serving.access import own, own_entry, owner_only
 from pacewright.desk.serving.file_names import handed_out
 from pacewright.exceptions import Complaint
-
-FLAT: Final = ("a4", "letter", "a5")
-"""The papers that a class's sheets fit."""
 
 
 @owner_only
@@ -153,19 +151,17 @@ def marks_sheet(request: HttpRequest, exercise_id: uuid.UUID, kind: str) -> Http
 
 def _printed(request: HttpRequest, exercise: Exercise, kind: str, only: Grade | None = None) -> HttpResponse:
     from pacewright.sheets.class_sheets import class_table_sheet, debrief_slips
-    from pacewright.sheets.paper import PAPERS, PaperName
-    from pacewright.sheets.typesetting import typeset
 
-    report, name = marks_of(exercise).report, request.GET.get("paper", "a4")
-    if report is None or name not in FLAT or kind not in ("debriefs", "class"):
+    report, paper = marks_of(exercise).report, paper_asked(request.GET)
+    if report is None or kind not in ("debriefs", "class"):
         raise Http404
-    paper, course = PAPERS[cast(PaperName, name)], course_of(exercise.course)
+    course = course_of(exercise.course)
     if kind == "class":
         made = class_table_sheet(course, report, paper)
     else:
         made = debrief_slips(course, report, paper, only)
     title = f"{exercise.title} {kind}" if only is None else f"{exercise.title} {only.handed.learner}"
-    return handed_out(typeset([made], paper), title, ".pdf", otherwise=kind, inline=True)
+    return handed_out(printed(made, paper), title, ".pdf", otherwise=kind, inline=True)
 
 
 @owner_only
@@ -196,18 +192,13 @@ def learner_progress(request: HttpRequest, member_id: uuid.UUID) -> HttpResponse
 @require_GET
 def learner_progress_sheet(request: HttpRequest, member_id: uuid.UUID) -> HttpResponse:
     """Print one learner over weeks as a PDF."""
-    from pacewright.sheets.paper import PAPERS, PaperName
     from pacewright.sheets.progress_sheet import progress_sheet
-    from pacewright.sheets.typesetting import typeset
 
-    found, name = learner_of(request.member, member_id), request.GET.get("paper", "a4")
+    found, paper = learner_of(request.member, member_id), paper_asked(request.GET)
     days = days_of(found)
     if not days:
         messages.info(request, "There is nothing to print yet: no walk of this learner is marked.")
         return redirect("learner_progress", member_id=member_id)
-    if name not in FLAT:
-        raise Http404
-    paper = PAPERS[cast(PaperName, name)]
     name_shown = with_shown([found])[0].shown
-    pdf = typeset([progress_sheet(name_shown, days, paper)], paper)
+    pdf = printed(progress_sheet(name_shown, days, paper), paper)
     return handed_out(pdf, f"{found.name} over time", ".pdf", otherwise="learner", inline=True)

@@ -17,7 +17,10 @@ SHOWS: Final = {"nothing": "nothing", "rows": "how many rows are understood", "a
 """What an exercise may show before the hand-in, by the word that is kept; the first is the usual one."""
 HIDDEN: Final = "Answers stand here when you have handed in."
 _OPEN: Final = frozenset(
-    ("notebook", "changes", "since", "answer", "save_page", "history", "restore_state", "throw_log")
+    (
+        *("notebook", "changes", "since", "answer", "save_page", "history", "restore_state", "throw_log"),
+        "known_places",
+    )
 )
 """The pages of a log that tell nothing but what was typed."""
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Final
 
 from pacewright.answers.estimate import Estimate
@@ -11,7 +12,9 @@ from pacewright.desk.models import KeptLog
 from pacewright.desk.notebook.keeping import page_of, state_of
 from pacewright.desk.notebook.page_changes import PageState
 from pacewright.desk.notebook.page_reading import estimate_of, known_of, read_page, standing_rows, walker_of
+from pacewright.desk.serving.habits import habits_of
 from pacewright.exceptions import Complaint, FormatComplaint, MissingComplaint
+from pacewright.files.csv_table import with_decimal_comma
 from pacewright.files.log_csv import read_log
 from pacewright.files.page_csv import write_page
 from pacewright.files.station_files import (
@@ -97,8 +100,11 @@ def _row_complaint(log: KeptLog, page: TypedPage) -> Complaint:
     return type(wrong)(f"row {number} is not understood: {wrong.what}", wrong.do)
 
 
-def log_file(log: KeptLog, kind: str) -> bytes:
+def log_file(log: KeptLog, kind: str, read: Mapping[str, str]) -> bytes:
     """Give a log as a file of one of `KINDS`.
+
+    `read` holds the habits of whoever reads it: pictures and the table of stations follow them; what only
+    machines read stays as machines read it.
 
     Raises
     ------
@@ -107,17 +113,19 @@ def log_file(log: KeptLog, kind: str) -> bytes:
     """
     if kind == "log":
         return log_csv(log)
-    estimate = whole_estimate(log)
+    estimate, habits = whole_estimate(log), habits_of(read)
     if kind in PICTURES:
         from pacewright.drawing.render import render
+        from pacewright.drawing.svg import each_text
         from pacewright.drawing.walk_picture import draw_log
 
-        return render(draw_log(estimate), f".{kind}")
+        return render(each_text(draw_log(estimate), habits.figures), f".{kind}")
     chosen = next(one for one in STATION_FILES if one == ("csv" if kind == "stations" else kind))
     placed, _ = find_placed(estimate, is_needed=chosen in ON_THE_MAP_ONLY or bool(log.start_place))
-    if placed is None:
-        return write_from_start(estimate, chosen)
-    return write_on_the_map(estimate, placed, chosen)
+    data = (
+        write_from_start(estimate, chosen) if placed is None else write_on_the_map(estimate, placed, chosen)
+    )
+    return with_decimal_comma(data) if kind == "stations" and habits.decimals == "comma" else data
 
 
 def whole_estimate(log: KeptLog) -> Estimate:

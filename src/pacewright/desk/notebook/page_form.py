@@ -23,8 +23,8 @@ def form_changes(form: Any) -> list[tuple[str, Change]]:
         made.append((f"{key}-heading", {"kind": "heading", "heading": heading}))
     after = None
     for identity in form.getlist("row"):
-        written = {name: form.get(f"{identity}-{name}", "") for name in CELLS}
-        served = {name: form.get(f"{identity}-was-{name}", "") for name in CELLS}
+        written = {name: _cell(form.get(f"{identity}-{name}", "")) for name in CELLS}
+        served = {name: _cell(form.get(f"{identity}-was-{name}", "")) for name in CELLS}
         if written != served:
             only = [name for name in CELLS if written[name] != served[name]]
             change: Change = {"kind": "put", "id": identity, **written, "only": only}
@@ -53,6 +53,11 @@ def _of_button(form: Mapping[str, Any], key: str, order: list[str]) -> list[tupl
         # The new row's identity follows from the form's key, so that the same form sent twice makes one.
         return [(f"{key}-insert", {"kind": "put", "id": f"i{key}"[:40], "after": identity})]
     return []
+
+
+def _cell(text: Any) -> str:
+    """Give a cell as one line: notes wrap in their field, and Enter breaks them there."""
+    return " ".join(str(text).splitlines())
 
 
 def _lines(text: Any) -> str:

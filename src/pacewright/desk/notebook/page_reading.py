@@ -16,6 +16,7 @@ from pacewright.exceptions import Complaint
 
 if TYPE_CHECKING:
     from pacewright.answers.estimate import Estimate, KnownPlaces
+    from pacewright.drawing.walk_map import WalkParts
     from pacewright.ground.grid_text import Position
 
 PROBABILITY: Final = 0.95
@@ -68,7 +69,7 @@ class PageAnswer:
     on_map: tuple[str, ...] = ()
     doubt: tuple[str, ...] = ()
     short: str = ""
-    figure: str = ""
+    figure: WalkParts | None = None
     not_yet: str = ""
     upto: int | None = None
     goals: tuple[tuple[int, str], ...] = ()
@@ -175,7 +176,7 @@ def _start_of(kept: KeptLog) -> Position | None:
 def _answer(kept: KeptLog, log: TravelLog, goal: int | None, upto: int | None) -> PageAnswer:
     from pacewright.answers.way import WayAsked, answer_way
     from pacewright.core.way.regions import named_regions
-    from pacewright.drawing.walk_map import draw_walk_map
+    from pacewright.drawing.walk_map import walk_parts
     from pacewright.drawing.walk_of import walk_of
     from pacewright.wording.walk import CAUTION, say_assumed, say_map_figure, say_reckoning, say_way_back
     from pacewright.wording.way_answer import say_doubt
@@ -194,7 +195,7 @@ def _answer(kept: KeptLog, log: TravelLog, goal: int | None, upto: int | None) -
         on_map=() if way.is_there else tuple(say_map_figure(log, way, walker)),
         doubt=say_doubt(found),
         short=short_way(log, way),
-        figure=draw_walk_map(figure, FIGURE_MM),
+        figure=walk_parts(figure, FIGURE_MM),
         upto=upto,
         goals=_goals(reckoning.names),
         goal=to_station,

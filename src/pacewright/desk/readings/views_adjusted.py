@@ -19,11 +19,10 @@ from pacewright.desk.serving.access import own_log
 from pacewright.desk.walkers.keeping import change_walker
 from pacewright.desk.walkers.learning import learnt_logs, learnt_of, source_of
 from pacewright.desk.workers.asking import (
-    answer_to,
-    asks_again_at,
     known_answer,
     nothing_new,
     of_log,
+    shown_answer,
     still_waits,
 )
 from pacewright.exceptions import Complaint, MissingComplaint
@@ -55,11 +54,8 @@ def adjusted(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
     reading = read_kept(kept)
     context = {**page_context(reading, "adjusted"), "rules": RULES, "rule": chosen, "robust": robust}
     if reading.log is not None:
-        try:
-            found = answer_to(request, question)
-            context |= {"ask_again": asks_again_at(request)} if found is None else _shown(reading, found)
-        except Complaint as complaint:
-            context["refused"] = complaint.sentence
+        found = shown_answer(request, question)
+        context |= _shown(reading, found) if "told" in found else found
     return render(request, "desk/reading_adjusted.html", context)
 
 
@@ -72,7 +68,8 @@ def adjusted_page(kept: KeptLog, rule: Rule, robust: bool) -> dict[str, Any]:
         The log cannot be adjusted so.
     """
     from pacewright.answers.closing import adjust_by_textbook, adjust_log, pulled_stations
-    from pacewright.drawing.reconciled import draw_adjusted
+    from pacewright.drawing.reconciled import figure_of_adjusted
+    from pacewright.drawing.walk_map import walk_parts
     from pacewright.wording.adjusted_answer import say_adjusted
     from pacewright.wording.estimate import say_condemned
 
@@ -83,11 +80,11 @@ def adjusted_page(kept: KeptLog, rule: Rule, robust: bool) -> dict[str, Any]:
     if rule != "least-squares":
         by_rule = adjust_by_textbook(log, walker, known, rule)
         told = say_adjusted(log, by_rule, PROBABILITY, known.said, walker, warned)
-        figure = draw_adjusted(log, by_rule, PROBABILITY, page_mm=FIGURE_MM)
+        figure = walk_parts(figure_of_adjusted(log, by_rule, PROBABILITY), FIGURE_MM)
         return {"told": told, "figure": figure, "is_least_squares": False}
     adjustment, pulled = adjust_log(estimate, known, robust=robust), pulled_stations(estimate)
     told = say_adjusted(log, adjustment, PROBABILITY, known.said, walker, warned, pulled)
-    figure = draw_adjusted(log, adjustment, PROBABILITY, page_mm=FIGURE_MM)
+    figure = walk_parts(figure_of_adjusted(log, adjustment, PROBABILITY), FIGURE_MM)
     learning = {} if robust or kept.walker is None else _learning(kept, log, walker)
     # Who lets outliers pull less learns nothing from them.
     return {"told": told, "figure": figure, "is_least_squares": not robust, **learning}

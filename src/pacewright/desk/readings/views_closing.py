@@ -118,7 +118,8 @@ def searched(kept: KeptLog, two: bool) -> dict[str, Any]:
         The log is too long to be searched.
     """
     from pacewright.answers.closing import search_log
-    from pacewright.drawing.reconciled import draw_findings
+    from pacewright.drawing.reconciled import figure_of_findings
+    from pacewright.drawing.walk_map import walk_parts
     from pacewright.wording.check_answer import answer_check
 
     log, walker = whole_reading(kept)
@@ -144,7 +145,7 @@ def searched(kept: KeptLog, two: bool) -> dict[str, Any]:
             )
             for row in rows
         ],
-        "figure": draw_findings(found.findings, found.closures, found.islands, page_mm=FIGURE_MM),
+        "figure": walk_parts(figure_of_findings(found.findings, found.closures, found.islands), FIGURE_MM),
         "can_search_two": found.pairs is None and found.is_shown,
         "offers": offers,
     }

@@ -12,8 +12,7 @@ from django.views.decorators.http import require_GET
 from pacewright.desk.models import KeptLog
 from pacewright.desk.notebook.reading import page_context, read_kept, whole_reading
 from pacewright.desk.serving.access import own_log
-from pacewright.desk.workers.asking import answer_to, asks_again_at, nothing_new, of_log, still_waits
-from pacewright.exceptions import Complaint
+from pacewright.desk.workers.asking import nothing_new, of_log, shown_answer, still_waits
 
 AT_ONCE: Final = 150
 """Rows of a page whose fixes are made in the time of a page."""
@@ -30,11 +29,7 @@ def fixes(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
     reading = read_kept(kept)
     context = {**page_context(reading, "fixes"), "by_angles": by_angles}
     if reading.log is not None:
-        try:
-            found = answer_to(request, question)
-            context |= {"ask_again": asks_again_at(request)} if found is None else found
-        except Complaint as complaint:
-            context["refused"] = complaint.sentence
+        context |= shown_answer(request, question)
     return render(request, "desk/reading_fixes.html", context)
 
 

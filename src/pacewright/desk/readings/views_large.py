@@ -13,8 +13,7 @@ from pacewright.desk.models import KeptLog
 from pacewright.desk.notebook.page_reading import PROBABILITY, estimate_of
 from pacewright.desk.notebook.reading import page_context, places_of, read_kept, whole_reading
 from pacewright.desk.serving.access import own_log
-from pacewright.desk.workers.asking import answer_to, asks_again_at, nothing_new, of_log, still_waits
-from pacewright.exceptions import Complaint
+from pacewright.desk.workers.asking import nothing_new, of_log, shown_answer, still_waits
 
 LARGE_MM: Final = (420.0, 420.0)
 ABOUT_MM: Final = (260.0, 260.0)
@@ -37,11 +36,7 @@ def large_figure(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
     context = {**page_context(reading, "figure"), "at": at}
     if reading.log is not None:
         context["places"] = places_of(reading.log)
-        try:
-            found = answer_to(request, question)
-            context |= {"ask_again": asks_again_at(request)} if found is None else found
-        except Complaint as complaint:
-            context["refused"] = complaint.sentence
+        context |= shown_answer(request, question)
     return render(request, "desk/reading_large.html", context)
 
 
@@ -55,12 +50,12 @@ def large_page(kept: KeptLog, at: int | None) -> dict[str, Any]:
     """
     from pacewright.core.way.regions import named_regions
     from pacewright.drawing.walk_figure import surroundings
-    from pacewright.drawing.walk_map import draw_walk_map
+    from pacewright.drawing.walk_map import walk_parts
     from pacewright.drawing.walk_of import walk_of
 
     log, walker = whole_reading(kept)
     stations = estimate_of(kept, log, walker).stations("walker")
     whole = walk_of(log, stations, regions=named_regions(stations, PROBABILITY))
     if at is None or at > len(log.legs):
-        return {"figure": draw_walk_map(whole, LARGE_MM if len(log.legs) > 2 * ABOUT_LEGS else ABOUT_MM)}
-    return {"figure": draw_walk_map(surroundings(whole, at, ABOUT_LEGS), ABOUT_MM)}
+        return {"figure": walk_parts(whole, LARGE_MM if len(log.legs) > 2 * ABOUT_LEGS else ABOUT_MM)}
+    return {"figure": walk_parts(surroundings(whole, at, ABOUT_LEGS), ABOUT_MM)}

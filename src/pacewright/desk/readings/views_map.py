@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import uuid
 from typing import TYPE_CHECKING, Any, Final
 
@@ -13,6 +12,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
 from pacewright.core.plain_text import clean_line
+from pacewright.desk.ask.fields import read_number
 from pacewright.desk.models import Ground, KeptLog
 from pacewright.desk.notebook.ground_keeping import keep_ground, terrain_line, terrain_of, throw_ground
 from pacewright.desk.notebook.keeping import check_not_thrown
@@ -21,10 +21,9 @@ from pacewright.desk.notebook.reading import Reading, page_context, read_kept, r
 from pacewright.desk.serving.access import own, own_log, owner_only
 from pacewright.desk.workers.asking import (
     Question,
-    answer_to,
-    asks_again_at,
     nothing_new,
     of_log,
+    shown_answer,
     still_waits,
 )
 from pacewright.exceptions import Complaint, MissingComplaint, ValueComplaint
@@ -72,12 +71,7 @@ def _page(request: HttpRequest, reading: Reading) -> dict[str, Any]:
     }
     if reading.log is None:
         return context
-    try:
-        found = answer_to(request, _map_question(kept))
-        context |= {"ask_again": asks_again_at(request)} if found is None else found
-    except Complaint as complaint:
-        context["not_yet"] = complaint.sentence
-    return context
+    return context | shown_answer(request, _map_question(kept), "not_yet")
 
 
 def map_page(kept: KeptLog) -> dict[str, Any]:
@@ -111,7 +105,7 @@ def _frames(estimate: Estimate) -> dict[str, Any]:
 
 def _frame(estimate: Estimate, kind: FrameKind, way: WayBack | None) -> dict[str, Any]:
     from pacewright.core.way.regions import named_regions
-    from pacewright.drawing.walk_map import draw_walk_map
+    from pacewright.drawing.walk_map import walk_parts
     from pacewright.drawing.walk_of import walk_of
     from pacewright.wording.estimate import say_in_metres, say_rests_on
     from pacewright.wording.walk import say_reckoned, station_table
@@ -122,7 +116,7 @@ def _frame(estimate: Estimate, kind: FrameKind, way: WayBack | None) -> dict[str
     beside = [*say_in_metres(estimate, PROBABILITY), *say_rests_on(estimate)] if is_own else []
     return {
         "said": [*say_reckoned(log, reckoning, PROBABILITY, walker), *beside],
-        "figure": draw_walk_map(figure, FIGURE_MM),
+        "figure": walk_parts(figure, FIGURE_MM),
         "table": station_table(log, reckoning, PROBABILITY),
     }
 
@@ -191,11 +185,7 @@ def ground_sheet(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
     reading = read_kept(kept)
     context = page_context(reading, "map")
     if reading.log is not None:
-        try:
-            found = answer_to(request, question)
-            context |= {"ask_again": asks_again_at(request)} if found is None else found
-        except Complaint as complaint:
-            context["refused"] = complaint.sentence
+        context |= shown_answer(request, question)
     return render(request, "desk/reading_ground.html", context)
 
 
@@ -251,10 +241,7 @@ def _checked_start(place: str, sd_text: str) -> float:
 
     if place:
         parse_place(place)
-    try:
-        sd_m = float(sd_text.replace(",", ".") or 10.0)
-    except ValueError:
-        sd_m = math.nan
+    sd_m = read_number(sd_text or "10")
     if not LEAST_SD_M <= sd_m <= MOST_SD_M:
         raise ValueComplaint(
             f"{sd_text[:40]} is no standard deviation in metres",

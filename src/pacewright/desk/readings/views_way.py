@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import dataclasses
-import math
 import uuid
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
@@ -13,13 +12,13 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
-from pacewright.core.plausible import TYPED
+from pacewright.desk.ask.fields import read_number
 from pacewright.desk.models import KeptLog
 from pacewright.desk.notebook.page_reading import FIGURE_MM, PROBABILITY, estimate_of, short_way
 from pacewright.desk.notebook.reading import page_context, places_of, read_kept, whole_reading
 from pacewright.desk.serving.access import own_log
 from pacewright.desk.workers.asking import answer_to, asks_again_at, nothing_new, of_log, still_waits
-from pacewright.exceptions import Complaint, ValueComplaint
+from pacewright.exceptions import Complaint
 
 if TYPE_CHECKING:
     from pacewright.answers.estimate import Estimate
@@ -101,21 +100,11 @@ def way_form(sent: Mapping[str, str], log: TravelLog) -> WayForm:
         ground=typed["ground"] or None,
         line_deg=line_deg,
         toward_deg=toward_deg if line_deg is not None else None,
-        wrong_side=read("wrong_side", _number, 2.0) / 100,
-        sighting_distance=read("sight", _number, None),
+        wrong_side=read("wrong_side", read_number, 2.0) / 100,
+        sighting_distance=read("sight", read_number, None),
         with_retrace=bool(typed["retrace"]),
     )
     return form
-
-
-def _number(text: str) -> float:
-    try:
-        value = float(text.replace(",", "."))
-    except ValueError:
-        value = math.nan
-    if not TYPED.holds(value):
-        raise ValueComplaint(f"{text[:40]} is not a number", "Write it in figures, such as 40")
-    return value
 
 
 def _answered(kept: KeptLog, log: TravelLog, walker: Walker, form: WayForm) -> dict[str, Any]:
@@ -142,7 +131,7 @@ def _shown(estimate: Estimate, found: WayAnswer) -> dict[str, Any]:
     from pacewright.core.way.regions import named_regions
     from pacewright.core.way.search_pattern import ExpandingSquare
     from pacewright.drawing.search_diagram import draw_search
-    from pacewright.drawing.walk_map import draw_walk_map
+    from pacewright.drawing.walk_map import walk_parts
     from pacewright.drawing.walk_of import walk_of
     from pacewright.wording import way_answer as words
     from pacewright.wording.searching import search_table
@@ -156,7 +145,7 @@ def _shown(estimate: Estimate, found: WayAnswer) -> dict[str, Any]:
     return {
         "found": {"way": {"unit": found.way.unit}},
         "short": short_way(log, found.way, found.aimed),
-        "figure": draw_walk_map(figure, FIGURE_MM),
+        "figure": walk_parts(figure, FIGURE_MM),
         "said_doubt": words.say_doubt(found),
         "said_way": words.say_order(found),
         "said_searched": words.say_searched(found),

@@ -14,6 +14,7 @@ from django.utils.safestring import SafeString, mark_safe
 
 from pacewright.desk.serving.habits import HABITS, LOG
 from pacewright.desk.serving.tables import LaidOut, lay_out
+from pacewright.drawing.svg import each_text
 
 register = template.Library()
 
@@ -66,6 +67,14 @@ def _link(command: str, written: str) -> SafeString:
         name, words = OF_THE_DESK[command]
         return format_html('<a href="{}">{}</a>', reverse(name), words)
     return conditional_escape(written)
+
+
+@register.filter
+def drawn(figure: Any) -> SafeString:
+    """Show a drawing, or the picture of one in parts, its texts as their reader writes them."""
+    svg = each_text(str(getattr(figure, "picture", figure)), HABITS.get().text)
+    # Drawings escape what they are given.
+    return mark_safe(svg)
 
 
 @register.filter

@@ -14,7 +14,7 @@ from django.http import HttpRequest, HttpResponse
 
 from pacewright.desk.models import KeptLog
 from pacewright.desk.workers.workshop import Outcome, Workshop
-from pacewright.exceptions import NoAnswerComplaint
+from pacewright.exceptions import Complaint, NoAnswerComplaint
 
 HOLD_S = 0.6
 """A page that comes within this is not sent without its answer first."""
@@ -136,6 +136,25 @@ def answer_to(request: HttpRequest, question: Question) -> Any:
         if is_held:
             _HELD.release()
     return None if outcome is None else _opened(outcome)
+
+
+def shown_answer(request: HttpRequest, question: Question, refused: str = "refused") -> dict[str, Any]:
+    """Give what a page shows of an answer: the answer, where to ask for it again, or why there is none.
+
+    Parameters
+    ----------
+    request
+        For the page.
+    question
+        One whose answer is a dict, by what the page calls it.
+    refused
+        What the page calls the reason.
+    """
+    try:
+        found = answer_to(request, question)
+    except Complaint as complaint:
+        return {refused: complaint.sentence}
+    return {"ask_again": asks_again_at(request)} if found is None else dict(found)
 
 
 def known_answer(question: Question) -> Any:

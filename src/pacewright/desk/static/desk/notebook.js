@@ -387,7 +387,7 @@
   if (isThrown) {
     isThrown = false;
     setThrown(true);
-    for (const input of rows.querySelectorAll("input")) input.readOnly = true;
+    for (const input of rows.querySelectorAll("input, textarea")) input.readOnly = true;
   }
   // Which of two values a cell holds is asked by the page that the desk tells.
   if (all().some((row) => row.querySelector(".asks").textContent.trim())) queue.plan(0);

@@ -49,6 +49,16 @@
   page.querySelector("details.heading").addEventListener("toggle", showFields);
   showFields();
 
+  // ---- the known places, drawn once the desk has them ------------------------------------------
+  const map = document.getElementById("known-map"), details = page.querySelector("details.heading");
+  async function drawKnown() {
+    if (!details.open) return;
+    if (!known().length) return map.replaceChildren();
+    if (await desk.rowsKept(8000)) htmx.ajax("GET", map.dataset.known, map);
+  }
+  details.addEventListener("toggle", drawKnown);
+  for (const one of [fields, heading]) one.addEventListener("change", drawKnown);
+
   // ---- remarks from a palette, by touch and by key ---------------------------------------------
   const FIRST = "F2";
   let cell = null;
@@ -95,6 +105,16 @@
     if (keys.open) keys.querySelector("summary").scrollIntoView({ block: "nearest" });
     keys.querySelector("summary").focus();
   });
+
+  // ---- notes grow with what is in them, also where the style sheet alone cannot do it -----------
+  if (!CSS.supports("field-sizing", "content")) {
+    const grow = (area) => { area.style.height = "auto"; area.style.height = area.scrollHeight + "px"; };
+    const all = () => rows.querySelectorAll("textarea.notes").forEach(grow);
+    rows.addEventListener("input", (event) => { if (event.target.matches("textarea")) grow(event.target); });
+    for (const name of ["desk:answer", "focusout"]) document.addEventListener(name, all);
+    addEventListener("resize", all);
+    all();
+  }
 
   // ---- the goal of the way back is remembered on this device -----------------------------------
   const shelf = "desk-goal:" + page.dataset.log;

@@ -44,9 +44,16 @@
     if (next) goTo(next, name);
   }
 
+  // A note wraps where it is long, and is one line all the same.
+  function oneLine(input) {
+    const at = input.selectionStart;
+    input.value = input.value.replace(/\r\n|[\r\n]/g, " ");
+    input.setSelectionRange(at, at);
+  }
   rows.addEventListener("input", (event) => {
     const input = event.target, row = rowOf(input), name = nameOf(input);
     if (!name) return;
+    if (/[\r\n]/.test(input.value)) oneLine(input);
     const from = input.deskWas || "";
     input.deskWas = input.value;
     row.dataset.typing = "1";
