@@ -103,6 +103,21 @@ def test_a_table_of_stations_is_read_by_a_spreadsheet_of_the_same_habit(owner: C
     assert "240.5" in owner.get(f"/logs/{log.pk}/files/log").content.decode()
 
 
+def test_a_picture_and_a_figure_follow_them(owner: Client, owner_member: Member, make_log: MakeLog) -> None:
+    log = make_log(
+        owner_member, [("305", "240.5"), ("38", "185")], heading=HEADING.replace("Crossing", "Tarn, 2.5 km")
+    )
+
+    def texts(path: str) -> str:
+        return " ".join(re.findall(r"<(?:text|title|desc)[^>]*>([^<]*)", owner.get(path).content.decode()))
+
+    for path in (f"/logs/{log.pk}/files/svg", f"/logs/{log.pk}/figure"):
+        assert "2.5 km" in texts(path) and " deg" not in texts(path)
+    owner.post("/settings", COMMA)
+    for path in (f"/logs/{log.pk}/files/svg", f"/logs/{log.pk}/figure"):
+        assert "2,5 km" in texts(path) and "2.5 km" not in texts(path)
+
+
 def test_a_new_log_is_in_ones_own_units(owner: Client) -> None:
     owner.post("/settings", {"azimuth_unit": "mils", "count_unit": "steps"})
     owner.post("/logs/new", {"what": "empty"})

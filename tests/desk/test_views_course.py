@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 import numpy as np
+import pymupdf
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 
@@ -115,3 +116,18 @@ def test_a_letter_that_no_font_has_is_told_on_the_sheet_itself(owner, owner_memb
 def test_a_course_with_an_exercise_is_not_deleted(owner, exercise):
     owner.post(f"/class/courses/{exercise.course_id}/change", {"do": "delete"})
     assert KeptCourse.objects.filter(pk=exercise.course_id).exists()
+
+
+def test_a_sheet_follows_the_settings_of_whoever_prints_it(owner, kept_course) -> None:
+    def printed() -> tuple[str, int]:
+        data = owner.get(f"/class/courses/{kept_course.pk}/sheet?kind=key").content
+        with pymupdf.open(stream=data, filetype="pdf") as pages:
+            return "\n".join(page.get_text() for page in pages), round(pages[0].rect.width)
+
+    before, _ = printed()
+    owner.post("/settings", {"decimals": "comma", "dates": "dmy", "paper": "a5"})
+    after, wide = printed()
+    decimals = re.findall(r"(?<![\d.,])\d+\.\d{1,3}(?!\.?\d)", before)
+    # ISO 216: A5 is 148 mm wide, 420 points.
+    assert decimals and wide == 420
+    assert all(one.replace(".", ",") in after and one not in after for one in decimals)

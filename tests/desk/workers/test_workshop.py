@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 
+from pacewright.desk.workers.process import WorkerProcess
 from pacewright.desk.workers.workshop import MOST_WAITING_OF_ONE, Outcome, Workshop
 
 SOON_S = 30.0
@@ -151,3 +152,24 @@ def test_a_worker_that_dies_takes_nothing_with_it(open_shop: Callable[..., Works
     assert found is not None and found.kind == "ended"
     after = shop.ask("a", "root", call("math", "sqrt", 36.0), SOON_S)
     assert after is not None and after.opened() == 6.0
+
+
+def test_what_a_work_tells_of_its_progress_comes_before_its_answer() -> None:
+    told: list[tuple[int, int]] = []
+    worker = WorkerProcess(200)
+    try:
+        message = call("pacewright.desk.workers.progress", "tell_progress", 3, 10)()
+        kind, found = worker.ask(message, lambda done, of: told.append((done, of)))
+        assert (kind, pickle.loads(found), told) == ("done", None, [(3, 10)])
+        # The next question of the same worker is answered as ever.
+        kind, found = worker.ask(call("math", "sqrt", 9.0)(), lambda done, of: told.append((done, of)))
+        assert (kind, pickle.loads(found), len(told)) == ("done", 3.0, 1)
+    finally:
+        worker.close()
+
+
+def test_how_far_is_known_only_where_the_work_tells(open_shop: Callable[..., Workshop]) -> None:
+    shop = open_shop()
+    shop.ask("a", "nap", nap(600.0))
+    until(lambda: bool(shop.workers()))
+    assert shop.how_far("nap") is None and shop.how_far("never asked") is None

@@ -13,6 +13,7 @@ from pacewright.desk.books.sheet_kinds import log_sheet, paper_of
 from pacewright.desk.models import KeptLog
 from pacewright.desk.notebook.log_files import KINDS, log_file
 from pacewright.desk.serving.habits import habits_of
+from pacewright.desk.workers.progress import tell_progress
 from pacewright.exceptions import Complaint, MissingComplaint
 
 MOST_LOGS: Final = 50
@@ -32,6 +33,7 @@ def archive_of(logs: Sequence[KeptLog], kind: str, read: Mapping[str, str]) -> b
     held, left_out, written = io.BytesIO(), [], 0
     with zipfile.ZipFile(held, "w", zipfile.ZIP_DEFLATED) as archive:
         for number, log in enumerate(logs, start=1):
+            tell_progress(number - 1, len(logs))
             try:
                 data = log_file(log, kind, read)
             except Complaint as complaint:
@@ -59,7 +61,8 @@ def sheets_of(logs: Sequence[KeptLog], kind: str, asked: Mapping[str, str]) -> b
     from pacewright.sheets.typesetting import typeset
 
     made = []
-    for log in logs:
+    for number, log in enumerate(logs):
+        tell_progress(number, len(logs))
         try:
             made.append(log_sheet(kind, asked, log))
         except Complaint as complaint:

@@ -69,12 +69,13 @@ def _made(
         (str(one.pk), one.revision, one.start_place, one.walker_id and one.walker.toml) for one in logs
     ]
     try:
-        data = answer_to(request, Question(make, arguments, (rests_on, arguments[1:]), False))
+        question = Question(make, arguments, (rests_on, arguments[1:]), False)
+        data = answer_to(request, question)
     except Complaint as complaint:
         messages.error(request, complaint.sentence)
         return redirect("books")
     if data is None:
-        return being_made(request, f"{title} of {len(logs)} logs")
+        return being_made(request, f"{title} of {len(logs)} logs", question)
     return handed_out(data, f"{title} of {len(logs)} logs", ending, inline=ending == ".pdf")
 
 

@@ -29,7 +29,7 @@ from pacewright.desk.notebook.reading import places_of
 from pacewright.desk.serving.access import own, own_log
 from pacewright.desk.serving.file_names import handed_out
 from pacewright.desk.serving.habits import how_read
-from pacewright.desk.workers.asking import Question, answer_to, of_log
+from pacewright.desk.workers.asking import Question, answer_to, how_far, of_log
 from pacewright.exceptions import Complaint
 
 LONG_TRIALS: Final = 4_000
@@ -81,9 +81,10 @@ def _figures(walker: KeptWalker | None) -> tuple[str, ...]:
     return () if walker is None else (walker.name, walker.toml, walker.trials_csv)
 
 
-def being_made(request: HttpRequest, what: str) -> HttpResponse:
-    """Say that a sheet or a file is being made; the browser comes again by itself."""
-    page = render(request, "desk/sheet_working.html", {"what": what}, status=202)
+def being_made(request: HttpRequest, what: str, question: Question | None = None) -> HttpResponse:
+    """Say that a sheet or a file is being made, and how far it is; the browser comes again by itself."""
+    done_of = None if question is None else how_far(question)
+    page = render(request, "desk/sheet_working.html", {"what": what, "done_of": done_of}, status=202)
     page.headers["Refresh"] = "1"
     return page
 

@@ -157,6 +157,11 @@ def shown_answer(request: HttpRequest, question: Question, refused: str = "refus
     return {"ask_again": asks_again_at(request)} if found is None else dict(found)
 
 
+def how_far(question: Question) -> tuple[int, int] | None:
+    """Give how many parts of a question are done, and of how many; None where its work does not tell."""
+    return WORKSHOP.how_far(question.key)
+
+
 def known_answer(question: Question) -> Any:
     """Give the answer that a page has shown already; None where it is not at hand any more.
 

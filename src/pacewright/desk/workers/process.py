@@ -6,12 +6,13 @@ import os
 import pickle
 import subprocess
 import sys
+from collections.abc import Callable
 from typing import Any, Final
 
 from django.conf import settings
 
 from pacewright.desk.workers.lending import MEMORY_EXIT
-from pacewright.desk.workers.worker import read_message, write_message
+from pacewright.desk.workers.worker import PROGRESS, read_message, write_message
 
 _ONE_THREAD: Final = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
 OVER_S: Final = 10.0
@@ -54,7 +55,7 @@ class WorkerProcess:
         """The number that the system knows the process by."""
         return self._process.pid
 
-    def ask(self, message: bytes) -> tuple[str, bytes]:
+    def ask(self, message: bytes, told: Callable[[int, int], None]) -> tuple[str, bytes]:
         """Wait for what becomes of a question: as `worker.answer`, or `ended` where the process did.
 
         What was found is still pickled: whoever shows it opens it.
@@ -63,19 +64,23 @@ class WorkerProcess:
         ----------
         message
             As `worker.answer` takes it.
+        told
+            Called with parts done and all parts, as often as the work tells.
         """
         try:
             if not self._is_ready and read_message(self._from) is None:
                 return self._ended()
             self._is_ready = True
             write_message(self._to, message)
-            data = read_message(self._from)
+            while (data := read_message(self._from)) is not None:
+                kind, found, held = pickle.loads(data)
+                if kind != PROGRESS:
+                    self.highest_bytes = held
+                    return kind, found
+                told(*pickle.loads(found))
         except (OSError, ValueError):
             return self._ended()
-        if data is None:
-            return self._ended()
-        kind, found, self.highest_bytes = pickle.loads(data)
-        return kind, found
+        return self._ended()
 
     def _ended(self) -> tuple[str, bytes]:
         self._gone()

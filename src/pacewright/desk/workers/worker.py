@@ -17,9 +17,12 @@ from importlib import import_module
 from typing import IO, Any, Final
 
 from pacewright.desk.workers.lending import held_bytes, limit_memory
+from pacewright.desk.workers.progress import hand_progress_to
 from pacewright.exceptions import Complaint
 
 HEAD: Final = struct.Struct("<Q")
+PROGRESS: Final = "progress"
+"""What a message is that tells how far an answer is, before it is there."""
 
 
 def write_message(out: IO[bytes], data: bytes) -> None:
@@ -71,6 +74,9 @@ def main() -> None:
     limit_memory(most_mb)
     threading.Thread(target=_take, args=(source, asked), daemon=True).start()
     write_message(out, b"ready")
+    hand_progress_to(
+        lambda done, of: write_message(out, pickle.dumps((PROGRESS, pickle.dumps((done, of)), 0)))
+    )
     while True:
         kind, found = answer(asked.get())
         try:

@@ -68,6 +68,8 @@ class Job:
         Who works at it; None while it waits.
     ended_by
         Why it was ended.
+    done_of
+        Parts that are done, and all parts, once the work told.
     """
 
     whose: Hashable
@@ -77,6 +79,11 @@ class Job:
     begun_s: float = 0.0
     worker: WorkerProcess | None = None
     ended_by: str = ""
+    done_of: tuple[int, int] | None = None
+
+    def tell(self, done: int, of: int) -> None:
+        """Note how far the work is."""
+        self.done_of = (done, of)
 
 
 class Workshop:
@@ -145,6 +152,12 @@ class Workshop:
         with self._changed:
             return self._kept.get(key)
 
+    def how_far(self, key: str) -> tuple[int, int] | None:
+        """Give the parts that are done of a question and all of them; None where its work does not tell."""
+        with self._changed:
+            job = self._jobs.get(key)
+            return None if job is None else job.done_of
+
     def workers(self) -> list[int]:
         """Give the process numbers of those that work at this moment."""
         with self._changed:
@@ -210,7 +223,7 @@ class Workshop:
             with self._changed:
                 job.worker, job.begun_s = worker, self._now()
                 self._end(job, job.ended_by)
-            kind, found = worker.ask(job.message)
+            kind, found = worker.ask(job.message, job.tell)
         except Exception:
             # No page would ever hear of it: there is no one above this thread.
             _LOG.exception("a worker could not be asked")
