@@ -70,7 +70,7 @@ def test_what_is_asked_wrongly_is_said(owner, owner_member, make_log):
     log, ground = make_log(owner_member, ROWS, heading=HEADING), demo_ground_of(owner_member)
     for more, says in (
         ({"near": "37.456 -119.308"}, "go together"),
-        ({"near": "37.456 -119.308", "within_km": "far"}, "far is no distance in km"),
+        ({"near": "37.456 -119.308", "within_km": "far"}, "far is not a number"),
         ({"near": "nowhere", "within_km": "3"}, "nowhere"),
         ({"ground": "x"}, "no such ground"),
     ):

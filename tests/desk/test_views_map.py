@@ -134,7 +134,7 @@ def test_a_start_that_bearings_tell_is_on_the_map_page_as_the_command_says_it(
     [
         ("somewhere", "10", "somewhere"),
         ("91 200", "10", "latitude"),
-        ("37.3 -119.3", "nan", "nan is no standard deviation"),
+        ("37.3 -119.3", "nan", "nan is not a number"),
         ("37.3 -119.3", "0", "0 is no standard deviation"),
     ],
 )
