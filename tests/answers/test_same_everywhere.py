@@ -68,7 +68,7 @@ def test_commands_sheets_and_exports_say_the_same_of_one_log(page):
 
     picture = page.with_name("walk.svg")
     assert run("draw", page, *walker, "--frame", "walker", "--out", picture).code == 0
-    assert f"back {back['azimuth_deg']:.0f} deg, {back['count']} paces" in picture.read_text(encoding="utf-8")
+    assert f"back {back['azimuth_deg']:.0f}°, {back['count']} paces" in picture.read_text(encoding="utf-8")
 
     adjusted = run("adjust", page, *walker, "--frame", "map", "--json").json["stations"]
     for one, other in zip(

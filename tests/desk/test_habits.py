@@ -105,17 +105,19 @@ def test_a_table_of_stations_is_read_by_a_spreadsheet_of_the_same_habit(owner: C
 
 def test_a_picture_and_a_figure_follow_them(owner: Client, owner_member: Member, make_log: MakeLog) -> None:
     log = make_log(
-        owner_member, [("305", "240.5"), ("38", "185")], heading=HEADING.replace("Crossing", "Tarn, 2.5 km")
+        owner_member,
+        [("305", "240.5"), ("38", "185", "[at Stile 2.5]")],
+        heading=HEADING.replace("Crossing", "Tarn"),
     )
 
     def texts(path: str) -> str:
         return " ".join(re.findall(r"<(?:text|desc)[^>]*>([^<]*)", owner.get(path).content.decode()))
 
     for path in (f"/logs/{log.pk}/files/svg", f"/logs/{log.pk}/figure"):
-        assert "2.5 km" in texts(path) and " deg" not in texts(path)
+        assert "Stile 2.5" in texts(path) and " deg" not in texts(path)
     owner.post("/settings", COMMA)
     for path in (f"/logs/{log.pk}/files/svg", f"/logs/{log.pk}/figure"):
-        assert "2,5 km" in texts(path) and "2.5 km" not in texts(path)
+        assert "Stile 2,5" in texts(path) and "Stile 2.5" not in texts(path)
 
 
 def test_a_new_log_is_in_ones_own_units(owner: Client) -> None:
