@@ -12,6 +12,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
 from pacewright.core.plain_text import clean_line
+from pacewright.desk.ask.fields import read_number
 from pacewright.desk.models import Ground, KeptLog
 from pacewright.desk.notebook.ground_keeping import terrain_line, terrain_of
 from pacewright.desk.notebook.reading import page_context, read_kept, whole_reading
@@ -105,10 +106,7 @@ def _circle(near: str, within_km: str) -> tuple[float, float, float] | None:
     if not near or not within_km:
         raise MissingComplaint("a place and how near to it go together", "Fill both in, or leave both empty")
     place = parse_place(near)
-    try:
-        km = float(within_km.replace(",", "."))
-    except ValueError:
-        km = 0.0
+    km = read_number(within_km)
     if not 0.0 < km <= MOST_KM:
         raise ValueComplaint(
             f"{within_km[:40]} is no distance in km", f"Write a number up to {MOST_KM:.0f}, such as 3"
