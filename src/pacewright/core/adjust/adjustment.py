@@ -309,9 +309,8 @@ def _rough(
         return observations, _Begin(reckoning.place, {}, shared)
     rough = solve_network(setup.network, first_figure(setup, reckoning.place, {}), shared)
     place = reckoning.place.copy()
-    junctions = setup.network.chains.junctions[1:]
     # Behind the junctions stand the things whose place is known, also without a bearing to them.
-    place[junctions] = rough.figure[: junctions.size]
+    place[setup.network.chains.junctions[1:]] = rough.figure[: setup.network.chains.junctions.size - 1]
     observations, seen = find_seen(observations, place)
     return leave_out_near(observations, setup, rough, seen), _Begin(place, seen, rough.shared)
 
