@@ -14,7 +14,7 @@ import pytest
 
 from pacewright.core.pace.walker import Walker
 from support.authorities import AUTHORITIES, close_to_printed, read_authority
-from support.pocket_logs import MadePage, draw_page
+from support.pocket_logs import IN_OTHER_WORDS, MadePage, draw_page
 from support.pocket_oracle import csv_of, differences, expected, walker_figures
 
 PAGES, AT_ONCE = 5000, 250
@@ -93,6 +93,17 @@ def test_every_azimuth_that_was_printed_is_read_alike(browser: Any, engine: Any,
         MadePage((f"azimuth: magnetic {unit}",), pencil, Walker(), ASKED)
         for unit in ("degrees", "mils", "gon")
     ]
+    assert not disagreements(engine, pages)
+
+
+def test_a_remark_in_other_words_is_answered_with_the_one_meant(browser: Any, engine: Any) -> None:
+    pages = [
+        MadePage((f"azimuth: magnetic {unit}",), (("105", "240", f"[{text}]"),), Walker(), ASKED)
+        for unit in ("degrees", "mils")
+        for text in IN_OTHER_WORDS
+    ]
+    meant = [page for page in pages if "if that is meant" in str(expected(page)["rows"])]
+    assert len(pages) / 2 < len(meant) < len(pages)
     assert not disagreements(engine, pages)
 
 

@@ -6,7 +6,7 @@ from typing import Final
 
 from pacewright.answers import way
 from pacewright.core import compass
-from pacewright.core.log import log_heading, remarks, travel_log, written_numbers
+from pacewright.core.log import log_heading, meant_remarks, remarks, travel_log, written_numbers
 from pacewright.core.pace import tally, walker
 from pacewright.core.way import aiming_off, frames, reckoning, regions, search_pattern, way_back
 from pacewright.files import log_csv
@@ -57,5 +57,10 @@ def write_sentences(in_engine: frozenset[str]) -> str:
     FormatComplaint
         A sentence is made with means that are not known here.
     """
-    said = write_functions(SAY, in_engine, (("CAUTION", walk_words.CAUTION),))
+    constants = (
+        ("CAUTION", walk_words.CAUTION),
+        ("FIRST_WORDS", meant_remarks.FIRST_WORDS),
+        ("WHOLE_REMARKS", meant_remarks.WHOLE_REMARKS),
+    )
+    said = write_functions(SAY, in_engine, constants)
     return f"{said}\n{write_complaints(COMPLAIN)}"

@@ -7,7 +7,7 @@ import re
 from collections.abc import Callable, Iterator
 from typing import Final
 
-_FIRST_WORDS: Final = {
+FIRST_WORDS: Final = {
     "at": "at arrive arrived arriving marker waypoint",
     "see": "see sight sighted sighting bearing saw spot spotted",
     "back": "back backsight backbearing backazimuth backreading reverse reversed bk behind",
@@ -26,7 +26,7 @@ _FIRST_WORDS: Final = {
     "was": "was struck corrected formerly wrote",
 }
 """The word that begins a remark, or the whole remark -> what people write for it (assumed)."""
-_WHOLE: Final = {
+WHOLE_REMARKS: Final = {
     "on ridge": "ridge ridgeline crest spur",
     "in valley": "valley gully hollow",
     "on slope": "hillside slopeside",
@@ -77,14 +77,14 @@ def _in_known_words(bare: str) -> Iterator[str]:
     words = bare.split()
     first, rest = words[0].casefold().replace("-", ""), " ".join(words[1:])
     yield bare
-    for remark, others in _FIRST_WORDS.items():
+    for remark, others in FIRST_WORDS.items():
         if first in others.split():
             yield f"{remark} {rest}".strip()
             yield remark
-    for whole, others in _WHOLE.items():
+    for whole, others in WHOLE_REMARKS.items():
         if {word.casefold() for word in words} & set(others.split()):
             yield whole
-    known = [*_FIRST_WORDS, *_WHOLE]
+    known = [*FIRST_WORDS, *WHOLE_REMARKS]
     for near in difflib.get_close_matches(first, [*(one.split()[0] for one in known)], 1, 0.7):
         yield f"{near} {rest}".strip()
     yield from difflib.get_close_matches(bare.casefold(), known, 1, 0.8)

@@ -3,6 +3,8 @@
 //   --moduleResolution bundler --strictNullChecks --noUnusedLocals sentences.d.ts engine/*.js screen/*.js
 declare const COMPLAINTS: Record<string, ((of: any) => [string, string, string])[]>;
 declare const CAUTION: string;
+declare const FIRST_WORDS: Record<string, string>;
+declare const WHOLE_REMARKS: Record<string, string>;
 declare function say_way(...given: any[]): string[];
 declare function explain_way(...given: any[]): string[];
 declare function way_tables(...given: any[]): any[];

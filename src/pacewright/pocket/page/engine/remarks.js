@@ -2,6 +2,7 @@
 import { firstWord, strip, toNumber, words } from "./py.js";
 import { complain, Complaint } from "./complaints.js";
 import { formatAzimuth, parseAzimuth } from "./compass.js";
+import { findMeant } from "./meant.js";
 
 const GAP = "[\\t-\\r\\x1c-\\x20\\x85\\xa0\\u1680\\u2000-\\u200a\\u2028\\u2029\\u202f\\u205f\\u3000]";
 const SOLID = GAP.replace("[", "[^");
@@ -30,14 +31,35 @@ export function prose(notes) {
 }
 
 function parseOne(inside, unit) {
-  const told = firstWord(inside);
-  const word = told.length ? told[0].toLowerCase() : "", rest = told.length > 1 ? strip(told[1]) : "";
-  const reader = Object.hasOwn(READERS, word) ? READERS[word] : null;
-  const remark = reader ? reader(rest, unit) : null;
-  if (remark) return remark;
+  let refused = null;
+  try {
+    const remark = understood(inside, unit);
+    if (remark) return remark;
+  } catch (wrong) {
+    // `[back azimuth 126]` begins as a remark does, and goes on in other words.
+    if (!(wrong instanceof Complaint && wrong.kind === "ValueComplaint" && /^(?:back|faces)/.test(inside.toLowerCase()))) throw wrong;
+    refused = wrong;
+  }
   const letters = [...inside];
   const shown = letters.length <= 40 ? inside : `${letters.slice(0, 37).join("")}...`;
-  throw complain("_parse_one", 0, { shown });
+  const unknown = complain("_parse_one", 0, { shown }), meant = findMeant(inside, (text) => isRemark(text, unit));
+  if (meant) throw complain("_parse_one", 1, { unknown, meant });
+  throw refused ?? unknown;
+}
+
+function understood(inside, unit) {
+  const told = firstWord(inside);
+  const word = told.length ? told[0].toLowerCase() : "", rest = told.length > 1 ? strip(told[1]) : "";
+  return Object.hasOwn(READERS, word) ? READERS[word](rest, unit) : null;
+}
+
+function isRemark(inside, unit) {
+  try {
+    return understood(inside, unit) !== null;
+  } catch (wrong) {
+    if (!(wrong instanceof Complaint)) throw wrong;
+    return false;
+  }
 }
 
 const named = (kind) => (rest) => (rest ? { kind, name: words(rest).join(" ") } : null);
