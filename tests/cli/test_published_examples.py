@@ -16,7 +16,12 @@ from support.authorities import close_to_printed, printed, read_authority
 from support.command import run
 
 HEAD = "# azimuth: true degrees\n# count: metres\n# start: A\nazimuth,count,notes\n"
-LOOPS = ["traverse_purdue", "traverse_class_slides", "traverse_mahun_adjustment", "traverse_mahun_bearing"]
+LOOPS = [
+    "traverse_purdue",
+    "traverse_compass_rule_lesson",
+    "traverse_mahun_adjustment",
+    "traverse_mahun_bearing",
+]
 ATTRACTION = ["back_bearings_open", "back_bearings_quadrants", "back_bearings_loop"]
 SURVEYOR = """\
 [compass]
@@ -125,7 +130,7 @@ def test_the_area_of_a_square_its_slopes_and_its_back_readings(write):
     assert "Write [slope 12 deg]" in run("adjust", both, "--level-lengths").err
 
 
-@pytest.mark.parametrize("name", ["traverse_class_slides", "traverse_mahun_adjustment"])
+@pytest.mark.parametrize("name", ["traverse_compass_rule_lesson", "traverse_mahun_adjustment"])
 def test_adjust_by_the_compass_rule_gives_the_printed_parts(write, name):
     printed_legs, rows = loop(name)
     stations = run("adjust", write(rows), "--rule", "compass", "--json").json["stations"]

@@ -51,7 +51,7 @@ def test_every_quarter_of_the_circle_is_exact_in_every_unit(unit, full):
         (name, row["azimuth"], float(row["latitude"]), float(row["departure"]))
         for name in (
             "traverse_purdue.csv",
-            "traverse_class_slides.csv",
+            "traverse_compass_rule_lesson.csv",
             "traverse_mahun_adjustment.csv",
             "traverse_mahun_bearing.csv",
         )

@@ -17,7 +17,7 @@ from support.authorities import close_to_printed, printed, read_authority
 
 TOTALS = {
     "traverse_purdue.csv": "traverse_purdue_totals.csv",
-    "traverse_class_slides.csv": "traverse_class_slides_totals.csv",
+    "traverse_compass_rule_lesson.csv": "traverse_compass_rule_lesson_totals.csv",
     "traverse_mahun_adjustment.csv": "traverse_mahun_adjustment_totals.csv",
     "traverse_mahun_bearing.csv": "traverse_mahun_bearing_totals.csv",
 }

@@ -52,7 +52,8 @@ def test_half_a_unit_of_the_last_digit_is_the_tolerance():
 
 VAGUE = re.compile(
     r"class and guide pages|magazine for hikers|runner's own test|physics texts|encyclopedia text"
-    r"|articles on walking|club note|survival",
+    r"|articles on walking|club note|survival|\((?:class )?slides\)|(?:class|team) slides|answer site"
+    r"|a (?:web ?page|guide|textbook|class page)\)|\(encyclopedia\)|hiking-speed",
     re.IGNORECASE,
 )
 

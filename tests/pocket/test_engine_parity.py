@@ -20,7 +20,7 @@ from support.pocket_oracle import csv_of, differences, expected, walker_figures
 PAGES, AT_ONCE = 5000, 250
 TRAVERSES = (
     "traverse_purdue",
-    "traverse_class_slides",
+    "traverse_compass_rule_lesson",
     "traverse_mahun_adjustment",
     "traverse_mahun_bearing",
 )

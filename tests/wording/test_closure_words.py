@@ -115,8 +115,8 @@ def test_a_closure_of_no_legs_is_said_to_check_nothing():
 
 
 def test_the_textbook_table_holds_the_printed_numbers():
-    """The class slides' loop (traverse_class_slides.csv), its columns in the order of the books."""
-    book = read_authority("traverse_class_slides.csv")
+    """The class slides' loop (traverse_compass_rule_lesson.csv), its columns in the order of the books."""
+    book = read_authority("traverse_compass_rule_lesson.csv")
     traverse = adjust_traverse(
         [parse_azimuth(row["azimuth"]) for row in book], [printed(row["length"]) for row in book]
     )

@@ -44,7 +44,7 @@ SOURCES: Final[dict[PaperDrill, str]] = {
     "aim_off": "Kind of problem: FM 3-25.26 (2001), deliberate offset (from memory).",
     "range": "Kinds of problem: TM 9-1240-407-12-P, the mil relation; FM 5-34, the 45-degree method (from memory); sound and "
     "thumb, common practice.",
-    "resection": "Kind of problem: Military Instructors Manual (1917), resection.",
+    "resection": "Kind of problem: J. P. Cole and O. Schoonmaker, Military Instructors Manual (1917), resection (authors from memory).",
 }
 NUMBERS_OWN: Final = "The numbers are made up for this sheet."
 ACCURACY: Final = (

@@ -37,7 +37,7 @@ def closures_of(log, walker=None, frame=None):
     "name",
     [
         "traverse_purdue",
-        "traverse_class_slides",
+        "traverse_compass_rule_lesson",
         "traverse_mahun_adjustment",
         "traverse_mahun_bearing",
     ],

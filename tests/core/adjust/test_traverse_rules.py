@@ -53,8 +53,8 @@ def test_the_purdue_loop_comes_out_as_worked_in_class():
 
 
 def test_the_class_slides_loop_comes_out_as_printed():
-    rows, traverse = adjusted_by_compass_rule("traverse_class_slides")
-    sums = totals("traverse_class_slides")
+    rows, traverse = adjusted_by_compass_rule("traverse_compass_rule_lesson")
+    sums = totals("traverse_compass_rule_lesson")
     says(traverse.latitude, rows, "latitude")
     says(traverse.departure, rows, "departure")
     # The slides worked corrections from parts rounded to 0.001, and print one digit more.

@@ -33,7 +33,7 @@ class CompassScatter:
         Scatter of a bearing taken standing, 2 degrees (assumed, a little better than walking).
     reading_interval_deg
         The step to which the dial is read, 1 degree; its variance is the square of it over 12
-        (H. I. Ralph, 1966).
+        (uniform rounding, common practice; H. I. Ralph, 1966, title not read).
     bias_deg, sighting_bias_deg
         What this compass in this hand was found to be off, walking and standing: added to what is
         read, clockwise, in the map frame. 0 until known points have told.

@@ -351,7 +351,7 @@ def with_interval(sd: float, interval: float) -> float:
 
     References
     ----------
-    H. I. Ralph, 1966.
+    Uniform rounding, interval over the root of 12: common practice (H. I. Ralph, 1966, title not read).
     """
     return math.hypot(sd, interval / math.sqrt(12))
 

@@ -26,7 +26,7 @@ ANGLE_SD_MIL: Final = 1.0
 """Scatter of an angle in mils off a scale held up: a millimetre at 65 cm is 1.5 mils (assumed)."""
 
 ANGLE_INTERVAL_MIL: Final = 1.0
-"""The step to which that angle is read; its variance is the square of it over 12 (H. I. Ralph, 1966)."""
+"""The step to which that angle is read; its variance is the square of it over 12 (uniform rounding)."""
 
 THUMB_RATIO: Final = 10.0
 """Eye to thumb over eye to eye: about ten for most people (common practice)."""
