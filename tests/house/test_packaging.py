@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import ast
+import os
 import re
 import subprocess
 import sys
+import tarfile
 import tomllib
 import zipfile
 from pathlib import Path
@@ -112,3 +114,66 @@ def test_the_lowest_lock_holds_the_floor_of_every_requirement() -> None:
     for asked in [*project["dependencies"], *extras]:
         name, floor = re.split(r"(?:\[\w+\])?>=", asked.partition(";")[0])
         assert f"{pinned[name]}.".startswith(f"{floor}."), (asked, pinned[name])
+
+
+@pytest.mark.slow
+def test_the_wheel_in_an_empty_environment_runs_the_demo_and_the_first_example(
+    wheel: Path, tmp_path: Path
+) -> None:
+    """Nothing is there but what a user gets: the lock of the users, and the wheel."""
+    made, folder = tmp_path / "env", tmp_path / "empty"
+    folder.mkdir()
+    run_in(HOUSE, ".ci/environment", str(made), "requirements.lock")
+    programs = made / "bin"
+    run_in(HOUSE, *pip_into(programs / "python"), "install", "--quiet", "--no-deps", "--no-index", str(wheel))
+    tool = str(programs / "pacewright")
+    run_in(folder, tool, "demo", "--into", ".")
+    left = {file.name for file in folder.iterdir()}
+    assert left == {"cinder_fen.csv", "ines_rowe.toml", "cinder_fen.svg", "cinder_fen.png", "cinder_fen.pdf"}
+    said = run_in(folder, tool, "back", "cinder_fen.csv", "--walker", "ines_rowe.toml", "--brief")
+    assert said.splitlines()[0].endswith("392 paces  3 lower beads + 92")
+    assert "terrain" in run_in(folder, tool, "locate", "cinder_fen.csv", "--terrain", "x.tif", code=2)
+
+
+def pip_into(python: Path) -> list[str]:
+    """The pip of an environment, or where it has none that of the interpreter it was made with."""
+    own = subprocess.run([str(python), "-m", "pip", "--version"], capture_output=True).returncode == 0
+    base = str(Path(sys.base_prefix) / "bin" / f"python{sys.version_info.major}.{sys.version_info.minor}")
+    return [str(python), "-m", "pip"] if own else [base, "-m", "pip", "--python", str(python)]
+
+
+def run_in(folder: Path, *words: str, code: int = 0) -> str:
+    """Run a program with nothing of this environment on its path, and what it says."""
+    foreign = ("PYTHON", "VIRTUAL_ENV")
+    clean = {name: value for name, value in os.environ.items() if not name.startswith(foreign)}
+    done = subprocess.run(words, cwd=folder, env=clean, capture_output=True, encoding="utf-8")
+    assert done.returncode == code, done.stdout + done.stderr
+    return done.stdout + done.stderr
+
+
+def test_the_source_package_holds_documents_and_tests_and_makes_the_same_wheel(
+    wheel: Path, tmp_path: Path
+) -> None:
+    run_in(HOUSE, sys.executable, "-m", "hatchling", "build", "-t", "sdist", "-d", str(tmp_path))
+    (packed,) = tmp_path.glob("*.tar.gz")
+    with tarfile.open(packed) as archive:
+        archive.extractall(tmp_path, filter="data")
+    (source,) = (one for one in tmp_path.iterdir() if one.is_dir())
+    for held in (
+        "docs/index.md",
+        "docs/site/build.py",
+        "tests/house/test_packaging.py",
+        "Makefile",
+        "LICENSE",
+    ):
+        assert (source / held).is_file(), held
+    run_in(source, sys.executable, "-m", "hatchling", "build", "-t", "wheel", "-d", str(tmp_path))
+    (again,) = tmp_path.glob("*.whl")
+    assert zipfile.ZipFile(again).namelist() == zipfile.ZipFile(wheel).namelist()
+
+
+def test_the_package_says_who_made_it_and_where_to_find_what(
+    pyproject: dict[str, dict[str, list[str]]],
+) -> None:
+    project = pyproject["project"]
+    assert {"authors", "classifiers", "keywords", "readme", "license", "requires-python"} <= project.keys()
