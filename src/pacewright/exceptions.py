@@ -25,7 +25,7 @@ class Where:
     column: str | None = None
 
     def __str__(self) -> str:
-        """Give the place as it stands before a complaint."""
+        """The place as it stands before a complaint."""
         parts = [self.file] if self.file else []
         if self.line is not None:
             parts.append(f"line {self.line}")
@@ -61,7 +61,7 @@ class Complaint(Exception):
         self.where = where or Where()
 
     def __str__(self) -> str:
-        """Give the complaint as one line: where, what, what to do."""
+        """The complaint as one line: where, what, what to do."""
         place = str(self.where)
         return (_one_line(f"{place}: ") if place else "") + self.sentence
 
@@ -71,7 +71,7 @@ class Complaint(Exception):
         return _one_line(f"{_shortened(self.what)}. {_shortened(self.do)}.")
 
     def at(self, *, file: str | None = None, line: int | None = None, column: str | None = None) -> Complaint:
-        """Give the same complaint with the place filled in where it was not yet known.
+        """The same complaint with the place filled in where it was not yet known.
 
         The reader that knows the line adds the line, the one that knows the file adds the file.
         """

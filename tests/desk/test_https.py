@@ -89,7 +89,7 @@ def request(path: str = "/", body: bytes = b"", last: bool = True) -> bytes:
 
 
 def heard(line: socket.socket) -> bytes:
-    """Give all that is sent until the line ends."""
+    """All that is sent until the line ends."""
     found = b""
     with contextlib.suppress(ConnectionError, ssl.SSLError):
         while piece := line.recv(65536):

@@ -75,7 +75,7 @@ def _known_things(
 
 
 def known_sights(log: TravelLog, crs: str) -> list[Sight]:
-    """Give the things whose place the heading knows, to take bearings to."""
+    """The things whose place the heading knows, to take bearings to."""
     return [Sight(point.name, east, north) for point, east, north in _placed(log, crs)]
 
 

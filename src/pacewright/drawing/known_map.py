@@ -64,7 +64,7 @@ def draw_known(heading: Heading) -> list[str]:
 
 
 def _on_grid(known: Sequence[tuple[Position, KnownPoint]]) -> list[_Place]:
-    """Give places in metres from the first of them; those beyond its grid are left out."""
+    """Places in metres from the first of them; those beyond its grid are left out."""
     if not known:
         return []
     first = known[0][0]
@@ -115,7 +115,7 @@ def _rings(rings: Sequence[list[svg.Point]], is_start: Sequence[bool], fit: Page
 
 
 def _ring(place: _Place) -> list[svg.Point]:
-    """Give the ring that holds a place in 95 of 100 cases."""
+    """The ring that holds a place in 95 of 100 cases."""
     reach = reach_of(PROBABILITY) * place.sd_m
     turns = (2.0 * math.pi * k / _SIDES for k in range(_SIDES))
     return [(place.east + reach * math.cos(turn), place.north + reach * math.sin(turn)) for turn in turns]

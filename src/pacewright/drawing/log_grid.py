@@ -115,10 +115,10 @@ _FLAT: Final = (
 
 
 def grid_of_width(width_mm: float) -> LogGrid | None:
-    """Give the places on the log page whose table is so wide; None where no such page is printed."""
+    """The places on the log page whose table is so wide; None where no such page is printed."""
     return next((one for one in _FLAT if abs(one.width_mm - width_mm) < 0.06), None)
 
 
 def grid_of_paper(paper: int) -> LogGrid | None:
-    """Give the places on the log page of a paper named by its number in the page code."""
+    """The places on the log page of a paper named by its number in the page code."""
     return next((one for one in _FLAT if one.paper == paper), None)

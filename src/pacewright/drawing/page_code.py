@@ -40,7 +40,7 @@ class PageCode:
 
 
 def format_code(code: PageCode) -> tuple[int, ...]:
-    """Give the bits of a page code, 1 being black, from left to right.
+    """The bits of a page code, 1 being black, from left to right.
 
     The check is a cyclic redundancy check over the three bytes before it.
 
@@ -60,7 +60,7 @@ def format_code(code: PageCode) -> tuple[int, ...]:
 
 
 def parse_code(bits: Sequence[int]) -> PageCode | None:
-    """Give what forty bits say; None where their check does not hold.
+    """What forty bits say; None where their check does not hold.
 
     Examples
     --------

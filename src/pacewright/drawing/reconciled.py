@@ -63,7 +63,7 @@ def draw_findings(
 def figure_of_findings(
     findings: Findings, closures: Sequence[Closure], islands: Sequence[Island] = ()
 ) -> WalkFigure:
-    """Give what `draw_findings` draws."""
+    """What `draw_findings` draws."""
     reckoning = as_written(findings)
     doubted = findings.observed and findings.verdict != "none"
     figure: WalkFigure = walk_of(findings.posterior.log, reckoning)
@@ -95,7 +95,7 @@ def draw_adjusted(
 def figure_of_adjusted(
     log: TravelLog, adjustment: Adjustment | RuleAdjustment, probability: float = DEFAULT_PROBABILITY
 ) -> WalkFigure:
-    """Give what `draw_adjusted` draws."""
+    """What `draw_adjusted` draws."""
     regions = _adjusted_regions(adjustment, probability) if isinstance(adjustment, Adjustment) else ()
     before = adjustment.reckoning
     after = replace(before, place=adjustment.place)

@@ -84,7 +84,7 @@ def signed(content: str) -> str:
 
 
 def each_text(drawn: str, write: Callable[[str], str]) -> str:
-    """Give a drawing with every text of it written anew, as one reader writes numbers and dates.
+    """A drawing with every text of it written anew, as one reader writes numbers and dates.
 
     >>> each_text('<text x="1.5">1.5 &amp; 2</text>', lambda words: words.replace(".", ","))
     '<text x="1.5">1,5 &amp; 2</text>'

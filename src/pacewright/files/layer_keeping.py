@@ -25,7 +25,7 @@ _LAYOUT: Final = 1
 
 
 def keeper_beside(path: str, least_cells: int = LEAST_CELLS) -> KeepLayers:
-    """Give what keeps the layers of a file's land, under a key of all that they depend on.
+    """What keeps the layers of a file's land, under a key of all that they depend on.
 
     Parameters
     ----------
@@ -71,7 +71,7 @@ def _key(land: Terrain, streams: NDArray[np.bool_] | None) -> str:
 
 
 def _read(path: Path, land: Terrain) -> GroundLayers | None:
-    """Give what was kept; None where there is nothing whole."""
+    """What was kept; None where there is nothing whole."""
     try:
         with np.load(path, allow_pickle=False) as held:
             kind, stream = held["kind"], held["stream"]

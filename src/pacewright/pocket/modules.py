@@ -89,7 +89,7 @@ def bare(text: str) -> str:
 
 
 def tight(text: str) -> str:
-    """Give a text without the blanks about its signs: a quarter of the page is blanks.
+    """A text without the blanks about its signs: a quarter of the page is blanks.
 
     What stands in quotes stays, and so does a line that a glance cannot part: one with a pattern or a
     quotient, or with one template within another.

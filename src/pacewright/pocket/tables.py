@@ -32,7 +32,7 @@ class SunAsked:
 
 
 def sun_tables(asked: SunAsked) -> list[Table]:
-    """Give rise, set and light of the days asked for."""
+    """Rise, set and light of the days asked for."""
     from pacewright.ground.sun_day import sun_day
     from pacewright.wording.sun import say_sun_day
 
@@ -48,7 +48,7 @@ def sun_tables(asked: SunAsked) -> list[Table]:
 
 
 def north_tables(here: NorthsAt, unit: AzimuthUnit = "degrees") -> list[Table]:
-    """Give the declination of a place, what to do to an azimuth, and azimuth by azimuth, as on its card."""
+    """The declination of a place, what to do to an azimuth, and azimuth by azimuth, as on its card."""
     from pacewright.sheets.north_card import AZIMUTH_HEADS, azimuth_rows
     from pacewright.wording.norths import rule_table, say_norths
 
@@ -61,7 +61,7 @@ def north_tables(here: NorthsAt, unit: AzimuthUnit = "degrees") -> list[Table]:
 
 
 def place_tables(places: Mapping[str, str], walker: Walker, model: FieldModel, when: str) -> list[Table]:
-    """Give the places of a map, and from each the way to every other: azimuth, own paces, cord.
+    """The places of a map, and from each the way to every other: azimuth, own paces, cord.
 
     Parameters
     ----------
@@ -101,7 +101,7 @@ def place_tables(places: Mapping[str, str], walker: Walker, model: FieldModel, w
 
 
 def pace_tables_of(walker: Walker) -> list[Table]:
-    """Give the walker's pace card; nothing without a pace count."""
+    """The walker's pace card; nothing without a pace count."""
     if walker.per_100_m is None:
         return []
     from pacewright.sheets.pace_card import pace_tables
@@ -110,7 +110,7 @@ def pace_tables_of(walker: Walker) -> list[Table]:
 
 
 def card_tables() -> list[Table]:
-    """Give the cards that belong to no log: how far without walking there, angles by hand, when lost."""
+    """The cards that belong to no log: how far without walking there, angles by hand, when lost."""
     from pacewright.sheets.ranging_card import METHODS
     from pacewright.wording import sheets_field as field
 
@@ -121,6 +121,6 @@ def card_tables() -> list[Table]:
 
 
 def _table(title: str, heading: Sequence[str], rows: Any, says: Sequence[str] = ()) -> Table:
-    """Give a table as the page takes one; a heading of several printed lines is one here."""
+    """A table as the page takes one; a heading of several printed lines is one here."""
     plain = [head.replace("\n", " ") for head in heading]
     return {"title": title, "heading": plain, "rows": [list(row) for row in rows], "says": list(says)}

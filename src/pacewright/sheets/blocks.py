@@ -164,7 +164,7 @@ def picture(drawing: str, *, width_mm: float | None = None, turned: bool = False
 
 
 def over(beneath: Block, block: Block) -> Block:
-    """Give a block with a drawing beneath it that is nothing to read out, both from the same corner."""
+    """A block with a drawing beneath it that is nothing to read out, both from the same corner."""
     return {"kind": "over", "beneath": beneath, "blocks": [block]}
 
 

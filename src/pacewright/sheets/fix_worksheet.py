@@ -32,7 +32,7 @@ _CELL_CARD_MM: Final = 9.5
 
 
 def fix_worksheet(paper: Paper, estimate: Estimate | None = None) -> Sheet:
-    """Give the worksheet; of a log its bearings stand on it, with their back azimuths.
+    """The worksheet; of a log its bearings stand on it, with their back azimuths.
 
     Parameters
     ----------
@@ -98,7 +98,7 @@ def _sighted(estimate: Estimate, paper: Paper) -> list[Block]:
 
 
 def _readings(seen: Sighting, turn_deg: float | None, estimate: Estimate) -> list[str]:
-    """Give what was read, by the map's north too where that is known, and back by the last of them."""
+    """What was read, by the map's north too where that is known, and back by the last of them."""
     on_map_deg = seen.azimuth_deg if turn_deg is None else (seen.azimuth_deg + turn_deg) % 360.0
     turned = [] if turn_deg is None else [on_map_deg]
     unit = estimate.log.heading.azimuth_unit
@@ -106,7 +106,7 @@ def _readings(seen: Sighting, turn_deg: float | None, estimate: Estimate) -> lis
 
 
 def _turn_to_grid_deg(estimate: Estimate) -> float | None:
-    """Give what makes an azimuth of the log one by grid north; None where nothing says where it lies."""
+    """What makes an azimuth of the log one by grid north; None where nothing says where it lies."""
     anchor, north = estimate.known.anchor, estimate.log.heading.azimuth_reference
     if anchor is None or (north == "magnetic" and not anchor.on_grid.knows_magnetic):
         return None

@@ -14,7 +14,7 @@ keeps what it laid out the last ten times."""
 
 
 def parts_of(sheets: Sequence[Sheet]) -> list[list[Sheet]]:
-    """Give the sheets in order, all in one part where they are few; a sheet is never parted."""
+    """The sheets in order, all in one part where they are few; a sheet is never parted."""
     sizes = [len(repr(one.blocks)) for one in sheets]
     if sum(sizes) <= WHOLE:
         return [list(sheets)]

@@ -16,7 +16,7 @@ _SELF: Final = re.compile(rb"(<xmpMM:(?:Instance|Document)ID>)[^<]*(<)")
 
 
 def joined(parts: Sequence[bytes]) -> bytes:
-    """Give one PDF of the pages of all parts, with one outline and one structure tree.
+    """One PDF of the pages of all parts, with one outline and one structure tree.
 
     Parameters
     ----------

@@ -144,7 +144,7 @@ def _rows(
 
 
 def _boxes(numbers: range, grid: LogGrid, page: int) -> Block:
-    """Give the rows of a blank page that can be read from a photograph: a box a digit, boxes to tick."""
+    """The rows of a blank page that can be read from a photograph: a box a digit, boxes to tick."""
     digits = DIGITS * grid.digit_mm
     columns = [
         Column("", mm=grid.azimuth_mm, align="right", size_em=0.82),

@@ -108,7 +108,7 @@ def _both_ways(relation: NorthRelation, unit: AzimuthUnit, paper: Paper) -> Bloc
 
 
 def azimuth_rows(relation: NorthRelation, unit: AzimuthUnit = "degrees") -> list[list[str]]:
-    """Give every tenth azimuth: as read, what it is on the map when read on the dial, and the other way."""
+    """Every tenth azimuth: as read, what it is on the map when read on the dial, and the other way."""
     values = range(0, round(from_degrees(360.0, unit)), _EVERY[unit])
     return [_changed(value, relation, unit) for value in values]
 

@@ -262,7 +262,7 @@ def _fonts(with_system_fonts: bool) -> typst.Fonts:
 
 
 def _compiler(with_system_fonts: bool) -> typst.Compiler:
-    """Give a compiler of one's own: two who print at once cannot share one. The fonts are read but once."""
+    """A compiler of one's own: two who print at once cannot share one. The fonts are read but once."""
     return typst.Compiler(font_paths=_fonts(with_system_fonts))
 
 

@@ -42,7 +42,7 @@ def with_area(ring: np.ndarray, *lines: Line, name: str = "pond") -> PlanLand:
 
 
 def band(slope: float) -> Terrain:
-    """Give land that is level but for a band 300 m wide, 600 m north of the middle, that rises northward."""
+    """Land that is level but for a band 300 m wide, 600 m north of the middle, that rises northward."""
     cell = 30.0
     north = 1500.0 - cell * (np.arange(100) + 0.5)
     heights = slope * np.clip(north - 600.0, 0.0, 300.0)

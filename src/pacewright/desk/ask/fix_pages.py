@@ -73,7 +73,7 @@ def _entries(
 
 
 def answer_own_place(form: OwnPlaceForm) -> Answered:
-    """Give your own place."""
+    """Your own place."""
     from pacewright.answers.fixing import fix_own_place
     from pacewright.core.bearings.fix_entries import parse_bearing_to
     from pacewright.wording.fix_answer import say_placed_fix
@@ -85,7 +85,7 @@ def answer_own_place(form: OwnPlaceForm) -> Answered:
 
 
 def answer_seen_place(form: SeenPlaceForm) -> Answered:
-    """Give the place of what was seen."""
+    """The place of what was seen."""
     from pacewright.answers.fixing import fix_seen_place
     from pacewright.core.bearings.fix_entries import parse_bearing_from
     from pacewright.wording.fix_answer import say_placed_fix

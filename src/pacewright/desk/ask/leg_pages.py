@@ -45,7 +45,7 @@ class WalkingForm(WalkerForm):
     begins: ClassVar[Mapping[str, str]] = {"climb_m": "0", "descent_m": "0"}
 
     def walking(self) -> Walking:
-        """Give how it is walked."""
+        """How it is walked."""
         from pacewright.route.map_leg import Walking
 
         return Walking(
@@ -96,7 +96,7 @@ def _named(line: str, number: int) -> tuple[str, str]:
 
 
 def answer_leg_page(form: LegForm) -> Answered:
-    """Give the leg, or a leg card for several."""
+    """The leg, or a leg card for several."""
     from django.utils import timezone
 
     from pacewright.answers.map_legs import LegsAsked, answer_map_legs
@@ -119,7 +119,7 @@ def answer_leg_page(form: LegForm) -> Answered:
 
 
 def answer_length_page(form: LengthForm) -> Answered:
-    """Give metres in paces, or paces in metres."""
+    """Metres in paces, or paces in metres."""
     from pacewright.route.map_leg import metres_of, paced_length
     from pacewright.wording.map_legs import say_length_turned
 

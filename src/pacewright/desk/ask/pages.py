@@ -61,6 +61,6 @@ class AskPage:
 
 
 def split_caution(sentences: Sequence[str]) -> tuple[list[str], str]:
-    """Give sentences without their caution, and the caution."""
+    """Sentences without their caution, and the caution."""
     cautions = [one for one in sentences if one.startswith("Caution:")]
     return [one for one in sentences if one not in cautions], " ".join(cautions)

@@ -38,7 +38,7 @@ class RangeForm(WalkerForm):
         return name == "log_unit" or "_sd" in name
 
     def readings(self) -> dict[str, Any]:
-        """Give what was measured, by the name of a reading; None where it was left empty."""
+        """What was measured, by the name of a reading; None where it was left empty."""
         passed_over = {"walker", "log_unit"}
         return {name: self.given(name) for name in self.fields if name not in passed_over}
 

@@ -60,19 +60,19 @@ class MadeBackup:
 
 
 def inventory(member: Member) -> Inventory:
-    """Give what a member's backup would hold."""
+    """What a member's backup would hold."""
     kinds = {kind: held_by(member, kind).count() for kind in kinds_of(member)}
     _, left_out = _grounds_that_fit(member)
     return Inventory(counted(kinds) or "nothing yet", tuple(left_out))
 
 
 def kinds_of(member: Member) -> tuple[str, ...]:
-    """Give the kinds of record that a member's backup holds: a guest has nothing of the class."""
+    """The kinds of record that a member's backup holds: a guest has nothing of the class."""
     return tuple(KINDS) if member.is_owner else OF_A_GUEST
 
 
 def held_by(member: Member, kind: str) -> Any:
-    """Give the records of a kind that a member may put away: the owner those of the whole desk."""
+    """The records of a kind that a member may put away: the owner those of the whole desk."""
     model = KINDS[kind]
     if member.is_owner:
         return model._default_manager.all().order_by("pk")
@@ -81,12 +81,12 @@ def held_by(member: Member, kind: str) -> Any:
 
 
 def most_manifest_bytes(member: Member) -> int:
-    """Give how large the records of a member's backup may be together."""
+    """How large the records of a member's backup may be together."""
     return MOST_MANIFEST_BYTES if member.is_owner else MOST_GUEST_MANIFEST_BYTES
 
 
 def backup_of(member: Member) -> MadeBackup:
-    """Give everything of a member's, of an owner's the whole desk, read back as a restore would.
+    """Everything of a member's, of an owner's the whole desk, read back as a restore would.
 
     Raises
     ------
@@ -197,7 +197,7 @@ def _add_edits(member: Member, draft: Draft) -> list[str]:
 
 
 def _grounds_that_fit(member: Member) -> tuple[list[Ground], list[str]]:
-    """Give the grounds whose files go in, and the names of those that are too large together."""
+    """The grounds whose files go in, and the names of those that are too large together."""
     fit: list[Ground] = []
     left_out: list[str] = []
     room = MOST_GROUND_BYTES

@@ -63,12 +63,12 @@ _DO: Final = "Give the file that the desk made under Backup"
 
 
 def record_of(kept: models.Model) -> Record:
-    """Give a record as plain values, bytes left out."""
+    """A record as plain values, bytes left out."""
     return {field.attname: _plain(getattr(kept, field.attname)) for field in fields_of(type(kept))}
 
 
 def fields_of(model: type[models.Model]) -> list[Any]:
-    """Give the fields of a model that a backup states: no bytes, and no number of this database alone."""
+    """The fields of a model that a backup states: no bytes, and no number of this database alone."""
     left_out = (models.BinaryField, models.AutoField)
     return [field for field in model._meta.concrete_fields if not isinstance(field, left_out)]
 
@@ -80,7 +80,7 @@ def _plain(value: Any) -> Any:
 
 
 def values_of(model: type[models.Model], record: Any) -> Record:
-    """Give the values of a record that somebody wrote, by field, each such as the field can hold.
+    """The values of a record that somebody wrote, by field, each such as the field can hold.
 
     What the record does not state stands at the model's own default.
 
@@ -163,7 +163,7 @@ _READERS: Final[tuple[tuple[Any, Callable[[Any, Any], Any]], ...]] = (
 
 
 def broken(model: type[models.Model], name: str = "") -> FormatComplaint:
-    """Give the complaint about a record that is none."""
+    """The complaint about a record that is none."""
     what = f" ({name})" if name else ""
     return FormatComplaint(
         f"a record of this backup is not as the desk keeps it: {model.__name__}{what}", _DO
@@ -240,7 +240,7 @@ _CHECKS: Final[dict[type[models.Model], Callable[[Record], None]]] = {
 
 
 def checked_values(model: type[models.Model], record: Any) -> Record:
-    """Give the values of a record, by field, after all that it can be looked at for by itself.
+    """The values of a record, by field, after all that it can be looked at for by itself.
 
     Raises
     ------
@@ -257,22 +257,22 @@ def checked_values(model: type[models.Model], record: Any) -> Record:
 
 
 def related_fields(model: type[models.Model]) -> list[Any]:
-    """Give the fields that name another record."""
+    """The fields that name another record."""
     return [field for field in model._meta.concrete_fields if field.is_relation]
 
 
 def is_part_model(model: type[models.Model]) -> bool:
-    """Tell whether a model's records are parts of another record, and bear no identity of their own."""
+    """Whether a model's records are parts of another record, and bear no identity of their own."""
     return model in (Edit, WalkerPast)
 
 
 def is_part(kind: str) -> bool:
-    """Tell whether records of a kind are parts of another record."""
+    """Whether records of a kind are parts of another record."""
     return kind in _PARTS
 
 
 def ground_name(identity: str) -> str:
-    """Give the name of a terrain file in a backup."""
+    """The name of a terrain file in a backup."""
     return f"grounds/{identity}.tif"
 
 

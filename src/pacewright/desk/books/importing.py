@@ -52,7 +52,7 @@ def take_in_files(owner: Member, files: Iterable[Any]) -> CameIn:
 
 
 def same_as(log: KeptLog) -> KeptLog | None:
-    """Give an earlier log of the same owner that holds the very same page; None where there is none."""
+    """An earlier log of the same owner that holds the very same page; None where there is none."""
     others = KeptLog.objects.filter(owner=log.owner, words=log.words, heading=log.heading, thrown_at=None)
     cells = _cells(log)
     earlier = others.exclude(pk=log.pk).filter(made_at__lte=log.made_at).order_by("made_at")
@@ -100,7 +100,7 @@ def take_in_marked(owner: Member, data: bytes) -> tuple[KeptLog, Complaint | Non
 
 
 def _page_as_written(data: bytes, wrong: Complaint) -> PageState:
-    """Give the page of a file with wrong cells; what was refused for another reason stays refused."""
+    """The page of a file with wrong cells; what was refused for another reason stays refused."""
     try:
         lines, cells = read_cells(data)
     except Complaint:
@@ -131,6 +131,6 @@ def check_page(page: PageState) -> None:
 
 
 def _walker_named(owner: Member, name: str) -> KeptWalker | None:
-    """Give the owner's one walker of that name: two of a name are not chosen between."""
+    """The owner's one walker of that name: two of a name are not chosen between."""
     found = list(KeptWalker.objects.filter(owner=owner, name=name)[:2]) if name else []
     return found[0] if len(found) == 1 else None

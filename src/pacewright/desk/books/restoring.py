@@ -170,7 +170,7 @@ class _Restoring:
         return True
 
     def _made(self, kind: str, model: type[models.Model], record: Any) -> models.Model | None:
-        """Give the record to be added; None where it is there, or belongs to one that is."""
+        """The record to be added; None where it is there, or belongs to one that is."""
         if is_part_model(model):
             values = values_of(model, record)
             if not self._belongs_to_new(model, values):
@@ -196,7 +196,7 @@ class _Restoring:
         return self._with_files(model, identity, values, record)
 
     def _is_first_demo(self, identity: Any, values: Record) -> bool:
-        """Tell whether an owner has no land of the demo yet; one that has it keeps it, and logs lie on it."""
+        """Whether an owner has no land of the demo yet; one that has it keeps it, and logs lie on it."""
         owner = values["owner_id"]
         known = Ground.objects.filter(owner_id=owner, is_demo=True).first()
         here = self.demos.setdefault(owner, known.pk if known is not None else values["id"])
@@ -208,7 +208,7 @@ class _Restoring:
         self.identities = {key: one for key, one in self.identities.items() if one != here}
 
     def _identity(self, model: type[models.Model], identity: Any) -> Any:
-        """Give the identity a record gets here: its own, unless that is another member's."""
+        """The identity a record gets here: its own, unless that is another member's."""
         taken = model._default_manager.filter(pk=identity).first()
         of_another = taken is not None and getattr(taken, "owner_id", self.member.pk) not in self._mine()
         return uuid.uuid5(self.member.pk, str(identity)) if of_another else identity
@@ -220,7 +220,7 @@ class _Restoring:
         return mine
 
     def _belongs_to_new(self, model: type[models.Model], values: Record) -> bool:
-        """Tell whether the log of a change, or the walker of a state, was added just now."""
+        """Whether the log of a change, or the walker of a state, was added just now."""
         part_of = "log_id" if model is Edit else "walker_id"
         whole = KeptLog if model is Edit else KeptWalker
         return self.identities.get((whole, values.get(part_of))) in self.new
@@ -237,7 +237,7 @@ class _Restoring:
             values[field.attname] = here
 
     def _clashes(self, model: type[models.Model], values: Record) -> bool:
-        """Tell whether another record stands where only one may."""
+        """Whether another record stands where only one may."""
         for constraint in model._meta.constraints:
             names = getattr(constraint, "fields", ())
             fields = [model._meta.get_field(name).attname for name in names]

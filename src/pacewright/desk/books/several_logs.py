@@ -21,7 +21,7 @@ LEFT_OUT: Final = "left-out.txt"
 
 
 def archive_of(logs: Sequence[KeptLog], kind: str, read: Mapping[str, str]) -> bytes:
-    """Give the files of several logs as one archive; a text beside them names those that have no such file.
+    """The files of several logs as one archive; a text beside them names those that have no such file.
 
     `read` holds the habits of whoever reads them.
 
@@ -51,7 +51,7 @@ def archive_of(logs: Sequence[KeptLog], kind: str, read: Mapping[str, str]) -> b
 
 
 def sheets_of(logs: Sequence[KeptLog], kind: str, asked: Mapping[str, str]) -> bytes:
-    """Give one kind of sheet of several logs as one PDF.
+    """One kind of sheet of several logs as one PDF.
 
     Raises
     ------

@@ -77,7 +77,7 @@ OF_A_WALKER: Final = (
 
 
 def paper_of(asked: Asked) -> Paper:
-    """Give the paper that is asked for; the usual one of whoever asks if none is.
+    """The paper that is asked for; the usual one of whoever asks if none is.
 
     Raises
     ------
@@ -91,7 +91,7 @@ def paper_of(asked: Asked) -> Paper:
 
 
 def blank_sheet(kind: str, asked: Asked, walker: Walker) -> Sheet:
-    """Give a sheet that belongs to no log.
+    """A sheet that belongs to no log.
 
     Parameters
     ----------
@@ -223,7 +223,7 @@ _BLANK_MAKERS: Final[dict[str, Callable[[Asked, Walker, Paper], Sheet]]] = {
 
 
 def log_sheet(kind: str, asked: Asked, kept: KeptLog) -> Sheet:
-    """Give a sheet of a log, one of `OF_A_LOG`.
+    """A sheet of a log, one of `OF_A_LOG`.
 
     Raises
     ------
@@ -295,7 +295,7 @@ def _map(kept: KeptLog, on: Paper, asked: Asked) -> Sheet:
 
 
 def walker_sheet(kind: str, asked: Asked, kept: KeptWalker) -> Sheet:
-    """Give a sheet of a walker, one of `OF_A_WALKER`.
+    """A sheet of a walker, one of `OF_A_WALKER`.
 
     Raises
     ------
@@ -333,7 +333,7 @@ def _number(asked: Asked, name: str, otherwise: float, called: str, least: float
 
 
 def sheet_pdf(make: Callable[[], Sheet], asked: Asked, *, is_as_written: bool = False) -> bytes:
-    """Give a sheet as the bytes of a PDF, its numbers and dates as whoever asks writes them.
+    """A sheet as the bytes of a PDF, its numbers and dates as whoever asks writes them.
 
     Parameters
     ----------
@@ -357,7 +357,7 @@ def sheet_pdf(make: Callable[[], Sheet], asked: Asked, *, is_as_written: bool = 
 
 
 def log_sheet_pdf(kept: KeptLog, kind: str, asked: Asked) -> bytes:
-    """Give a sheet of a log as the bytes of a PDF.
+    """A sheet of a log as the bytes of a PDF.
 
     Raises
     ------
@@ -368,7 +368,7 @@ def log_sheet_pdf(kept: KeptLog, kind: str, asked: Asked) -> bytes:
 
 
 def walker_sheet_pdf(kept: KeptWalker, kind: str, asked: Asked) -> bytes:
-    """Give a sheet of a walker as the bytes of a PDF.
+    """A sheet of a walker as the bytes of a PDF.
 
     Raises
     ------
@@ -379,7 +379,7 @@ def walker_sheet_pdf(kept: KeptWalker, kind: str, asked: Asked) -> bytes:
 
 
 def blank_sheet_pdf(kind: str, asked: Asked, walker: KeptWalker | None) -> bytes:
-    """Give a sheet that belongs to no log as the bytes of a PDF.
+    """A sheet that belongs to no log as the bytes of a PDF.
 
     Raises
     ------

@@ -92,7 +92,7 @@ def _walked_by(logs: QuerySet[KeptLog], walker: str) -> QuerySet[KeptLog]:
 
 
 def _at(logs: QuerySet[KeptLog], place: str) -> QuerySet[KeptLog]:
-    """Give the logs that begin at a place, come to it, or know where it lies."""
+    """The logs that begin at a place, come to it, or know where it lies."""
     if not place:
         return logs
     written = (f"[at {place}", f"start: {place}", f"known: {place}", f"[see {place}")

@@ -114,7 +114,7 @@ def _go_on(known: KeptLog, page: PageState, phone_id: str) -> str:
 
 
 def _known(owner: Member, phone_id: str) -> KeptLog | None:
-    """Give the log that went to the phone or came from it before; one in the bin counts for none."""
+    """The log that went to the phone or came from it before; one in the bin counts for none."""
     if len(phone_id) == 32 and set(phone_id) <= set("0123456789abcdef"):
         log = KeptLog.objects.filter(owner=owner, thrown_at=None, pk=uuid.UUID(hex=phone_id)).first()
         if log is not None:

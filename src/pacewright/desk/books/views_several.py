@@ -80,7 +80,7 @@ def _made(
 
 
 def _chosen(request: HttpRequest, identities: list[str]) -> list[KeptLog]:
-    """Give the member's own logs that were ticked, in the order of the list.
+    """The member's own logs that were ticked, in the order of the list.
 
     Raises
     ------

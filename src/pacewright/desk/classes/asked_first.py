@@ -7,7 +7,7 @@ from pacewright.desk.models import Entry
 
 
 def asked_first(entry: Entry) -> list[str]:
-    """Give what a hand-in should be asked about; nothing where nothing is odd, and nothing on a pace line.
+    """What a hand-in should be asked about; nothing where nothing is odd, and nothing on a pace line.
 
     Parameters
     ----------

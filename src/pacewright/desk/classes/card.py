@@ -56,7 +56,7 @@ class CardRow:
 
 
 def card_rows(course: Course, card: Card, walker: Walker) -> list[CardRow]:
-    """Give the legs of a card."""
+    """The legs of a card."""
     counts: dict[int, list[str]] = {}
     # On a line of known length the count is what is looked for.
     if walker.per_100_m is not None and course.kind != "pace":
@@ -75,7 +75,7 @@ def card_rows(course: Course, card: Card, walker: Walker) -> list[CardRow]:
 
 
 def entry_context(member: Member, log: KeptLog) -> dict[str, Any]:
-    """Give what the page of a log shows beside it where it belongs to a card; nothing where it does not."""
+    """What the page of a log shows beside it where it belongs to a card; nothing where it does not."""
     entry = log.entries.select_related("exercise__course", "member").first()
     if entry is None or (entry.member != member and entry.exercise.owner != member):
         return {}
@@ -110,7 +110,7 @@ def entry_context(member: Member, log: KeptLog) -> dict[str, Any]:
 
 
 def learner_home(member: Member) -> dict[str, Any]:
-    """Give the exercises that a learner may take part in or took part in; nothing for the owner."""
+    """The exercises that a learner may take part in or took part in; nothing for the owner."""
     if member.is_owner:
         return {}
     entries = list(member.entries.select_related("exercise", "log").order_by("-exercise__made_at"))

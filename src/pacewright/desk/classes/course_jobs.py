@@ -80,7 +80,7 @@ class CourseJobs:
         self._jobs: dict[uuid.UUID, CourseJob] = {}
 
     def of(self, owner: Member) -> CourseJob | None:
-        """Give the last job of an owner, if this desk knows one."""
+        """The last job of an owner, if this desk knows one."""
         with self._lock:
             return self._jobs.get(owner.pk)
 

@@ -73,7 +73,7 @@ class Told:
 
 
 def course_of(kept: KeptCourse) -> Course:
-    """Give the course that is kept."""
+    """The course that is kept."""
     return _read(kept.toml)
 
 
@@ -90,13 +90,13 @@ def keep_course(owner: Member, course: Course) -> KeptCourse:
 
 
 def first_typed(start: Mapping[str, str]) -> dict[str, str]:
-    """Give what a form holds at first; a seed is drawn, so that it can be given again."""
+    """What a form holds at first; a seed is drawn, so that it can be given again."""
     drawn = {"seed": str(secrets.randbelow(1_000_000))} if "seed" in start else {}
     return {**start, **drawn}
 
 
 def typed_in(form: Mapping[str, Any], start: Mapping[str, str]) -> dict[str, str]:
-    """Give what a form holds now, cell by cell."""
+    """What a form holds now, cell by cell."""
     return {name: str(form.get(name, was)).strip()[:200] for name, was in start.items()}
 
 
@@ -173,7 +173,7 @@ def pace_course(typed: Mapping[str, str]) -> Course:
 
 
 def number(typed: Mapping[str, str], name: str) -> float:
-    """Give the number that a field holds; a decimal comma is read as well.
+    """The number that a field holds; a decimal comma is read as well.
 
     Raises
     ------
@@ -192,7 +192,7 @@ def number(typed: Mapping[str, str], name: str) -> float:
 
 
 def whole(typed: Mapping[str, str], name: str) -> int:
-    """Give the whole number that a field holds, 0 or more.
+    """The whole number that a field holds, 0 or more.
 
     Raises
     ------
@@ -208,7 +208,7 @@ def whole(typed: Mapping[str, str], name: str) -> int:
 
 
 def one_of(typed: Mapping[str, str], name: str, known: Mapping[str, Any]) -> Any:
-    """Give what a choice stands for.
+    """What a choice stands for.
 
     Raises
     ------

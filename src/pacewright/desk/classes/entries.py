@@ -64,7 +64,7 @@ class LiveRow:
 
 
 def live_rows(exercise: Exercise) -> list[LiveRow]:
-    """Give every learner of an exercise, by the number of the card."""
+    """Every learner of an exercise, by the number of the card."""
     course, now = course_of(exercise.course), timezone.now()
     cards = {card.number: card for card in course.cards}
     found = exercise.entries.select_related("member", "log__walker").annotate(typed_at=Max("log__edits__at"))
@@ -92,13 +92,13 @@ def _live(entry: Any, name: str, card: Card | None, where: Whereabouts) -> LiveR
 
 
 def next_free_card(exercise: Exercise) -> int | None:
-    """Give the lowest card that nobody has, or None where all are taken."""
+    """The lowest card that nobody has, or None where all are taken."""
     taken = set(exercise.entries.values_list("card", flat=True))
     return next((c.number for c in course_of(exercise.course).cards if c.number not in taken), None)
 
 
 def take_card(member: Member, exercise: Exercise, number: int) -> Entry:
-    """Give a learner's entry with this card, made unless the learner has one in the exercise already.
+    """A learner's entry with this card, made unless the learner has one in the exercise already.
 
     Raises
     ------
@@ -158,7 +158,7 @@ def _first_page(member: Member, exercise: Exercise, course: Course, card: Card) 
 
 
 def written_log(entry: Entry) -> KeptLog:
-    """Give the log of an entry; a new one where it was deleted."""
+    """The log of an entry; a new one where it was deleted."""
     if entry.log is None:
         course = course_of(entry.exercise.course)
         page = _first_page(entry.member, entry.exercise, course, course.card(entry.card))
@@ -168,7 +168,7 @@ def written_log(entry: Entry) -> KeptLog:
 
 
 def clean_name(typed: str) -> str:
-    """Give a learner's name without blanks round it.
+    """A learner's name without blanks round it.
 
     Raises
     ------
@@ -182,7 +182,7 @@ def clean_name(typed: str) -> str:
 
 
 def add_on_paper(exercise: Exercise, typed_name: str, number: int) -> Entry:
-    """Give the entry of a learner who hands in paper: one of the group by that name, or a new one.
+    """The entry of a learner who hands in paper: one of the group by that name, or a new one.
 
     Raises
     ------
@@ -200,7 +200,7 @@ def add_on_paper(exercise: Exercise, typed_name: str, number: int) -> Entry:
 
 
 def _of_the_group(exercise: Exercise, name: str) -> Member | None:
-    """Give the one member of the group who bears this name and has no card yet."""
+    """The one member of the group who bears this name and has no card yet."""
     if exercise.group is None:
         return None
     without = exercise.group.members.exclude(entries__exercise=exercise)
@@ -292,7 +292,7 @@ def _short(typed: str, most: int) -> str:
 
 
 def proved_posts(course: Course, card: Card) -> dict[str, int]:
-    """Give the posts of a card where a word is to be copied, each with the leg that first ends there."""
+    """The posts of a card where a word is to be copied, each with the leg that first ends there."""
     found: dict[str, int] = {}
     if course.kind == "posts":
         names = [*(leg.ends for leg in card.legs[:-1]), card.ends]
@@ -321,7 +321,7 @@ def _is_plausible(name: str, value: float | None) -> bool:
 
 
 def typed_number(text: str) -> float | None:
-    """Give the number that was typed, or None where it is none; a decimal comma is read as well."""
+    """The number that was typed, or None where it is none; a decimal comma is read as well."""
     try:
         value = float(text.strip().replace(",", ".").replace("\u2212", "-"))
     except ValueError:
@@ -368,7 +368,7 @@ def _walker_so_far(entry: Entry, kept: Any) -> Any:
 
 
 def asked_card(typed: str) -> int:
-    """Give the number of a card that was typed.
+    """The number of a card that was typed.
 
     Raises
     ------

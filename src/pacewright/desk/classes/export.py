@@ -23,7 +23,7 @@ _COLUMNS: Final = (
 
 
 def group_zip(group: Group) -> bytes:
-    """Give every log that a group wrote in its exercises, and a table of its cards, as a zip."""
+    """Every log that a group wrote in its exercises, and a table of its cards, as a zip."""
     held = io.BytesIO()
     cards: list[list[object]] = []
     with zipfile.ZipFile(held, "w", zipfile.ZIP_DEFLATED) as archive:

@@ -162,7 +162,7 @@ def shown_fields(
     told: Told | None,
     offered: Mapping[str, Sequence[tuple[str, str]]] | None = None,
 ) -> tuple[list[Shown], list[Shown]]:
-    """Give the fields that everybody fills in, and those that few change."""
+    """The fields that everybody fills in, and those that few change."""
     options = {asked.name: [(choice, choice) for choice in asked.choices] for asked in fields}
     options |= {name: list(found) for name, found in (offered or {}).items()}
     known = {asked.name for asked in fields}

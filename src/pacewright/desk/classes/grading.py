@@ -40,7 +40,7 @@ class HandedEntry:
 
 
 def handed_of(exercise: Exercise) -> tuple[HandedEntry, ...]:
-    """Give every entry that was handed in, read for the grader, by the number of the card.
+    """Every entry that was handed in, read for the grader, by the number of the card.
 
     The grader knows learners by name: two of one name are told apart as on every page.
     """
@@ -55,7 +55,7 @@ def handed_of(exercise: Exercise) -> tuple[HandedEntry, ...]:
 
 
 def read_entry(entry: Entry, course: Course, name: str = "") -> HandedEntry:
-    """Give one entry, read for the grader."""
+    """One entry, read for the grader."""
     changed = changed_since(entry)
     doubts = [*finish_doubts(entry), *changed, *((WHAT_COUNTS,) if changed else ())]
     log = handed_log(entry)

@@ -47,7 +47,7 @@ def _figures(walker: KeptWalker | None) -> dict[str, str] | None:
 
 
 def is_frozen(held: Any) -> bool:
-    """Tell whether something is a page and a walker as `hand_in` keeps them."""
+    """Whether something is a page and a walker as `hand_in` keeps them."""
     if not isinstance(held, dict) or set(held) != {"page", "walker"}:
         return False
     page, walker = held["page"], held["walker"]
@@ -76,7 +76,7 @@ def _is_row(row: Any) -> bool:
 
 
 def handed_log(entry: Entry) -> KeptLog | None:
-    """Give the log of an entry as it was handed in, with its walker; None without one. It is not to be saved.
+    """The log of an entry as it was handed in, with its walker; None without one. It is not to be saved.
 
     What was handed in before the desk kept this stands as it is now.
     """

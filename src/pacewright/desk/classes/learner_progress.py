@@ -14,7 +14,7 @@ from pacewright.exceptions import Complaint
 
 
 def days_of(member: Member) -> list[Day]:
-    """Give what each exercise of a learner tells, the first first; what cannot be marked is left out."""
+    """What each exercise of a learner tells, the first first; what cannot be marked is left out."""
     entries = member.entries.filter(handed_at__isnull=False).select_related("exercise__course", "member")
     found = [_day(entry) for entry in entries.order_by("exercise__made_at")]
     return [day for day in found if day is not None]

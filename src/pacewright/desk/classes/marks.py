@@ -44,19 +44,19 @@ class Marks:
     complaint: str = ""
 
     def grade_of(self, entry: Entry) -> Grade | None:
-        """Give the grade of one entry."""
+        """The grade of one entry."""
         if self.report is None:
             return None
         found = [one.entry.pk for one in self.handed]
         return self.report.fit.grades[found.index(entry.pk)] if entry.pk in found else None
 
     def learner_of(self, grade: Grade) -> LearnerFit | None:
-        """Give what all walks of a grade's learner tell."""
+        """What all walks of a grade's learner tell."""
         return None if self.report is None else self.report.fit.learner(grade.handed.learner)
 
 
 def rule_of(exercise: Exercise) -> MarkingRule:
-    """Give the rule that an exercise is marked by; the first ready one until another is chosen.
+    """The rule that an exercise is marked by; the first ready one until another is chosen.
 
     Raises
     ------
@@ -68,7 +68,7 @@ def rule_of(exercise: Exercise) -> MarkingRule:
 
 
 def rule_text(exercise: Exercise) -> str:
-    """Give the rule of an exercise as it can be edited."""
+    """The rule of an exercise as it can be edited."""
     toml = exercise.rule.get("toml")
     return str(toml) if toml else write_rule(usual_rule(exercise.course.kind)).decode("utf-8")
 
@@ -91,17 +91,17 @@ def choose_rule(exercise: Exercise, form: Mapping[str, Any]) -> None:
 
 
 def marks_of(exercise: Exercise) -> Marks:
-    """Give the marks of an exercise as things stand."""
+    """The marks of an exercise as things stand."""
     return _KEPT.marks(exercise.pk, [exercise])
 
 
 def group_marks(group: Group) -> Marks:
-    """Give what all exercises of a group tell of its learners, each walk held against its own course."""
+    """What all exercises of a group tell of its learners, each walk held against its own course."""
     return _KEPT.marks(group.pk, _marked_of(group))
 
 
 def _marked_of(group: Group) -> list[Exercise]:
-    """Give the exercises of a group that are marked: on a pace course nobody is."""
+    """The exercises of a group that are marked: on a pace course nobody is."""
     return list(group.exercises.exclude(course__kind="pace").select_related("course").order_by("made_at"))
 
 
@@ -113,7 +113,7 @@ class _KeptMarks:
         self._kept: dict[uuid.UUID, tuple[Any, Marks]] = {}
 
     def marks(self, identity: uuid.UUID, exercises: Sequence[Exercise]) -> Marks:
-        """Give the marks of exercises taken together."""
+        """The marks of exercises taken together."""
         with self._lock:
             stamp = [_stamp(one) for one in exercises]
             kept = self._kept.get(identity)
@@ -130,7 +130,7 @@ _KEPT: Final = _KeptMarks()
 
 
 def _stamp(exercise: Exercise) -> Any:
-    """Give all that marks depend on."""
+    """All that marks depend on."""
     entries = exercise.entries.select_related("log__walker", "member").order_by("pk")
     return (
         exercise.pk,

@@ -19,7 +19,7 @@ MOST_GROUPS: Final = 500
 
 
 def clean_title(typed: str, what: str) -> str:
-    """Give a title without blanks round it.
+    """A title without blanks round it.
 
     Raises
     ------
@@ -48,7 +48,7 @@ def new_group(owner: Member, name: str, term: str) -> Group:
 
 
 def group_named(owner: Member, typed: str) -> Group | None:
-    """Give the group whose identity was typed or chosen; None where nothing was.
+    """The group whose identity was typed or chosen; None where nothing was.
 
     Raises
     ------
@@ -68,7 +68,7 @@ def group_named(owner: Member, typed: str) -> Group | None:
 
 
 def learner_of(owner: Member, identity: uuid.UUID) -> Member:
-    """Give a learner of the desk.
+    """A learner of the desk.
 
     Raises
     ------

@@ -42,7 +42,7 @@ class Whereabouts:
 
 
 def whereabouts(entry: Entry, course: Course, now: datetime) -> Whereabouts:
-    """Tell where a learner is at a moment; who handed in is still out until seen back."""
+    """Where a learner is at a moment; who handed in is still out until seen back."""
     out_at, back_at = entry.out_at, entry.back_at
     if out_at is None:
         return Whereabouts("not out" if back_at is None else "back", None, None, back_at)
@@ -65,7 +65,7 @@ def _due_at(entry: Entry, course: Course, out_at: datetime) -> datetime:
 
 
 def _clock_after(moment: datetime, clock: str) -> datetime:
-    """Give the moment at which a clock shows a time on the day of a start; past midnight, the day after."""
+    """The moment at which a clock shows a time on the day of a start; past midnight, the day after."""
     hours, minutes = clock.split(":")
     day = timezone.localtime(moment)
     shown = datetime.combine(day.date(), time(int(hours), int(minutes)), tzinfo=day.tzinfo)

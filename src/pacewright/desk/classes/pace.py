@@ -104,7 +104,7 @@ def _cells(run: PaceRun, unit: CountUnit) -> tuple[str, ...]:
 
 
 def pace_found(exercise: Exercise) -> dict[str, Any]:
-    """Give what a class counted on a pace course: sentences a learner, a table, and what makes no count."""
+    """What a class counted on a pace course: sentences a learner, a table, and what makes no count."""
     from pacewright.wording.pace_line import say_passes
     from pacewright.wording.pacing import pace_table_rows
 

@@ -143,12 +143,12 @@ POSTS_FORM: Final = (
 
 
 def first_posts_typed(today: str) -> dict[str, str]:
-    """Give what the form holds at first, on a day."""
+    """What the form holds at first, on a day."""
     return {**first_typed(POSTS_TYPED), "date": today}
 
 
 def posts_typed_in(form: Mapping[str, Any]) -> dict[str, str]:
-    """Give what the form holds now."""
+    """What the form holds now."""
     return {
         name: str(form.get(name, was)) if name in LONG else _one_line(form.get(name, was))
         for name, was in POSTS_TYPED.items()
@@ -160,7 +160,7 @@ def _one_line(typed: Any) -> str:
 
 
 def offered_to(owner: Member) -> dict[str, list[tuple[str, str]]]:
-    """Give what can be chosen, by field: the owner's grounds and walkers."""
+    """What can be chosen, by field: the owner's grounds and walkers."""
     grounds = [(str(one.pk), one.name) for one in owner.grounds.filter(is_demo=False).order_by("made_at")]
     walkers = [(str(one.pk), one.name) for one in owner.walkers.all()]
     return {
@@ -170,7 +170,7 @@ def offered_to(owner: Member) -> dict[str, list[tuple[str, str]]]:
 
 
 def posts_asked_by(owner: Member, typed: Mapping[str, str]) -> PostsAsked:
-    """Give what the form asks for.
+    """What the form asks for.
 
     Raises
     ------
@@ -222,7 +222,7 @@ def posts_asked_by(owner: Member, typed: Mapping[str, str]) -> PostsAsked:
 
 
 def safety_by(typed: Mapping[str, str]) -> Safety:
-    """Give the strip that a form asks for.
+    """The strip that a form asks for.
 
     Raises
     ------
@@ -239,7 +239,7 @@ def safety_by(typed: Mapping[str, str]) -> Safety:
 
 
 def safety_typed(course: Course) -> dict[str, str]:
-    """Give what the form of the strip holds where a course has one."""
+    """What the form of the strip holds where a course has one."""
     found = {}
     for one in SAFETY_FORM:
         value = getattr(course.safety, one.name)
@@ -298,7 +298,7 @@ def _barred(typed: Mapping[str, str], origin: MapOrigin | None) -> tuple[BarredA
 
 
 def in_field(complaint: Complaint, name: str) -> Complaint:
-    """Give a complaint about a table as one about the field that holds it; line and column stay said."""
+    """A complaint about a table as one about the field that holds it; line and column stay said."""
     where = str(complaint.where)
     return type(complaint)(f"{where}: {complaint.what}" if where else complaint.what, complaint.do).at(
         column=name

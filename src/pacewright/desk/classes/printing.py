@@ -18,7 +18,7 @@ FLAT: Final = ("a4", "letter", "a5")
 
 
 def paper_asked(asked: Mapping[str, Any]) -> Paper:
-    """Give the paper that is asked for; that of whoever asks if none is.
+    """The paper that is asked for; that of whoever asks if none is.
 
     Raises
     ------
@@ -35,7 +35,7 @@ def paper_asked(asked: Mapping[str, Any]) -> Paper:
 
 
 def printed(sheet: Sheet, paper: Paper, *, is_dated: bool = False) -> bytes:
-    """Give a sheet as a PDF; its numbers and dates are written as whoever is served writes them."""
+    """A sheet as a PDF; its numbers and dates are written as whoever is served writes them."""
     from pacewright.sheets.typesetting import typeset
 
     printed_on = datetime.date.today().isoformat() if is_dated else ""

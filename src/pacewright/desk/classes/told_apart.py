@@ -10,7 +10,7 @@ from pacewright.desk.models import GUEST, Member
 
 
 def told_apart(members: Iterable[Member]) -> dict[uuid.UUID, str]:
-    """Give the name each learner is shown by, by identity: `Tam Rook`, and `Tam Rook (2)` who came later.
+    """The name each learner is shown by, by identity: `Tam Rook`, and `Tam Rook (2)` who came later.
 
     Parameters
     ----------
@@ -29,7 +29,7 @@ def told_apart(members: Iterable[Member]) -> dict[uuid.UUID, str]:
 
 
 def with_shown(members: Iterable[Member]) -> list[Member]:
-    """Give members for a page, each with the name it is shown by as `shown`."""
+    """Members for a page, each with the name it is shown by as `shown`."""
     found = list(members)
     names = told_apart(found)
     for one in found:

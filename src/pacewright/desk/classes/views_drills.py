@@ -99,7 +99,7 @@ def _whole(text: str) -> int:
 
 
 def _typed(number: int, problem: Problem, asked: Mapping[str, Any], *, is_marked: bool) -> list[Typed]:
-    """Give the answers of one problem, marked where they were sent."""
+    """The answers of one problem, marked where they were sent."""
     found = []
     for k, answer in enumerate(problem.answers):
         name = f"answer_{number}_{k}"

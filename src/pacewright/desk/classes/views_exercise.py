@@ -63,7 +63,7 @@ def _shown(request: HttpRequest, found: Exercise, told: str = "", typed: Any = N
 @owner_only
 @require_GET
 def exercise_live(request: HttpRequest, exercise_id: uuid.UUID) -> HttpResponse:
-    """Give the table alone, as it stands now."""
+    """The table alone, as it stands now."""
     found = own(Exercise, request.member, exercise_id)
     return render(request, "desk/exercise_live.html", _live(found))
 

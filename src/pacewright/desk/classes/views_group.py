@@ -82,7 +82,7 @@ def _identity(typed: str) -> uuid.UUID:
 @owner_only
 @require_GET
 def group_export(request: HttpRequest, group_id: uuid.UUID) -> HttpResponse:
-    """Give a group's logs and one table as a zip."""
+    """A group's logs and one table as a zip."""
     found = own(Group, request.member, group_id)
     return handed_out(group_zip(found), f"{found.name} {found.term}", ".zip", otherwise="group")
 

@@ -49,7 +49,7 @@ def course_posts(request: HttpRequest) -> HttpResponse:
 
 
 def _work(request: HttpRequest, typed: dict[str, str]) -> Any:
-    """Give what sets the course; all that the form can tell to be wrong is complained of here and now."""
+    """What sets the course; all that the form can tell to be wrong is complained of here and now."""
     import numpy as np
 
     from pacewright.course.posts_setting import set_posts_course
@@ -63,7 +63,7 @@ def _work(request: HttpRequest, typed: dict[str, str]) -> Any:
 
 
 def _files(request: HttpRequest) -> dict[str, str]:
-    """Give the fields that handed-in files fill: tables as text, a terrain as a kept ground."""
+    """The fields that handed-in files fill: tables as text, a terrain as a kept ground."""
     from pacewright.files.text_file import decode
 
     filled = {}

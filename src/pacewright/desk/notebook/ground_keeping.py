@@ -25,7 +25,7 @@ DEMO_NAME: Final = "The land of the example"
 
 
 def terrain_line() -> str:
-    """Give the line to run before land can be read; empty where it can."""
+    """The line to run before land can be read; empty where it can."""
     from pacewright.files.elevation import INSTALL_TERRAIN, can_read_terrain
 
     return "" if can_read_terrain() else f'"{sys.executable}" -m {INSTALL_TERRAIN}'
@@ -71,7 +71,7 @@ def keep_ground(owner: Member, name: str, sent: UploadedFile) -> Ground:
 
 
 def ground_bytes(ground: Ground) -> bytes | None:
-    """Give the terrain file as it was handed in; None for the land of the demo, and where it is gone."""
+    """The terrain file as it was handed in; None for the land of the demo, and where it is gone."""
     try:
         return None if ground.is_demo else _path(ground.pk).read_bytes()
     except OSError:
@@ -102,7 +102,7 @@ def put_ground_back(identity: uuid.UUID, data: bytes) -> Path | None:
 
 
 def demo_ground_of(owner: Member) -> Ground:
-    """Give the land of the demo as a member's ground."""
+    """The land of the demo as a member's ground."""
     return Ground.objects.get_or_create(owner=owner, is_demo=True, defaults={"name": DEMO_NAME})[0]
 
 

@@ -26,7 +26,7 @@ _OPEN: Final = frozenset(
 
 
 def shown_of(member: Member, log_id: uuid.UUID) -> str:
-    """Give what a member may see of the answers to a log: a word of `SHOWS`."""
+    """What a member may see of the answers to a log: a word of `SHOWS`."""
     if member.is_owner:
         return "all"
     # Of another's log nothing is said, not even that it is there: its page finds none.
@@ -36,7 +36,7 @@ def shown_of(member: Member, log_id: uuid.UUID) -> str:
 
 
 def answer_instead(member: Member, log: KeptLog) -> PageAnswer | None:
-    """Give what stands in place of a log's answer; None where the answer may be seen."""
+    """What stands in place of a log's answer; None where the answer may be seen."""
     shows = shown_of(member, log.pk)
     if shows == "all":
         return None

@@ -31,7 +31,7 @@ class Kept:
 
 
 def state_of(log: KeptLog) -> PageState:
-    """Give the page of a kept log."""
+    """The page of a kept log."""
     return PageState(log.heading, tuple(log.rows))
 
 
@@ -188,7 +188,7 @@ def undo_last(log_id: Any, key: str, who: str = "") -> Kept:
 
 
 def can_undo(log: KeptLog) -> bool:
-    """Tell whether a change stands that can be taken back."""
+    """Whether a change stands that can be taken back."""
     return bool(log.edits.filter(is_undone=False, is_undo=False).exists())
 
 
@@ -213,7 +213,7 @@ def new_log(
 
 
 def page_of(log: TravelLog) -> PageState:
-    """Give the page of a travel log that was read; prose between its rows stays above the rows."""
+    """The page of a travel log that was read; prose between its rows stays above the rows."""
     rows = tuple(
         new_row(f"r{at}", (cells.azimuth, cells.count, cells.notes), struck=is_struck)
         for at, (cells, is_struck) in enumerate(page_rows(log))
@@ -222,13 +222,13 @@ def page_of(log: TravelLog) -> PageState:
 
 
 def _edit(log: KeptLog, key: str, change: Change, inverse: Change, *, is_undo: bool = False) -> Edit:
-    """Give the record of a change, which is the log's next revision."""
+    """The record of a change, which is the log's next revision."""
     log.revision += 1
     return Edit(log=log, key=key, number=log.revision, change=change, inverse=inverse, is_undo=is_undo)
 
 
 def title_of(heading: str) -> str:
-    """Give what a log is called: its title, else the place and the day where it began.
+    """What a log is called: its title, else the place and the day where it began.
 
     >>> title_of("title: Fen"), title_of("title: \\ndate: 2026-05-14\\nstart: Gate"), title_of("")
     ('Fen', 'Gate, 2026-05-14', '')

@@ -60,7 +60,7 @@ def _let_go_of_large(log: KeptLog) -> None:
 
 
 def bytes_of(kept: Any) -> int:
-    """Give about how many bytes something takes that is kept as JSON."""
+    """About how many bytes something takes that is kept as JSON."""
     return len(json.dumps(kept))
 
 
@@ -109,7 +109,7 @@ SHARES: Final = GuestShares()
 
 
 def kept_bytes(member: Member) -> int:
-    """Give about how many bytes of the desk are a member's."""
+    """About how many bytes of the desk are a member's."""
     logs = Sum(_length("rows") + Length("heading") + Length("words"))
     found = [
         member.logs.aggregate(of=logs)["of"],

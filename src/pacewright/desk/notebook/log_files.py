@@ -39,7 +39,7 @@ KINDS: Final = {
 
 
 def log_csv(log: KeptLog) -> bytes:
-    """Give the travel log as CSV: the very bytes that came in where the page is still the same.
+    """The travel log as CSV: the very bytes that came in where the page is still the same.
 
     A page that was typed on since keeps the layout that it came in; struck rows stand as prose.
     """
@@ -56,7 +56,7 @@ def log_csv(log: KeptLog) -> bytes:
 
 
 def typed_csv(log: KeptLog, came: TravelLog | None = None) -> bytes:
-    """Give the travel log as CSV from what stands on its page, in the layout of the log it once came as."""
+    """The travel log as CSV from what stands on its page, in the layout of the log it once came as."""
     rows = [(Cells(row["azimuth"], row["count"], row["notes"]), bool(row["struck"])) for row in log.rows]
     return write_page(log.heading.splitlines(), rows, came)
 
@@ -70,7 +70,7 @@ def _cells(state: PageState) -> list[tuple[str, str, str, bool]]:
 
 
 def whole_log(log: KeptLog) -> TravelLog:
-    """Give the log that a page holds, all of it.
+    """The log that a page holds, all of it.
 
     Paper and files for others are made of a whole page or not at all: a row left out in silence would be
     missed by nobody.
@@ -101,7 +101,7 @@ def _row_complaint(log: KeptLog, page: TypedPage) -> Complaint:
 
 
 def log_file(log: KeptLog, kind: str, read: Mapping[str, str]) -> bytes:
-    """Give a log as a file of one of `KINDS`.
+    """A log as a file of one of `KINDS`.
 
     `read` holds the habits of whoever reads it: pictures and the table of stations follow them; what only
     machines read stays as machines read it.
@@ -129,7 +129,7 @@ def log_file(log: KeptLog, kind: str, read: Mapping[str, str]) -> bytes:
 
 
 def whole_estimate(log: KeptLog) -> Estimate:
-    """Give a log put together with all that is known of it, its place on the map as well.
+    """A log put together with all that is known of it, its place on the map as well.
 
     Raises
     ------
@@ -140,7 +140,7 @@ def whole_estimate(log: KeptLog) -> Estimate:
 
 
 def is_placed(log: KeptLog) -> bool:
-    """Tell whether a log can be put on the map as it stands."""
+    """Whether a log can be put on the map as it stands."""
     from pacewright.core.adjust.standing import with_a_pace
 
     try:

@@ -45,13 +45,13 @@ def new_row(
     struck: bool = False,
     other: Mapping[str, list[str]] | None = None,
 ) -> Row:
-    """Give a row; `other` holds by cell what was sent where something else stood by then."""
+    """A row; `other` holds by cell what was sent where something else stood by then."""
     row = {"id": identity, **dict(zip(CELLS, cells, strict=True)), "struck": struck}
     return {**row, "other": dict(other)} if other else row
 
 
 def parse_change(sent: Change) -> Change:
-    """Give a change with nothing but what its kind knows, its texts such as every database keeps.
+    """A change with nothing but what its kind knows, its texts such as every database keeps.
 
     Raises
     ------
@@ -66,7 +66,7 @@ def parse_change(sent: Change) -> Change:
 
 
 def apply_change(state: PageState, change: Change) -> tuple[PageState, Change]:
-    """Give the page after a change that `parse_change` gave, and the change that takes it back.
+    """The page after a change that `parse_change` gave, and the change that takes it back.
 
     Raises
     ------
@@ -160,7 +160,7 @@ def _put(state: PageState, change: Change) -> tuple[PageState, Change]:
 
 
 def _met(old: Row, change: Change) -> tuple[dict[str, str], dict[str, list[str]]]:
-    """Give what a put writes into a row, and by cell what waits beside it from then on."""
+    """What a put writes into a row, and by cell what waits beside it from then on."""
     sent = {name: change[name] for name in change.get("only", CELLS)}
     was = change.get("was", {})
     late = {name for name in sent if name in was and old[name] not in (was[name], sent[name])}
@@ -208,7 +208,7 @@ def _remove(state: PageState, change: Change) -> tuple[PageState, Change]:
 
 
 def _put_back(state: PageState, gone: set[str]) -> Change:
-    """Give what puts rows back: only they where they stand together, the whole page where they do not."""
+    """What puts rows back: only they where they stand together, the whole page where they do not."""
     places = [at for at, row in enumerate(state.rows) if row["id"] in gone]
     if not places:
         return {"kind": "paste", "rows": []}
@@ -285,7 +285,7 @@ def _rows(sent: Change) -> list[Row]:
 
 
 def _other(sent: Change) -> dict[str, list[str]]:
-    """Give by cell the values that wait beside the one that stands there."""
+    """By cell the values that wait beside the one that stands there."""
     other = sent.get("other")
     if not isinstance(other, dict):
         return {}

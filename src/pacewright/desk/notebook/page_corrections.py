@@ -18,7 +18,7 @@ _MARK = "# "
 
 
 def on_its_page(kept: KeptLog, log: TravelLog) -> TravelLog:
-    """Give a log as it lies on its kept page, so that its heading can be put right as well.
+    """A log as it lies on its kept page, so that its heading can be put right as well.
 
     Parameters
     ----------
@@ -32,7 +32,7 @@ def on_its_page(kept: KeptLog, log: TravelLog) -> TravelLog:
 
 
 def change_to(kept: KeptLog, log: TravelLog, corrected: TravelLog) -> Change:
-    """Give the change that writes a corrected log onto its page.
+    """The change that writes a corrected log onto its page.
 
     Parameters
     ----------
@@ -77,7 +77,7 @@ def _heading_lines(kept: KeptLog) -> tuple[str, ...]:
 
 
 def suspect_name(suspect: Suspect, log: TravelLog, kept: KeptLog) -> str:
-    """Give what a suspect changes, as a text that a form carries: a page grown old names another.
+    """What a suspect changes, as a text that a form carries: a page grown old names another.
 
     It holds the slip, the rows by identity, what stands in them and what would be written.
     """
@@ -98,7 +98,7 @@ def suspect_name(suspect: Suspect, log: TravelLog, kept: KeptLog) -> str:
 
 
 def _read(slip: ReadingSlip, log: TravelLog, kept: KeptLog) -> list[Any]:
-    """Give what a slip in a reading changes: rows by identity with what stands in them, or the heading."""
+    """What a slip in a reading changes: rows by identity with what stands in them, or the heading."""
     if slip.reading == "place":
         return [slip.reading, slip.name, slip.instead, kept.heading]
     pairs = zip(log.rows, strike_reading(log, slip).rows, strict=True)
@@ -115,7 +115,7 @@ def _identity(kept: KeptLog, line: int | None) -> str:
 
 
 def leg_of_row(kept: KeptLog, log: TravelLog, identity: str) -> int | None:
-    """Give the leg, from 1, that a row of the page holds; None where it holds none."""
+    """The leg, from 1, that a row of the page holds; None where it holds none."""
     for number, leg in enumerate(log.legs, start=1):
         if _identity(kept, leg.line) == identity:
             return number
@@ -123,5 +123,5 @@ def leg_of_row(kept: KeptLog, log: TravelLog, identity: str) -> int | None:
 
 
 def row_of_leg(kept: KeptLog, log: TravelLog, leg: int) -> str:
-    """Give the identity of the row that holds a leg."""
+    """The identity of the row that holds a leg."""
     return _identity(kept, log.legs[leg - 1].line)

@@ -9,7 +9,7 @@ from pacewright.desk.notebook.page_changes import CELLS, Change
 
 
 def form_changes(form: Any) -> list[tuple[str, Change]]:
-    """Give each change that a form makes, with its key.
+    """Each change that a form makes, with its key.
 
     The form holds `key`, `row` (a list of identities in order), for each row its cells as
     `IDENTITY-azimuth` and so on, beside `IDENTITY-was-azimuth` as they were served, the heading likewise, and
@@ -56,7 +56,7 @@ def _of_button(form: Mapping[str, Any], key: str, order: list[str]) -> list[tupl
 
 
 def _cell(text: Any) -> str:
-    """Give a cell as one line: notes wrap in their field, and Enter breaks them there."""
+    """A cell as one line: notes wrap in their field, and Enter breaks them there."""
     return " ".join(str(text).splitlines())
 
 

@@ -39,7 +39,7 @@ class Step:
 
 
 def steps_of(log: KeptLog) -> list[Step]:
-    """Give the steps that led to a page, the latest first, as far back as they are kept."""
+    """The steps that led to a page, the latest first, as far back as they are kept."""
     found = []
     after = state_of(log)
     for run in reversed(list(_runs(_kept_edits(log)))):
@@ -54,7 +54,7 @@ def steps_of(log: KeptLog) -> list[Step]:
 
 
 def state_at(log: KeptLog, number: int) -> PageState:
-    """Give a page as it stood at a revision.
+    """A page as it stood at a revision.
 
     Raises
     ------
@@ -69,7 +69,7 @@ def state_at(log: KeptLog, number: int) -> PageState:
 
 
 def _kept_edits(log: KeptLog) -> list[Edit]:
-    """Give the latest changes in order, from the first after which none was let go."""
+    """The latest changes in order, from the first after which none was let go."""
     latest = list(log.edits.order_by("-number")[:MOST_SHOWN])
     kept: list[Edit] = []
     for expected, edit in zip(range(log.revision, 0, -1), latest, strict=False):
@@ -81,7 +81,7 @@ def _kept_edits(log: KeptLog) -> list[Edit]:
 
 
 def _runs(edits: Sequence[Edit]) -> Iterator[list[Edit]]:
-    """Give edits in runs: the same person, and no pause between them."""
+    """Edits in runs: the same person, and no pause between them."""
     run = list(edits[:1])
     for one, other in pairwise(edits):
         if one.who != other.who or other.at - one.at > _TOGETHER:

@@ -78,13 +78,13 @@ class PageAnswer:
 
 
 def read_page(log: KeptLog) -> TypedPage:
-    """Give what a kept page means; struck rows count no more."""
+    """What a kept page means; struck rows count no more."""
     cells = [Cells(row["azimuth"], row["count"], row["notes"]) for row in standing_rows(log)]
     return read_typed(log.heading.splitlines(), cells)
 
 
 def heading_says(page: TypedPage) -> str:
-    """Give in one line how a page is read."""
+    """In one line how a page is read."""
     if page.heading_complaint is not None:
         return "Heading: not understood"
     heading = page.heading
@@ -93,12 +93,12 @@ def heading_says(page: TypedPage) -> str:
 
 
 def standing_rows(log: KeptLog) -> list[dict[str, Any]]:
-    """Give the rows that are not struck out."""
+    """The rows that are not struck out."""
     return [row for row in log.rows if not row["struck"]]
 
 
 def walker_of(log: KeptLog) -> Walker:
-    """Give the walker of a kept log, or the walker of the defaults.
+    """The walker of a kept log, or the walker of the defaults.
 
     Raises
     ------
@@ -113,7 +113,7 @@ def walker_of(log: KeptLog) -> Walker:
 
 
 def mark_rows(log: KeptLog, page: TypedPage) -> list[RowMark]:
-    """Give every row with what it was understood as, or what is wrong with it."""
+    """Every row with what it was understood as, or what is wrong with it."""
     from pacewright.wording.typed_rows import say_typed
 
     sayings = iter(say_typed(page.rows, page.heading.azimuth_unit, page.heading.start))
@@ -134,7 +134,7 @@ def mark_rows(log: KeptLog, page: TypedPage) -> list[RowMark]:
 
 
 def answer_page(log: KeptLog, page: TypedPage, goal: int | None = None) -> PageAnswer:
-    """Give position, way back and figure of a page as far as it is understood."""
+    """Position, way back and figure of a page as far as it is understood."""
     upto = None if page.understood == len(page.rows) else _number_on_page(log, page.understood)
     if page.heading_complaint is not None:
         wrong = page.heading_complaint
@@ -154,14 +154,14 @@ def _number_on_page(log: KeptLog, standing: int) -> int:
 
 
 def known_of(kept: KeptLog, log: TravelLog, walker: Walker) -> KnownPlaces:
-    """Give what a map tells of a kept log, the place that was given for its start among it."""
+    """What a map tells of a kept log, the place that was given for its start among it."""
     from pacewright.files.known_places import open_known
 
     return open_known(log, walker, None, _start_of(kept), kept.start_sd_m)
 
 
 def estimate_of(kept: KeptLog, log: TravelLog, walker: Walker) -> Estimate:
-    """Give a kept log put together: the one estimate behind all its pages and files."""
+    """A kept log put together: the one estimate behind all its pages and files."""
     from pacewright.files.known_places import open_estimate
 
     return open_estimate(log, walker, _start_of(kept), kept.start_sd_m)
@@ -204,7 +204,7 @@ def _answer(kept: KeptLog, log: TravelLog, goal: int | None, upto: int | None) -
 
 
 def short_way(log: TravelLog, way: WayBack, aim: AimingOff | None = None) -> str:
-    """Give a way in one line, azimuth and count, to be read at arm's length.
+    """A way in one line, azimuth and count, to be read at arm's length.
 
     To a place where the log says that the walker stands already there is no way: what the legs miss by is
     nothing to walk.

@@ -30,7 +30,7 @@ class ToldPages:
         self._most, self._held = most_rows, 0
 
     def since(self, rows: Sequence[Told], seen: str) -> dict[str, Any]:
-        """Give what to tell of a page to a browser that has the page of a mark.
+        """What to tell of a page to a browser that has the page of a mark.
 
         Parameters
         ----------
@@ -75,7 +75,7 @@ TOLD_PAGES: Final = ToldPages()
 
 
 def answer_mark(html: str) -> str:
-    """Give the mark of an answer; the revision that it stands at does not count."""
+    """The mark of an answer; the revision that it stands at does not count."""
     return _mark_of(_REVISION.sub("", html))
 
 

@@ -46,12 +46,12 @@ class Reading:
 
 
 def reading_of(request: HttpRequest, log_id: uuid.UUID) -> Reading:
-    """Give a member's own log, ready to be read."""
+    """A member's own log, ready to be read."""
     return read_kept(own_log(request.member, log_id))
 
 
 def read_kept(kept: KeptLog) -> Reading:
-    """Give a kept log, ready to be read."""
+    """A kept log, ready to be read."""
     page = read_page(kept)
     numbers = [at for at, row in enumerate(kept.rows, start=1) if not row["struck"]]
     upto = None if page.understood == len(page.rows) else numbers[page.understood]
@@ -70,7 +70,7 @@ def read_kept(kept: KeptLog) -> Reading:
 
 
 def whole_reading(kept: KeptLog) -> tuple[TravelLog, Walker]:
-    """Give what a kept log means as far as it is understood, and who walked it.
+    """What a kept log means as far as it is understood, and who walked it.
 
     Raises
     ------
@@ -84,12 +84,12 @@ def whole_reading(kept: KeptLog) -> tuple[TravelLog, Walker]:
 
 
 def places_of(log: TravelLog) -> list[tuple[int, str]]:
-    """Give every station with its name or its number, for a list to choose from."""
+    """Every station with its name or its number, for a list to choose from."""
     return [(at, say_place(name, at)) for at, name in enumerate(log.station_names())]
 
 
 def page_context(reading: Reading, here: str) -> dict[str, Any]:
-    """Give what every reading page shows: the log, which tab is open, and what is not understood."""
+    """What every reading page shows: the log, which tab is open, and what is not understood."""
     return {
         "log": reading.kept,
         "here": here,

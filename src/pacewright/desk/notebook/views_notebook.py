@@ -124,7 +124,7 @@ def changes(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
 @require_GET
 @gzip_page
 def since(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
-    """Give the page to a browser that has another revision of it; nothing where it is the same."""
+    """The page, for a browser that has another revision of it; nothing where it is the same."""
     log = own_log(request.member, log_id)
     is_thrown = "1" if log.thrown_at is not None else "0"
     if (request.GET.get("revision"), request.GET.get("thrown", "0")) == (str(log.revision), is_thrown):
@@ -189,7 +189,7 @@ def _sent(body: bytes) -> dict[str, Any]:
 
 
 def _told(request: HttpRequest, log: KeptLog, goal: Any, has: Mapping[str, Any]) -> dict[str, Any]:
-    """Give what a browser is told of a log; `has` holds the marks of what it has."""
+    """What a browser is told of a log; `has` holds the marks of what it has."""
     page = read_page(log)
     rows = [{name: getattr(mark, name) for name in mark.__slots__} for mark in mark_rows(log, page)]
     answer: str | bool | None = _answer_in_turn(request, log, page, goal if isinstance(goal, int) else None)
@@ -213,12 +213,12 @@ def _question(log: KeptLog, goal: int | None) -> Question:
 
 
 def page_answer(log: KeptLog, goal: int | None) -> PageAnswer:
-    """Give what a kept page says so far."""
+    """What a kept page says so far."""
     return answer_page(log, read_page(log), goal)
 
 
 def _shown_answer(request: HttpRequest, log: KeptLog, goal: int | None) -> dict[str, Any]:
-    """Give the answer of a page, or what is shown in its place while a worker has it."""
+    """The answer of a page, or what is shown in its place while a worker has it."""
     instead = answer_instead(request.member, log)
     if instead is not None:
         return {"answer": instead}
@@ -266,7 +266,7 @@ def save_page(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
 @require_GET
 @gzip_page
 def answer(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
-    """Give the answer alone, for another goal."""
+    """The answer alone, for another goal."""
     log = own_log(request.member, log_id)
     goal = _goal(request.GET.get("to"))
     if "waits" in request.GET and still_waits(request, _question(log, goal)):

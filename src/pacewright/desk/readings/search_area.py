@@ -20,7 +20,7 @@ MOST_CORNERS: Final = 60
 
 
 def corners_of(text: str) -> tuple[Corner, ...]:
-    """Give the corners of an area as they are typed, parted by semicolons; none where nothing is typed.
+    """The corners of an area as they are typed, parted by semicolons; none where nothing is typed.
 
     Raises
     ------
@@ -49,7 +49,7 @@ def corners_of(text: str) -> tuple[Corner, ...]:
 
 @contextmanager
 def area_file(corners: Sequence[Corner]) -> Iterator[tuple[str, ...]]:
-    """Give an area as the file that a search takes, as long as it is needed; no file for no corners."""
+    """An area as the file that a search takes, as long as it is needed; no file for no corners."""
     if not corners:
         yield ()
         return
@@ -64,7 +64,7 @@ def area_file(corners: Sequence[Corner]) -> Iterator[tuple[str, ...]]:
 
 
 def area_map_of(ground: Ground) -> dict[str, Any]:
-    """Give the map of a ground to draw an area on, and where its corners lie.
+    """The map of a ground to draw an area on, and where its corners lie.
 
     Raises
     ------

@@ -30,7 +30,7 @@ class Progress:
 
 
 def search_folder() -> Path:
-    """Give the folder of what searches have come to; what is older than two weeks is taken out of it."""
+    """The folder of what searches have come to; what is older than two weeks is taken out of it."""
     folder = Path(settings.DATA) / "searches"
     folder.mkdir(mode=0o700, exist_ok=True)
     before = time.time() - KEPT_DAYS * 86_400
@@ -41,7 +41,7 @@ def search_folder() -> Path:
 
 
 def progress_of(key: str) -> Progress | None:
-    """Give how far the search of a question is; None where nothing is known of it."""
+    """How far the search of a question is; None where nothing is known of it."""
     try:
         told = json.loads(_path(key).read_text(encoding="utf-8"))
         share, first, begun = float(told["share"]), float(told["first"]), float(told["begun"])
@@ -54,7 +54,7 @@ def progress_of(key: str) -> Progress | None:
 
 
 def teller(key: str, clock: Callable[[], float] = time.time) -> Callable[[float], None]:
-    """Give what a search tells of its progress: it is written where `progress_of` finds it."""
+    """What a search tells of its progress: it is written where `progress_of` finds it."""
     path, begun = _path(key), clock()
     path.parent.mkdir(mode=0o700, exist_ok=True)
     first: list[float] = []

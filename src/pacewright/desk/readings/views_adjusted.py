@@ -60,7 +60,7 @@ def adjusted(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
 
 
 def adjusted_page(kept: KeptLog, rule: Rule, robust: bool) -> dict[str, Any]:
-    """Give a kept log adjusted, as the page shows it, and what its walker would learn from it.
+    """A kept log adjusted, as the page shows it, and what its walker would learn from it.
 
     Raises
     ------
@@ -95,7 +95,7 @@ def _learning(kept: KeptLog, log: TravelLog, walker: Walker) -> dict[str, Any]:
 
 
 def _shown(reading: Reading, found: dict[str, Any]) -> dict[str, Any]:
-    """Give what is shown of it: nothing is learnt where there is no walker, or was learnt already."""
+    """What is shown of it: nothing is learnt where there is no walker, or was learnt already."""
     walker = reading.kept.walker
     if "learn_said" not in found:
         is_alone = walker is None and found["is_least_squares"]
@@ -109,7 +109,7 @@ def _shown(reading: Reading, found: dict[str, Any]) -> dict[str, Any]:
 
 
 def _mark(walker: KeptWalker, log: KeptLog) -> str:
-    """Give what stands for the figures and the log as shown; a page grown old bears another."""
+    """What stands for the figures and the log as shown; a page grown old bears another."""
     return hashlib.sha256(f"{walker.pk}\n{log.revision}\n{walker.toml}".encode()).hexdigest()[:32]
 
 

@@ -69,7 +69,7 @@ def closing(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
 
 
 def _questions(kept: KeptLog, *, two: bool) -> tuple[Question, Question]:
-    """Give what the page asks: how the log closes, and what may be wrong in it."""
+    """What the page asks: how the log closes, and what may be wrong in it."""
     return (
         of_log(said_closures, kept, most_rows=CLOSURES_AT_ONCE),
         of_log(searched, kept, two, most_rows=TWO_AT_ONCE if two else SEARCH_AT_ONCE),
@@ -110,7 +110,7 @@ def said_closures(kept: KeptLog) -> tuple[str, ...]:
 
 
 def searched(kept: KeptLog, two: bool) -> dict[str, Any]:
-    """Give what a search for mistakes in a kept log found, as the page shows it.
+    """What a search for mistakes in a kept log found, as the page shows it.
 
     Raises
     ------
@@ -152,13 +152,13 @@ def searched(kept: KeptLog, two: bool) -> dict[str, Any]:
 
 
 def _can_undo_correction(kept: KeptLog) -> bool:
-    """Tell whether the latest change that stands put another page in place, as a correction does."""
+    """Whether the latest change that stands put another page in place, as a correction does."""
     last = kept.edits.filter(is_undone=False, is_undo=False).order_by("-number").first()
     return last is not None and last.change.get("kind") == "replace"
 
 
 def _places(suspect: Suspect) -> range:
-    """Give the legs after which a missing leg may be: it is asked for where there are several."""
+    """The legs after which a missing leg may be: it is asked for where there are several."""
     if suspect.after_legs is None:
         return range(0)
     first, last = suspect.after_legs
@@ -166,7 +166,7 @@ def _places(suspect: Suspect) -> range:
 
 
 def _put_back(kept: KeptLog, log: TravelLog) -> list[tuple[str, int, int, str]]:
-    """Give every row that holds a struck entry: its identity, leg, number on the page, and notes."""
+    """Every row that holds a struck entry: its identity, leg, number on the page, and notes."""
     from pacewright.core.slips.corrected_log import corrected_legs
 
     found = []

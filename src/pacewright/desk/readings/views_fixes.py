@@ -34,7 +34,7 @@ def fixes(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
 
 
 def fixes_page(kept: KeptLog, by_angles: bool) -> dict[str, Any]:
-    """Give what the bearings of a kept log fix.
+    """What the bearings of a kept log fix.
 
     Raises
     ------

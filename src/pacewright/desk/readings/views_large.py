@@ -41,7 +41,7 @@ def large_figure(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
 
 
 def large_page(kept: KeptLog, at: int | None) -> dict[str, Any]:
-    """Give the figure of a kept log, large.
+    """The figure of a kept log, large.
 
     Raises
     ------

@@ -74,7 +74,7 @@ def located(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
 
 
 def _question(request: HttpRequest, kept: KeptLog, typed: dict[str, str]) -> Question:
-    """Give what is asked: the map of a ground to draw on, or a search."""
+    """What is asked: the map of a ground to draw on, or a search."""
     try:
         ground = own(Ground, request.member, uuid.UUID(typed["ground"]))
     except ValueError:
@@ -98,7 +98,7 @@ class _Land:
 
 
 def _circle(near: str, within_km: str) -> tuple[float, float, float] | None:
-    """Give latitude, longitude and metres of the circle in which the walk began; None where none is asked."""
+    """Latitude, longitude and metres of the circle in which the walk began; None where none is asked."""
     from pacewright.ground.grid_text import parse_place
 
     if not near and not within_km:
@@ -115,7 +115,7 @@ def _circle(near: str, within_km: str) -> tuple[float, float, float] | None:
 
 
 def area_page(kept: KeptLog, land: _Land) -> dict[str, Any]:
-    """Give the map of a ground, to draw on it where a walk began."""
+    """The map of a ground, to draw on it where a walk began."""
     return area_map_of(land.ground)
 
 
@@ -126,7 +126,7 @@ def located_page(
     corners: tuple[Corner, ...],
     name: str,
 ) -> dict[str, Any]:
-    """Give where on a ground a kept log was walked.
+    """Where on a ground a kept log was walked.
 
     What is found is kept block by block in the data folder: a search that the end of the desk stopped goes on
     from there when its page asks again.

@@ -75,7 +75,7 @@ def _page(request: HttpRequest, reading: Reading) -> dict[str, Any]:
 
 
 def map_page(kept: KeptLog) -> dict[str, Any]:
-    """Give what the page of the map shows of a kept log.
+    """What the page of the map shows of a kept log.
 
     Raises
     ------
@@ -88,7 +88,7 @@ def map_page(kept: KeptLog) -> dict[str, Any]:
 
 
 def _frames(estimate: Estimate) -> dict[str, Any]:
-    """Give both frames: the figure, its table, and what is said of it."""
+    """Both frames: the figure, its table, and what is said of it."""
     from pacewright.answers.way import WayAsked, answer_way
     from pacewright.wording.walk import CAUTION
     from pacewright.wording.way_answer import say_doubt
@@ -122,7 +122,7 @@ def _frame(estimate: Estimate, kind: FrameKind, way: WayBack | None) -> dict[str
 
 
 def _placed(kept: KeptLog, estimate: Estimate) -> dict[str, Any]:
-    """Give the place on the map, and the norths there; or why there is none."""
+    """The place on the map, and the norths there; or why there is none."""
     from pacewright.answers.placing import place_log
     from pacewright.ground.map_frame import has_places
     from pacewright.wording.placing import say_not_placed, say_placed
@@ -151,7 +151,7 @@ def _start(kept: KeptLog) -> Position | None:
 
 
 def _norths(log: TravelLog, placed: PlacedLog, start: Position | None) -> dict[str, Any]:
-    """Give the three norths at the start, on the day of the log."""
+    """The three norths at the start, on the day of the log."""
     from pacewright.drawing.north_diagram import draw_norths
     from pacewright.files.field_model import bundled_field_model
     from pacewright.ground.grid_text import Position, format_place
@@ -190,7 +190,7 @@ def ground_sheet(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
 
 
 def ground_page(kept: KeptLog) -> dict[str, Any]:
-    """Give the sheet of a kept log on its ground.
+    """The sheet of a kept log on its ground.
 
     Raises
     ------

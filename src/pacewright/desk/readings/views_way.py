@@ -59,7 +59,7 @@ def way(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
 
 
 def way_page(kept: KeptLog, sent: Mapping[str, str]) -> dict[str, Any]:
-    """Give what the page of the way shows of a kept log."""
+    """What the page of the way shows of a kept log."""
     log, walker = whole_reading(kept)
     form = way_form(sent, log)
     return {
@@ -108,7 +108,7 @@ def way_form(sent: Mapping[str, str], log: TravelLog) -> WayForm:
 
 
 def _answered(kept: KeptLog, log: TravelLog, walker: Walker, form: WayForm) -> dict[str, Any]:
-    """Give the answer; where a number beside the way cannot be, the way is given without it."""
+    """The answer; where a number beside the way cannot be, the way is given without it."""
     from pacewright.answers.way import answer_way
 
     estimate = estimate_of(kept, log, walker)

@@ -76,7 +76,7 @@ class AccessMiddleware:
 
 
 def member_of(request: HttpRequest) -> Member | None:
-    """Give the member that the session belongs to."""
+    """The member that the session belongs to."""
     identity = request.session.get("member")
     if identity is None:
         return None
@@ -84,7 +84,7 @@ def member_of(request: HttpRequest) -> Member | None:
 
 
 def who_is_here(request: HttpRequest) -> dict[str, Any]:
-    """Give templates the member who is here."""
+    """The member who is here, for templates."""
     return {"member": getattr(request, "member", None)}
 
 
@@ -95,21 +95,21 @@ def sign_in(request: HttpRequest, member: Member) -> None:
 
 
 def the_owner() -> Member:
-    """Give the owner of the desk, made at the first start."""
+    """The owner of the desk, made at the first start."""
     with transaction.atomic():
         found = Member.objects.filter(role=OWNER).order_by("joined_at").first()
         return found or Member.objects.create(name="Owner", role=OWNER)
 
 
 def new_once_link() -> str:
-    """Give the token of a link that lets its bearer in as owner, once, within a day."""
+    """The token of a link that lets its bearer in as owner, once, within a day."""
     token = secrets.token_urlsafe(24)
     OnceLink.objects.create(fingerprint=_fingerprint(token))
     return token
 
 
 def new_phone_link(member: Member) -> str:
-    """Give the token of a link that lets its bearer in as this member, once; an earlier one ends."""
+    """The token of a link that lets its bearer in as this member, once; an earlier one ends."""
     token = _new_code(PHONE_CODE_LENGTH)
     with transaction.atomic():
         OnceLink.objects.filter(member=member, used_at__isnull=True).delete()
@@ -118,7 +118,7 @@ def new_phone_link(member: Member) -> str:
 
 
 def use_once_link(token: str) -> Member | None:
-    """Give the member that a token still lets in, and spend it."""
+    """The member that a token still lets in, and spend it."""
     fresh = timezone.now() - timedelta(hours=LINK_HOURS)
     open_links = OnceLink.objects.filter(
         fingerprint=_fingerprint(token), used_at__isnull=True, made_at__gte=fresh
@@ -134,7 +134,7 @@ def _fingerprint(token: str) -> str:
 
 
 def join_code() -> str:
-    """Give the code that lets guests in, made when first asked for."""
+    """The code that lets guests in, made when first asked for."""
     found, _ = Setting.objects.get_or_create(key="join_code", defaults={"value": _new_code()})
     return str(found.value)
 
@@ -147,7 +147,7 @@ def renew_join_code() -> str:
 
 
 def is_join_code(typed: str) -> bool:
-    """Tell whether what was typed is the join code; case and blanks do not matter."""
+    """Whether what was typed is the join code; case and blanks do not matter."""
     bare = "".join(typed.split()).upper()
     return secrets.compare_digest(bare.encode("utf-8"), join_code().encode("utf-8"))
 
@@ -157,7 +157,7 @@ def _new_code(length: int = CODE_LENGTH) -> str:
 
 
 def new_guest(name: str) -> Member:
-    """Give a new guest of this name.
+    """A new guest of this name.
 
     Raises
     ------
@@ -180,7 +180,7 @@ def forget_if_empty(member: Member) -> None:
 
 
 def own_log(member: Member, identity: uuid.UUID) -> KeptLog:
-    """Give a log that a member may see: their own, or one written in an exercise of theirs.
+    """A log that a member may see: their own, or one written in an exercise of theirs.
 
     Raises
     ------
@@ -213,7 +213,7 @@ def _logs_of(member: Member) -> models.QuerySet[KeptLog]:
 
 
 def own_entry(member: Member, identity: uuid.UUID) -> Entry:
-    """Give an entry that a member may see: their own, or one of an exercise of theirs.
+    """An entry that a member may see: their own, or one of an exercise of theirs.
 
     Raises
     ------
@@ -231,7 +231,7 @@ def own_entry(member: Member, identity: uuid.UUID) -> Entry:
 
 
 def own(model: type[M], member: Member, identity: uuid.UUID) -> M:
-    """Give a member's own record of a kind.
+    """A member's own record of a kind.
 
     Raises
     ------
@@ -245,5 +245,5 @@ def own(model: type[M], member: Member, identity: uuid.UUID) -> M:
 
 
 def fresh_log(identity: uuid.UUID) -> KeptLog:
-    """Give a log as it stands now; that it may be seen was asked before."""
+    """A log as it stands now; that it may be seen was asked before."""
     return KeptLog.objects.get(pk=identity)

@@ -32,7 +32,7 @@ class AnswerTurns:
 
     @contextmanager
     def answering(self) -> Iterator[bool]:
-        """Give true to one who may work an answer out now; the others ask again a moment later."""
+        """True to one who may work an answer out now; the others ask again a moment later."""
         with self._lock:
             is_mine = not self._is_answering and self._served <= MOST_SERVED
             self._is_answering = self._is_answering or is_mine

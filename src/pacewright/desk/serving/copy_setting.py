@@ -12,7 +12,7 @@ _KEY = "dated_copies"
 
 
 def kept_setting() -> tuple[int, int]:
-    """Give how many copies are kept, and for how many days."""
+    """How many copies are kept, and for how many days."""
     found = Setting.objects.filter(key=_KEY).first()
     try:
         return asked_setting(*found.value.split()) if found is not None else (USUAL_KEPT, USUAL_DAYS)

@@ -15,7 +15,7 @@ _MARK_LETTERS: Final = 8
 
 
 def data_folder() -> Path:
-    """Give the desk's data folder, made if it was not there, for its owner's eyes alone.
+    """The desk's data folder, made if it was not there, for its owner's eyes alone.
 
     It is `PACEWRIGHT_DATA` if that is set, else the folder that this system keeps for a user's data.
 
@@ -48,7 +48,7 @@ def _usual_folder() -> Path:
 
 
 def secret_of(folder: Path) -> str:
-    """Give the folder's secret, made at the first start."""
+    """The folder's secret, made at the first start."""
     path = folder / "secret"
     try:
         return path.read_text(encoding="ascii").strip() or _new_secret(path)
@@ -57,12 +57,12 @@ def secret_of(folder: Path) -> str:
 
 
 def mark_of(secret: str) -> str:
-    """Give some letters that tell the desks of one machine apart, and tell nothing of the secret."""
+    """Some letters that tell the desks of one machine apart, and tell nothing of the secret."""
     return hashlib.sha256(f"mark of {secret}".encode()).hexdigest()[:_MARK_LETTERS]
 
 
 def kept_ports(folder: Path) -> list[int]:
-    """Give the ports that the desk of a folder was open at, the latest first.
+    """The ports that the desk of a folder was open at, the latest first.
 
     A browser keeps what it could not send under the address with its port: a desk that comes back
     somewhere else would leave it behind.

@@ -13,7 +13,7 @@ SQLITE_PRAGMAS: Final = "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGM
 
 
 def database_setting(address: str, folder: Path) -> dict[str, Any]:
-    """Give Django's setting for a database address; empty means the file in the data folder.
+    """Django's setting for a database address; empty means the file in the data folder.
 
     Parameters
     ----------

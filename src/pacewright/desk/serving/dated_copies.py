@@ -28,12 +28,12 @@ _LOG: Final = logging.getLogger("django.desk")
 
 
 def copies_in(folder: Path) -> list[Path]:
-    """Give the dated copies of a data folder, the oldest first."""
+    """The dated copies of a data folder, the oldest first."""
     return sorted(path for path in (folder / FOLDER).glob("desk-*.sqlite3") if time_of(path) is not None)
 
 
 def time_of(copy: Path) -> datetime | None:
-    """Give when a copy was made, by its name."""
+    """When a copy was made, by its name."""
     try:
         return datetime.strptime(copy.name, _NAME)
     except ValueError:
@@ -56,7 +56,7 @@ def find_damage(path: Path) -> str:
 
 
 def is_due(folder: Path, now: datetime) -> bool:
-    """Tell whether no copy is of these hours; one that a wrong clock dated into the future does not count."""
+    """Whether no copy is of these hours; one that a wrong clock dated into the future does not count."""
     return not any(abs(now - made) < EVERY for copy in copies_in(folder) if (made := time_of(copy)))
 
 
@@ -107,7 +107,7 @@ def throw_old(folder: Path, now: datetime, kept: int = USUAL_KEPT, days: int = U
 
 
 def asked_setting(kept: str, days: str) -> tuple[int, int]:
-    """Give how many copies to keep, and for how many days, as they were typed.
+    """How many copies to keep, and for how many days, as they were typed.
 
     Raises
     ------

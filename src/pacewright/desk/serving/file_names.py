@@ -32,7 +32,7 @@ _NOT_IN_NAMES: Final = re.compile(
 def handed_out(
     data: bytes, title: str, ending: str, *, otherwise: str = "travel-log", inline: bool = False
 ) -> HttpResponse:
-    """Give a file as an answer, under a name made from a title.
+    """A file as an answer, under a name made from a title.
 
     Parameters
     ----------
@@ -63,7 +63,7 @@ def handed_out(
 
 
 def handed_in(file: Any, most_bytes: int = LARGEST_TEXT_FILE) -> bytes:
-    """Give the bytes of a file that a form holds; its name opens nothing.
+    """The bytes of a file that a form holds; its name opens nothing.
 
     Raises
     ------
@@ -80,5 +80,5 @@ def handed_in(file: Any, most_bytes: int = LARGEST_TEXT_FILE) -> bytes:
 
 
 def shown_file_name(file: Any) -> str:
-    """Give the name of a handed-in file as a sentence may show it."""
+    """The name of a handed-in file as a sentence may show it."""
     return " ".join(_NOT_IN_NAMES.sub(" ", str(file.name)).split())[:LONGEST_STEM] or "a file"

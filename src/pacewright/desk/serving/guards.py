@@ -122,7 +122,7 @@ class ComplaintMiddleware:
 
 
 def is_disk_full(exception: BaseException | None) -> bool:
-    """Tell whether what went wrong is that the disk, or what this user may take of it, is full.
+    """Whether what went wrong is that the disk, or what this user may take of it, is full.
 
     References
     ----------

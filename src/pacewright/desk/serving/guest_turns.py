@@ -47,7 +47,7 @@ class GuestTurns:
 
     @contextmanager
     def turn(self, whose: Any, *, saves: bool = False) -> Iterator[bool]:
-        """Give true where one more may be served; as long as it lasts, it counts."""
+        """True where one more may be served; as long as it lasts, it counts."""
         kind = (whose, saves)
         with self._lock:
             may = self._served[kind] < self._most and self._left_s(whose) > 0.0
@@ -63,7 +63,7 @@ class GuestTurns:
                     del self._served[kind]
 
     def _left_s(self, whose: Any) -> float:
-        """Give how long somebody may still have the desk work: it grows again while they wait."""
+        """How long somebody may still have the desk work: it grows again while they wait."""
         at, left = self._left.get(whose, (self._now(), FULL_S))
         return min(FULL_S, left + SHARE * (self._now() - at))
 

@@ -95,7 +95,7 @@ LOG: ContextVar[uuid.UUID | None] = ContextVar("log", default=None)
 
 
 def habits_of(kept: Mapping[str, Any] | None) -> Habits:
-    """Give the habits that a member's record holds; what it does not hold, or not rightly, is the usual."""
+    """The habits that a member's record holds; what it does not hold, or not rightly, is the usual."""
     kept = kept or {}
     known = {name: {key for key, _ in choices} for name, choices in CHOICES.items()}
     found = {name: kept[name] for name in known if kept.get(name) in known[name]}
@@ -103,13 +103,13 @@ def habits_of(kept: Mapping[str, Any] | None) -> Habits:
 
 
 def how_read() -> dict[str, str]:
-    """Give the habits of whoever is served, for work that another process does."""
+    """The habits of whoever is served, for work that another process does."""
     now = HABITS.get()
     return {"decimals": now.decimals, "dates": now.dates, "paper": now.paper}
 
 
 def chosen_in(form: Mapping[str, Any]) -> dict[str, str]:
-    """Give what a form chose, as it is kept."""
+    """What a form chose, as it is kept."""
     sent = {one.name: clean_line(str(form.get(one.name, "")))[:20] for one in fields(Habits)}
     return asdict(habits_of(sent))
 
@@ -137,5 +137,5 @@ class HabitsMiddleware:
 
 
 def how_it_is_read(_request: HttpRequest) -> dict[str, Any]:
-    """Give templates the habits of whoever reads."""
+    """The habits of whoever reads, for templates."""
     return {"habits": HABITS.get()}

@@ -23,7 +23,7 @@ _OTHERS: Final = ("django_htmx/htmx-2.min.js",)
 
 @require_GET
 def worker(request: HttpRequest) -> HttpResponse:
-    """Give the worker's script: it tells nothing of anybody."""
+    """The worker's script: it tells nothing of anybody."""
     return HttpResponse(_script(), content_type="text/javascript; charset=utf-8")
 
 

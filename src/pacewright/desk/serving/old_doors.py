@@ -19,12 +19,12 @@ LEFT_BEHIND: Final = "left-behind"
 
 
 def old_doors(request: HttpRequest) -> dict[str, Any]:
-    """Give templates the origins of the old ports, where the page stands at the new one."""
+    """The origins of the old ports, where the page stands at the new one, for templates."""
     return {"old_doors": _origins(request) if _is_at_new_door(request) else []}
 
 
 def policy_between_doors(request: HttpRequest, policy: str) -> str:
-    """Give the policy of content, with the frames between the desk's own doors let in and nothing else."""
+    """The policy of content, with the frames between the desk's own doors let in and nothing else."""
     if len(settings.PORTS) < 2:
         return policy
     if request.path == f"/{LEFT_BEHIND}" and _is_known_host(request):
@@ -36,7 +36,7 @@ def policy_between_doors(request: HttpRequest, policy: str) -> str:
 
 @require_GET
 def left_behind(request: HttpRequest) -> HttpResponse:
-    """Give the page that sends what this browser could not send to an old port."""
+    """The page that sends what this browser could not send to an old port."""
     at = _origin(request, settings.PORTS[0]) if settings.PORTS else ""
     page = render(request, "desk/left_behind.html", {"new_door": at})
     # The policy of content says who may frame it.

@@ -7,7 +7,7 @@ from django.http import HttpRequest
 
 
 def network_base(request: HttpRequest) -> str:
-    """Give the desk's address as phones reach it, or an empty text where they cannot."""
+    """The desk's address as phones reach it, or an empty text where they cannot."""
     if not settings.IS_ON_NETWORK:
         return ""
     host = settings.NETWORK_HOST or request.get_host().rpartition(":")[0]
@@ -15,7 +15,7 @@ def network_base(request: HttpRequest) -> str:
 
 
 def qr_of(address: str) -> str:
-    """Give an address as a square of modules to be read by a camera: SVG, black on white.
+    """An address as a square of modules to be read by a camera: SVG, black on white.
 
     References
     ----------

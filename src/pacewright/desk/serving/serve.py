@@ -161,7 +161,7 @@ def write_opening_page(folder: Path, link: str) -> Path:
 
 
 def set_up(data: Path | None, *, on_network: bool = False, hosts: tuple[str, ...] = ()) -> Any:
-    """Give the desk's WSGI application, its database brought up to date."""
+    """The desk's WSGI application, its database brought up to date."""
     if data is not None:
         os.environ["PACEWRIGHT_DATA"] = str(data)
     os.environ["PACEWRIGHT_NETWORK"] = "1" if on_network else "0"
@@ -212,7 +212,7 @@ def _drop_surplus_sessions() -> None:
 
 
 def data_of(data: Path | None) -> Path:
-    """Give the data folder that a desk uses."""
+    """The data folder that a desk uses."""
     from pacewright.desk.serving.data_folder import data_folder
 
     if data is not None:
@@ -264,7 +264,7 @@ def _take_port(host: str, port: int) -> socket.socket:
 
 
 def network_address() -> str:
-    """Give this machine's address on the network that others reach it by; nothing is sent.
+    """This machine's address on the network that others reach it by; nothing is sent.
 
     A machine with no way out, such as one that makes the network of a class in the field itself, is asked
     by which address it would reach its own network.

@@ -68,7 +68,7 @@ def open_link(request: HttpRequest, token: str) -> HttpResponse:
 
 
 def _page_to_hand_out(request: HttpRequest) -> str:
-    """Give the pocket page that a link leads to; a link leads nowhere else but home."""
+    """The pocket page that a link leads to; a link leads nowhere else but home."""
     to = request.GET.get("to", "")
     return to if _POCKET_PAGE.fullmatch(to) else ""
 

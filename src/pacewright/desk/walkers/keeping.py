@@ -49,7 +49,7 @@ def named_walker(owner: Member, name: str) -> KeptWalker:
 
 
 def clean_name(name: str) -> str:
-    """Give a name without blanks round it.
+    """A name without blanks round it.
 
     Raises
     ------
@@ -63,12 +63,12 @@ def clean_name(name: str) -> str:
 
 
 def shown_name(walker: Walker) -> str:
-    """Give the name a walker stands under."""
+    """The name a walker stands under."""
     return (clean_line(walker.name) or NO_NAME)[:LONGEST_NAME]
 
 
 def walker_in(kept: KeptWalker) -> Walker:
-    """Give the walker of a kept walker file.
+    """The walker of a kept walker file.
 
     Raises
     ------

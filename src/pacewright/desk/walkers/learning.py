@@ -29,7 +29,7 @@ CHANGED: Final = MissingComplaint(
 
 
 def learnt_of(walker: Walker, named: Sequence[tuple[str, Source]]) -> dict[str, Any]:
-    """Give what logs tell of a walker: sentences, the figures before and after, the walker file then."""
+    """What logs tell of a walker: sentences, the figures before and after, the walker file then."""
     from pacewright.core.learn.learning import learn
     from pacewright.files.walker_toml import write_walker
     from pacewright.wording.adjustment import learnt_table, say_learnt
@@ -43,7 +43,7 @@ def learnt_of(walker: Walker, named: Sequence[tuple[str, Source]]) -> dict[str, 
 
 
 def source_of(kept: KeptLog, log: TravelLog, walker: Walker) -> Source:
-    """Give a log as it is learnt from, or why it is not."""
+    """A log as it is learnt from, or why it is not."""
     from pacewright.answers.closing import adjust_to_learn
     from pacewright.wording.left_out import find_left_out, find_other_left_out
 
@@ -55,7 +55,7 @@ def source_of(kept: KeptLog, log: TravelLog, walker: Walker) -> Source:
 
 
 def learnt_from_logs(whose: KeptWalker, kepts: Sequence[KeptLog]) -> dict[str, Any]:
-    """Give what several kept logs of one walker tell, the oldest first."""
+    """What several kept logs of one walker tell, the oldest first."""
     from pacewright.core.learn.evidence import LeftOut
 
     walker = walker_in(whose)
@@ -71,7 +71,7 @@ def learnt_from_logs(whose: KeptWalker, kepts: Sequence[KeptLog]) -> dict[str, A
 
 
 def learnt_logs(walker: KeptWalker) -> frozenset[uuid.UUID]:
-    """Give the logs that are in the figures as they stand; a state gone back to holds what it held then."""
+    """The logs that are in the figures as they stand; a state gone back to holds what it held then."""
     past = list(walker.past.order_by("at", "pk"))
     held: dict[str, frozenset[uuid.UUID]] = {}
     states = [*(one.toml for one in past), walker.toml]
@@ -88,7 +88,7 @@ def learnt_logs(walker: KeptWalker) -> frozenset[uuid.UUID]:
 
 
 def offer(walker: KeptWalker, logs: Sequence[KeptLog], toml: str) -> str:
-    """Give what a button holds that writes new figures: nobody can change it on its way."""
+    """What a button holds that writes new figures: nobody can change it on its way."""
     told = {
         "walker": str(walker.pk),
         "was": _mark(walker.toml),

@@ -41,7 +41,7 @@ class PastState:
 
 
 def stands_now(walker: Walker) -> dict[str, Any]:
-    """Give a walker's figures for the page: the sentences, and the rows of the pace table."""
+    """A walker's figures for the page: the sentences, and the rows of the pace table."""
     from pacewright.wording.walker import say_figures, walker_class_rows
 
     heading, rows = walker_class_rows(walker)
@@ -51,7 +51,7 @@ def stands_now(walker: Walker) -> dict[str, Any]:
 def compass_fields(
     walker: Walker, typed: Mapping[str, str] | None = None, wrong: Mapping[str, str] | None = None
 ) -> list[CompassField]:
-    """Give the fields of the compass, with what was typed into them where that is no figure."""
+    """The fields of the compass, with what was typed into them where that is no figure."""
     fields = []
     for key, label in COMPASS.items():
         text = typed[key] if typed else f"{getattr(walker.compass, key):g}"
@@ -61,7 +61,7 @@ def compass_fields(
 
 
 def said_trials(kept: KeptWalker) -> dict[str, Any]:
-    """Give what `pacewright calibrate` says and draws of the kept trials, or nothing without trials."""
+    """What `pacewright calibrate` says and draws of the kept trials, or nothing without trials."""
     if not kept.trials_csv.strip():
         return {}
     from pacewright.drawing.charts import draw_pace_trials
@@ -83,7 +83,7 @@ def said_trials(kept: KeptWalker) -> dict[str, Any]:
 
 
 def past_states(kept: KeptWalker) -> list[PastState]:
-    """Give every earlier state, the latest first, with its figures in a sentence each."""
+    """Every earlier state, the latest first, with its figures in a sentence each."""
     return [PastState(past, _said(past), _runs(past)) for past in kept.past.all()]
 
 

@@ -83,7 +83,7 @@ class TrialTable:
 
 
 def kept_table(text: str, blanks: int = BLANK_ROWS) -> TrialTable:
-    """Give the table of kept trials, with blank rows below.
+    """The table of kept trials, with blank rows below.
 
     Raises
     ------
@@ -101,7 +101,7 @@ def kept_table(text: str, blanks: int = BLANK_ROWS) -> TrialTable:
 
 
 def form_table(form: Any) -> TrialTable:
-    """Give the table that a form holds, rows that were pasted with it.
+    """The table that a form holds, rows that were pasted with it.
 
     Raises
     ------
@@ -124,7 +124,7 @@ def form_table(form: Any) -> TrialTable:
 
 
 def with_pasted(table: TrialTable, text: str) -> TrialTable:
-    """Give the table with pasted runs below the typed ones; a line of column names may stand above them.
+    """The table with pasted runs below the typed ones; a line of column names may stand above them.
 
     Raises
     ------
@@ -146,7 +146,7 @@ def with_pasted(table: TrialTable, text: str) -> TrialTable:
 
 
 def with_blanks(table: TrialTable, blanks: int = BLANK_ROWS) -> TrialTable:
-    """Give the table with blank rows at its end."""
+    """The table with blank rows at its end."""
     return replace(table, rows=(*table.typed, *[TrialRow()] * blanks))
 
 
@@ -158,7 +158,7 @@ def csv_of(table: TrialTable) -> bytes:
 
 
 def check_table(table: TrialTable) -> TrialTable:
-    """Give the table with the reader's complaint beside each row that it does not take.
+    """The table with the reader's complaint beside each row that it does not take.
 
     Rows are read one by one, so that all wrong cells are marked at once, then all together.
     """
@@ -176,7 +176,7 @@ def check_table(table: TrialTable) -> TrialTable:
 
 
 def ask_far(table: TrialTable) -> TrialTable:
-    """Give a table that was found right with a question beside each run far off the middle one.
+    """A table that was found right with a question beside each run far off the middle one.
 
     Such a run is most often a slip of the pen, and one of them would spoil all that is learnt.
     """
@@ -219,7 +219,7 @@ def _checked_whole(table: TrialTable) -> TrialTable:
 
 
 def calibrate(table: TrialTable, of: Walker | None = None) -> Calibrated:
-    """Give what the trials come to, as `pacewright calibrate` does.
+    """What the trials come to, as `pacewright calibrate` does.
 
     Parameters
     ----------

@@ -30,13 +30,13 @@ LENT_MB: Final = 400
 
 
 def cores() -> int:
-    """Give how many processors this process may use."""
+    """How many processors this process may use."""
     usable = getattr(os, "sched_getaffinity", None)
     return len(usable(0)) if usable is not None else os.cpu_count() or 1
 
 
 def workers_for(cores: int, most_mb: int = MOST_MB) -> int:
-    """Give how many workers work at once: a core stays free for those who save, and memory is bounded."""
+    """How many workers work at once: a core stays free for those who save, and memory is bounded."""
     return max(1, min(cores - 1, (most_mb - DESK_MB) // (WORKER_MB + LENT_MB)))
 
 
@@ -87,13 +87,13 @@ class Question:
         return hashlib.sha256(repr(named).encode("utf-8", "backslashreplace")).hexdigest()
 
     def message(self) -> bytes:
-        """Give what a worker is sent."""
+        """What a worker is sent."""
         sent = (self.work.__module__, self.work.__name__, self.arguments)
         return pickle.dumps(sent, pickle.HIGHEST_PROTOCOL)
 
 
 def of_log(work: Callable[..., Any], kept: KeptLog, *asked: Any, most_rows: int) -> Question:
-    """Give a question about a kept log: quick where its page has no more than so many rows.
+    """A question about a kept log: quick where its page has no more than so many rows.
 
     Parameters
     ----------
@@ -120,7 +120,7 @@ def of_log(work: Callable[..., Any], kept: KeptLog, *asked: Any, most_rows: int)
 
 
 def answer_to(request: HttpRequest, question: Question) -> Any:
-    """Give the answer to a question; None where it is still being worked out.
+    """The answer to a question; None where it is still being worked out.
 
     Raises
     ------
@@ -139,7 +139,7 @@ def answer_to(request: HttpRequest, question: Question) -> Any:
 
 
 def shown_answer(request: HttpRequest, question: Question, refused: str = "refused") -> dict[str, Any]:
-    """Give what a page shows of an answer: the answer, where to ask for it again, or why there is none.
+    """What a page shows of an answer: the answer, where to ask for it again, or why there is none.
 
     Parameters
     ----------
@@ -158,12 +158,12 @@ def shown_answer(request: HttpRequest, question: Question, refused: str = "refus
 
 
 def how_far(question: Question) -> tuple[int, int] | None:
-    """Give how many parts of a question are done, and of how many; None where its work does not tell."""
+    """How many parts of a question are done, and of how many; None where its work does not tell."""
     return WORKSHOP.how_far(question.key)
 
 
 def known_answer(question: Question) -> Any:
-    """Give the answer that a page has shown already; None where it is not at hand any more.
+    """The answer that a page has shown already; None where it is not at hand any more.
 
     Raises
     ------
@@ -185,7 +185,7 @@ def _opened(outcome: Outcome) -> Any:
 
 
 def still_waits(request: HttpRequest, *questions: Question) -> bool:
-    """Tell whether a page that asks again would be shown nothing new: one of its answers is not there yet."""
+    """Whether a page that asks again would be shown nothing new: one of its answers is not there yet."""
     return bool(request.htmx) and any(_waits(request, one) for one in questions)
 
 
@@ -201,7 +201,7 @@ def nothing_new() -> HttpResponse:
 
 
 def asks_again_at(request: HttpRequest, **shown: str) -> str:
-    """Give the address at which a page asks again.
+    """The address at which a page asks again.
 
     Parameters
     ----------

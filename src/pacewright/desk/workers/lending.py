@@ -37,7 +37,7 @@ def limit_memory(most_mb: int) -> None:
 
 
 def highest_bytes() -> int:
-    """Give the most memory that this process held so far; 0 where the system does not tell."""
+    """The most memory that this process held so far; 0 where the system does not tell."""
     try:
         import resource
     except ImportError:
@@ -70,5 +70,5 @@ def lend_more(most_mb: int) -> None:
 
 
 def held_bytes() -> int:
-    """Give the most memory that this worker held so far; more than anything where it was lent more."""
+    """The most memory that this worker held so far; more than anything where it was lent more."""
     return sys.maxsize if _lent else highest_bytes()

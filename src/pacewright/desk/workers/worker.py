@@ -32,7 +32,7 @@ def write_message(out: IO[bytes], data: bytes) -> None:
 
 
 def read_message(source: IO[bytes]) -> bytes | None:
-    """Give what was sent; None where the other end is gone."""
+    """What was sent; None where the other end is gone."""
     head = source.read(HEAD.size)
     if len(head) < HEAD.size:
         return None
@@ -42,7 +42,7 @@ def read_message(source: IO[bytes]) -> bytes | None:
 
 
 def answer(message: bytes) -> tuple[str, Any]:
-    """Give what became of a question: `done` and the answer, or why there is none.
+    """What became of a question: `done` and the answer, or why there is none.
 
     Parameters
     ----------
@@ -88,7 +88,7 @@ def main() -> None:
 
 
 def _own_lines() -> tuple[IO[bytes], IO[bytes]]:
-    """Give the line to the desk, and see to it that nothing else is ever printed onto it."""
+    """The line to the desk; nothing else is ever printed onto it."""
     out = os.fdopen(os.dup(1), "wb")
     nothing = os.open(os.devnull, os.O_WRONLY)
     os.dup2(nothing, 1)

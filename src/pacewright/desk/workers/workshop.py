@@ -50,7 +50,7 @@ class Outcome:
     found: bytes = field(default=pickle.dumps(None), repr=False)
 
     def opened(self) -> Any:
-        """Give the answer, or the complaint."""
+        """The answer, or the complaint."""
         return pickle.loads(self.found)
 
 
@@ -124,7 +124,7 @@ class Workshop:
     def ask(
         self, whose: Hashable, key: str, message: Callable[[], bytes], wait_s: float = 0.0
     ) -> Outcome | None:
-        """Give what became of a question; None while it waits or is being worked out.
+        """What became of a question; None while it waits or is being worked out.
 
         Parameters
         ----------
@@ -148,18 +148,18 @@ class Workshop:
             return found
 
     def known(self, key: str) -> Outcome | None:
-        """Give what became of a question, without asking it."""
+        """What became of a question, without asking it."""
         with self._changed:
             return self._kept.get(key)
 
     def how_far(self, key: str) -> tuple[int, int] | None:
-        """Give the parts that are done of a question and all of them; None where its work does not tell."""
+        """The parts that are done of a question and all of them; None where its work does not tell."""
         with self._changed:
             job = self._jobs.get(key)
             return None if job is None else job.done_of
 
     def workers(self) -> list[int]:
-        """Give the process numbers of those that work at this moment."""
+        """The process numbers of those that work at this moment."""
         with self._changed:
             at_work = [job.worker for job in self._jobs.values() if job.worker is not None]
             return [worker.number for worker in at_work if worker is not _STARTING]
@@ -198,7 +198,7 @@ class Workshop:
         self._changed.notify_all()
 
     def _next(self) -> Job | None:
-        """Give the question that is next: of those at whom nobody works, whoever was served longest ago."""
+        """The question that is next: of those at whom nobody works, whoever was served longest ago."""
         busy = {job.whose for job in self._jobs.values() if job.worker is not None}
         free = [job for job in self._jobs.values() if job.worker is None and job.whose not in busy]
         return min(free, key=lambda job: self._served.get(job.whose, 0.0), default=None)

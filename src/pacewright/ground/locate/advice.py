@@ -120,7 +120,7 @@ def _option(what: What, chances: Floats, weight: Floats, **more: Any) -> _Option
 
 
 def _together(options: Sequence[_Option], weight: Floats) -> Advice | None:
-    """Give the two remarks that tell most when both are made; a walk ends elsewhere and stands alone."""
+    """The two remarks that tell most when both are made; a walk ends elsewhere and stands alone."""
     here = [one for one in options if one.advice.what != "walk"]
     best: Advice | None = None
     for k, first in enumerate(here):
@@ -188,7 +188,7 @@ def _slopes(doubt: Doubt) -> Floats:
 
 
 def _altitudes(heights: NDArray[np.float32], doubt: Doubt, offset_sd_m: float) -> Floats:
-    """Give how likely each reading of an altimeter is, in steps of half its noise."""
+    """How likely each reading of an altimeter is, in steps of half its noise."""
     from scipy.special import ndtr
 
     known = heights > KNOWN_ABOVE

@@ -67,7 +67,7 @@ class LandLayers:
         self._held: dict[tuple[int, int, bool], GroundLayers] = {}
 
     def piece(self, top: int, low: int, left: int, right: int, *, with_streams: bool) -> GroundLayers:
-        """Give the layers of rows and columns of the land, from the first to before the last.
+        """The layers of rows and columns of the land, from the first to before the last.
 
         Parameters
         ----------
@@ -132,7 +132,7 @@ class LandLayers:
 
 
 def piece_of(land: Terrain, top: int, low: int, left: int, right: int) -> Terrain:
-    """Give rows and columns of a land on square cells as a land of its own."""
+    """Rows and columns of a land on square cells as a land of its own."""
     cell_m = land.cell_east_m
     # Half a cell in, so that rounding cannot take a neighbour with it.
     bounds = (

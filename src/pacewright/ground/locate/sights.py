@@ -50,7 +50,7 @@ class Sight:
 
 
 def find_summits(layers: GroundLayers, middle: tuple[float, float]) -> list[Sight]:
-    """Give the highest summits of a land about a place in rows and columns, the highest first."""
+    """The highest summits of a land about a place in rows and columns, the highest first."""
     from scipy import ndimage
 
     # Every third cell tells a summit as well, and takes a ninth of the time.
@@ -66,7 +66,7 @@ def find_summits(layers: GroundLayers, middle: tuple[float, float]) -> list[Sigh
 
 
 def _top(layers: GroundLayers, row: int, column: int, room: int) -> Sight:
-    """Give the highest cell close by."""
+    """The highest cell close by."""
     top, left = max(row - room, 0), max(column - room, 0)
     piece = layers.height_m[top : row + room + 1, left : column + room + 1]
     down, across = (int(k) for k in np.unravel_index(int(piece.argmax()), piece.shape))
@@ -76,7 +76,7 @@ def _top(layers: GroundLayers, row: int, column: int, room: int) -> Sight:
 
 
 def bearing_chances(layers: GroundLayers, cells: Cells, sight: Sight, seen: NDArray[np.bool_]) -> Floats:
-    """Give how likely each bearing is from every cell; shape (labels, cells).
+    """How likely each bearing is from every cell; shape (labels, cells).
 
     Parameters
     ----------
@@ -98,7 +98,7 @@ def bearing_chances(layers: GroundLayers, cells: Cells, sight: Sight, seen: NDAr
 
 
 def in_sight(layers: GroundLayers, cells: Cells, sight: Sight) -> NDArray[np.bool_]:
-    """Tell from which cells a thing is seen: it is not too near, and no ground stands between.
+    """From which cells a thing is seen: it is not too near, and no ground stands between.
 
     The Earth's bend is left out: over 8 km it hides 5 m.
     """

@@ -46,7 +46,7 @@ class Certificate:
 
 
 def certificate_of(folder: Path, hosts: Sequence[str], now: datetime.datetime) -> Certificate:
-    """Give the certificate of a data folder, made where there is none that still holds.
+    """The certificate of a data folder, made where there is none that still holds.
 
     It stays the same as long as it holds, whatever network the machine is in: the fingerprint that
     somebody wrote down stays good.
@@ -85,7 +85,7 @@ def certificate_of(folder: Path, hosts: Sequence[str], now: datetime.datetime) -
 
 
 def fingerprint_of(encoded: bytes) -> str:
-    """Give the SHA-256 fingerprint of a certificate in DER.
+    """The SHA-256 fingerprint of a certificate in DER.
 
     >>> fingerprint_of(b"")[:11]
     'E3:B0:C4:42'
@@ -94,7 +94,7 @@ def fingerprint_of(encoded: bytes) -> str:
 
 
 def in_lines(fingerprint: str) -> list[str]:
-    """Give a fingerprint in lines of eight bytes, to be compared by eye.
+    """A fingerprint in lines of eight bytes, to be compared by eye.
 
     >>> in_lines("01:02:03:04:05:06:07:08:09")
     ['01:02:03:04:05:06:07:08', '09']
@@ -104,7 +104,7 @@ def in_lines(fingerprint: str) -> list[str]:
 
 
 def encrypting_with(certificate: Certificate) -> ssl.SSLContext:
-    """Give how lines are encrypted: TLS 1.2 or later, with this certificate."""
+    """How lines are encrypted: TLS 1.2 or later, with this certificate."""
     context = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
     context.minimum_version = ssl.TLSVersion.TLSv1_2
     context.options |= ssl.OP_NO_RENEGOTIATION
@@ -124,7 +124,7 @@ def _check_library() -> None:
 
 
 def _read(path: Path, now: datetime.datetime) -> bytes | None:
-    """Give the certificate of a file in DER; None where there is none that holds now and tomorrow."""
+    """The certificate of a file in DER; None where there is none that holds now and tomorrow."""
     from cryptography import x509
     from cryptography.hazmat.primitives.serialization import Encoding, load_pem_private_key
 
@@ -141,7 +141,7 @@ def _read(path: Path, now: datetime.datetime) -> bytes | None:
 
 
 def _made(hosts: Sequence[str], now: datetime.datetime) -> bytes:
-    """Give a new key and a certificate that it signed itself, as PEM.
+    """A new key and a certificate that it signed itself, as PEM.
 
     References
     ----------

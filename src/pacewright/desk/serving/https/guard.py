@@ -39,7 +39,7 @@ class EncryptedMiddleware:
 
 
 def encryption(_request: HttpRequest) -> dict[str, Any]:
-    """Give templates the fingerprint in lines; none where what is sent is not encrypted."""
+    """The fingerprint in lines, for templates; none where what is sent is not encrypted."""
     return {"fingerprint": in_lines(settings.HTTPS_FINGERPRINT)}
 
 

@@ -16,7 +16,7 @@ _NOT_YET: Final = (ssl.SSLWantReadError, ssl.SSLWantWriteError)
 
 
 def first_byte(line: socket.socket) -> int | None:
-    """Give the first byte, leaving it there; -1 where the line ended, None where nothing came yet."""
+    """The first byte, leaving it there; -1 where the line ended, None where nothing came yet."""
     try:
         found = line.recv(1, socket.MSG_PEEK)
     except BlockingIOError:
@@ -65,7 +65,7 @@ class EncryptedLine:
             return True
 
     def recv(self, size: int) -> bytes:
-        """Give what `fill` found; nothing where the line ended."""
+        """What `fill` found; nothing where the line ended."""
         with self._lock:
             given, self._came = self._came[:size], self._came[size:]
             return given
@@ -87,7 +87,7 @@ class EncryptedLine:
                 raise ConnectionResetError(errno.ECONNRESET, "the line is over") from None
 
     def fileno(self) -> int:
-        """Give the number that the system knows the line by."""
+        """The number that the system knows the line by."""
         return self._line.fileno()
 
     def shutdown(self, how: int) -> None:

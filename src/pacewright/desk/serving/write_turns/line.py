@@ -22,7 +22,7 @@ class WriteLine:
         self._is_taken = False
 
     def take(self, wait_s: float = LONGEST_WAIT_S) -> bool:
-        """Give true with the pen in hand; false where it was not to be had in that time."""
+        """True with the pen in hand; false where it was not to be had in that time."""
         with self._guard:
             if not self._is_taken:
                 self._is_taken = True
