@@ -14,7 +14,7 @@ import pacewright
 from pacewright.desk.notebook.ground_keeping import demo_ground_of
 from pacewright.desk.readings import views_locate
 from pacewright.desk.readings.search_area import area_file, area_map_of, corners_of
-from pacewright.desk.readings.search_progress import progress_of, say_progress, teller
+from pacewright.desk.readings.search_progress import Progress, progress_of, say_progress, teller
 from pacewright.files.elevation import demo_ground
 from pacewright.files.prior_area import AreaAsked, starts_within
 from pacewright.ground.locate import search
@@ -121,6 +121,18 @@ def test_a_page_that_waits_is_told_how_far_it_is(data):
     # What comes within half a second is not written: 42 % in 21 s, the rest in 29.
     assert progress.shown == "40" and progress.left_s == pytest.approx(29.0)
     assert say_progress(progress) == "40 % is done; the rest takes about 30 s."
+
+
+def test_a_page_that_waits_is_sent_anew_only_when_more_is_done(owner, owner_member, make_log, monkeypatch):
+    monkeypatch.setattr(views_locate, "still_waits", lambda *_: True)
+    monkeypatch.setattr(views_locate, "answer_to", lambda *_: None)
+    monkeypatch.setattr(views_locate, "progress_of", lambda _: Progress(0.43, 31.0))
+    log, ground = make_log(owner_member, ROWS, heading=HEADING), demo_ground_of(owner_member)
+    address, asked = f"/logs/{log.pk}/map/unknown-start", {"ground": str(ground.pk)}
+    assert owner.get(address, {**asked, "shown": "40"}).status_code == 204
+    page = owner.get(address, {**asked, "shown": "35"})
+    assert "40 % is done; the rest takes about 30 s." in text_of(page)
+    assert "shown=40" in page.content.decode("utf-8")
 
 
 def test_a_search_that_the_end_of_the_desk_stopped_goes_on_from_there(

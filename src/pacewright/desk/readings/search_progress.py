@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 import time
 from collections.abc import Callable
@@ -68,11 +69,12 @@ def teller(key: str, clock: Callable[[], float] = time.time) -> Callable[[float]
         elif now - last < _TOLD_EVERY_S:
             return
         last = now
-        coming = path.with_suffix(".part")
-        coming.write_text(
-            json.dumps({"share": share, "first": first[0], "begun": begun, "now": now}), encoding="utf-8"
-        )
-        coming.replace(path)
+        told = json.dumps({"share": share, "first": first[0], "begun": begun, "now": now})
+        # A disk that is full is no reason to stop a search.
+        with contextlib.suppress(OSError):
+            coming = path.with_suffix(".part")
+            coming.write_text(told, encoding="utf-8")
+            coming.replace(path)
 
     return tell
 
