@@ -72,6 +72,9 @@ def command(
             _reckoned(estimate, frame, probability, as_walked),
             _placed(estimate, start is not None, probability, grid_code),
         ]
+        if as_walked:
+            # On the map stands the estimate, which is not what was asked for.
+            parts[1] = Answer(parts[1].data)
         if track is not None:
             parts.append(_against_truth(log, walker, track))
         return _joined(parts)
