@@ -18,6 +18,7 @@ from pacewright.course.finish import Handed
 from pacewright.course.grading import Grade, grade
 from pacewright.wording.teaching import say_grade
 from support.field_learners import PACE_M, WHOLE_LEG, Truth, walk
+from support.logs import log_of
 
 WALKER = Walker(name="Ada Quill", per_100_m=100.0 / PACE_M)
 BESIDE = ("start_wrong", "never_left", "card_swapped")
@@ -158,3 +159,14 @@ def test_a_slip_is_not_taken_for_the_learners_habit_and_range_and_mark_agree() -
     said = " ".join(say_grade(given))
     assert "an ordinary learner would" in said
     assert "get it again" not in said
+
+
+def test_a_log_that_reads_the_card_is_no_walk_of_another_card_and_another_stake_is_no_staying_put() -> None:
+    course = field(False)
+    card = course.cards[2]
+    log = log_of(*((leg.azimuth_deg, round(leg.length_m / PACE_M)) for leg in card.legs), start=card.start)
+    there = next(one.ends for one in course.cards if one.ends not in (card.ends, card.start))
+    by_log = grade(Handed("Ada Quill", card.number, log, there, walker=WALKER), course)
+    by_finish = grade(Handed("Ada Quill", card.number, None, there, walker=WALKER), course)
+    assert not {"card_swapped", "never_left"} & {slip.kind for slip in by_log.suspects}
+    assert "card_swapped" in {slip.kind for slip in by_finish.suspects}

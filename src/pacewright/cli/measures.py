@@ -27,6 +27,10 @@ class Number(click.FloatRange):
             raise
         return number
 
+    def _describe_range(self) -> str:
+        # Without bounds the help has none to show.
+        return "" if self.min is None and self.max is None else super()._describe_range()
+
 
 class Azimuth(click.ParamType):  # type: ignore[type-arg, unused-ignore]
     """An azimuth in degrees, a point of the compass, or a quadrant bearing."""

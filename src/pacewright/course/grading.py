@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pacewright.course.answer_key import AnswerKey, answer_key
-from pacewright.course.beside_slips import STAYS_SD_M, as_walked, beside_slips
+from pacewright.course.beside_slips import LEAST_UNLIKE, STAYS_SD_M, as_walked, beside_slips
 from pacewright.course.class_scatter import marked_walker
 from pacewright.course.course import Course
 from pacewright.course.finding_chance import Finding
@@ -123,7 +123,8 @@ def grade(
     seen = see_finish(handed, course, key, dict(points))
     to_posts = course.kind != "field"
     written = compare_written(handed.log, key, counted_to_posts=to_posts) if handed.log else None
-    posterior = weigh_seen(seen, key, written, to_posts, habit, slip_share, _beside(given, course, key, seen))
+    beside = _beside(given, course, key, seen, written)
+    posterior = weigh_seen(seen, key, written, to_posts, habit, slip_share, beside)
     measured = measure(course, key, points, seen)
     stayed = course.kind == "field" and seen is not None and _is_at_start(seen, key)
     slipped = posterior is not None and posterior.clean_probability < 0.5
@@ -157,11 +158,19 @@ def _is_at_start(seen: Seen, key: AnswerKey) -> bool:
     return float(np.hypot(*(seen.finish.place_m - key.places_m[0]))) < STAYS_SD_M
 
 
-def _beside(given: Handed, course: Course, key: AnswerKey, seen: Seen | None) -> tuple[Beside, ...]:
+def _beside(
+    given: Handed, course: Course, key: AnswerKey, seen: Seen | None, written: WrittenComparison | None
+) -> tuple[Beside, ...]:
     """The slips of no leg; where log or words told the card, the finish is not asked for another."""
-    told = given.card != key.card.number
+    # Whoever wrote the rows of this card held it, and no other.
+    reads_own = written is not None and len(written.counted) >= LEAST_UNLIKE and not written.slips
+    told = reads_own or given.card != key.card.number
     found = () if seen is None else beside_slips(course, key)
-    return tuple(one for one in found if not (told and one.kind == "card_swapped"))
+    out = {"card_swapped"} if told else set()
+    # Whoever stands at another stake did not stay at the first.
+    if seen is not None and not seen.finish.taped and given.finished_at not in (None, key.card.start):
+        out.add("never_left")
+    return tuple(one for one in found if one.kind not in out)
 
 
 def _say_swapped(given: Handed, walked: Handed) -> list[str]:

@@ -109,7 +109,11 @@ def say_metres(leg: CourseLeg) -> str:
 
 def say_start(card: Card) -> str:
     """Say where and when a card starts."""
-    when = f", {card.start_minute:g} minutes after the first" if card.start_minute else ", with the first"
+    when = (
+        f", {card.start_minute:g} minutes after the first"
+        if card.start_minute
+        else " when the first are sent"
+    )
     return f"Start at {card.start}{when}."
 
 
