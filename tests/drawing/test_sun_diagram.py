@@ -46,3 +46,13 @@ def test_it_is_a_drawing_at_any_latitude(latitude_deg, date):
 def test_magnetic_north_is_drawn_where_it_is_known():
     assert ">mag</text>" in drawn(47, dt.date(2026, 5, 14), 3.5)
     assert ">mag</text>" not in drawn(47, dt.date(2026, 5, 14))
+
+
+def test_for_a_page_that_says_them_beside_it_title_and_sentences_are_left_out():
+    asked = (47.0, 8.5, sun_day(47.0, 8.5, dt.date(2026, 5, 14), ZONE), "+02:00")
+    whole, dial = draw_sun_day(*asked), draw_sun_day(*asked, dial_only=True)
+    assert hours_on(dial) == hours_on(whole)
+    shown = [text for text in ElementTree.fromstring(dial).itertext() if "rises" in text]
+    # They are still told to those who hear the drawing read out, and only there.
+    assert len(shown) == 1
+    assert "The sun at" in whole.split("<g", 1)[1] and "The sun at" not in dial.split("<g", 1)[1]

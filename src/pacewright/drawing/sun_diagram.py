@@ -39,6 +39,8 @@ def draw_sun_day(
     day: SunDay,
     zone_name: str,
     declination_deg: float | None = None,
+    *,
+    dial_only: bool = False,
 ) -> str:
     """Draw where the sun stands through a day, hour by hour, seen from above with true north up the page.
 
@@ -55,6 +57,8 @@ def draw_sun_day(
         The clock of `day`, as a reader knows it.
     declination_deg
         East positive; draws magnetic north. None leaves it out.
+    dial_only
+        Leave title and sentences out: for a page that says them beside it.
 
     Returns
     -------
@@ -63,17 +67,21 @@ def draw_sun_day(
     """
     title = f"The sun at {latitude_deg:.2f} {longitude_deg:.2f}"
     says = say_sun_day(day, zone_name)
-    caption = [
-        *svg.wrap_text(says[0], _TEXT_MM, PAGE_WIDTH_MM - 2 * _EDGE_MM),
-        *svg.wrap_text(says[-1], _TEXT_MM, PAGE_WIDTH_MM - 2 * _EDGE_MM),
-    ]
+    caption = (
+        ()
+        if dial_only
+        else (
+            *svg.wrap_text(says[0], _TEXT_MM, PAGE_WIDTH_MM - 2 * _EDGE_MM),
+            *svg.wrap_text(says[-1], _TEXT_MM, PAGE_WIDTH_MM - 2 * _EDGE_MM),
+        )
+    )
     feed = svg.LINE_HEIGHT * _TEXT_MM
     noon = day.noon.astimezone(datetime.UTC)
     moments = [noon + datetime.timedelta(minutes=m) for m in range(-720, 721, _STEP_MIN)]
     runs = _way(_places(latitude_deg, longitude_deg, moments))
     hours = _hours(latitude_deg, longitude_deg, day)
     body = [
-        svg.text(_EDGE_MM, _EDGE_MM + 3.6, title, _TITLE_MM, font_weight="bold"),
+        "" if dial_only else svg.text(_EDGE_MM, _EDGE_MM + 3.6, title, _TITLE_MM, font_weight="bold"),
         *_ring(),
         *([] if declination_deg is None else _magnetic_north(declination_deg)),
         *(

@@ -44,8 +44,7 @@ def answer_north_page(form: NorthForm) -> Answered:
         f"At {format_place(position)} ({format_place(position, 'mgrs')}).",
         *norths.say_norths(here, asked),
     ]
-    notes = [*norths.say_compass_zone(here.found), norths.say_model(here.found)]
-    drawn = draw_norths(here.relation, f"{format_place(position)}, {when}", notes, "degrees")
+    drawn = draw_norths(here.relation, f"{format_place(position)}, {when}", unit="degrees", dial_only=True)
     return Answered(
         sentences,
         tables=[("From one north to another", norths.rule_table(here.relation, "degrees"))],

@@ -120,7 +120,8 @@ def answer_sun_page(form: SunForm) -> Answered:
     found = answer_sun(asked, walker, estimate)
     said = say_sun(found, zone_name, walker)
     sentences, caution = split_caution(said.sentences)
-    drawn = draw_sun_day(*where, found.day, zone_name, None if declination is None else declination.deg)
+    magnetic_deg = None if declination is None else declination.deg
+    drawn = draw_sun_day(*where, found.day, zone_name, magnetic_deg, dial_only=True)
     named = [(_called(table), table) for table in said.tables]
     return Answered(
         sentences,

@@ -27,7 +27,6 @@
     return select ? Number(select.value) : null;
   }
 
-  // ---- rows ------------------------------------------------------------------------------------
   const rowOf = (element) => element.closest(".row");
   const all = () => [...rows.querySelectorAll(".row")];
   const rowCalled = (id) => all().find((row) => row.dataset.id === id);
@@ -262,6 +261,7 @@
     moveAgain();
     lastBlank();
     number();
+    document.dispatchEvent(new Event("desk:rows"));
     if (active && active !== document.activeElement && at >= 0) goOn(active, at);
     document.getElementById("page-title").textContent = found.title || "A log without a title";
     document.getElementById("heading-says").textContent = found.heading_says;

@@ -111,7 +111,7 @@
     const grow = (area) => { area.style.height = "auto"; area.style.height = area.scrollHeight + "px"; };
     const all = () => rows.querySelectorAll("textarea.notes").forEach(grow);
     rows.addEventListener("input", (event) => { if (event.target.matches("textarea")) grow(event.target); });
-    for (const name of ["desk:answer", "focusout"]) document.addEventListener(name, all);
+    for (const name of ["desk:rows", "focusout"]) document.addEventListener(name, all);
     addEventListener("resize", all);
     all();
   }
