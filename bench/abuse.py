@@ -33,6 +33,8 @@ from abuse_watch import Watch
 from desk import SOURCE, Line, told
 
 ALONE_S = 15.0
+PAGE_ROWS = 60
+"""A page that is full: a long day of legs."""
 SLOW_LINES = 60
 HANDS = 8
 """So many requests of the abusing guest are always on their way."""
@@ -91,19 +93,22 @@ def connection_from(line: Line, person: int) -> None:
 
 @dataclass
 class Typist:
-    """A guest who types a row a second, each sent until it is acknowledged, under one key."""
+    """A guest who types a row a second, each sent until it is acknowledged, under one key.
+
+    When a page is full the next one is begun: nobody walks a thousand legs in twenty minutes.
+    """
 
     desk: Desk
     person: int
     took: list[float] = field(default_factory=list)
     acknowledged: int = 0
-    log: str = ""
+    logs: list[str] = field(default_factory=list)
 
     def __post_init__(self) -> None:
         self.line = Line(self.desk.port, {})
         connection_from(self.line, self.person)
         self.line.send_form("/join", "/join", code=self.desk.code, name=f"Learner {self.person}")
-        self.log = self.line.send_form("/", "/logs/new", what="empty")
+        self.logs.append(self.line.send_form("/", "/logs/new", what="empty"))
 
     def work(self, until: float) -> None:
         """Type until then."""
@@ -119,7 +124,9 @@ class Typist:
         is_first = True
         while True:
             try:
-                took = self.line.put(self.log, number)
+                if len(self.logs) * PAGE_ROWS <= number:
+                    self.logs.append(self.line.send_form("/", "/logs/new", what="empty"))
+                took = self.line.put(self.logs[-1], number)
             except (OSError, AssertionError, ValueError, Exception):
                 # Killed meanwhile, or asked to come again: the same row again, under the same key.
                 self.line.connection.close()
@@ -133,7 +140,7 @@ class Typist:
 
     def lost(self) -> int:
         """How many acknowledged rows the desk does not have."""
-        return self.acknowledged - self.line.rows(self.log)
+        return self.acknowledged - sum(map(self.line.rows, self.logs))
 
 
 @dataclass

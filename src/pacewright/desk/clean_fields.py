@@ -61,4 +61,12 @@ class CleanJSONField(_AsItsParent, models.JSONField):
 
     def get_prep_value(self, value: Any) -> Any:
         """Give the value as it is stored."""
-        return clean_json(super().get_prep_value(value))
+        found = super().get_prep_value(value)
+        return found if _is_plain(found) else clean_json(found)
+
+
+def _is_plain(value: Any) -> bool:
+    """True where every text is of letters that anybody sees: a page is stored anew with every row."""
+    # Whatever is not is written with a backslash there, and looking for one is quicker than any walk.
+    shown = repr(value)
+    return shown.isascii() and "\\" not in shown
