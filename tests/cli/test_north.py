@@ -219,3 +219,17 @@ def test_a_day_outside_the_model_is_named_as_it_was_typed():
 def test_the_rules_are_in_the_unit_asked_for():
     said = run_whole("north", "37.4", "-119.3", "--date", "2026", "--azimuth-unit", "mils").out
     assert re.search(r"magnetic +true +add 2\d\d\.\d mils", said) and not re.search(r"add [\d.]+ deg", said)
+
+
+def test_angles_are_said_in_degrees_and_minutes_as_the_books_print_them():
+    """NAVEDTRA 14069, ch. 13: 26°45' W of 1968, increasing 11' a year, is 30°25' W in 1988."""
+    said = run_whole("north", "--declination", "26°45' W", "--map-date", "1968", "--map-annual", "increase 11'",
+                     "--date", "1988", "--angle", "dms").out  # fmt: skip
+    assert "has become 30°25' west" in said and "take 30°25' away" in said and " deg" not in said
+    # Straight marks, curly marks and a dash are the same angle.
+    for text in ("4°15' E", "4°15′ E", "4-15 E"):
+        turned = run_whole("north", "--declination", text, "--azimuth", "317", "--from-north", "true",
+                           "--to-north", "magnetic", "--angle", "dms").out  # fmt: skip
+        assert "is 312°45' magnetic" in turned
+    refused = run_whole("north", "37", "-119", "--angle", "dms", "--azimuth-unit", "mils")
+    assert refused.code == 2 and "leave --azimuth-unit away" in refused.err

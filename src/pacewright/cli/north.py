@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from pacewright.ground.grid_text import Position
     from pacewright.ground.north import AzimuthChange
     from pacewright.ground.norths_at import NorthsAt
+    from pacewright.wording.norths import ShownUnit
 
 NORTHS = click.Choice(["magnetic", "true", "grid"])
 
@@ -64,6 +65,14 @@ COARSE_M: Final = 1000.0
     help="Of --azimuth, and of what is said.",
 )
 @click.option(
+    "--angle",
+    "angle_style",
+    type=click.Choice(["decimal", "dms"]),
+    default="decimal",
+    show_default=True,
+    help="dms: angles in degrees and minutes, as maps print them.",
+)
+@click.option(
     "--declination",
     "--map-declination",
     "declination",
@@ -89,6 +98,7 @@ def command(
     from_north: AzimuthReference,
     to_north: AzimuthReference | None,
     unit: AzimuthUnit,
+    angle_style: str,
     declination: str | None,
     grid_magnetic: str | None,
     convergence: str | None,
@@ -125,6 +135,8 @@ def command(
         raise click.UsageError(
             "Give a place, or the angle as the map has it: --declination or --grid-magnetic."
         )
+    if angle_style == "dms" and unit != "degrees":
+        raise click.UsageError("--angle dms goes with degrees: leave --azimuth-unit away.")
     if not asked.is_stated and (map_date or map_annual or convergence):
         raise click.UsageError(
             "--map-date, --map-annual and --convergence go with --declination or --grid-magnetic."
@@ -140,7 +152,8 @@ def command(
     if out is not None:
         _draw(out, force, here, stated, when, unit)
     finding = here is not None and here.found.compass_zone == "blackout"
-    answer = _answer(here, stated, turned, unit, with_field, finding)
+    shown: ShownUnit = "dms" if angle_style == "dms" else unit
+    answer = _answer(here, stated, turned, shown, with_field, finding)
     say(answer if here is None or grid_code is None else _with_grid(answer, here, grid_code), as_json)
     return int(finding)
 
@@ -170,7 +183,7 @@ def _answer(
     here: NorthsAt | None,
     stated: StatedNorths | None,
     turned: AzimuthChange | None,
-    unit: AzimuthUnit,
+    unit: ShownUnit,
     with_field: bool,
     finding: bool,
 ) -> Answer:
@@ -184,16 +197,16 @@ def _answer(
     if here is None:
         assert stated is not None
         data = stated_north_keys(stated)
-        sentences += [*norths.say_stated(stated), norths.CAUTION]
+        sentences += [*norths.say_stated(stated, unit), norths.CAUTION]
     else:
         data = north_keys(here)
         beside = []
         if stated is not None:
-            beside = norths.say_brought(stated.brought) if stated.brought is not None else []
+            beside = norths.say_brought(stated.brought, unit) if stated.brought is not None else []
             beside += norths.say_stated_beside(stated, here.found)
             data |= {"stated": stated_north_keys(stated)}
         beside += [norths.say_field(here.found)] if with_field else []
-        sentences += [*_where(here.position), *norths.say_norths(here, beside)]
+        sentences += [*_where(here.position), *norths.say_norths(here, beside, unit)]
     if turned is not None:
         data["azimuth"] = {
             "from": {"north": turned.from_north, "azimuth_deg": turned.from_deg},

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Final
+from typing import Final, Literal
 
 from pacewright.answers.stated_norths import StatedNorths
-from pacewright.core.compass import AzimuthReference, AzimuthUnit, format_azimuth, from_degrees
+from pacewright.core.compass import AzimuthReference, AzimuthUnit, format_azimuth, format_dms, from_degrees
 from pacewright.ground.declination import Declination
 from pacewright.ground.grid import GridTurn, GridZone
 from pacewright.ground.north import NORTHS, AzimuthChange, MapDeclination, NorthRelation
@@ -29,21 +29,39 @@ _RULES: Final[dict[tuple[AzimuthReference, AzimuthReference], str]] = {
     ("magnetic", "grid"): "grid = magnetic + grid-magnetic angle",
     ("grid", "magnetic"): "magnetic = grid - grid-magnetic angle",
 }
+ShownUnit = AzimuthUnit | Literal["dms"]
+"""How an angle is written: in a unit, or in degrees and minutes as maps print it."""
+
 _UNITS: Final[dict[AzimuthUnit, str]] = {"degrees": "deg", "mils": "mils", "gon": "gon"}
 _POLE_DEG: Final = 89.0
 _FAR_OFF_DEG: Final = 1.0
 
 
-def say_angle(angle_deg: float, decimals: int = 1, unit: AzimuthUnit = "degrees") -> str:
+def say_angle(angle_deg: float, decimals: int = 1, unit: ShownUnit = "degrees") -> str:
     """Write an angle between two norths with its side.
 
     >>> say_angle(5.52), say_angle(-0.33), say_angle(0.01), say_angle(9, unit="mils")
     ('5.5 deg east', '0.3 deg west', '0.0 deg', '160.0 mils east')
+    >>> say_angle(-30.4167, unit="dms"), say_angle(0.001, unit="dms")
+    ("30°25' west", "0°00'")
     """
-    size = f"{from_degrees(abs(angle_deg), unit):.{decimals}f}"
-    if float(size) == 0:
-        return f"{size} {_UNITS[unit]}"
-    return f"{size} {_UNITS[unit]} {'east' if angle_deg > 0 else 'west'}"
+    size = _shown(abs(angle_deg), unit, decimals)
+    if _is_nothing(angle_deg, unit, decimals):
+        return size
+    return f"{size} {'east' if angle_deg > 0 else 'west'}"
+
+
+def _shown(angle_deg: float, unit: ShownUnit, decimals: int = 1) -> str:
+    if unit == "dms":
+        return format_dms(angle_deg, seconds=False)
+    return f"{from_degrees(angle_deg, unit):.{decimals}f} {_UNITS[unit]}"
+
+
+def _is_nothing(angle_deg: float, unit: ShownUnit, decimals: int = 1) -> bool:
+    """Whether an angle is nothing as it is written."""
+    if unit == "dms":
+        return round(abs(angle_deg) * 60) == 0
+    return float(f"{from_degrees(abs(angle_deg), unit):.{decimals}f}") == 0
 
 
 def say_rule(from_north: AzimuthReference, to_north: AzimuthReference) -> str:
@@ -55,19 +73,19 @@ def say_rule(from_north: AzimuthReference, to_north: AzimuthReference) -> str:
     return _RULES.get((from_north, to_north), "the same north: nothing is added")
 
 
-def say_step(added_deg: float, unit: AzimuthUnit = "degrees") -> str:
+def say_step(added_deg: float, unit: ShownUnit = "degrees") -> str:
     """Say what to do to an azimuth.
 
-    >>> say_step(5.52), say_step(-0.33), say_step(0.0), say_step(9, "mils")
-    ('add 5.5 deg', 'take 0.3 deg away', 'leave it as it is', 'add 160.0 mils')
+    >>> say_step(5.52), say_step(-0.33), say_step(0.0), say_step(9, "mils"), say_step(-3.5, "dms")
+    ('add 5.5 deg', 'take 0.3 deg away', 'leave it as it is', 'add 160.0 mils', "take 3°30' away")
     """
-    size = f"{from_degrees(abs(added_deg), unit):.1f}"
-    if float(size) == 0:
+    if _is_nothing(added_deg, unit):
         return "leave it as it is"
-    return f"add {size} {_UNITS[unit]}" if added_deg > 0 else f"take {size} {_UNITS[unit]} away"
+    size = _shown(abs(added_deg), unit)
+    return f"add {size}" if added_deg > 0 else f"take {size} away"
 
 
-def say_norths(norths: NorthsAt, said: Sequence[str] = ()) -> list[str]:
+def say_norths(norths: NorthsAt, said: Sequence[str] = (), unit: ShownUnit = "degrees") -> list[str]:
     """Say all of the norths at a place, the caution last.
 
     Parameters
@@ -76,11 +94,13 @@ def say_norths(norths: NorthsAt, said: Sequence[str] = ()) -> list[str]:
         The norths there.
     said
         Sentences on what was asked beside them; they come before the model's own.
+    unit
+        In which angles are said.
     """
     return [
-        say_declination(norths.found, norths.when),
+        say_declination(norths.found, norths.when, unit),
         *say_compass_zone(norths.found),
-        *say_grid(norths.turn, norths.zone, norths.relation),
+        *say_grid(norths.turn, norths.zone, norths.relation, unit),
         *say_pole(norths.position.latitude_deg),
         *said,
         say_model(norths.found),
@@ -88,7 +108,7 @@ def say_norths(norths: NorthsAt, said: Sequence[str] = ()) -> list[str]:
     ]
 
 
-def say_declination(found: Declination, when: str, unit: AzimuthUnit = "degrees") -> str:
+def say_declination(found: Declination, when: str, unit: ShownUnit = "degrees") -> str:
     """Say the declination, how sure it is, and how it moves.
 
     Parameters
@@ -104,7 +124,7 @@ def say_declination(found: Declination, when: str, unit: AzimuthUnit = "degrees"
     way = say_angle(found.annual_change_deg, 2, unit) if moves else "by next to nothing"
     return (
         f"{_lies('Magnetic', found.declination_deg, 'true', unit)} {'on' if '-' in when else 'at'} {when}: that is "
-        f"the declination. Its standard deviation is {_size(found.declination_sd_deg, unit)}; it moves {way} a year."
+        f"the declination. Its standard deviation is {_shown(found.declination_sd_deg, unit)}; it moves {way} a year."
     )
 
 
@@ -129,7 +149,7 @@ def say_model(found: Declination) -> str:
 
 
 def say_grid(
-    turn: GridTurn, zone: GridZone, relation: NorthRelation, unit: AzimuthUnit = "degrees"
+    turn: GridTurn, zone: GridZone, relation: NorthRelation, unit: ShownUnit = "degrees"
 ) -> list[str]:
     """Say the grid convergence and the grid-magnetic angle."""
     return [
@@ -149,7 +169,7 @@ def say_pole(latitude_deg: float) -> list[str]:
     ]
 
 
-def say_azimuth_change(change: AzimuthChange, unit: AzimuthUnit = "degrees") -> str:
+def say_azimuth_change(change: AzimuthChange, unit: ShownUnit = "degrees") -> str:
     """Say an azimuth from another north, what was done to it, and the rule.
 
     >>> from pacewright.ground.north import convert_azimuth
@@ -157,12 +177,18 @@ def say_azimuth_change(change: AzimuthChange, unit: AzimuthUnit = "degrees") -> 
     'Azimuth 305.0 deg magnetic is 301.5 deg true: take 3.5 deg away (true = magnetic + declination; west is minus).'
     """
     before, after = (
-        f"{format_azimuth(azimuth_deg, unit, 1)} {_UNITS[unit]} {north}"
+        f"{_azimuth(azimuth_deg, unit)} {north}"
         for azimuth_deg, north in ((change.from_deg, change.from_north), (change.to_deg, change.to_north))
     )
     rule = say_rule(change.from_north, change.to_north)
     signs = "; west is minus" if change.from_north != change.to_north else ""
     return f"Azimuth {before} is {after}: {say_step(change.added_deg, unit)} ({rule}{signs})."
+
+
+def _azimuth(azimuth_deg: float, unit: ShownUnit) -> str:
+    if unit == "dms":
+        return format_dms(round(azimuth_deg * 60) % (360 * 60) / 60, seconds=False)
+    return f"{format_azimuth(azimuth_deg, unit, 1)} {_UNITS[unit]}"
 
 
 def say_field(found: Declination) -> str:
@@ -175,14 +201,14 @@ def say_field(found: Declination) -> str:
     )
 
 
-def say_stated(stated: StatedNorths) -> list[str]:
+def say_stated(stated: StatedNorths, unit: ShownUnit = "degrees") -> list[str]:
     """How the norths lie as stated, and what the stated angle became."""
     relation = stated.relation
-    said = [] if stated.brought is None else say_brought(stated.brought)
+    said = [] if stated.brought is None else say_brought(stated.brought, unit)
     if stated.has_true:
-        said.append(f"{_lies('Magnetic', relation.declination_deg, 'true', 'degrees')}, as stated.")
+        said.append(f"{_lies('Magnetic', relation.declination_deg, 'true', unit)}, as stated.")
     if stated.has_grid:
-        said.append(f"{_lies('Magnetic', relation.grid_magnetic_deg, 'grid', 'degrees')}, as stated.")
+        said.append(f"{_lies('Magnetic', relation.grid_magnetic_deg, 'grid', unit)}, as stated.")
     return said
 
 
@@ -199,13 +225,13 @@ def say_stated_beside(stated: StatedNorths, found: Declination) -> list[str]:
     return [f"The declination as stated is used; it agrees with the model's to {abs(off_deg):.1f} deg."]
 
 
-def say_brought(brought: MapDeclination) -> list[str]:
+def say_brought(brought: MapDeclination, unit: ShownUnit = "degrees") -> list[str]:
     """What an old map's declination became at the date asked for."""
     moved = brought.year - brought.printed_year
     lines = [
-        f"The map's {say_angle(brought.printed_deg, 2)} of {brought.printed_year:.4g}, moving "
-        f"{say_angle(brought.annual_change_deg, 2)} a year for {moved:.1f} years, has become "
-        f"{say_angle(brought.brought_deg, 2)}."
+        f"The map's {say_angle(brought.printed_deg, 2, unit)} of {brought.printed_year:.4g}, moving "
+        f"{say_angle(brought.annual_change_deg, 2, unit)} a year for {moved:.1f} years, has become "
+        f"{say_angle(brought.brought_deg, 2, unit)}."
     ]
     if brought.is_old:
         lines.append(
@@ -215,18 +241,14 @@ def say_brought(brought: MapDeclination) -> list[str]:
     return lines
 
 
-def _lies(north: str, angle_deg: float, other: str, unit: AzimuthUnit) -> str:
-    if float(f"{angle_deg:.1f}") == 0:
+def _lies(north: str, angle_deg: float, other: str, unit: ShownUnit) -> str:
+    if unit != "dms" and float(f"{angle_deg:.1f}") == 0:
         return f"{north} north is {other} north to within a tenth of a degree"
     return f"{north} north lies {say_angle(angle_deg, unit=unit)} of {other} north"
 
 
-def _size(angle_deg: float, unit: AzimuthUnit) -> str:
-    return f"{from_degrees(angle_deg, unit):.1f} {_UNITS[unit]}"
-
-
 def rule_table(
-    relation: NorthRelation, unit: AzimuthUnit = "degrees", norths: Sequence[AzimuthReference] = NORTHS
+    relation: NorthRelation, unit: ShownUnit = "degrees", norths: Sequence[AzimuthReference] = NORTHS
 ) -> Rows:
     """What is done to an azimuth between each two norths, with its rule, as a table."""
     rows: list[tuple[str, ...]] = [
