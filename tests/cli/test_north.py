@@ -223,8 +223,8 @@ def test_the_rules_are_in_the_unit_asked_for():
 
 def test_angles_are_said_in_degrees_and_minutes_as_the_books_print_them():
     """NAVEDTRA 14069, ch. 13: 26°45' W of 1968, increasing 11' a year, is 30°25' W in 1988."""
-    said = run_whole("north", "--declination", "26°45' W", "--map-date", "1968", "--map-annual", "increase 11'",
-                     "--date", "1988", "--angle", "dms").out  # fmt: skip
+    old_map = ("--declination", "26°45' W", "--map-date", "1968", "--map-annual", "increase 11'")
+    said = run_whole("north", *old_map, "--date", "1988", "--angle", "dms").out
     assert "has become 30°25' west" in said and "take 30°25' away" in said and " deg" not in said
     # Straight marks, curly marks and a dash are the same angle.
     for text in ("4°15' E", "4°15′ E", "4-15 E"):
