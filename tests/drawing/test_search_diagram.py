@@ -42,3 +42,11 @@ def test_the_stop_lies_ahead_and_the_look_behind():
 def test_without_a_square_the_region_is_still_drawn():
     svg = drawn(30, 400, sighting=None)
     assert 'class="search"' not in svg and "dashed region 95 times in 100" in svg
+
+
+def test_numbers_of_sides_stand_clear_of_the_way_in():
+    """Going back due north the way comes in up the middle; the first side goes on along it."""
+    found = re.findall(r'<text x="([\d.]+)"[^>]*>(\d+)<', drawn(180, 400))
+    numbers = {int(number): float(x) for x, number in found if number != "0" and int(number) < 30}
+    assert len(numbers) >= 8
+    assert all(abs(x - 55) > 2.0 for number, x in numbers.items() if number > 1)

@@ -117,6 +117,16 @@ def test_the_scale_bar_agrees_with_the_legs():
     )
 
 
+@pytest.mark.parametrize("wide_mm", [80.0, 95.0, 120.0, 180.0])
+@pytest.mark.parametrize("count", [30, 700, 4000, 90_000])
+def test_the_words_of_the_bar_end_before_the_north_arrow(wide_mm, count):
+    root = drawn(chain([(90, count)]), page_mm=(wide_mm, 140.0))
+    [said] = [e for e in root.iter(SVG + "text") if re.fullmatch(r"[\d ]+ paces?", e.text or "")]
+    ends = float(said.get("x")) + svg.text_width_mm(said.text, float(said.get("font-size")))
+    [needle] = [e for e in root.iter(SVG + "polygon") if e.get("fill") == svg.PAPER and e.get("stroke")][-1:]
+    assert ends + 1.0 < min(float(pair.split(",")[0]) for pair in needle.get("points").split())
+
+
 def test_the_leg_is_as_long_in_the_printed_pdf():
     figure = chain([(90, 100)])
     scale = paces_per_mm(drawn(figure))

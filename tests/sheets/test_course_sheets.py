@@ -1,5 +1,6 @@
 """The paper of a course, read back from the PDF."""
 
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -15,6 +16,7 @@ from pacewright.sheets.course_sheets import COURSE_SHEETS, course_sheet
 from pacewright.sheets.paper import PAPERS
 from pacewright.sheets.typesetting import typeset
 from pacewright.wording.course_cards import CARD_CAUTION, say_dialled, say_ground, say_metres, say_obstacle
+from support.command import run
 from support.habit_class import course_with
 from support.page_geometry import beyond_margin, on_rules, overlaps, too_small
 from support.pdf_pages import words
@@ -134,3 +136,10 @@ def test_a_card_of_azimuths_alone_asks_for_no_count_and_one_for_the_compass_for_
         pdf = typeset([course_sheet("cards", replace(course, cards=cards), PAPERS["a5"])], PAPERS["a5"])
         assert said in words(pdf)
         assert unsaid not in words(pdf)
+
+
+def test_sheets_of_a_course_say_when_they_were_printed(tmp_path):
+    course, out = tmp_path / "course.toml", tmp_path / "cards.pdf"
+    assert run("course", "set", "field", "--learners", "2", "--seed", "1", "--out", course).code == 0
+    assert run("course", "sheet", "cards", course, "--out", out).code == 0
+    assert re.search(r"printed \d{4}-\d\d-\d\d, page 1 of", words(out.read_bytes()))

@@ -74,6 +74,16 @@ def test_the_same_input_gives_the_same_bytes(name):
     assert page(*everything(), paper=PAPERS[name]) == first
 
 
+@pytest.mark.parametrize("above", range(6, 24, 2))
+def test_a_heading_on_a_card_stands_on_the_panel_of_what_follows(above):
+    pocket = PAPERS["pocket"]
+    for follows in (text("below " * 60), table([Column("below")], [["one"], ["two"]], row_mm=12.0)):
+        made = page(text("\n".join(["line"] * above)), heading("Part"), follows, paper=pocket)
+        placed = {word[4]: word for word in reversed(opened(made)[0].get_text("words"))}
+        panels = [int(placed[word][0] * 25.4 / 72 // pocket.panel.width_mm) for word in ("Part", "below")]
+        assert panels[0] == panels[1]
+
+
 def test_no_date_is_in_the_document():
     made = page(*everything())
     assert opened(made).metadata["creationDate"] == opened(made).metadata["modDate"] == ""

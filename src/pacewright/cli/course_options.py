@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -128,4 +129,5 @@ def print_course_sheet(made: Sheet | Sequence[Sheet], paper: Paper, path: str, f
 
     if path != "-" and not path.lower().endswith(".pdf"):
         raise OutputComplaint("a sheet is a PDF", "End the file name in .pdf", Where(path))
-    write_out(path, typeset([made] if isinstance(made, Sheet) else made, paper), force)
+    sheets = [made] if isinstance(made, Sheet) else made
+    write_out(path, typeset(sheets, paper, printed_on=datetime.date.today().isoformat()), force)

@@ -22,6 +22,9 @@ _MOST_TITLE_LINES: Final = 2
 """A long title never costs the drawing its room."""
 _ARROW_MM: Final = 32.0
 """Width of the north arrow and its words, at the right end of the strip."""
+_BAR_WORDS_MM: Final = 28.0
+"""What the number and the unit of a bar take beyond its end, and what lies before it."""
+_LEAST_BAR_MM: Final = 8.0
 _TEXT_MM: Final = 4.6
 _SMALL_MM: Final = 3.8
 SAMPLE_MM: Final = 14.0
@@ -62,8 +65,10 @@ def draw_strip(figure: WalkFigure, fit: PageFit) -> list[str]:
     room_mm = right - left - _ARROW_MM - 1.0
     if svg.text_width_mm(scale, _SMALL_MM) > room_mm:
         scale = f"+ every {apart}"
+    # Between the bar's number with its unit and the arrow nothing may touch.
+    longest_mm = min(0.36 * (right - left), max(_LEAST_BAR_MM, right - left - _ARROW_MM - _BAR_WORDS_MM))
     return [
-        symbols.scale_bar(left + 4, top + 5.5, fit.length_mm(1.0), figure.unit, 0.36 * (right - left)),
+        symbols.scale_bar(left + 4, top + 5.5, fit.length_mm(1.0), figure.unit, longest_mm),
         svg.text(left + 1, top + 18.0, scale, _SMALL_MM, fill=PENCIL),
         symbols.north_arrow(right - _ARROW_MM + 4.0, top + 18, 15, figure.azimuth_reference),
     ]

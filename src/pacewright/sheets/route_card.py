@@ -68,7 +68,7 @@ def route_card(estimate: Estimate, paper: Paper, leave: datetime.time | None = N
         *map(caution, say_condemned(estimate)),
         *([fields([row], 7.5) for row in party] if paper.is_card else [keep([fields(party, 8.5)])]),
         *_on_the_map(estimate),
-        *texts(told, size_em=SMALL_EM),
+        *(texts(told, size_em=SMALL_EM) if paper.is_card else [text("\n".join(told), size_em=SMALL_EM)]),
         _legs(legs, log, paper, leave),
         keep([heading("If we are overdue"), text(OVERDUE), caution(PAPER_CAUTION)]),
         *([] if paper.is_card else [ruled("Other ways we may take, places to wait:", 8.0)]),
