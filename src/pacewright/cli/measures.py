@@ -12,10 +12,6 @@ class Number(click.FloatRange):
 
     name = "number"
 
-    def _describe_range(self) -> str:
-        """Say what is allowed, in the help: nothing where every number is."""
-        return "" if self.min is None and self.max is None else super()._describe_range()
-
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
         """Read it; three digits after a comma may be thousands and are refused."""
         from pacewright.core.log.written_numbers import with_point

@@ -34,9 +34,9 @@ def paper_asked(asked: Mapping[str, Any]) -> Paper:
     return PAPERS[cast(PaperName, name)]
 
 
-def printed(sheet: Sheet, paper: Paper, *, is_dated: bool = False) -> bytes:
+def printed(sheet: Sheet, paper: Paper) -> bytes:
     """A sheet as a PDF; its numbers and dates are written as whoever is served writes them."""
     from pacewright.sheets.typesetting import typeset
 
-    printed_on = datetime.date.today().isoformat() if is_dated else ""
+    printed_on = datetime.date.today().isoformat()
     return typeset([sheet], paper, printed_on=printed_on, written=HABITS.get().figures)

@@ -77,7 +77,7 @@ def drill_sheet(request: HttpRequest) -> HttpResponse:
         raise Http404
     made = _made(request.GET)
     sheet = (worksheet if what == "worksheet" else answer_sheet)(made, paper)
-    pdf = printed(sheet, paper, is_dated=True)
+    pdf = printed(sheet, paper)
     return handed_out(pdf, f"{TITLES[made.kind]} {made.seed} {what}", ".pdf", otherwise=what, inline=True)
 
 
