@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pacewright.answers.hand_plan import HandLeg, laid_legs
+from pacewright.answers.moved_plan import End, legs_through
 from pacewright.answers.plan_question import MapHeld, Named, PlanAsked, ground_bounds, rest_share
 from pacewright.core.pace.walker import Slope, Walker
 from pacewright.exceptions import ValueComplaint
@@ -178,6 +179,27 @@ def prove_by_hand(
     searcher, remarks = _searcher(held, walker, asked)
     straight = prove(searcher, [_straight_leg(searcher, asked)], rng)
     plan = prove(searcher, laid_legs(searcher, legs), rng)
+    return _answer(searcher, asked, walker, plan, straight, (), remarks, by_hand=True)
+
+
+def prove_through(
+    held: MapHeld, walker: Walker, asked: PlanAsked, ends: Sequence[End], rng: np.random.Generator
+) -> PlanAnswer:
+    """Prove legs whose ends were set on the map, by walking.
+
+    Parameters
+    ----------
+    ends
+        Where each leg ends, metres east and north, and whether a line is followed there; the goal last.
+
+    Raises
+    ------
+    ValueComplaint
+        There is no leg, or one has no length.
+    """
+    searcher, remarks = _searcher(held, walker, asked)
+    straight = prove(searcher, [_straight_leg(searcher, asked)], rng)
+    plan = prove(searcher, legs_through(searcher, ends), rng)
     return _answer(searcher, asked, walker, plan, straight, (), remarks, by_hand=True)
 
 

@@ -19,7 +19,6 @@ from pacewright.cli.options import (
 )
 from pacewright.cli.output import Answer, Table, say, write_out
 from pacewright.cli.renamed import NewName
-from pacewright.exceptions import Complaint
 
 if TYPE_CHECKING:
     from pacewright.answers.hand_plan import HandLeg
@@ -238,12 +237,9 @@ def _name_of(text: str, number: int, count: int) -> str:
 
 
 def _place(text: str) -> Position:
-    from pacewright.ground.grid_text import parse_place
+    from pacewright.files.plan_land import place_typed
 
-    try:
-        return parse_place(text)
-    except Complaint as complaint:
-        raise type(complaint)(f"{text[:60]}: {complaint.what}", complaint.do) from None
+    return place_typed(text)
 
 
 def _local(text: str) -> tuple[float, float]:
@@ -263,33 +259,11 @@ def _local(text: str) -> tuple[float, float]:
 
 def _typed(given: dict[str, Any], place: Any) -> tuple[Any, Any, Any]:
     """Read what was typed by hand: lines, points, areas."""
-    import numpy as np
+    from pacewright.files.plan_typed import read_area, read_line, read_point
 
-    from pacewright.answers.plan_question import Named
-    from pacewright.route.planning.lines import Line
-
-    lines = []
-    for text in given["lines"]:
-        kind, _, rest = text.partition(":")
-        corners = [place(one) for one in rest.split(";") if one.strip()]
-        if not kind.strip() or len(corners) < 2:
-            raise click.UsageError(
-                '--known-line is KIND: PLACE; PLACE, such as "track: local 0 500; local 900 520".'
-            )
-        lines.append(Line(kind.strip().casefold(), np.array(corners), has_bends=True))
-    points = []
-    for text in given["points"]:
-        name, sign, rest = text.partition("=")
-        if not sign or not name.strip():
-            raise click.UsageError('--known-point is NAME = PLACE, such as "hut = local 300 400".')
-        points.append(Named(name.strip(), place(rest)))
-    areas = []
-    for text in given["areas"]:
-        corners = [place(one) for one in text.split(";") if one.strip()]
-        if len(corners) < 3:
-            raise click.UsageError("--keep-off is three places or more, with ; between.")
-        areas.append(("barred area", np.array(corners)))
-    return tuple(lines), tuple(points), tuple(areas)
+    kinds = (("lines", read_line), ("points", read_point), ("areas", read_area))
+    lines, points, areas = (tuple(read(text, place) for text in given[name]) for name, read in kinds)
+    return lines, points, areas
 
 
 def _hand_legs(path: str, walker: Walker) -> list[HandLeg]:

@@ -38,4 +38,5 @@ urlpatterns = [
     path("", include("pacewright.desk.classes.urls")),
     path("", include("pacewright.desk.books.urls")),
     path("", include("pacewright.desk.ask.urls")),
+    path("", include("pacewright.desk.planning.urls")),
 ]

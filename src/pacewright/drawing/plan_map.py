@@ -12,6 +12,7 @@ from pacewright.drawing import svg
 from pacewright.drawing.map_field import STRIP_MM, MapField, field_frame
 from pacewright.drawing.map_grid import BAND_MM, Norths
 from pacewright.drawing.map_scale import check_scale, fit_map
+from pacewright.drawing.page_fit import PageFit
 from pacewright.drawing.svg import INK, PENCIL, Point
 from pacewright.drawing.walk_figure import FigureLeg, FigureStation, WalkFigure
 from pacewright.ground.terrain import Bounds
@@ -47,6 +48,15 @@ def draw_plan_map(
     ValueComplaint
         The plan does not fit at this scale.
     """
+    drawing, fit = drawn_plan(answer, size_mm, scale)
+    # Metres to 10 mm of paper, and so to the scale.
+    return drawing, 100.0 * fit.units_per_cm
+
+
+def drawn_plan(
+    answer: PlanAnswer, size_mm: tuple[float, float], scale: float | None = None
+) -> tuple[str, PageFit]:
+    """A plan on its ground as `draw_plan_map` draws it, and how the land lies on the drawing."""
     if scale is not None:
         check_scale(scale)
     map_mm = (size_mm[0], size_mm[1] - STRIP_MM)
@@ -75,7 +85,7 @@ def draw_plan_map(
         *field.strip(BAND_MM, size_mm[0] - BAND_MM, map_mm[1] + 1.5, with_words=field.is_wide),
     ]
     title = f"Plan from {answer.asked.start.name} to {answer.asked.goal.name}"
-    return svg.drawing(*size_mm, body, title=title, description=field.description()), field.scale
+    return svg.drawing(*size_mm, body, title=title, description=field.description()), fit
 
 
 def draw_profile(answer: PlanAnswer, width_mm: float) -> str:

@@ -11,11 +11,12 @@ from pacewright.answers.plan_question import MapHeld, Named, PlanNorth, ground_b
 from pacewright.core.compass import AzimuthReference
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.walker import Walker
-from pacewright.exceptions import MissingComplaint, ValueComplaint
+from pacewright.exceptions import Complaint, MissingComplaint, ValueComplaint
 from pacewright.files.elevation import read_terrain
 from pacewright.files.plan_features import Features, read_features
-from pacewright.ground.grid_text import Position
+from pacewright.ground.grid_text import Position, parse_place
 from pacewright.ground.locate.layers import working_terrain
+from pacewright.ground.terrain import Terrain, window
 
 
 def onto_grid(position: Position, crs: str) -> tuple[float, float]:
@@ -28,6 +29,51 @@ def onto_grid(position: Position, crs: str) -> tuple[float, float]:
     if not np.isfinite([east, north]).all():
         raise ValueComplaint("a place lies off the grid of the terrain", "Give a place inside the terrain")
     return float(east), float(north)
+
+
+def place_typed(text: str) -> Position:
+    """The place that a text holds: latitude and longitude, UTM or MGRS.
+
+    Raises
+    ------
+    Complaint
+        It holds none; the text is named.
+    """
+    try:
+        return parse_place(text)
+    except Complaint as complaint:
+        raise type(complaint)(f"{text[:60]}: {complaint.what}", complaint.do) from None
+
+
+def place_on(text: str, crs: str) -> tuple[tuple[float, float], Position]:
+    """Metres east and north of a typed place on a grid, and the place; `grid EAST NORTH` is on it already.
+
+    Raises
+    ------
+    Complaint
+        The text holds no place.
+    """
+    from pyproj import Transformer
+
+    word, *parts = text.replace(",", " ").split()[:3] or [""]
+    if word.casefold() != "grid":
+        position = place_typed(text)
+        return onto_grid(position, crs), position
+    try:
+        east, north = (float(part) for part in parts)
+    except ValueError:
+        raise ValueComplaint(f"{text[:60]} is no place on the grid", "Write grid, east and north") from None
+    to_degrees = Transformer.from_crs(crs, "EPSG:4326", always_xy=True).transform
+    longitude, latitude = to_degrees(east, north)
+    if not np.isfinite([longitude, latitude]).all():
+        raise ValueComplaint(f"{text[:60]} lies off the grid", "Give a place inside the terrain")
+    return (east, north), Position(float(latitude), float(longitude), "degrees", 1.0)
+
+
+def cut_map(terrain: Terrain, places: Sequence[tuple[float, float]], known: Features) -> MapHeld:
+    """The map round about places on a terrain that is read already, with what is known of the land."""
+    about = window(terrain, ground_bounds(places))
+    return MapHeld(working_terrain(about), *_together([known]))
 
 
 def open_map(

@@ -184,9 +184,13 @@ class WalkerForm(AskForm):
         from pacewright.core.pace.walker import Walker
         from pacewright.desk.walkers.keeping import walker_in
 
-        chosen = self.cleaned_data.get("walker")
-        kept = KeptWalker.objects.filter(owner=self.member, pk=chosen).first() if chosen else None
+        kept = self.kept_walker()
         return Walker() if kept is None else walker_in(kept)
+
+    def kept_walker(self) -> KeptWalker | None:
+        """Give the walker that was chosen as it is kept; None for nobody in particular."""
+        chosen = self.cleaned_data.get("walker")
+        return KeptWalker.objects.filter(owner=self.member, pk=chosen).first() if chosen else None
 
 
 def logs_of(member: Member) -> list[tuple[str, str]]:

@@ -1,0 +1,102 @@
+"""The page that plans: its form and map, the plan once it is worked out, and its sheets."""
+
+from __future__ import annotations
+
+import uuid
+from typing import Any, Final
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_GET
+
+from pacewright.desk.books.views_sheets import being_made
+from pacewright.desk.models import Ground
+from pacewright.desk.notebook.ground_keeping import demo_ground_of, terrain_line
+from pacewright.desk.planning.form import PlanForm
+from pacewright.desk.planning.work import Wanted, plan_log_csv, plan_page, plan_sheet_pdf
+from pacewright.desk.serving.access import own
+from pacewright.desk.serving.file_names import handed_out
+from pacewright.desk.workers.asking import Question, answer_to, asks_again_at, nothing_new, still_waits
+from pacewright.exceptions import Complaint, MissingComplaint
+
+ASKED: Final = "ground"
+"""The field by which it is told that something is asked."""
+_PAPERS: Final = (("a4", "A4"), ("letter", "Letter"), ("a5", "A5"))
+_TITLE: Final = "Plan"
+
+
+@require_GET
+def plan(request: HttpRequest) -> HttpResponse:
+    """Ask from where to where, and show the plan; a plan whose ends were moved is proved anew."""
+    if "example" in request.GET:
+        ground = demo_ground_of(request.member)
+        return redirect(f"{reverse('plan')}?ground={ground.pk}")
+    is_asked = bool(request.GET.get(ASKED))
+    form = PlanForm(request.GET if is_asked else None, request.member)
+    context: dict[str, Any] = {"form": form, "papers": _PAPERS, "terrain_line": terrain_line()}
+    if is_asked and form.is_valid():
+        try:
+            question = _question(request, form, plan_page)
+            if still_waits(request, question):
+                return nothing_new()
+            found = answer_to(request, question)
+            context |= {"ask_again": asks_again_at(request)} if found is None else {"found": found}
+        except Complaint as complaint:
+            form.complain(complaint)
+    context["query"] = request.GET.urlencode()
+    return render(request, "desk/plan.html", context, status=422 if form.errors else 200)
+
+
+@require_GET
+def plan_sheets_pdf(request: HttpRequest) -> HttpResponse:
+    """Show the sheets of the plan as a PDF."""
+    wanted = request.GET.get("paper", "a4")
+    paper = wanted if wanted in dict(_PAPERS) else "a4"
+    return _handed(request, plan_sheet_pdf, (paper, timezone.localdate().isoformat()), ".pdf")
+
+
+@require_GET
+def plan_log(request: HttpRequest) -> HttpResponse:
+    """Give the plan as a travel log."""
+    return _handed(request, plan_log_csv, (), ".csv")
+
+
+def _handed(request: HttpRequest, work: Any, more: tuple[str, ...], ending: str) -> HttpResponse:
+    form = PlanForm(request.GET, request.member)
+    if not form.is_valid():
+        return redirect(f"{reverse('plan')}?{request.GET.urlencode()}")
+    try:
+        data = answer_to(request, _question(request, form, work, *more))
+    except Complaint as complaint:
+        form.complain(complaint)
+        return render(request, "desk/plan.html", {"form": form, "papers": _PAPERS}, status=422)
+    if data is None:
+        return being_made(request, _TITLE)
+    return handed_out(data, _TITLE, ending, inline=ending == ".pdf")
+
+
+def _question(request: HttpRequest, form: PlanForm, work: Any, *more: str) -> Question:
+    try:
+        ground = own(Ground, request.member, uuid.UUID(form.cleaned_data["ground"]))
+    except ValueError:
+        raise MissingComplaint("there is no such ground", "Choose one of the list").at(
+            column="ground"
+        ) from None
+    walker = form.kept_walker()
+    whose = () if walker is None else (walker.name, walker.toml)
+    wanted = Wanted(
+        start=form.given("start") or "",
+        goal=form.given("goal") or "",
+        miss=form.given("miss"),
+        steepest_deg=form.given("steepest"),
+        within_min=form.given("within"),
+        via=tuple(form.given("via") or ()),
+        known=tuple(form.given("known") or ()),
+        north=form.given("north") or "magnetic",
+        date=(form.given("date") or timezone.localdate()).isoformat(),
+        ends=tuple(form.given("ends") or ()),
+    )
+    # A plan is never worked out in the time of a page.
+    return Question(work, (ground, walker, wanted, *more), (str(ground.pk), whose, wanted, more), False)
