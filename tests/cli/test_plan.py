@@ -89,7 +89,7 @@ def test_a_plan_that_cannot_hold_is_a_finding() -> None:
         (("plan", "local 0", "local 0 900", "--no-map"), "is not two lengths in metres"),
         (
             ("plan", "local 0 0", "local 0 900", "--no-map", "--known-line", "track"),
-            "--known-line is KIND: PLACE",
+            "Write KIND: PLACE; PLACE",
         ),
         (("plan", "37.4 -119.2", "37.5 -119.2", "--terrain", "none.tif"), "none.tif"),
         ((*BARE, "--leave", "08:00", "--zone", "+02:00"), "--leave needs a place on the earth"),
