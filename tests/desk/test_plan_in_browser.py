@@ -1,4 +1,4 @@
-"""Planning on the map: points set and ends of legs moved by mouse and by keys, old numbers greyed meanwhile."""
+"""Planning on the map: points set and ends of legs moved by mouse and keys, old numbers greyed meanwhile."""
 
 from __future__ import annotations
 
