@@ -33,6 +33,7 @@ COMMANDS: Final[dict[str, tuple[str, str]]] = {
     "locate": ("locate", "Find where on a terrain a log was walked, and where you now are."),
     "plan": ("plan", "Plan legs that can be held by compass and count, with the chance of missing."),
     "sheet": ("sheet", "Print log pages, leg cards, the way back and tables: one PDF for the pocket."),
+    "read": ("read", "Read pencilled log pages from photographs; what is in doubt is shown, not guessed."),
     "pocket": ("pocket", "Write one HTML file for a phone with no signal: type a row, see the way back."),
     "export": ("export", "Write stations and legs as CSV, GeoJSON, GPX or GeoPackage."),
     "course": ("course", "Set a practice course, print cards and key, grade a class."),

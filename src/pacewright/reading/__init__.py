@@ -1,0 +1,1 @@
+"""A pencilled log page from a photograph: its marks, its cells, its digits with their chances."""

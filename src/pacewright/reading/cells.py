@@ -1,0 +1,179 @@
+"""The cells of a flattened page: ink of every digit by itself, ticks, notes, what is struck out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from pacewright.drawing.log_grid import DIGITS, TICK_BOX_MM, TICKS, LogGrid
+from pacewright.reading.flattening import PX_PER_MM
+from pacewright.reading.photographs import open_vision
+
+FAINTEST: Final = 0.13
+"""Ink that is no darker than so much above its paper is none."""
+
+_RULE_MM: Final = 0.45
+"""Kept free of the rules above and below a row."""
+_DOTTED_MM: Final = 0.4
+_BESIDE_MM: Final = 0.9
+_FAINT_LINE: Final = 0.3
+"""What is thin, upright, beside a dotted rule and no darker is that rule, a little out of its place."""
+_SPECK_MM2: Final = 0.12
+_LEAST_HIGH_MM: Final = 1.3
+"""A digit is at least so high: what is smaller is a dot or a slip of the pencil."""
+_SHARE_OF_INK: Final = 0.4
+_JOINED: Final = 1.3
+"""Ink in one piece over so many boxes: struck out, or two digits run together."""
+_TICKED: Final = 0.07
+_NOTED_MM2: Final = 1.5
+
+
+@dataclass(frozen=True, slots=True)
+class NumberInk:
+    """The ink of a number.
+
+    Attributes
+    ----------
+    digits
+        For every box its ink, 0 to 1, cut to what is written: array (rows, columns); None where it is blank.
+    is_joined
+        Whether one piece of ink runs over two boxes and more.
+    is_torn
+        Whether there is ink that is too small for a digit.
+    """
+
+    digits: tuple[np.ndarray | None, ...]
+    is_joined: bool
+    is_torn: bool
+
+
+def number_ink(ink: np.ndarray, grid: LogGrid, row: int, left_mm: float) -> NumberInk:
+    """Cut the boxes of a number.
+
+    Parameters
+    ----------
+    ink
+        The flattened page.
+    grid
+        The places on it.
+    row
+        From 0.
+    left_mm
+        Where its first box begins.
+    """
+    cv2 = open_vision()
+    top = round((grid.row_top_mm(row) + _RULE_MM) * PX_PER_MM)
+    foot = round((grid.row_top_mm(row + 1) - _RULE_MM) * PX_PER_MM)
+    left = round((left_mm + 0.35) * PX_PER_MM)
+    right = round((left_mm + DIGITS * grid.digit_mm - 0.35) * PX_PER_MM)
+    strip = ink[top:foot, left:right].copy()
+    dotted = [(left_mm + box * grid.digit_mm) * PX_PER_MM - left for box in range(1, DIGITS)]
+    for x in dotted:
+        _without_dots(strip, x)
+    dark = _is_ink(strip)
+    count, labels, told, middles = cv2.connectedComponentsWithStats(dark.astype(np.uint8), connectivity=8)
+    box_px = grid.digit_mm * PX_PER_MM
+    pieces: list[list[int]] = [[] for _ in range(DIGITS)]
+    joined = False
+    for piece in range(1, count):
+        wide, area = told[piece, cv2.CC_STAT_WIDTH], told[piece, cv2.CC_STAT_AREA]
+        if area < _SPECK_MM2 * PX_PER_MM**2 or _is_rule(told[piece], strip.shape):
+            continue
+        if _is_dotted(told[piece], dotted) and float(strip[labels == piece].mean()) < _FAINT_LINE:
+            continue
+        joined = joined or wide > _JOINED * box_px
+        place = (middles[piece][0] + left - left_mm * PX_PER_MM) / box_px
+        pieces[int(np.clip(place, 0, DIGITS - 1))].append(piece)
+    cut = [_cut(strip, np.isin(labels, own)) if own else None for own in pieces]
+    digits = tuple(one if one is None or len(one) >= _LEAST_HIGH_MM * PX_PER_MM else None for one in cut)
+    torn = any(one is not None and kept is None for one, kept in zip(cut, digits, strict=True))
+    return NumberInk(digits, joined, torn)
+
+
+def _without_dots(strip: np.ndarray, x: float) -> None:
+    """Take a dotted rule out: what lies on it is drawn over from both its sides."""
+    half = round(_DOTTED_MM * PX_PER_MM)
+    a, b = round(x) - half, round(x) + half
+    share = np.linspace(0, 1, b - a + 1)
+    before, after = strip[:, a - 1 : a], strip[:, b + 1 : b + 2]
+    between = before * (1 - share) + after * share
+    strip[:, a : b + 1] = np.minimum(strip[:, a : b + 1], between)
+
+
+def _is_ink(strip: np.ndarray) -> np.ndarray:
+    paper = float(np.median(strip))
+    darkest = float(np.percentile(strip, 99.5))
+    return np.asarray(strip > paper + max(FAINTEST, _SHARE_OF_INK * (darkest - paper)))
+
+
+def _is_rule(told: Sequence[int], shape: tuple[int, ...]) -> bool:
+    """Tell whether a piece is what was left of a rule around the boxes: at a side thinner than a pencil."""
+    left, top, wide, high, _ = told
+    at_edge = top == 0 or top + high >= shape[0]
+    at_side = left == 0 or left + wide >= shape[1]
+    level = at_edge and high <= 0.7 * PX_PER_MM and wide > 1.2 * high
+    return bool(level or (at_side and wide <= 0.25 * PX_PER_MM))
+
+
+def _is_dotted(told: Sequence[int], dotted_px: Sequence[float]) -> bool:
+    """Tell whether a piece is as thin as a dotted rule and beside one."""
+    left, _, wide, *_ = told
+    beside = min(abs(left + wide / 2 - x) for x in dotted_px)
+    return bool(wide <= 0.6 * PX_PER_MM and beside <= _BESIDE_MM * PX_PER_MM)
+
+
+def _cut(strip: np.ndarray, own: np.ndarray) -> np.ndarray:
+    cv2 = open_vision()
+    rows, columns = np.nonzero(own)
+    around = cv2.dilate(own.astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
+    paper = float(np.median(strip))
+    soft = np.where(around, np.maximum(strip - paper, 0), 0)
+    cut = soft[rows.min() : rows.max() + 1, columns.min() : columns.max() + 1]
+    return np.asarray(
+        np.clip(cut / max(float(np.percentile(soft[own], 80)), FAINTEST), 0, 1), dtype=np.float32
+    )
+
+
+def ticked(ink: np.ndarray, grid: LogGrid, row: int) -> tuple[float, ...]:
+    """Give the share of every tick box of a row that is inked, within its frame."""
+    side = TICK_BOX_MM - 1.0
+    shares = []
+    for tick in range(len(TICKS)):
+        x = grid.ticks_mm + (tick + 0.5) * grid.tick_mm - side / 2
+        y = grid.row_top_mm(row) + grid.row_mm / 2 - side / 2
+        a, b, c, d = (round(one * PX_PER_MM) for one in (y, y + side, x, x + side))
+        inside = ink[a:b, c:d]
+        shares.append(float(np.mean(inside > _paper_level(ink, grid, row) + 0.18)))
+    return tuple(shares)
+
+
+def _paper_level(ink: np.ndarray, grid: LogGrid, row: int) -> float:
+    top, foot = (round(grid.row_top_mm(row + at) * PX_PER_MM) for at in (0, 1))
+    return float(np.median(ink[top:foot]))
+
+
+def ticks_of(shares: Sequence[float]) -> tuple[tuple[str, ...], bool]:
+    """Give which boxes are ticked, and whether one of them may or may not be.
+
+    Examples
+    --------
+    >>> ticks_of((0.0, 0.3, 0.01, 0.0, 0.05))
+    (('see',), True)
+    """
+    names = tuple(name for name, share in zip(TICKS, shares, strict=True) if share >= _TICKED)
+    return names, any(0.5 * _TICKED < share < 1.5 * _TICKED for share in shares)
+
+
+def has_note(ink: np.ndarray, grid: LogGrid, row: int) -> bool:
+    """Tell whether something is written in the notes of a row."""
+    cv2 = open_vision()
+    top = round((grid.row_top_mm(row) + 0.7) * PX_PER_MM)
+    foot = round((grid.row_top_mm(row + 1) - 0.7) * PX_PER_MM)
+    strip = ink[top:foot, round((grid.notes_mm + 0.7) * PX_PER_MM) :]
+    dark = (strip > float(np.median(strip)) + 0.18).astype(np.uint8)
+    count, _, told, _ = cv2.connectedComponentsWithStats(dark, connectivity=8)
+    areas = [told[piece, cv2.CC_STAT_AREA] for piece in range(1, count)]
+    return bool(sum(area for area in areas if area >= _SPECK_MM2 * PX_PER_MM**2) >= _NOTED_MM2 * PX_PER_MM**2)

@@ -1,0 +1,129 @@
+"""Rows that were read from photographs, as the rows of a travel log."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from pacewright.core.log.travel_log import Cells, Page
+from pacewright.exceptions import Complaint
+from pacewright.files.log_csv import format_cells, read_log
+from pacewright.reading.page_read import ReadNumber, ReadPage, ReadRow
+from pacewright.wording.page_reading import LOOK_AGAIN, NOTE_NOT_READ, say_ticked, say_why
+
+
+@dataclass(frozen=True, slots=True)
+class LogRow:
+    """A row of the log to be.
+
+    Attributes
+    ----------
+    number
+        Of the row on its page.
+    cells
+        As it is written into the log.
+    doubts
+        What must be looked at, a sentence each; none where every digit is sure.
+    has_note
+        Whether a note stands on the page.
+    is_named
+        Whether it waits for a name that only the page tells.
+    """
+
+    number: int
+    cells: Cells
+    doubts: tuple[str, ...]
+    has_note: bool
+    is_named: bool
+
+
+def in_order(pages: Sequence[tuple[str, ReadPage]]) -> tuple[list[tuple[str, ReadPage]], bool]:
+    """Give the pages by their own numbers; as they came, and False, where two have the same."""
+    numbers = [page.page for _, page in pages]
+    if len(set(numbers)) < len(numbers):
+        return list(pages), False
+    return sorted(pages, key=lambda one: one[1].page), True
+
+
+def log_rows(page: ReadPage, heading: Sequence[str]) -> list[LogRow]:
+    """Give the rows of a page as rows of a log under a heading.
+
+    Parameters
+    ----------
+    page
+        As it was read.
+    heading
+        Its lines without their marks, such as `azimuth: magnetic degrees`: an azimuth that they do not allow
+        must be looked at.
+    """
+    return [_log_row(row, heading) for row in page.rows]
+
+
+def log_text(rows: Sequence[LogRow], heading: Sequence[str]) -> bytes:
+    """Give the travel log, what must be looked at marked in the notes."""
+    return _text([row.cells for row in rows], heading)
+
+
+def _text(rows: Sequence[Cells], heading: Sequence[str]) -> bytes:
+    lines = [f"# {line}" for line in heading] + ["azimuth,count,notes"]
+    return "\n".join([*lines, *(format_cells(cells, Page()) for cells in rows), ""]).encode("utf-8")
+
+
+_A_LEG: Final = Cells("0", "1", "")
+
+
+def _log_row(row: ReadRow, heading: Sequence[str]) -> LogRow:
+    is_bearing = "see" in row.ticks
+    doubts = _doubts(row, is_bearing)
+    notes = []
+    if row.azimuth.text:
+        notes += [f"[{name} row {row.number}]" for name in ("at", "see") if name in row.ticks]
+        notes += ["[est]"] if "est" in row.ticks else []
+    notes += say_ticked(row.ticks)
+    notes += [NOTE_NOT_READ] if row.has_note else []
+    cells = Cells(row.azimuth.text, "" if is_bearing else row.count.text, _joined(notes, doubts))
+    refused = _refused(cells, heading)
+    if refused:
+        # A row that no log may hold is kept as prose, so that nothing of it is lost.
+        doubts = doubts or (refused,)
+        read = f"azimuth {row.azimuth.text or '-'}, count {row.count.text or '-'}"
+        prose = [read, *(f"{name} ticked" for name in row.ticks), *([NOTE_NOT_READ] if row.has_note else [])]
+        cells = Cells("", "", _joined(prose, doubts))
+    is_named = any(f"row {row.number}]" in note for note in notes) and not refused
+    return LogRow(row.number, cells, doubts, row.has_note, is_named)
+
+
+def _joined(notes: Sequence[str], doubts: Sequence[str]) -> str:
+    marked = [f"{LOOK_AGAIN}: {doubt}" for doubt in doubts]
+    return "; ".join([*notes, *marked])
+
+
+def _doubts(row: ReadRow, is_bearing: bool) -> tuple[str, ...]:
+    said = []
+    for what, number in (("azimuth", row.azimuth), ("count", row.count)):
+        if not number.is_sure:
+            said.append(_why(what, number))
+    if row.count.text and not row.azimuth.text:
+        said.append(say_why("azimuth", "", "no azimuth"))
+    if row.azimuth.text and not row.count.text and not is_bearing:
+        said.append(say_why("count", "", "no count"))
+    if is_bearing and row.count.text:
+        said.append(say_why("count", row.count.text, "count of a bearing"))
+    if row.tick_doubt:
+        said.append("a box may be ticked or not")
+    return tuple(said)
+
+
+def _why(what: str, number: ReadNumber) -> str:
+    return say_why(what, number.text, number.doubt, number.others())
+
+
+def _refused(cells: Cells, heading: Sequence[str]) -> str:
+    """Give what a log says against a row, or nothing."""
+    try:
+        # With a leg before it, since a log holds at least one.
+        read_log(_text([_A_LEG, cells], heading))
+    except Complaint as complaint:
+        return complaint.what
+    return ""

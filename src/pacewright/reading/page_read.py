@@ -1,0 +1,132 @@
+"""A log page as it was read: every number with the chances of its digits, and what a person must look at."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from pacewright.reading.cells import NumberInk, has_note, number_ink, ticked, ticks_of
+from pacewright.reading.corner_marks import find_page
+from pacewright.reading.digits import digit_chances
+from pacewright.reading.flattening import flatten
+from pacewright.reading.photographs import read_photograph
+
+SURE: Final = 0.9
+"""The chance from which a digit counts as sure.
+
+Measured (`bench/read.py`): of handwritten digits that reach it, no more than 3 in 1,000 are another.
+"""
+
+
+@dataclass(frozen=True, slots=True)
+class ReadNumber:
+    """A number as it was read.
+
+    Attributes
+    ----------
+    text
+        Its digits; empty where the boxes are blank.
+    chances
+        For every digit of `text` the chances of 0 to 9.
+    doubt
+        Why somebody must look, or empty: `digit`, `gap`, `joined` or `small`.
+    """
+
+    text: str
+    chances: tuple[tuple[float, ...], ...]
+    doubt: str = ""
+
+    @property
+    def is_sure(self) -> bool:
+        """Whether nobody need look."""
+        return not self.doubt
+
+    def others(self, least: float = 0.02, most: int = 3) -> list[tuple[str, float]]:
+        """Give what else the number may be, with its chance, the likeliest first."""
+        found = [
+            (self.text[:at] + str(digit) + self.text[at + 1 :], chance)
+            for at, chances in enumerate(self.chances)
+            for digit, chance in enumerate(chances)
+            if str(digit) != self.text[at] and chance >= least
+        ]
+        return sorted(found, key=lambda one: -one[1])[:most]
+
+
+@dataclass(frozen=True, slots=True)
+class ReadRow:
+    """A row as it was read: its number on the page, its two numbers, its ticks, whether there is a note."""
+
+    number: int
+    azimuth: ReadNumber
+    count: ReadNumber
+    ticks: tuple[str, ...]
+    tick_doubt: bool
+    has_note: bool
+
+    @property
+    def is_blank(self) -> bool:
+        """Whether nothing is written in it."""
+        numbers = (self.azimuth, self.count)
+        return not (any(one.text or one.doubt for one in numbers) or self.ticks or self.has_note)
+
+
+@dataclass(frozen=True, slots=True)
+class ReadPage:
+    """A page as it was read: its number among its kind, and the rows that hold something."""
+
+    page: int
+    rows: tuple[ReadRow, ...]
+
+
+def read_page(data: bytes) -> ReadPage:
+    """Read a log page from a photograph.
+
+    Parameters
+    ----------
+    data
+        A JPEG or PNG file.
+
+    Raises
+    ------
+    FormatComplaint
+        It is no photograph of a log page, or one that cannot be read.
+    MissingComplaint
+        The libraries for it are not installed.
+    """
+    grey = read_photograph(data)
+    found = find_page(grey)
+    grid, ink = found.grid, flatten(grey, found)
+    starts = (grid.azimuth_mm, grid.count_mm)
+    cut = [[number_ink(ink, grid, row, start) for start in starts] for row in range(grid.rows)]
+    numbers = _numbers([number for pair in cut for number in pair])
+    first = (max(found.code.page, 1) - 1) * grid.rows
+    rows = []
+    for row in range(grid.rows):
+        ticks, doubt = ticks_of(ticked(ink, grid, row))
+        azimuth, count = numbers[2 * row : 2 * row + 2]
+        rows.append(ReadRow(first + row + 1, azimuth, count, ticks, doubt, has_note(ink, grid, row)))
+    return ReadPage(found.code.page, tuple(row for row in rows if not row.is_blank))
+
+
+def _numbers(cut: Sequence[NumberInk]) -> list[ReadNumber]:
+    chances = iter(digit_chances([ink for number in cut for ink in number.digits if ink is not None]))
+    return [_number(number, [next(chances) for ink in number.digits if ink is not None]) for number in cut]
+
+
+def _number(cut: NumberInk, chances: Sequence[np.ndarray]) -> ReadNumber:
+    text = "".join(str(int(one.argmax())) for one in chances)
+    filled = [at for at, ink in enumerate(cut.digits) if ink is not None]
+    doubt = ""
+    if cut.is_joined:
+        doubt = "joined"
+    elif filled and filled[-1] - filled[0] + 1 != len(filled):
+        doubt = "gap"
+    elif cut.is_torn:
+        doubt = "small"
+    elif any(not math.isfinite(one.max()) or one.max() < SURE for one in chances):
+        doubt = "digit"
+    return ReadNumber(text, tuple(tuple(float(part) for part in one) for one in chances), doubt)

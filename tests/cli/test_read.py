@@ -1,0 +1,121 @@
+"""pacewright read: a log is written only where nothing is in doubt, and what is in doubt is listed."""
+
+from __future__ import annotations
+
+import pytest
+
+from pacewright.files.log_csv import read_log
+from pacewright.reading import page_read
+from pacewright.reading.page_read import ReadNumber, ReadPage, ReadRow
+from support.command import run
+
+
+def number(text, *, sure=0.99, other=8, doubt=""):
+    """A number whose last digit has so much of the chance, the rest being another's."""
+    chances = [tuple(float(digit == int(one)) for digit in range(10)) for one in text]
+    if text:
+        last = int(text[-1])
+        chances[-1] = tuple(sure if d == last else 1 - sure if d == other else 0.0 for d in range(10))
+    return ReadNumber(text, tuple(chances), doubt or ("digit" if text and sure < page_read.SURE else ""))
+
+
+def row(at, azimuth, count, *, ticks=(), note=False, tick_doubt=False):
+    numbers = [one if isinstance(one, ReadNumber) else number(one) for one in (azimuth, count)]
+    return ReadRow(at, *numbers, ticks, tick_doubt, note)
+
+
+@pytest.fixture
+def photos(monkeypatch, tmp_path):
+    """Photographs by name, each read as the page that is stated for it."""
+
+    def made(**pages):
+        by_bytes = {}
+        for name, page in pages.items():
+            (tmp_path / f"{name}.jpg").write_bytes(name.encode())
+            by_bytes[name.encode()] = page
+        monkeypatch.setattr(page_read, "read_page", by_bytes.__getitem__)
+        return [tmp_path / f"{name}.jpg" for name in pages]
+
+    return made
+
+
+def test_a_log_is_written_where_every_digit_is_sure(photos, tmp_path):
+    out = tmp_path / "log.csv"
+    rows = (
+        row(1, "305", "240"),
+        row(2, "38", "185", ticks=("at",), note=True),
+        row(3, "346", "", ticks=("see",)),
+        row(4, "52", "330", ticks=("box right", "est")),
+    )
+    said = run("read", *photos(one=ReadPage(1, rows)), "--out", out, "--start", "Gate")
+    assert said.code == 0 and said.out.splitlines()[0] == "4 rows read, every digit sure."
+    log = read_log(out.read_bytes())
+    assert [one.cells.azimuth for one in log.rows] == ["305", "38", "346", "52"]
+    assert [one.cells.notes for one in log.rows] == [
+        "",
+        "[at row 2]; note on the page, not read",
+        "[see row 3]",
+        "[est]; boxed right, paces not read",
+    ]
+    assert log.heading.start == "Gate"
+    assert "Notes are not read; type them for row 2." in said.out
+    assert "Names are not read: write those of rows 2 and 3" in said.out
+
+
+def test_a_doubtful_digit_keeps_the_log_from_being_written_until_unsure_is_said(photos, tmp_path):
+    out = tmp_path / "log.csv"
+    page = ReadPage(1, (row(1, "305", "240"), row(2, "38", number("183", sure=0.7))))
+    (photo,) = photos(one=page)
+    said = run("read", photo, "--out", out)
+    assert said.code == 1 and not out.exists()
+    assert said.out.splitlines()[0] == "1 of 2 rows must be looked at."
+    assert "count 183, or 188 (30 %)" in said.out
+    said = run("read", photo, "--out", out, "--unsure")
+    assert said.code == 1
+    first, second = read_log(out.read_bytes()).rows
+    assert first.cells.notes == "" and second.cells.notes == "to be checked: count 183, or 188 (30 %)"
+
+
+@pytest.mark.parametrize(
+    ("one", "said"),
+    [
+        (row(1, "375", "20"), "375"),
+        (row(1, "", "20"), "there is a count and no azimuth"),
+        (row(1, "20", ""), "there is an azimuth and no count"),
+        (row(1, "20", "30", ticks=("see",)), "a bearing has no count"),
+        (row(1, number("20", doubt="joined"), "30"), "struck out, or digits run together"),
+        (row(1, "20", number("30", doubt="gap")), "a box between its digits is blank"),
+        (row(1, "20", "30", tick_doubt=True), "a box may be ticked or not"),
+    ],
+)
+def test_a_row_that_no_log_may_hold_or_a_person_must_see_is_listed_and_nothing_of_it_is_lost(
+    one, said, photos, tmp_path
+):
+    out = tmp_path / "log.csv"
+    told = run("read", *photos(one=ReadPage(1, (one, row(2, "10", "20")))), "--out", out, "--unsure")
+    assert told.code == 1 and said in told.out
+    kept, _ = read_log(out.read_bytes()).rows
+    assert "to be checked" in kept.cells.notes
+    for text in (one.azimuth.text, one.count.text):
+        assert text in " ".join((kept.cells.azimuth, kept.cells.count, kept.cells.notes))
+
+
+def test_pages_are_put_in_order_by_their_own_numbers(photos):
+    first, second = ReadPage(1, (row(1, "10", "20"),)), ReadPage(2, (row(24, "30", "40"),))
+    said = run("read", *photos(late=second, early=first), "--json").json
+    assert [one["row"] for one in said["rows"]] == [1, 24]
+    same = run("read", *photos(b=first, a=first))
+    assert "they are taken in the order given" in same.out
+
+
+def test_what_is_no_photograph_is_said_in_one_sentence_each(tmp_path):
+    (tmp_path / "log.csv").write_text("azimuth,count,notes\n1,2,\n", encoding="utf-8")
+    (tmp_path / "scan.pdf").write_bytes(b"%PDF-1.7\n")
+    said = run("read", tmp_path / "log.csv", tmp_path / "scan.pdf", tmp_path / "none.jpg")
+    assert said.code == 2 and said.out == ""
+    assert len(said.err.splitlines()) == 3
+    assert "this is not a photograph" in said.err and "a PDF of scans is not read" in said.err
+
+
+def test_unsure_goes_with_out(photos):
+    assert "--unsure goes with --out" in run("read", *photos(one=ReadPage(1, ())), "--unsure").err
