@@ -49,6 +49,7 @@ def test_a_log_is_written_where_every_digit_is_sure(photos, tmp_path):
     )
     said = run("read", *photos(one=ReadPage(1, rows)), "--out", out, "--start", "Gate")
     assert said.code == 0 and said.out.splitlines()[0] == "4 rows read, every digit sure."
+    assert b"\n\n" not in out.read_bytes()
     log = read_log(out.read_bytes())
     assert [one.cells.azimuth for one in log.rows] == ["305", "38", "346", "52"]
     assert [one.cells.notes for one in log.rows] == [

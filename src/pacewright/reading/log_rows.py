@@ -66,8 +66,8 @@ def log_text(rows: Sequence[LogRow], heading: Sequence[str]) -> bytes:
 
 
 def _text(rows: Sequence[Cells], heading: Sequence[str]) -> bytes:
-    lines = [f"# {line}" for line in heading] + ["azimuth,count,notes"]
-    return "\n".join([*lines, *(format_cells(cells, Page()) for cells in rows), ""]).encode("utf-8")
+    lines = [f"# {line}\n" for line in heading] + ["azimuth,count,notes\n"]
+    return "".join([*lines, *(format_cells(cells, Page()) for cells in rows)]).encode("utf-8")
 
 
 _A_LEG: Final = Cells("0", "1", "")

@@ -15,10 +15,11 @@ from pacewright.reading.digits import digit_chances
 from pacewright.reading.flattening import flatten
 from pacewright.reading.photographs import read_photograph
 
-SURE: Final = 0.9
+SURE: Final = 0.92
 """The chance from which a digit counts as sure.
 
-Measured (`bench/read.py`): of handwritten digits that reach it, no more than 3 in 1,000 are another.
+Measured on 1,000 handwritten digits, each in a made photograph, that the looks of `digits.py` were not chosen
+by: from here on 0.3 % were another digit, 8 to 9 % did not reach it, and 98.1 % were right in all.
 """
 
 
