@@ -81,7 +81,7 @@ def _seen(session: Any, columns: list[int], inks: Sequence[np.ndarray], look: _L
     return np.concatenate(found)
 
 
-_LEAST_SEEN: Final = 0.005
+_LEAST_SEEN: Final = 0.001
 """Less than so much of a digit at all is no digit, and no digit of it becomes sure."""
 
 
