@@ -76,4 +76,4 @@ def say_adjusted(
     if pulled is not None and corrected is not None:
         told = [*told, *say_pulled(pulled), PUT_RIGHT_FIRST]
         tables = (*tables, corrected)
-    return Said((*warned, *say_assumed(log, walker), *told, *said, CAUTION, *left_out), tables)
+    return Said((*warned, *told, *say_assumed(log, walker), *said, CAUTION, *left_out), tables)

@@ -129,9 +129,9 @@ def answer_check(findings: Findings, said: Sequence[str] = (), *, two: bool = Fa
         pulled=found.pulled,
         is_shown=found.is_shown,
         said_closures=(
+            *say_closures(log, found.closures, frame.unit),
             *say_assumed(log, posterior.walker),
             *said,
-            *say_closures(log, found.closures, frame.unit),
         ),
         said_search=(*told, *shown),
         said_rest=(
@@ -164,7 +164,7 @@ def answer_closures(
     """
     closures = closures_of(log, walker, frame, placed)
     return ClosuresOnly(
-        closures, (*say_assumed(log, walker), *said, *say_closures(log, closures, frame.unit))
+        closures, (*say_closures(log, closures, frame.unit), *say_assumed(log, walker), *said)
     )
 
 
