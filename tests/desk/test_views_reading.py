@@ -139,6 +139,14 @@ def test_a_field_that_cannot_be_read_is_said_beside_a_way_that_stands(
     assert "From station 3 to Gate: azimuth" in said
 
 
+def test_what_was_asked_of_a_way_stays_chosen(owner, owner_member, make_log):
+    log = make_log(owner_member, OPEN_SQUARE[:3])
+    page = owner.get(f"/logs/{log.pk}/way?from=3&to=1&line=90&retrace=1").content.decode()
+    goal = page.split('name="to"')[1].split("</select>")[0]
+    assert re.findall(r'value="(\d)" selected', goal) == ["1"]
+    assert 'name="line" value="90"' in page and 'name="retrace" value="1" checked' in page
+
+
 @pytest.mark.parametrize("rows", [OPEN_SQUARE, SIGHTED, OPEN_SQUARE[:2]])
 def test_does_it_close_says_what_the_command_says(owner, owner_member, make_log, written, rows):
     log = make_log(owner_member, rows)

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import dataclasses
 import uuid
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any, TypeVar
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
 
+from django import forms
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
-from pacewright.desk.ask.fields import read_number
+from pacewright.desk.ask.fields import ReadField, number_field
 from pacewright.desk.models import KeptLog
 from pacewright.desk.notebook.page_reading import FIGURE_MM, PROBABILITY, estimate_of, short_way
 from pacewright.desk.notebook.reading import page_context, places_of, read_kept, whole_reading
@@ -24,100 +24,106 @@ if TYPE_CHECKING:
     from pacewright.answers.estimate import Estimate
     from pacewright.answers.way import WayAnswer, WayAsked
     from pacewright.core.log.travel_log import TravelLog
-    from pacewright.core.pace.walker import Walker
 
-T = TypeVar("T")
-LONGEST_FIELD = 200
-FIELDS = ("from", "to", "ground", "line", "toward", "wrong_side", "sight", "retrace")
 AT_ONCE = 150
 """Rows of a page whose way is found in the time of a page."""
 
 
-@dataclass(slots=True)
-class WayForm:
-    """What was asked for: each field as typed, what it means, and what is wrong with it."""
+class WayForm(forms.Form):
+    """What is asked of a way on a log; what cannot be read is said above the answer, and left out of it."""
 
-    typed: dict[str, str]
-    asked: WayAsked
-    wrong: dict[str, str] = field(default_factory=dict)
+    def __init__(self, sent: Mapping[str, Any], log: TravelLog) -> None:
+        from pacewright.core.compass import parse_azimuth
+
+        super().__init__(sent, use_required_attribute=False)
+        unit = log.heading.azimuth_unit
+        self.log = log
+        self.fields = {
+            "from": ReadField("from", log.find_station),
+            "to": ReadField("to", str),
+            "ground": ReadField("ground of the way", str),
+            "line": ReadField("a line through the goal, azimuth", lambda text: parse_azimuth(text, unit)),
+            "toward": ReadField("aim off toward", lambda text: parse_azimuth(text, unit)),
+            "wrong_side": number_field("wrong side, per cent"),
+            "sight": number_field("the goal is seen from"),
+            "retrace": forms.BooleanField(label="also leg by leg", required=False),
+        }
+
+    @property
+    def here(self) -> int:
+        """The station from which the way leads: where it was left empty or is not read, the last."""
+        found = self.cleaned_data.get("from")
+        return len(self.log.legs) if found is None else int(found)
+
+    def clean_to(self) -> int:
+        """The goal: of several of one name the one that is nearest to where the way begins."""
+        typed = self.cleaned_data["to"]
+        try:
+            return 0 if typed is None else int(self.log.find_station(typed, near=self.here))
+        except Complaint as complaint:
+            raise forms.ValidationError(complaint.sentence) from None
+
+    def clean(self) -> None:
+        """Say that a side without its line is none."""
+        if self["toward"].value() and not self["line"].value():
+            self.add_error("toward", "This is a side of a line. Give the line's azimuth too.")
+
+    def asked(self) -> WayAsked:
+        """What is asked, as far as it can be read."""
+        from pacewright.answers.way import WayAsked
+
+        self.full_clean()
+        read = self.cleaned_data
+        line_deg = read.get("line")
+        return WayAsked(
+            from_station=self.here,
+            to=read.get("to", 0),
+            probability=PROBABILITY,
+            ground=read.get("ground"),
+            line_deg=line_deg,
+            toward_deg=None if line_deg is None else read.get("toward"),
+            wrong_side=2.0 / 100 if read.get("wrong_side") is None else read["wrong_side"] / 100,
+            sighting_distance=read.get("sight"),
+            with_retrace=bool(read.get("retrace")),
+        )
 
 
 @require_GET
 def way(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
     """Show the way from one station of a log to another, and what to do at its end."""
     kept = own_log(request.member, log_id)
-    sent = {name: request.GET.get(name, "").strip()[:LONGEST_FIELD] for name in FIELDS}
-    question = of_log(way_page, kept, sent, most_rows=AT_ONCE)
-    if "shown" in request.GET and still_waits(request, question):
-        return nothing_new()
     reading = read_kept(kept)
     context = page_context(reading, "way")
-    if reading.log is not None:
-        found = answer_to(request, question)
-        context |= {"ask_again": asks_again_at(request, shown="form")} if found is None else found
+    if reading.log is None:
+        return render(request, "desk/reading_way.html", context)
+    form = WayForm(request.GET, reading.log)
+    asked = form.asked()
+    question = of_log(way_page, kept, asked, most_rows=AT_ONCE)
+    if "shown" in request.GET and still_waits(request, question):
+        return nothing_new()
+    found = answer_to(request, question)
+    context |= {
+        "form": form,
+        "asked": asked,
+        "places": places_of(reading.log),
+        "grounds": sorted({one.ground for one in reading.walker.classes if one.ground}),
+    }
+    context |= {"ask_again": asks_again_at(request, shown="form")} if found is None else found
     return render(request, "desk/reading_way.html", context)
 
 
-def way_page(kept: KeptLog, sent: Mapping[str, str]) -> dict[str, Any]:
-    """What the page of the way shows of a kept log."""
-    log, walker = whole_reading(kept)
-    form = way_form(sent, log)
-    return {
-        "form": form,
-        "places": places_of(log),
-        "grounds": sorted({one.ground for one in walker.classes if one.ground}),
-        **_answered(kept, log, walker, form),
-    }
-
-
-def way_form(sent: Mapping[str, str], log: TravelLog) -> WayForm:
-    """Read what was asked of the way; what cannot be read is said beside its field and left out."""
-    from pacewright.answers.way import WayAsked
-    from pacewright.core.compass import parse_azimuth
-
-    typed = {name: sent.get(name, "").strip()[:LONGEST_FIELD] for name in FIELDS}
-    form = WayForm(typed, WayAsked(from_station=len(log.legs)))
-    unit = log.heading.azimuth_unit
-
-    def read(name: str, parse: Callable[[str], T], otherwise: T) -> T:
-        if not typed[name]:
-            return otherwise
-        try:
-            return parse(typed[name])
-        except Complaint as complaint:
-            form.wrong[name] = complaint.sentence
-            return otherwise
-
-    here = read("from", log.find_station, len(log.legs))
-    line_deg = read("line", lambda text: parse_azimuth(text, unit), None)
-    toward_deg = read("toward", lambda text: parse_azimuth(text, unit), None)
-    if typed["toward"] and not typed["line"]:
-        form.wrong["toward"] = "This is a side of a line. Give the line's azimuth too."
-    form.asked = WayAsked(
-        from_station=here,
-        to=read("to", lambda text: log.find_station(text, near=here), 0),
-        probability=PROBABILITY,
-        ground=typed["ground"] or None,
-        line_deg=line_deg,
-        toward_deg=toward_deg if line_deg is not None else None,
-        wrong_side=read("wrong_side", read_number, 2.0) / 100,
-        sighting_distance=read("sight", read_number, None),
-        with_retrace=bool(typed["retrace"]),
-    )
-    return form
-
-
-def _answered(kept: KeptLog, log: TravelLog, walker: Walker, form: WayForm) -> dict[str, Any]:
+def way_page(kept: KeptLog, asked: WayAsked) -> dict[str, Any]:
     """The answer; where a number beside the way cannot be, the way is given without it."""
     from pacewright.answers.way import answer_way
 
+    log, walker = whole_reading(kept)
     estimate = estimate_of(kept, log, walker)
     try:
-        found = answer_way(estimate, form.asked)
+        found = answer_way(estimate, asked)
     except Complaint as complaint:
-        bare = dataclasses.replace(form.asked, line_deg=None, toward_deg=None, sighting_distance=None)
+        bare = dataclasses.replace(asked, line_deg=None, toward_deg=None, sighting_distance=None)
         said = {"refused": complaint.sentence}
-        if bare == form.asked:
+        if bare == asked:
             return said
         try:
             found = answer_way(estimate, bare)
