@@ -40,7 +40,7 @@ def test_a_card_tells_the_legs_and_not_where_they_end(course):
         for leg in card.legs:
             assert f"{leg.azimuth_deg:.0f}" in said
             assert f"{leg.length_m:.0f}" in said
-        assert card.start.rstrip(",") + "," in said
+        assert card.start in [word.rstrip(",") for word in said]
         assert card.ends not in " ".join(said).replace(card.start, "")
 
 
