@@ -16,7 +16,7 @@ LOOKS = 20
 
 
 def memory_mb(number: int) -> float:
-    """Give the memory of a process and of those it started; pages that they share count once."""
+    """The memory of a process and of those it started; pages that they share count once."""
     return sum(map(_own_mb, _with_children(number)))
 
 
@@ -62,7 +62,7 @@ class Watch:
         self.seen, self.late = [], []
 
     def quarters(self) -> list[float]:
-        """Give the mean memory in each quarter of the time."""
+        """The mean memory in each quarter of the time."""
         edges = [len(self.seen) * part // 4 for part in range(5)]
         pairs = [self.seen[a:b] or [math.nan] for a, b in pairwise(edges)]
         return [sum(one) / len(one) for one in pairs]

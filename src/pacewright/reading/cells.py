@@ -110,7 +110,7 @@ def _is_ink(strip: np.ndarray) -> np.ndarray:
 
 
 def _is_rule(told: Sequence[int], shape: tuple[int, ...]) -> bool:
-    """Tell whether a piece is what was left of a rule around the boxes: at a side thinner than a pencil."""
+    """Whether a piece is what was left of a rule around the boxes: at a side thinner than a pencil."""
     left, top, wide, high, _ = told
     at_edge = top == 0 or top + high >= shape[0]
     at_side = left == 0 or left + wide >= shape[1]
@@ -119,7 +119,7 @@ def _is_rule(told: Sequence[int], shape: tuple[int, ...]) -> bool:
 
 
 def _is_dotted(told: Sequence[int], dotted_px: Sequence[float]) -> bool:
-    """Tell whether a piece is as thin as a dotted rule and beside one."""
+    """Whether a piece is as thin as a dotted rule and beside one."""
     left, _, wide, *_ = told
     beside = min(abs(left + wide / 2 - x) for x in dotted_px)
     return bool(wide <= 0.6 * PX_PER_MM and beside <= _BESIDE_MM * PX_PER_MM)
@@ -138,7 +138,7 @@ def _cut(strip: np.ndarray, own: np.ndarray) -> np.ndarray:
 
 
 def ticked(ink: np.ndarray, grid: LogGrid, row: int) -> tuple[float, ...]:
-    """Give the share of every tick box of a row that is inked, within its frame."""
+    """The share of every tick box of a row that is inked, within its frame."""
     side = TICK_BOX_MM - 1.0
     shares = []
     for tick in range(len(TICKS)):
@@ -156,7 +156,7 @@ def _paper_level(ink: np.ndarray, grid: LogGrid, row: int) -> float:
 
 
 def ticks_of(shares: Sequence[float]) -> tuple[tuple[str, ...], bool]:
-    """Give which boxes are ticked, and whether one of them may or may not be.
+    """Which boxes are ticked, and whether one of them may or may not be.
 
     Examples
     --------
@@ -168,7 +168,7 @@ def ticks_of(shares: Sequence[float]) -> tuple[tuple[str, ...], bool]:
 
 
 def has_note(ink: np.ndarray, grid: LogGrid, row: int) -> bool:
-    """Tell whether something is written in the notes of a row."""
+    """Whether something is written in the notes of a row."""
     cv2 = open_vision()
     top = round((grid.row_top_mm(row) + 0.7) * PX_PER_MM)
     foot = round((grid.row_top_mm(row + 1) - 0.7) * PX_PER_MM)

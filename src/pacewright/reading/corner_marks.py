@@ -85,7 +85,7 @@ _OF_PAPER: Final = (0.72, 0.85, 0.6)
 
 
 def _alike(marks: Sequence[Mark]) -> int:
-    """Give how many of the four marks were seen, as far as that can be told: a letter may look like one."""
+    """How many of the four marks were seen, as far as that can be told: a letter may look like one."""
     dotted = [mark.size for mark in marks if mark.has_dot]
     most = max(dotted, default=np.inf)
     rings = sum(mark.size > 0.78 * most for mark in marks if not mark.has_dot)
@@ -127,7 +127,7 @@ def _marks(grey: np.ndarray, part: float) -> list[Mark]:
 
 
 def _dots(cv2: Any, outlines: Sequence[np.ndarray], tree: np.ndarray) -> np.ndarray:
-    """Give centre and area of everything small and solid: an array (n, 3)."""
+    """Centre and area of everything small and solid: an array (n, 3)."""
     found = []
     for outline, (_, _, child, parent) in zip(outlines, tree, strict=True):
         if parent < 0 and child < 0 and 4 <= len(outline) < 200:
@@ -161,7 +161,7 @@ def _mark(
 
 
 def _corners(marks: Sequence[Mark]) -> Iterator[np.ndarray]:
-    """Give every four marks that may be the corners of a page: arrays (4, 2), upper left first, clockwise."""
+    """Every four marks that may be the corners of a page: arrays (4, 2), upper left first, clockwise."""
     rings = [mark for mark in marks if not mark.has_dot][:_MOST_RINGS]
     dotted = [mark for mark in marks if mark.has_dot][:_MOST_DOTTED]
     for ring, others in itertools.product(rings, itertools.combinations(dotted, 3)):
@@ -217,7 +217,7 @@ def _bits(grey: np.ndarray, grid: LogGrid, matrix: np.ndarray, dx: float, dy: fl
 
 
 def sample(grey: np.ndarray, matrix: np.ndarray, x_mm: np.ndarray, y_mm: np.ndarray) -> np.ndarray:
-    """Give the grey of a photograph at places of the page, between points by straight lines."""
+    """The grey of a photograph at places of the page, between points by straight lines."""
     cv2 = open_vision()
     points = np.stack([x_mm, y_mm, np.ones_like(x_mm)])
     px = matrix @ points

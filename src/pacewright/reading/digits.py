@@ -40,7 +40,7 @@ two together were as often right as any three.
 
 
 def digit_chances(inks: Sequence[np.ndarray]) -> np.ndarray:
-    """Give the chance of every digit for every box.
+    """The chance of every digit for every box.
 
     Parameters
     ----------
@@ -106,7 +106,7 @@ def _line(ink: np.ndarray, look: _Look) -> np.ndarray:
 
 @functools.lru_cache(maxsize=1)
 def _recogniser() -> tuple[Any, list[int]]:
-    """Give the recogniser, and in which of its columns the digits stand."""
+    """The recogniser, and in which of its columns the digits stand."""
     try:
         import onnxruntime
     except ImportError:

@@ -89,7 +89,7 @@ def _unbent(ink: np.ndarray, grid: LogGrid) -> np.ndarray:
 
 
 def _downward(ink: np.ndarray, grid: LogGrid) -> tuple[np.ndarray, np.ndarray]:
-    """Give where rules were looked for along a row, in mm, and how far below its place each rule is seen.
+    """Where rules were looked for along a row, in mm, and how far below its place each rule is seen.
 
     The offsets are an array (rows + 1, places) in mm.
     """
@@ -104,7 +104,7 @@ def _downward(ink: np.ndarray, grid: LogGrid) -> tuple[np.ndarray, np.ndarray]:
 
 
 def _sideways(ink: np.ndarray, grid: LogGrid) -> tuple[np.ndarray, np.ndarray]:
-    """Give the places of the upright rules in mm, and how far to the right of it each is seen, row by row.
+    """The places of the upright rules in mm, and how far to the right of it each is seen, row by row.
 
     The offsets are an array (rows, rules) in mm; the last rule is the right edge, which the marks hold.
     """
@@ -129,7 +129,7 @@ _DOTTED_TIMES: Final = 4.0
 def _followed(
     profiles: np.ndarray, rules_mm: np.ndarray, times: np.ndarray, *, from_both_ends: bool
 ) -> np.ndarray:
-    """Give how far from its place every rule is seen on every profile, following it from where the marks are.
+    """How far from its place every rule is seen on every profile, following it from where the marks are.
 
     Parameters
     ----------
@@ -164,13 +164,13 @@ _OFFSETS_MM: Final = np.arange(-_REACH_MM, _REACH_MM + 1e-9, 0.125)
 
 
 def _costs(profiles: np.ndarray, rule_mm: float) -> np.ndarray:
-    """Give how light every profile is at every offset from a rule: array (profiles, offsets)."""
+    """How light every profile is at every offset from a rule: array (profiles, offsets)."""
     at = np.clip(np.round((rule_mm + _OFFSETS_MM) * PX_PER_MM).astype(int), 0, profiles.shape[1] - 1)
     return np.asarray(-np.minimum(profiles[:, at], 0.6))
 
 
 def _cheapest_chain(cost: np.ndarray, from_both_ends: bool) -> np.ndarray:
-    """Give the offsets, rule after rule, that are darkest together and change least: array (rules,) in mm."""
+    """The offsets, rule after rule, that are darkest together and change least: array (rules,) in mm."""
     jump = 0.02 * np.abs(np.arange(-_MOST_JUMP, _MOST_JUMP + 1))
     start = 0.05 * np.abs(_OFFSETS_MM)
     total, back = cost[0] + start, []
@@ -191,6 +191,6 @@ _MOST_JUMP: Final = round(_STEP_MM / 0.125)
 
 
 def _median_over(seen: np.ndarray) -> np.ndarray:
-    """Give the median of every value and its neighbours on two profiles to either side: array as given."""
+    """The median of every value and its neighbours on two profiles to either side: array as given."""
     padded = np.pad(seen, ((2, 2), (0, 0)), mode="edge")
     return np.asarray(np.median(np.stack([padded[at : at + len(seen)] for at in range(5)]), axis=0))

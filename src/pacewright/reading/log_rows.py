@@ -39,7 +39,7 @@ class LogRow:
 
 
 def in_order(pages: Sequence[tuple[str, ReadPage]]) -> tuple[list[tuple[str, ReadPage]], bool]:
-    """Give the pages by their own numbers; as they came, and False, where two have the same."""
+    """The pages by their own numbers; as they came, and False, where two have the same."""
     numbers = [page.page for _, page in pages]
     if len(set(numbers)) < len(numbers):
         return list(pages), False
@@ -47,7 +47,7 @@ def in_order(pages: Sequence[tuple[str, ReadPage]]) -> tuple[list[tuple[str, Rea
 
 
 def log_rows(page: ReadPage, heading: Sequence[str]) -> list[LogRow]:
-    """Give the rows of a page as rows of a log under a heading.
+    """The rows of a page as rows of a log under a heading.
 
     Parameters
     ----------
@@ -61,7 +61,7 @@ def log_rows(page: ReadPage, heading: Sequence[str]) -> list[LogRow]:
 
 
 def log_text(rows: Sequence[LogRow], heading: Sequence[str]) -> bytes:
-    """Give the travel log, what must be looked at marked in the notes."""
+    """The travel log, what must be looked at marked in the notes."""
     return _text([row.cells for row in rows], heading)
 
 
@@ -120,7 +120,7 @@ def _why(what: str, number: ReadNumber) -> str:
 
 
 def _refused(cells: Cells, heading: Sequence[str]) -> str:
-    """Give what a log says against a row, or nothing."""
+    """What a log says against a row, or nothing."""
     try:
         # With a leg before it, since a log holds at least one.
         read_log(_text([_A_LEG, cells], heading))

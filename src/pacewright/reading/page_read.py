@@ -47,7 +47,7 @@ class ReadNumber:
         return not self.doubt
 
     def others(self, least: float = 0.02, most: int = 3) -> list[tuple[str, float]]:
-        """Give what else the number may be, with its chance, the likeliest first."""
+        """What else the number may be, with its chance, the likeliest first."""
         found = [
             (self.text[:at] + str(digit) + self.text[at + 1 :], chance)
             for at, chances in enumerate(self.chances)

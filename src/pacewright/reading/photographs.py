@@ -27,7 +27,7 @@ _SCAN: Final = 0xDA
 
 
 def open_vision() -> Any:
-    """Give the library that looks at pictures.
+    """The library that looks at pictures.
 
     Raises
     ------
@@ -45,7 +45,7 @@ def open_vision() -> Any:
 
 
 def read_photograph(data: bytes) -> np.ndarray:
-    """Give the grey values of a photograph, 0 black to 255 white: an array (rows, columns) of bytes.
+    """The grey values of a photograph, 0 black to 255 white: an array (rows, columns) of bytes.
 
     Parameters
     ----------
@@ -83,7 +83,7 @@ def read_photograph(data: bytes) -> np.ndarray:
 
 
 def _size(data: bytes) -> tuple[int, int]:
-    """Give width and height as the file states them; nothing is unpacked."""
+    """Width and height as the file states them; nothing is unpacked."""
     if data.startswith(_PNG):
         if len(data) < 33 or b"IEND" not in data[-64:]:
             raise _damaged()

@@ -37,7 +37,7 @@ class ReadField(forms.Field):
         self._read = read
 
     def to_python(self, value: Any) -> Any:
-        """Give what the text stands for."""
+        """What the text stands for."""
         text = str(value or "").strip()
         if not text:
             return None
@@ -79,7 +79,7 @@ def choice_field(label: str, choices: Any, hint: str = "") -> forms.ChoiceField:
 
 
 def read_number(text: str) -> float:
-    """Give the number that a text holds.
+    """The number that a text holds.
 
     Raises
     ------
@@ -146,7 +146,7 @@ class AskForm(forms.Form):
         return any(one.errors or (self.is_bound and one.value()) for one in self.few_fields)
 
     def given(self, name: str) -> Any:
-        """Give what a field holds; what it begins with where it was left empty."""
+        """What a field holds; what it begins with where it was left empty."""
         found = self.cleaned_data.get(name)
         if found in (None, "") and name in self.begins:
             return self.fields[name].clean(self.begins[name])
@@ -174,7 +174,7 @@ class WalkerForm(AskForm):
         self.order_fields([*(name for name in self.fields if name != "walker"), "walker"])
 
     def who(self) -> Walker:
-        """Give the walker that was chosen.
+        """The walker that was chosen.
 
         Raises
         ------
@@ -188,13 +188,13 @@ class WalkerForm(AskForm):
         return Walker() if kept is None else walker_in(kept)
 
     def kept_walker(self) -> KeptWalker | None:
-        """Give the walker that was chosen as it is kept; None for nobody in particular."""
+        """The walker that was chosen as it is kept; None for nobody in particular."""
         chosen = self.cleaned_data.get("walker")
         return KeptWalker.objects.filter(owner=self.member, pk=chosen).first() if chosen else None
 
 
 def logs_of(member: Member) -> list[tuple[str, str]]:
-    """Give the logs that a form offers, the latest first; a card whose answers are hidden is none of them."""
+    """The logs that a form offers, the latest first; a card whose answers are hidden is none of them."""
     kept = (
         KeptLog.objects.filter(owner=member, thrown_at__isnull=True)
         .exclude(**UNTOUCHED)

@@ -23,7 +23,7 @@ class NorthForm(AskForm):
 
 
 def answer_north_page(form: NorthForm) -> Answered:
-    """Give the three norths, and the azimuth turned."""
+    """The three norths, and the azimuth turned."""
     from django.utils import timezone
 
     from pacewright.drawing.north_diagram import draw_norths

@@ -31,14 +31,14 @@ MOST_RESERVE_MIN: Final = 1440
 
 
 def read_place(text: str) -> Any:
-    """Give the position that a text stands for."""
+    """The position that a text stands for."""
     from pacewright.ground.grid_text import parse_place
 
     return parse_place(text)
 
 
 def read_declination(text: str) -> float:
-    """Give the declination that a text stands for, east positive."""
+    """The declination that a text stands for, east positive."""
     from pacewright.core.log.log_heading import parse_declination
 
     return parse_declination(text)
@@ -92,7 +92,7 @@ class SunForm(WalkerForm):
 
 
 def answer_sun_page(form: SunForm) -> Answered:
-    """Give the day of the sun, and what was asked of a moment."""
+    """The day of the sun, and what was asked of a moment."""
     from pacewright.answers.sunlight import SunAsked, answer_sun, declination_for_sun
     from pacewright.drawing.sun_diagram import draw_sun_day
     from pacewright.files.clock_text import parse_moment, parse_zone

@@ -106,7 +106,7 @@ def _shown(
 @owner_only
 @require_GET
 def course_file(request: HttpRequest, course_id: uuid.UUID) -> HttpResponse:
-    """Give the course file."""
+    """The course file."""
     kept = own(KeptCourse, request.member, course_id)
     return handed_out(kept.toml.encode("utf-8"), kept.title, ".toml", otherwise="course")
 

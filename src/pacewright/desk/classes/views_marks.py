@@ -56,7 +56,7 @@ def marks(request: HttpRequest, exercise_id: uuid.UUID) -> HttpResponse:
 
 
 def _waiting(exercise: Exercise) -> list[tuple[str, int]]:
-    """Give who has not handed in, and which card."""
+    """Who has not handed in, and which card."""
     entries = list(exercise.entries.filter(handed_at__isnull=True).select_related("member"))
     names = told_apart(entry.member for entry in entries)
     return [(names[entry.member_id], entry.card) for entry in entries]

@@ -59,7 +59,7 @@ def plan_sheets_pdf(request: HttpRequest) -> HttpResponse:
 
 @require_GET
 def plan_log(request: HttpRequest) -> HttpResponse:
-    """Give the plan as a travel log."""
+    """The plan as a travel log."""
     return _handed(request, plan_log_csv, (), ".csv")
 
 

@@ -58,7 +58,7 @@ class KnownBrowsers:
                 self._known.popitem(last=False)
 
     def most_body_bytes(self, key: str) -> int:
-        """Give how much the bearer of a session key may send at once."""
+        """How much the bearer of a session key may send at once."""
         with self._lock:
             is_owner = self._known.get(key)
         if is_owner is None:
@@ -93,7 +93,7 @@ class DeskParser(HTTPRequestParser):
 
 
 def _limited(adj: Any, most_body_bytes: int) -> Any:
-    """Give the server's settings with another limit on bodies; each is made once."""
+    """The server's settings with another limit on bodies; each is made once."""
     found = adj.limited.get(most_body_bytes)
     if found is None:
         found = adj.limited[most_body_bytes] = copy.copy(adj)
@@ -216,7 +216,7 @@ def serve_lines(
     cookie: str,
     encryption: ssl.SSLContext | None = None,
 ) -> DeskLines:
-    """Give a server of an application on sockets that hold their ports; it runs them all.
+    """A server of an application on sockets that hold their ports; it runs them all.
 
     Parameters
     ----------
