@@ -41,16 +41,17 @@ def legs_through(searcher: Searcher, ends: Sequence[End]) -> list[PlanLeg]:
         raise ValueComplaint("there is no leg to prove", "Put the end of a leg on the map")
     made: list[PlanLeg] = []
     place, own2 = searcher.asked.start, (searcher.asked.spread[0] + searcher.asked.spread[2]) / 2.0
+    before2 = own2
     for number, (east, north, follows) in enumerate(ends, 1):
         if math.hypot(east - place[0], north - place[1]) < _LEAST_M:
             raise ValueComplaint(f"leg {number} has no length", "Move its end, or take it out")
         goal = searcher.asked.through[-1] if number == len(ends) else None
-        laid = _followed(searcher, made, place, (east, north), goal) if follows else None
+        laid = _followed(searcher, made, place, before2, (east, north), goal) if follows else None
         laid = laid or _straight(searcher, place, own2, (east, north), goal)
         made.append(laid)
         place = laid.to_m
         far2 = own2 + (searcher.figures.azimuth_sd_rad * laid.length_m) ** 2
-        own2 = far2 if laid.ends == "count" else searcher.figures.stands_sd_m**2
+        before2, own2 = own2, far2 if laid.ends == "count" else searcher.figures.stands_sd_m**2
     return made
 
 
@@ -84,7 +85,7 @@ def _straight(searcher: Searcher, place: Place, own2: float, end: Place, goal: i
 
 
 def _followed(
-    searcher: Searcher, made: Sequence[PlanLeg], place: Place, end: Place, goal: int | None
+    searcher: Searcher, made: Sequence[PlanLeg], place: Place, before2: float, end: Place, goal: int | None
 ) -> PlanLeg | None:
     """The leg along a line from where the last one ended; None where no line leads from there to here."""
     land, figures = searcher.land, searcher.figures
@@ -103,12 +104,27 @@ def _followed(
     if best is None:
         return None
     far, line, here, there = best
-    sd = math.hypot(figures.stands_sd_m, figures.length_sd * far)
+    sd = math.hypot(_along_sd_m(searcher, made, before2), figures.length_sd * far)
     look, stop = (
         far - max(figures.look_sds * sd, LEAST_LOOK_M),
         far + max(figures.stop_sds * sd, LEAST_STOP_M),
     )
     return follow_leg(land, line, here, there, sight, place, look, stop, chance=1.0)
+
+
+def _along_sd_m(searcher: Searcher, made: Sequence[PlanLeg], before2: float) -> float:
+    """How widely one stands along the line that the last leg ended on, begun with a variance of `before2`."""
+    figures, last = searcher.figures, made[-1] if made else None
+    if last is None or last.ends != "line" or last.line is None or last.along is None or last.follows:
+        return figures.stands_sd_m
+    line = searcher.land.lines[last.line]
+    here, there = line.at(last.along - 20.0), line.at(last.along + 20.0)
+    turn = math.atan2(there[0] - here[0], there[1] - here[1]) - math.radians(last.azimuth_deg)
+    across2 = before2 + (figures.azimuth_sd_rad * last.length_m) ** 2
+    length2 = before2 + (figures.length_sd * last.length_m) ** 2
+    # The error runs along the line, and a slanting one is met farther along it.
+    drift2 = across2 + length2 * math.cos(turn) ** 2
+    return math.hypot(figures.stands_sd_m, math.sqrt(drift2) / max(abs(math.sin(turn)), 0.3))
 
 
 def _sight_at(searcher: Searcher, end: Place) -> int | None:

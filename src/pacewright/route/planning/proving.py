@@ -81,6 +81,8 @@ def find_proved_plan(
         if way is None and not searcher.by_count and number == 0:
             # The surest from sight to sight is something to fall back on, and soon found.
             best = _surest(searcher, rng, best, progress)
+            if best is not None and best.walked.missed <= miss and searcher.asked.most_min is None:
+                return best
             # Legs that end by count alone lead round what no line leads round.
             searcher.open_by_count()
             searcher.most_opened = _MOST_OPENED_LATER

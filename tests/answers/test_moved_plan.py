@@ -1,0 +1,40 @@
+"""Ends of legs set on the map: a line or a sight where an end was put ends the leg, and all is walked."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from pacewright.answers.plan import prove_through
+from pacewright.answers.plan_question import MapHeld, Named, PlanAsked
+from pacewright.exceptions import ValueComplaint
+from pacewright.route.planning.lines import Line
+from support.made_plans import WALKER
+
+TRACK = Line("track", np.array([(-3000.0, 1500.0), (3000.0, 1500.0)]))
+ASKED = PlanAsked(Named("Gate", (0.0, 0.0)), Named("Heron post", (0.0, 1500.0)))
+
+
+def proved(*ends: tuple[float, float, bool]):  # type: ignore[no-untyped-def]
+    return prove_through(MapHeld(None, (TRACK,)), WALKER, ASKED, ends, np.random.default_rng(1))
+
+
+def test_an_end_on_a_line_and_a_line_followed_to_the_goal_are_as_planned() -> None:
+    answer = proved((160.0, 1480.0, False), (0.0, 1500.0, True))
+    first, second = (one.told.leg for one in answer.legs)
+    assert first.ends == "line" and first.dial_deg == 6.0 and first.to_m[1] == pytest.approx(1500.0)
+    assert second.follows and second.length_m == pytest.approx(first.to_m[0])
+    # Two standard deviations beside the goal: by one side of the normal distribution a few in 100 miss.
+    assert answer.by_hand and 0.005 < 1.0 - answer.plan.chance < 0.08
+
+
+def test_an_end_where_nothing_is_ends_by_count_and_the_goal_is_then_missed_more() -> None:
+    answer = proved((300.0, 900.0, False), (0.0, 1500.0, False))
+    first, second = (one.told.leg for one in answer.legs)
+    assert first.ends == "count" and second.ends == "sight"
+    assert answer.plan.chance < 0.6 and not answer.holds
+
+
+def test_a_leg_of_no_length_is_refused() -> None:
+    with pytest.raises(ValueComplaint, match="leg 1 has no length"):
+        proved((1.0, 1.0, False), (0.0, 1500.0, False))
