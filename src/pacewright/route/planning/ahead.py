@@ -34,7 +34,7 @@ def least_minutes(land: PlanLand, goal: Place) -> Ahead:
     rows, columns = heights.shape
     size = every * ground.cell_east_m
     middle = (land.pace.size - 1) // 2
-    numbers = np.arange(rows * columns).reshape(rows, columns)
+    numbers = np.arange(rows * columns, dtype=np.int32).reshape(rows, columns)
     starts, ends, costs = [], [], []
     # With a knight's move beside the eight neighbours no straight line is longer than by three in a hundred.
     for down, across in ((0, 1), (1, 0), (1, 1), (1, -1), (1, 2), (2, 1), (1, -2), (2, -1)):
