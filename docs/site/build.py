@@ -33,6 +33,7 @@ NAV: Final[dict[str, tuple[tuple[str, str], ...]]] = {
     "More": (
         ("desk", "The desk"),
         ("pocket", "On the phone"),
+        ("read", "From a photograph"),
         ("locate", "An unknown start"),
         ("plan", "Planning legs"),
         ("python", "From Python"),

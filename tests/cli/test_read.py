@@ -47,7 +47,7 @@ def test_a_log_is_written_where_every_digit_is_sure(photos, tmp_path):
         row(3, "346", "", ticks=("see",)),
         row(4, "52", "330", ticks=("box right", "est")),
     )
-    said = run("read", *photos(one=ReadPage(1, rows)), "--out", out, "--start", "Gate")
+    said = run("read", *photos(one=ReadPage(1, rows)), "--out", out, "--start-name", "Gate")
     assert said.code == 0 and said.out.splitlines()[0] == "4 rows read, every digit sure."
     assert b"\n\n" not in out.read_bytes()
     log = read_log(out.read_bytes())

@@ -19,7 +19,9 @@ if TYPE_CHECKING:
 @click.argument("photos", nargs=-1, required=True, metavar="PHOTO...")
 @click.option("--unsure", is_flag=True, help="With --out: write the log though a digit is in doubt, marked.")
 @click.option("--title", default="", help="Heading of the log: its title.")
-@click.option("--start", default="", metavar="NAME", help="Heading of the log: where it starts.")
+@click.option(
+    "--start-name", "start", default="", metavar="NAME", help="Heading of the log: where it starts."
+)
 @click.option(
     "--azimuth",
     "azimuth",
