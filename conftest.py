@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, settings
 
 HOUSE = Path(__file__).parent
 DESK = HOUSE / "src" / "pacewright" / "desk"
@@ -22,6 +23,9 @@ def pytest_configure() -> None:
     """Let what a test starts find the package as the test itself does, installed or not."""
     found = [str(HOUSE / "src"), *filter(None, [os.environ.get("PYTHONPATH")])]
     os.environ["PYTHONPATH"] = os.pathsep.join(dict.fromkeys(found))
+    # How long an example takes says how busy the machine is.
+    settings.register_profile("house", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+    settings.load_profile("house")
 
 
 @pytest.fixture(autouse=True)
