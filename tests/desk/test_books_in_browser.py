@@ -10,7 +10,7 @@ import pytest
 
 from pacewright.files.bundled import bundled
 from support.desk_server import DeskServer
-from support.notebook_page import until
+from support.notebook_page import ready, until
 
 OpenPage = Callable[..., Any]
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
@@ -60,6 +60,7 @@ def test_trials_are_typed_and_a_walker_chosen_without_scripts(browser_page: Open
 def test_a_walker_is_chosen_with_scripts_and_typed_rows_stay(browser_page: OpenPage) -> None:
     page = browser_page(1440)
     page.get_by_role("button", name="Show a finished example").click()
+    ready(page)
     page.locator(".row .notes").first.fill("typed a moment ago")
     with page.expect_navigation():
         page.get_by_label("Walked by").select_option(index=0)

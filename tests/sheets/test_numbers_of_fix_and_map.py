@@ -71,7 +71,7 @@ def test_map_sheet(log):
     sheet, back, told = Page("map", more=("--terrain", "land.tif")), asked("back", "--json").json, norths()
     sheet.foot()
     sheet.way_back_told(unit)
-    sheet.take(f"back {back['azimuth_deg']:.0f} deg, {back['count'] * TIMES[unit]} {unit}")
+    sheet.take(f"back {back['azimuth_deg']:.0f}°, {back['count'] * TIMES[unit]} {unit}")
     sheet.take(f"True north is {-told['convergence_deg']:.1f}° east of grid north")
     sheet.take(f"Magnetic north is {told['grid_magnetic_deg']:.1f}° east of grid north (2026-05-14)")
     sheet.take(f"A compass reads {told['grid_magnetic_deg']:.1f}° less than the grid azimuth")

@@ -49,8 +49,13 @@ class Keyboard:
 def begin(page: Any) -> Keyboard:
     """Begin an empty page from home, and stand in its first cell."""
     page.get_by_role("button", name="Begin an empty page").click()
-    page.wait_for_selector("#page .row")
+    ready(page)
     return Keyboard(page)
+
+
+def ready(page: Any) -> None:
+    """Wait until the page's scripts take what is typed."""
+    page.wait_for_selector("#page .rows.scripted .row")
 
 
 def until(page: Any, expression: str, argument: Any = None, most_s: float = 15.0) -> None:
