@@ -13,6 +13,7 @@ import pytest
 
 from support.axe_rules import violations
 from support.class_phones import SETTING_MS, Phone, begin_exercise
+from support.notebook_page import ready
 
 PHONES = 30
 LOST = (4, 11, 23)
@@ -138,7 +139,7 @@ def type_paper(owner: Any, exercise: str) -> None:
     owner.focus("#name")
     owner.keyboard.type("Corin Ash")
     owner.keyboard.press("Enter")
-    owner.wait_for_selector("#page")
+    ready(owner)
     for azimuth, count in legs_of(PHONES):
         owner.keyboard.type(azimuth)
         owner.keyboard.press("Tab")

@@ -245,9 +245,9 @@ def unseen_overwritten(match: Match, edits: Sequence[tuple[str, dict[str, Any]]]
             # Typed over it, or over what was typed over it, or half of it sent before; undo and redo go back.
             if text not in over or text in chosen or was in chosen or (was and text.startswith(was)):
                 continue
-            # Typed, taken back and typed anew before the taking back is sent: it is sent over the first text,
-            # which this page had shown.
-            if hand.get(was) == hand[text] and over[text] in _chain(over, was):
+            # Over a text of one's own, which this page has shown: by undo and redo, or typed, taken back and
+            # typed anew before the taking back was sent.
+            if hand.get(was) == hand[text]:
                 continue
             if was not in _chain(over, text) and text not in _chain(over, was):
                 wrong.append(f"{name} {text}: sent as over {was!r}, typed over {over[text]!r}")
