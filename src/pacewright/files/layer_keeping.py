@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import hashlib
-import io
 import os
-import zipfile
 from pathlib import Path
 from typing import Final
 
@@ -14,6 +11,7 @@ from numpy.typing import NDArray
 
 from pacewright.exceptions import OutputComplaint
 from pacewright.files.disk import write_bytes
+from pacewright.files.kept_arrays import content_key, load_arrays, packed_arrays
 from pacewright.ground.locate.land_layers import KeepLayers, Make
 from pacewright.ground.locate.layers import GroundLayers
 from pacewright.ground.terrain import Terrain
@@ -40,7 +38,8 @@ def keeper_beside(path: str, least_cells: int = LEAST_CELLS) -> KeepLayers:
     def keep(land: Terrain, streams: NDArray[np.bool_] | None, make: Make) -> GroundLayers:
         if land.elevation_m.size < least_cells:
             return make()
-        name = f"{_key(land, streams)}.npz"
+        told = _LAYOUT, land.cell_east_m, land.elevation_m.shape
+        name = f"{content_key(told, land.elevation_m, streams)}.npz"
         folders = _folders(Path(path))
         for folder in folders:
             found = _read(folder / name, land)
@@ -62,35 +61,25 @@ def _folders(path: Path) -> list[Path]:
     return [path.absolute().parent / name, user_cache_path("pacewright") / name]
 
 
-def _key(land: Terrain, streams: NDArray[np.bool_] | None) -> str:
-    digest = hashlib.sha256(repr((_LAYOUT, land.cell_east_m, land.elevation_m.shape)).encode())
-    for array in (land.elevation_m, streams):
-        if array is not None:
-            digest.update(np.ascontiguousarray(array).tobytes())
-    return digest.hexdigest()[:24]
-
-
 def _read(path: Path, land: Terrain) -> GroundLayers | None:
     """What was kept; None where there is nothing whole."""
-    try:
-        with np.load(path, allow_pickle=False) as held:
-            kind, stream = held["kind"], held["stream"]
-            height, relief_m = held["height"], float(held["relief_m"])
-    except (OSError, ValueError, KeyError, EOFError, zipfile.BadZipFile):
+    held = load_arrays(path, ("kind", "stream", "height", "relief_m"))
+    if held is None:
         return None
+    kind, stream, height = held["kind"], held["stream"], held["height"]
     if not kind.shape == stream.shape == height.shape == land.elevation_m.shape:
         return None
+    relief_m = float(held["relief_m"])
     return GroundLayers(height, kind, stream, land.west_m, land.north_m, land.cell_east_m, land.crs, relief_m)
 
 
 def _written(folder: Path, name: str, made: GroundLayers) -> bool:
-    room = io.BytesIO()
-    np.savez(room, kind=made.kind, stream=made.stream, height=made.height_m, relief_m=made.relief_m)
+    held = {"kind": made.kind, "stream": made.stream, "height": made.height_m, "relief_m": made.relief_m}
     try:
         folder.mkdir(parents=True, exist_ok=True)
         if not os.access(folder, os.W_OK):
             return False
-        write_bytes(str(folder / name), room.getvalue(), force=True)
+        write_bytes(str(folder / name), packed_arrays(held), force=True)
     except (OSError, OutputComplaint):
         return False
     return True

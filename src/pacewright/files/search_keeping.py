@@ -2,22 +2,21 @@
 
 from __future__ import annotations
 
-import hashlib
-import io
-import zipfile
 from dataclasses import asdict
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from pacewright.exceptions import OutputComplaint, Where
 from pacewright.files.disk import write_bytes
+from pacewright.files.kept_arrays import content_key, load_arrays, packed_arrays
 from pacewright.ground.locate.search import Block, BlockFound
 from pacewright.ground.terrain import Terrain
 
 _LAYOUT: Final = 1
+_KEPT: Final = tuple(name for name in BlockFound.__slots__ if name != "block")
 
 
 class SearchKeeping:
@@ -43,12 +42,9 @@ class SearchKeeping:
         prior: NDArray[np.float32] | None,
         streams: NDArray[np.bool_] | None,
     ) -> None:
-        digest = hashlib.sha256(repr((_LAYOUT, texts, land.bounds, land.crs)).encode())
-        for array in (land.elevation_m, prior, streams):
-            if array is not None:
-                digest.update(np.ascontiguousarray(array).tobytes())
         self._folder = Path(folder)
-        self._key = digest.hexdigest()[:24]
+        told = _LAYOUT, texts, land.bounds, land.crs
+        self._key = content_key(told, land.elevation_m, prior, streams)
         try:
             self._folder.mkdir(parents=True, exist_ok=True)
         except OSError as refused:
@@ -58,31 +54,28 @@ class SearchKeeping:
 
     def kept(self, block: Block) -> BlockFound | None:
         """What an earlier search came to for a block; None where there is nothing whole."""
-        path = self._path(block)
+        held = load_arrays(self._path(block), _KEPT)
+        if held is None:
+            return None
         try:
-            with np.load(path, allow_pickle=False) as held:
-                return BlockFound(
-                    block,
-                    float(held["log_chance"]),
-                    int(held["top"]),
-                    int(held["left"]),
-                    held["start"],
-                    held["now"],
-                    held["node_chance"],
-                    bool(held["is_fine"]),
-                    float(held["by_chance"]),
-                )
-        except (OSError, ValueError, KeyError, zipfile.BadZipFile):
+            return BlockFound(
+                block,
+                float(held["log_chance"]),
+                int(held["top"]),
+                int(held["left"]),
+                held["start"],
+                held["now"],
+                held["node_chance"],
+                bool(held["is_fine"]),
+                float(held["by_chance"]),
+            )
+        except (ValueError, TypeError):
             return None
 
     def keep(self, found: BlockFound) -> None:
         """Leave what a block came to."""
-        held: dict[str, Any] = {
-            name: getattr(found, name) for name in BlockFound.__slots__ if name != "block"
-        }
-        room = io.BytesIO()
-        np.savez_compressed(room, **held)
-        write_bytes(str(self._path(found.block)), room.getvalue(), force=True)
+        held = {name: getattr(found, name) for name in _KEPT}
+        write_bytes(str(self._path(found.block)), packed_arrays(held, is_small=True), force=True)
 
     def _path(self, block: Block) -> Path:
         name = "-".join(str(part) for part in asdict(block).values())

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import sys
 import uuid
+from collections.abc import Iterable
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO, Final
@@ -54,18 +55,7 @@ def keep_ground(owner: Member, name: str, sent: UploadedFile) -> Ground:
             "Cut the terrain to the land you walk in",
         )
     identity = uuid.uuid4()
-    coming = _folder() / f"{identity}.part"
-    try:
-        with _new_file(coming) as file:
-            for piece in sent.chunks():
-                file.write(piece)
-        _read(str(coming))
-        coming.replace(_path(identity))
-    except Complaint as complaint:
-        # Where the file lay here is nobody's matter.
-        raise type(complaint)(complaint.what, complaint.do) from None
-    finally:
-        coming.unlink(missing_ok=True)
+    _put_in_place(identity, sent.chunks())
     bare = clean_line(name)[:LONGEST_NAME]
     return Ground.objects.create(id=identity, owner=owner, name=bare or f"Ground {owner.grounds.count() + 1}")
 
@@ -88,17 +78,24 @@ def put_ground_back(identity: uuid.UUID, data: bytes) -> Path | None:
     """
     if _path(identity).exists():
         return None
+    _put_in_place(identity, [data])
+    return _path(identity)
+
+
+def _put_in_place(identity: uuid.UUID, pieces: Iterable[bytes]) -> None:
+    """Write a terrain file, and put it in its place once it was read as one."""
     coming = _folder() / f"{identity}.part"
     try:
         with _new_file(coming) as file:
-            file.write(data)
+            for piece in pieces:
+                file.write(piece)
         _read(str(coming))
         coming.replace(_path(identity))
     except Complaint as complaint:
+        # Where the file lay here is nobody's matter.
         raise type(complaint)(complaint.what, complaint.do) from None
     finally:
         coming.unlink(missing_ok=True)
-    return _path(identity)
 
 
 def demo_ground_of(owner: Member) -> Ground:
