@@ -22,7 +22,7 @@ TESTS =
 PYTEST = -m pytest -n auto --dist loadfile --durations 10 $(if $(NO_SKIPS),--no-skips)
 LOCK = UV_CUSTOM_COMPILE_COMMAND="make locks" uv pip compile --quiet --universal --python-version 3.11 \
 	--generate-hashes $(if $(UPGRADE),--upgrade) pyproject.toml
-EXTRAS = --extra cluster --extra https --extra terrain --extra postgres --extra read
+EXTRAS = --extra cluster --extra grids --extra https --extra terrain --extra postgres --extra read
 LOWEST = build/lowest.txt
 
 DOCS_OUT = docs-out

@@ -16,6 +16,16 @@ _NO_CONTROLS: Final = {code: f"\\x{code:02x}" for code in (*range(32), *range(12
 }
 
 
+def how_to_install(extra: str) -> str:
+    """What brings the libraries of an extra, for whoever has the package and whoever has its source."""
+    return f'Install it with: {pip_line(extra)} (in a folder of the source: pip install ".[{extra}]")'
+
+
+def pip_line(extra: str) -> str:
+    """The line that installs an extra of the installed package."""
+    return f'pip install "pacewright[{extra}]"'
+
+
 @dataclass(frozen=True, slots=True)
 class Where:
     """The place of a complaint: file, line (from 1) and column (the name a reader sees)."""

@@ -267,7 +267,7 @@ def _draw(
 
 def _coarse(position: Position) -> list[str]:
     """Say that the place is the middle of a wide square, where its digits were cut that far."""
-    if position.form != "mgrs" or position.precision_m < COARSE_M:
+    if position.form not in ("mgrs", "letters") or position.precision_m < COARSE_M:
         return []
     return [f"Note: the square is {position.precision_m:g} metres wide; this is its middle."]
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from pacewright.exceptions import MissingComplaint, ValueComplaint
+from pacewright.exceptions import MissingComplaint, ValueComplaint, how_to_install
 from pacewright.ground.locate.land_layers import LandLayers
 from pacewright.ground.locate.search import (
     BLOCK_CELLS,
@@ -99,7 +99,7 @@ def _client(address: str) -> Any:
     except ImportError:
         raise MissingComplaint(
             "searching on several machines needs distributed, which is not installed",
-            'Install it with: pip install "pacewright[cluster]"',
+            how_to_install("cluster"),
         ) from None
     try:
         return Client(address, timeout=_WAIT_S)

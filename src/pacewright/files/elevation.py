@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from pacewright.exceptions import Complaint, FormatComplaint, MissingComplaint, ValueComplaint
+from pacewright.exceptions import Complaint, FormatComplaint, MissingComplaint, ValueComplaint, how_to_install
 from pacewright.files import elevation_grid as grid
 from pacewright.files.disk import note_input
 from pacewright.ground.terrain import Bounds, Terrain, mean_of_blocks, window
@@ -51,10 +51,6 @@ _DAMAGED: Final = (
     "the heights in this file cannot be read: it is damaged or cut short",
     "Fetch or copy the file again",
 )
-
-
-INSTALL_TERRAIN: Final = 'pip install "pacewright[terrain]"'
-"""What brings the library that reads rasters."""
 
 
 def read_terrain(path: str, bounds: Bounds | None = None, most_cells: int = MOST_CELLS) -> Terrain:
@@ -112,7 +108,7 @@ def _read(path: str, bounds: Bounds | None, most_cells: int) -> Terrain:
     except ImportError:
         raise MissingComplaint(
             "reading terrain needs rasterio, which is not installed",
-            f"Install it with: {INSTALL_TERRAIN}",
+            how_to_install("terrain"),
         ) from None
     whole_path = _check_file(path)
     # What the library finds wrong, it says in two families of its own and in Python's.

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from pacewright.exceptions import FormatComplaint, MissingComplaint, Where
+from pacewright.exceptions import FormatComplaint, MissingComplaint, Where, how_to_install
 from pacewright.ground.terrain import Terrain
 
 Grid = NDArray[np.float32]
@@ -36,7 +36,7 @@ def write_posterior(terrain_file: str, land: Terrain, start: Grid, now: Grid) ->
     except ImportError:
         raise MissingComplaint(
             "writing a raster needs rasterio, which is not installed",
-            'Install it with: pip install "pacewright[terrain]"',
+            how_to_install("terrain"),
         ) from None
     try:
         with DatasetReader(terrain_file) as dataset:

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
-from pacewright.exceptions import FormatComplaint, MissingComplaint, Where
+from pacewright.exceptions import FormatComplaint, MissingComplaint, Where, how_to_install
 from pacewright.files.disk import note_input, read_bytes
 from pacewright.files.plain_shapes import shape_of
 
@@ -104,7 +104,7 @@ def _from_package(path: str) -> Iterator[Shape]:
     except ImportError:
         raise MissingComplaint(
             "reading a GeoPackage needs pyogrio, which is not installed",
-            'Install it with: pip install "pacewright[terrain]", or give GeoJSON',
+            f"{how_to_install('terrain')}, or give GeoJSON",
         ) from None
     from rasterio.warp import transform_geom
 

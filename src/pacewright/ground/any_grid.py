@@ -13,6 +13,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
 from pacewright.exceptions import ValueComplaint
+from pacewright.ground.grid_letters import find_letters
 
 if TYPE_CHECKING:
     from pyproj import CRS, Transformer
@@ -27,7 +28,7 @@ _FAR_DEG: Final = 1.0
 class OnGrid:
     """A place on a grid: metres east and north, the convergence there, how good the change of datum is.
 
-    `accuracy_m` is None where nobody states it.
+    `accuracy_m` is None where nobody states it, `letters` where there are none or their library is missing.
     """
 
     code: str
@@ -36,6 +37,7 @@ class OnGrid:
     north_m: float
     convergence_deg: float
     accuracy_m: float | None
+    letters: str | None = None
 
     def __str__(self) -> str:
         """Write the place as `parse_place` reads it."""
@@ -75,9 +77,12 @@ def on_grid(code: str, latitude_deg: float, longitude_deg: float) -> OnGrid:
     if not (math.isfinite(east_m) and math.isfinite(north_m)):
         raise _not_there(code, crs)
     factors = Proj(crs).get_factors(longitude_deg, latitude_deg)
-    accuracy_m = change.accuracy if change.accuracy is not None and change.accuracy >= 0 else None
+    # Which of several changes of datum holds at a place is known once it is changed.
+    stated_m = change.get_last_used_operation().accuracy
+    accuracy_m = stated_m if stated_m is not None and stated_m >= 0 else None
     convergence_deg = float(factors.meridian_convergence)
-    return OnGrid(code, crs.name, float(east_m), float(north_m), convergence_deg, accuracy_m)
+    letters = find_letters(code, east_m, north_m)
+    return OnGrid(code, crs.name, float(east_m), float(north_m), convergence_deg, accuracy_m, letters)
 
 
 def from_any_grid(code: str, east_m: float, north_m: float) -> tuple[float, float]:

@@ -23,11 +23,12 @@ from pacewright.ground.grid import (
     unproject,
     zone_of,
 )
+from pacewright.ground.grid_letters import BRITISH, looks_lettered, parse_letters
 from pacewright.ground.lat_lon_text import METRES_PER_DEGREE, format_lat_lon, parse_lat_lon
 from pacewright.ground.local_grid import LocalGrid
 from pacewright.ground.mgrs_squares import format_mgrs, looks_like_mgrs, parse_mgrs
 
-PlaceForm = Literal["degrees", "minutes", "seconds", "utm", "polar", "mgrs", "local", "epsg"]
+PlaceForm = Literal["degrees", "minutes", "seconds", "utm", "polar", "mgrs", "local", "epsg", "letters"]
 FORMS: Final[tuple[PlaceForm, ...]] = ("degrees", "minutes", "seconds", "utm", "polar", "mgrs", "local")
 
 _NUMBER: Final = r"\d+(?:\.\d+)?"
@@ -89,7 +90,8 @@ def parse_place(text: str, local_grid: LocalGrid | None = None) -> Position:
         Latitude and longitude (`37.4521 N 119.2984 W`, `37 27.13, -119 17.90`,
         `37°27'07.6"N 119°17'54.2"W`), UTM (`11N 296700 4147508`), a polar grid
         (`Z 2096454 1452981`), MGRS with or without blanks (`11S KB 96700 47507`), `local EAST NORTH` in
-        metres, or any other grid by its code, east first (`EPSG:27700 432100 512300`).
+        metres, any other grid by its code, east first (`EPSG:27700 432100 512300`), or the letters of the
+        British grid (`TQ 3004 8041`).
     local_grid
         The local grid that `local` means.
 
@@ -100,7 +102,7 @@ def parse_place(text: str, local_grid: LocalGrid | None = None) -> Position:
     ValueComplaint
         It is, and there is no such place.
     MissingComplaint
-        It is local, and no local grid is given.
+        It is local, and no local grid is given; or the library of the British letters is not installed.
 
     Notes
     -----
@@ -130,6 +132,8 @@ def parse_place(text: str, local_grid: LocalGrid | None = None) -> Position:
         return _polar(match)
     if looks_like_mgrs(bare):
         return _mgrs(bare)
+    if looks_lettered(bare):
+        return _lettered(bare)
     if re.match(r"UTM|UPS|ZONE", bare):
         raise FormatComplaint(
             f"{text[:60].strip()} is not a place on a grid",
@@ -162,6 +166,12 @@ def _epsg(bare: str, text: str) -> Position:
     latitude_deg, longitude_deg = from_any_grid(code, float(east), float(north))
     decimals = min(len(part.partition(".")[2]) for part in (east, north))
     return Position(latitude_deg, signed_longitude(longitude_deg), "epsg", 10.0**-decimals)
+
+
+def _lettered(bare: str) -> Position:
+    east_m, north_m, side_m = parse_letters(bare)
+    latitude_deg, longitude_deg = from_any_grid(BRITISH, east_m, north_m)
+    return Position(latitude_deg, signed_longitude(longitude_deg), "letters", side_m)
 
 
 _HOW: Final = (

@@ -11,8 +11,8 @@ from typing import Any, Final
 
 import numpy as np
 
-from pacewright.exceptions import MissingComplaint
-from pacewright.reading.photographs import INSTALL_READ, open_vision
+from pacewright.exceptions import MissingComplaint, how_to_install
+from pacewright.reading.photographs import open_vision
 
 _HIGH_PX: Final = 48
 """The height of a line that the recogniser was taught with."""
@@ -129,6 +129,4 @@ def _weights() -> Path:
 
 
 def _missing() -> MissingComplaint:
-    return MissingComplaint(
-        "reading digits needs libraries that are not installed", f"Install them with: {INSTALL_READ}"
-    )
+    return MissingComplaint("reading digits needs libraries that are not installed", how_to_install("read"))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import struct
 from typing import TYPE_CHECKING, Any, Final
 
-from pacewright.exceptions import FormatComplaint, MissingComplaint
+from pacewright.exceptions import FormatComplaint, MissingComplaint, how_to_install
 
 if TYPE_CHECKING:
     import numpy as np
@@ -15,8 +15,6 @@ MOST_PIXELS: Final = 120_000_000
 ENOUGH_PIXELS: Final = 16_000_000
 """Beyond it nothing more can be read: larger photographs are made smaller."""
 LEAST_SIDE: Final = 500
-
-INSTALL_READ: Final = 'pip install "pacewright[read]"'
 
 _PNG: Final = b"\x89PNG\r\n\x1a\n"
 _JPEG: Final = b"\xff\xd8\xff"
@@ -39,7 +37,7 @@ def open_vision() -> Any:
     except ImportError:
         raise MissingComplaint(
             "reading a photograph needs libraries that are not installed",
-            f"Install them with: {INSTALL_READ}",
+            how_to_install("read"),
         ) from None
     return cv2
 

@@ -44,9 +44,10 @@ def say_placed(log: TravelLog, placed: PlacedLog, probability: float) -> list[st
 
 
 def say_on_grid(place: OnGrid) -> str:
-    """A place on a grid by its code, the convergence there, and how good the change of datum is."""
+    """A place on a grid by its letters and its code, the convergence there, how good the change of datum is."""
+    written = f"{place.letters}, {place}" if place.letters else str(place)
     good = "" if not place.accuracy_m else f"; the change of datum is good to {place.accuracy_m:g} m"
-    return f"On {place.name}: {place} (convergence {say_angle(place.convergence_deg)}{good})."
+    return f"On {place.name}: {written} (convergence {say_angle(place.convergence_deg)}{good})."
 
 
 def say_lat_lon(placed: PlacedLog, station: int, probability: float) -> str:

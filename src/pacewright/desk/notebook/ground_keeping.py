@@ -15,7 +15,7 @@ from django.core.files.uploadedfile import UploadedFile
 
 from pacewright.core.plain_text import clean_line
 from pacewright.desk.models import LONGEST_NAME, Ground, Member
-from pacewright.exceptions import Complaint, ValueComplaint
+from pacewright.exceptions import Complaint, ValueComplaint, pip_line
 
 if TYPE_CHECKING:
     from pacewright.ground.terrain import Terrain
@@ -27,9 +27,9 @@ DEMO_NAME: Final = "The land of the example"
 
 def terrain_line() -> str:
     """The line to run before land can be read; empty where it can."""
-    from pacewright.files.elevation import INSTALL_TERRAIN, can_read_terrain
+    from pacewright.files.elevation import can_read_terrain
 
-    return "" if can_read_terrain() else f'"{sys.executable}" -m {INSTALL_TERRAIN}'
+    return "" if can_read_terrain() else f'"{sys.executable}" -m {pip_line("terrain")}'
 
 
 def keep_ground(owner: Member, name: str, sent: UploadedFile) -> Ground:

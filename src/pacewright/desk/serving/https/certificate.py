@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from pacewright.exceptions import MissingComplaint, OutputComplaint, Where
+from pacewright.exceptions import MissingComplaint, OutputComplaint, Where, how_to_install
 
 if TYPE_CHECKING:
     from cryptography import x509
@@ -119,7 +119,7 @@ def _check_library() -> None:
     except ImportError:
         raise MissingComplaint(
             "the library that makes a certificate is not installed",
-            'Install it with: pip install "pacewright[https]", or leave --https away',
+            f"{how_to_install('https')}, or leave --https away",
         ) from None
 
 
