@@ -53,6 +53,16 @@ const desk = {
       clearTimeout(timer);
     }
   },
+  // What a field held when the page came, as the field itself writes it: somebody may have typed before the
+  // scripts were there.
+  asCame(field) {
+    if (field.matches("select")) return ([...field.options].find((one) => one.defaultSelected) || field.options[0])?.value ?? "";
+    if (["checkbox", "radio"].includes(field.type)) return String(field.defaultChecked);
+    const other = document.createElement(field.tagName);
+    if (field.matches("input")) other.type = field.type;
+    other.value = field.defaultValue;
+    return other.value;
+  },
   // A change as it travels.
   bare: ({ isSent, isTried, ...change }) => change,
   // As many from the front of a list as the desk takes at once.

@@ -17,10 +17,7 @@
   for (const form of forms) {
     for (const field of form.querySelectorAll("input:not([type=hidden]), select")) fields.set(field.name, field);
   }
-  // As the page came, for somebody may have typed before this script was there.
-  const asCame = (field) => field.matches("select")
-    ? ([...field.options].find((one) => one.defaultSelected) || field.options[0]).value : field.defaultValue;
-  const atDesk = new Map([...fields].map(([name, field]) => [name, asCame(field)]));
+  const atDesk = new Map([...fields].map(([name, field]) => [name, desk.asCame(field)]));
   const typed = new Map(); // name: what was typed, and what the desk had then
   const refused = new Map();
   const place = (name) => "desk-draft:" + entry + ":" + name;

@@ -6,7 +6,7 @@
   const place = (form) => "desk-form:" + location.pathname + ":" + form.getAttribute("action");
   const fields = (form) => [...form.elements].filter((one) => one.matches(KEPT));
   const valueOf = (field) => (["checkbox", "radio"].includes(field.type) ? String(field.checked) : field.value);
-  const values = (form) => fields(form).map((field) => [field.name, valueOf(field)]);
+  const values = (form, read = valueOf) => fields(form).map((field) => [field.name, read(field)]);
 
   function note(form, words) {
     let told = form.querySelector(":scope > .form-told");
@@ -30,15 +30,19 @@
   function bringBack(form, was) {
     const left = shelf.load(place(form));
     if (!left) return;
-    if (JSON.stringify(left.was) !== JSON.stringify(was) || JSON.stringify(left.typed) === JSON.stringify(was)) {
+    // Only what was typed counts: a form may begin with another seed each time.
+    const isSame = (one, other) => JSON.stringify(one) === JSON.stringify(other);
+    const names = (list) => list.map(([name]) => name);
+    const changed = [...left.was.keys()].filter((at) => !isSame(left.typed[at], left.was[at]));
+    if (!changed.length || !isSame(names(left.was), names(was)) || !changed.every((at) => isSame(left.was[at], was[at]))) {
       shelf.remove(place(form));
       return;
     }
-    fields(form).forEach((field, at) => {
-      const value = left.typed[at][1];
-      if (["checkbox", "radio"].includes(field.type)) field.checked = value === "true";
-      else field.value = value;
-    });
+    const all = fields(form);
+    for (const at of changed) {
+      if (["checkbox", "radio"].includes(all[at].type)) all[at].checked = left.typed[at][1] === "true";
+      else all[at].value = left.typed[at][1];
+    }
     const button = document.createElement("button");
     button.type = "button";
     button.textContent = "Forget it";
@@ -62,10 +66,13 @@
     }
   }
   for (const form of [...document.forms].filter(isKept)) {
-    const was = values(form);
-    bringBack(form, was);
+    const was = values(form, desk.asCame);
+    const isAsCame = () => JSON.stringify(values(form)) === JSON.stringify(was);
+    if (isAsCame()) bringBack(form, was);
+    // Typed before this script was there, and not put back by the browser as what was sent already.
+    else if (opened && opened.type !== "back_forward") keep(form, was);
     // What outlived a browser that was killed is there a moment later.
-    shelf.ready.then(() => { if (JSON.stringify(values(form)) === JSON.stringify(was)) bringBack(form, was); });
+    shelf.ready.then(() => { if (isAsCame()) bringBack(form, was); });
     form.addEventListener("input", () => {
       keep(form, was);
       if (Date.now() - askedAt > ASK_MS) ask();

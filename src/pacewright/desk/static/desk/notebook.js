@@ -15,7 +15,7 @@
   const unkept = new Map();
   // Every row as the desk has it once all that waits has come there; and the rows that it told of.
   const base = new Map(), known = new Set();
-  let baseHeading = heading.value, revision = Number(form.dataset.revision), isThrown = form.dataset.thrown === "1";
+  let baseHeading = desk.asCame(heading), revision = Number(form.dataset.revision), isThrown = form.dataset.thrown === "1";
   let lastAnswer = "", heldAnswer = null;
 
   function say(words) {
@@ -64,6 +64,15 @@
       document.getElementById("redo").disabled = !canRedo;
     });
 
+  const asks = desk.makeAsks({
+    cell, cellsOf,
+    choose(row, name, from, to) {
+      if (to !== from) steps.note({ kind: "cell", id: row.dataset.id, name, from, to, after: before(row) });
+      steps.close();
+      write(row, name, to);
+    },
+  });
+
   function makeRow(id) {
     const row = template.content.firstElementChild.cloneNode(true);
     row.dataset.id = id;
@@ -76,7 +85,7 @@
   // Tab goes from cell to cell: what a row can do has its keys.
   function tame(row) {
     for (const button of row.querySelectorAll(".tools button")) button.tabIndex = -1;
-    for (const name of NAMES) cell(row, name).deskWas = cell(row, name).value;
+    for (const name of NAMES) cell(row, name).deskWas = desk.asCame(cell(row, name));
   }
   function newRow(after) {
     const row = makeRow(desk.key("r"));
@@ -335,32 +344,8 @@
       else input.removeAttribute("aria-invalid");
     }
     base.set(one.id, stands);
-    ask(row, one.other);
+    asks(row, one.other);
     if (isNew) rests.say("Row " + (all().indexOf(row) + 1) + (one.column ? ", " + one.column : "") + ": " + wrong);
-  }
-  // A cell that got two values from two browsers shows both, and asks.
-  function ask(row, other) {
-    const asks = row.querySelector(".asks");
-    const made = JSON.stringify([other, cellsOf(row)]);
-    if (asks.dataset.made === made) return;
-    asks.dataset.made = made;
-    asks.replaceChildren();
-    for (const [name, texts] of Object.entries(other || {})) {
-      const stands = cell(row, name).value;
-      asks.append("Two values for the " + name + ". ");
-      for (const [words, text] of [["Keep", stands], ...texts.map((one) => ["Take", one])]) {
-        const button = document.createElement("button");
-        button.type = "button";
-        button.textContent = words + " " + (text || "empty");
-        button.addEventListener("click", () => {
-          if (text !== stands) steps.note({ kind: "cell", id: row.dataset.id, name, from: stands, to: text, after: before(row) });
-          steps.close();
-          asks.replaceChildren();
-          write(row, name, text);
-        });
-        asks.append(button, " ");
-      }
-    }
   }
   function setThrown(thrown) {
     if (thrown === isThrown) return;
@@ -380,7 +365,7 @@
   rows.querySelectorAll("noscript").forEach((one) => one.remove());
   for (const row of all()) {
     tame(row);
-    base.set(row.dataset.id, cellsOf(row));
+    base.set(row.dataset.id, Object.fromEntries(NAMES.map((name) => [name, cell(row, name).deskWas])));
     known.add(row.dataset.id);
   }
   rests.at(revision);

@@ -50,24 +50,28 @@
     input.value = input.value.replace(/\r\n|[\r\n]/g, " ");
     input.setSelectionRange(at, at);
   }
-  rows.addEventListener("input", (event) => {
-    const input = event.target, row = rowOf(input), name = nameOf(input);
-    if (!name) return;
+  function typed(input, name) {
+    const row = rowOf(input);
     if (/[\r\n]/.test(input.value)) oneLine(input);
     const from = input.deskWas || "";
     input.deskWas = input.value;
     row.dataset.typing = "1";
     steps.note({ kind: "cell", id: row.dataset.id, name, from, to: input.value, after: before(row) });
     put(row, [name]);
+  }
+  rows.addEventListener("input", (event) => {
+    const name = nameOf(event.target);
+    if (name) typed(event.target, name);
   });
   rows.addEventListener("change", () => queue.flush());
-  let headingWas = heading.value;
-  heading.addEventListener("focus", () => { headingWas = heading.value; });
-  heading.addEventListener("input", () => {
+  let headingWas = desk.asCame(heading);
+  function headingTyped() {
     steps.note({ kind: "heading", from: headingWas, to: heading.value });
     headingWas = heading.value;
     putHeading();
-  });
+  }
+  heading.addEventListener("focus", () => { headingWas = heading.value; });
+  heading.addEventListener("input", headingTyped);
   heading.addEventListener("blur", () => { steps.close(); queue.flush(); });
   rows.addEventListener("focusin", (event) => {
     const row = rowOf(event.target);
@@ -228,6 +232,11 @@
     if (await desk.rowsKept(8000)) walker.form.requestSubmit();
     else say("Some rows are not saved yet. Choose the walker once the page says Saved.");
   });
+  // Somebody may have typed before the scripts were there.
+  if (heading.value !== headingWas) headingTyped();
+  for (const row of all()) {
+    for (const name of NAMES) if (cell(row, name).value !== cell(row, name).deskWas) typed(cell(row, name), name);
+  }
   rows.classList.add("scripted");
   document.getElementById("add-row").hidden = isThrown();
   document.getElementById("redo").hidden = false;
