@@ -67,7 +67,7 @@ BAD = {
         "[at NAME] [see NAME] [back 126] [box right 40] [box left 40] [est] [est 15%] [ground brush] [up] "
         "[level] [down] [cross stream] [no stream] [on ridge] [in valley] [on slope] [on stream] [faces NE] "
         "[flat] [slope 20 %] [alt 512 m] [time 14:32] [was 52] [was 230 count] [was 90 back] "
-        "[was at NAME] [was 120 see NAME].",
+        "[was at NAME] [was 120 see NAME] [or 58 9%] [or 388 count 12%].",
     ),
     "two columns": (
         b"azimuth,count\n305,240\n",

@@ -74,7 +74,42 @@ def test_a_doubtful_digit_keeps_the_log_from_being_written_until_unsure_is_said(
     said = run("read", photo, "--out", out, "--unsure")
     assert said.code == 1
     first, second = read_log(out.read_bytes()).rows
-    assert first.cells.notes == "" and second.cells.notes == "to be checked: count 183, or 188 (30 %)"
+    assert first.cells.notes == "" and second.cells.notes == "[or 188 count 30%]; to be checked: count 183"
+
+
+def test_what_a_sure_digit_may_be_all_the_same_goes_into_the_log_with_its_chance(photos, tmp_path):
+    out = tmp_path / "log.csv"
+    page = ReadPage(
+        1,
+        (
+            row(1, number("303", sure=0.95), number("183", sure=0.98)),
+            row(2, number("353", sure=0.95), "20"),
+            row(3, number("13", sure=0.95), "", ticks=("see",)),
+        ),
+    )
+    assert run("read", *photos(one=page), "--out", out).code == 0
+    notes = [one.cells.notes for one in read_log(out.read_bytes()).rows]
+    assert notes == ["[or 308 5%] [or 188 count 2%]", "[or 358 5%]", "[see row 3]; [or 18 5%]"]
+
+
+def test_what_no_log_could_hold_is_no_other_number(photos, tmp_path):
+    out = tmp_path / "log.csv"
+    page = ReadPage(1, (row(1, number("360", sure=0.95), "20"), row(2, "36", number("18", sure=0.999))))
+    assert run("read", *photos(one=page), "--out", out).code == 0
+    assert [one.cells.notes for one in read_log(out.read_bytes()).rows] == ["", ""]
+
+
+def test_check_says_what_a_digit_was_read_as_and_what_the_log_closes_with(photos, tmp_path):
+    out = tmp_path / "log.csv"
+    third = ReadNumber("803", ((0.0,) * 3 + (0.06,) + (0.0,) * 4 + (0.93, 0.0), *number("03").chances))
+    page = ReadPage(1, (row(1, "0", "300"), row(2, "90", "303"), row(3, "180", third), row(4, "270", "300")))
+    run("read", *photos(one=page), "--out", out, "--start-name", "Gate")
+    closed = out.read_text().replace("270,300,", "270,300,[at Gate]")
+    out.write_text(closed)
+    said = run("check", out)
+    assert said.code == 1
+    assert "Leg 3 (line 7: 180,803): count read as 803, closes with 303" in said.out
+    assert "Look at the page." in said.out
 
 
 @pytest.mark.parametrize(

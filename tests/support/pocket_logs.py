@@ -228,6 +228,10 @@ def _leg(
         (0.06, lambda: f"[back {_azimuth(rng, unit).strip()}]"),
         (0.05, lambda: _one(rng, ["[on ridge]", "[in valley]", "[on stream]", "[faces S40W]", "[flat]"])),
         (0.05, lambda: _one(rng, ["[slope 20 %]", "[alt 512 m]", "[alt -3 ft]", "[time 14:32]"])),
+        (
+            0.08,
+            lambda: _one(rng, ["[or 58 9%]", "[or S40W 2.5 %]", "[or 9 count 12%]", "[OR 7 61%] [or 8 38%]"]),
+        ),
         (0.05, lambda: _one(rng, ["[was 52]", "[was 230 count]", "[was at Byre]", "[was 120 see Tower]"])),
     ):
         if rng.random() < share:
@@ -265,6 +269,11 @@ def _wrong_row(rng: np.random.Generator, unit: str) -> tuple[str, str, str]:
             ("105", "240", "[slope 20]"),
             ("105", "240", "[slope 600 %]"),
             ("105", "240", "[back 999]"),
+            ("105", "240", "[or 58 100%]"),
+            ("105", "240", "[or 410 9%]"),
+            ("105", "240", "[or 58 60%] [or 59 40%]"),
+            ("105", "240", "[or 58]"),
+            ("105", "240", "[or 58 9]"),
             ("105", "240", "[see Byre]"),
             ("", "", "[see Byre]"),
             ("105", "", "[see Byre] [down]"),

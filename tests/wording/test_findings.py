@@ -13,7 +13,7 @@ from pacewright.core.slips.place_mixture import find_islands
 from pacewright.core.slips.plan_checks import plan_checks
 from pacewright.core.slips.reading_slips import READING_KINDS
 from pacewright.core.slips.slip_pairs import find_pairs
-from pacewright.core.slips.slips import KIND_WEIGHT
+from pacewright.core.slips.slips import KIND_WEIGHT, PAGE_MISREAD
 from pacewright.files.log_csv import read_log
 from pacewright.wording.findings import (
     CAUSE,
@@ -90,7 +90,7 @@ def test_a_suspect_says_what_was_written_what_may_have_been_and_why():
 
 
 def test_every_kind_has_its_words():
-    assert set(CAUSE) == {*KIND_WEIGHT, *READING_KINDS}
+    assert set(CAUSE) == {*KIND_WEIGHT, *READING_KINDS, PAGE_MISREAD}
 
 
 def test_the_table_numbers_suspects_as_they_are_accepted():

@@ -6,7 +6,14 @@ from typing import Final
 
 from pacewright.answers import way
 from pacewright.core import compass
-from pacewright.core.log import log_heading, meant_remarks, remarks, travel_log, written_numbers
+from pacewright.core.log import (
+    doubted_numbers,
+    log_heading,
+    meant_remarks,
+    remarks,
+    travel_log,
+    written_numbers,
+)
 from pacewright.core.pace import tally, walker
 from pacewright.core.way import aiming_off, frames, reckoning, regions, search_pattern, way_back
 from pacewright.files import log_csv
@@ -16,6 +23,7 @@ from pacewright.wording import walk as walk_words
 
 COMPLAIN: Final = (
     compass,
+    doubted_numbers,
     log_heading,
     remarks,
     travel_log,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, Literal
 
 from pacewright.core.log.travel_log import Cells, Page
 from pacewright.exceptions import Complaint
@@ -70,6 +70,8 @@ def _text(rows: Sequence[Cells], heading: Sequence[str]) -> bytes:
     return "".join([*lines, *(format_cells(cells, Page()) for cells in rows)]).encode("utf-8")
 
 
+LEAST_TOLD_PCT: Final = 2
+"""A digit that may be another with less than this chance is not told."""
 _A_LEG: Final = Cells("0", "1", "")
 
 
@@ -81,8 +83,12 @@ def _log_row(row: ReadRow, heading: Sequence[str]) -> LogRow:
         notes += [f"[{name} row {row.number}]" for name in ("at", "see") if name in row.ticks]
         notes += ["[est]"] if "est" in row.ticks else []
     notes += say_ticked(row.ticks)
+    others = doubt_remarks(row.azimuth, "azimuth", heading)
+    others += [] if is_bearing else doubt_remarks(row.count, "count", heading)
+    notes += [" ".join(others)] if others else []
     notes += [NOTE_NOT_READ] if row.has_note else []
-    cells = Cells(row.azimuth.text, "" if is_bearing else row.count.text, _joined(notes, doubts))
+    looked = [doubt.partition(", or ")[0] for doubt in doubts] if others else doubts
+    cells = Cells(row.azimuth.text, "" if is_bearing else row.count.text, _joined(notes, looked))
     refused = _refused(cells, heading)
     if refused:
         # A row that no log may hold is kept as prose, so that nothing of it is lost.
@@ -92,6 +98,33 @@ def _log_row(row: ReadRow, heading: Sequence[str]) -> LogRow:
         cells = Cells("", "", _joined(prose, doubts))
     is_named = any(f"row {row.number}]" in note for note in notes) and not refused
     return LogRow(row.number, cells, doubts, row.has_note, is_named)
+
+
+def doubt_remarks(
+    number: ReadNumber, column: Literal["azimuth", "count"], heading: Sequence[str]
+) -> list[str]:
+    """What else a number may be, as remarks of its row, such as `[or 388 count 12%]`.
+
+    Parameters
+    ----------
+    number
+        As it was read.
+    column
+        Where it stands.
+    heading
+        Of the log to be: what it could not hold is left out.
+    """
+    if number.doubt not in ("", "digit"):
+        return []
+    unit = "" if column == "azimuth" else " count"
+    others = [
+        (text, odds)
+        for text, odds in number.other_odds()
+        if not _refused(Cells(text, "1", "") if column == "azimuth" else Cells("0", text, ""), heading)
+    ]
+    whole = 1.0 + sum(odds for _, odds in others)
+    shares = [(text, round(100.0 * odds / whole)) for text, odds in others]
+    return [f"[or {text}{unit} {share}%]" for text, share in shares if share >= LEAST_TOLD_PCT]
 
 
 def _joined(notes: Sequence[str], doubts: Sequence[str]) -> str:

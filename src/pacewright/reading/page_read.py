@@ -56,6 +56,17 @@ class ReadNumber:
         ]
         return sorted(found, key=lambda one: -one[1])[:most]
 
+    def other_odds(self, most: int = 3) -> list[tuple[str, float]]:
+        """What else the number may be by another one of its digits, with its odds against it as read."""
+        found = []
+        for at, chances in enumerate(self.chances):
+            read = int(self.text[at])
+            for digit, chance in enumerate(chances):
+                if digit != read and chance > 0 and chances[read] > 0:
+                    text = self.text[:at] + str(digit) + self.text[at + 1 :]
+                    found.append((text, chance / chances[read]))
+        return sorted(found, key=lambda one: -one[1])[:most]
+
 
 @dataclass(frozen=True, slots=True)
 class ReadRow:

@@ -33,7 +33,7 @@ _KEY: Final = (
     ("[on ridge] [in valley]", "or [on slope] [on stream]"),
     ("[faces NE] [flat] [slope 9 %]", "ground at the station"),
     ("[alt 512 m] [time 14:32]", "height; time of day"),
-    ("[was 52] [was 230 count]", "what was struck out"),
+    ("[was 52] [or 58 20%]", "struck out; unclear"),
 )
 _TICK_HEADS: Final = ("at", "see", "box\nL", "box\nR", "est")
 _HEADING_LABELS: Final = ("title", "date", "walker", "start", "azimuth", "count", "declination", "known")

@@ -17,16 +17,18 @@ from pacewright.core.slips.place_mixture import Island
 from pacewright.core.slips.plan_checks import PlanCheck
 from pacewright.core.slips.reading_slips import ReadingKind, ReadingSlip
 from pacewright.core.slips.slip_pairs import PairFindings
-from pacewright.core.slips.slips import Slip, SlipKind
-from pacewright.core.slips.suspects import PlaceToCheck
+from pacewright.core.slips.slips import PAGE_MISREAD, AnySlip, SlipKind
+from pacewright.core.slips.suspects import AnyKind, PlaceToCheck, Suspect
 from pacewright.wording.numbers import say_azimuth, say_length, say_place
 
 Rows = tuple[tuple[str, ...], list[tuple[str, ...]]]
 
 CAUTION: Final = "Caution: suspects, not proof. Local rules and qualified instruction come first."
 SURE: Final = 0.99
+LEAST_MISREAD: Final = 0.1
+"""A digit of the page that may be another one is named from this chance on."""
 
-CAUSE: Final[dict[SlipKind | ReadingKind, str]] = {
+CAUSE: Final[dict[AnyKind, str]] = {
     "tally_lost": "a hundred was not tallied",
     "tally_added": "a hundred was tallied twice",
     "thousand_lost": "a thousand was not tallied",
@@ -46,6 +48,7 @@ CAUSE: Final[dict[SlipKind | ReadingKind, str]] = {
     "place_wrong": "known place wrong, or less sure than stated",
     "marker_mistaken": "another marker taken for it",
     "station_pulled": "compass pulled at the station",
+    "page_misread": "a digit on the page was read as another",
 }
 """What happened, as the second half of a sentence."""
 
@@ -96,7 +99,36 @@ def say_findings(findings: Findings) -> list[str]:
     likely = "possible"
     if findings.verdict == "mistake":
         likely = "very likely" if findings.mistake_probability > NAME_ABOVE else "likely"
-    return [f"A mistake is {likely} ({chance}, {held}).", *say_where(findings)]
+    opening = f"A mistake is {likely} ({chance}, {held})."
+    return [opening, *say_where(findings), *say_misread_page(findings)]
+
+
+def say_misread_page(findings: Findings) -> list[str]:
+    """Say which digits that a reader of the page doubted close with another one."""
+    log = findings.posterior.log
+    told = [
+        f"{say_where_read(suspect, log)}: {say_read_as(suspect, log)} ({say_percent(suspect.probability)})"
+        for suspect in findings.suspects
+        if suspect.kind == PAGE_MISREAD and suspect.probability >= LEAST_MISREAD
+    ]
+    return [f"{'; '.join(told)}. Look at the page."] if told else []
+
+
+def say_read_as(suspect: Suspect, log: TravelLog) -> str:
+    """Say what was read on the page and what the log closes with: `count read as 338, closes with 388`."""
+    if suspect.reading is not None and suspect.reading.row is not None:
+        read = log.rows[suspect.reading.row].cells.azimuth.strip()
+        return f"azimuth read as {read}, closes with {suspect.reading.instead}"
+    entry, cells = suspect.entries[0], log.legs[suspect.legs[0] - 1].cells
+    if entry.azimuth_text != cells.azimuth.strip():
+        return f"azimuth read as {cells.azimuth.strip()}, closes with {entry.azimuth_text}"
+    return f"count read as {cells.count.strip()}, closes with {entry.count_text}"
+
+
+def say_where_read(suspect: Suspect, log: TravelLog) -> str:
+    """Name what was read on the page, as the beginning of a sentence."""
+    said = say_reading(suspect.reading, log) if suspect.reading else say_row(log, suspect.legs[0])
+    return f"{said[0].upper()}{said[1:]}"
 
 
 def say_where(findings: Findings) -> list[str]:
@@ -162,8 +194,8 @@ def say_pairs(pairs: PairFindings, log: TravelLog) -> list[str]:
     ]
 
 
-def _struck(slip: Slip | ReadingSlip, log: TravelLog) -> str:
-    return say_row(log, slip.legs[0]) if isinstance(slip, Slip) else say_reading(slip, log)
+def _struck(slip: AnySlip | ReadingSlip, log: TravelLog) -> str:
+    return say_row(log, slip.legs[0]) if isinstance(slip, AnySlip) else say_reading(slip, log)
 
 
 def say_islands(

@@ -11,16 +11,18 @@ from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.log.written_azimuths import Fineness, say_turn
 from pacewright.core.slips.mistakes import Findings
 from pacewright.core.slips.reading_slips import ReadingSlip
-from pacewright.core.slips.slips import is_declination_in_heading
+from pacewright.core.slips.slips import PAGE_MISREAD, is_declination_in_heading
 from pacewright.core.slips.suspects import Suspect
 from pacewright.wording.findings import (
     CAUSE,
     Rows,
     say_between,
     say_percent,
+    say_read_as,
     say_reading,
     say_row,
     say_seen_from,
+    say_where_read,
     say_written,
 )
 
@@ -36,6 +38,8 @@ def say_suspect(suspect: Suspect, log: TravelLog, fineness: Fineness | None = No
     """
     cause = " or ".join(CAUSE[kind] for kind in suspect.kinds)
     unit, counted = log.heading.azimuth_unit, log.heading.count_unit
+    if suspect.kind == PAGE_MISREAD:
+        return f"{say_where_read(suspect, log)}: {say_read_as(suspect, log)}: {cause}."
     if suspect.reading is not None:
         return f"{_say_read(suspect.reading, log, fineness or fineness_of_log(log))}: {cause}."
     if suspect.after_legs is not None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from pacewright.core.compass import AzimuthUnit, back_azimuth, format_azimuth
+from pacewright.core.log.doubted_numbers import MayBe
 from pacewright.core.log.questions import is_not_turned
 from pacewright.core.log.remarks import (
     Altitude,
@@ -97,6 +98,8 @@ def _say(remark: Remark, unit: AzimuthUnit, *, is_met: bool = False) -> str:
             return f"at {text}"
         case Time(text=text):
             return f"at {text} o'clock"
+        case MayBe(column, text, chance_text=chance):
+            return f"{column} may be {text} on the page ({chance} %)"
         case Was("at", text):
             return f"was said to be {text}"
         case Was("see", text):

@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from pacewright.core.log.doubted_numbers import MayBe
 from pacewright.core.log.remarks import (
     KNOWN_REMARKS,
     Altitude,
@@ -60,6 +61,9 @@ EVERY = {
     "[time 14:32]": Time(872, "14:32"),
     "[was 52]": Was("azimuth", "52"),
     "[was 230 count]": Was("count", "230"),
+    "[or 58 9%]": MayBe("azimuth", "58", 58.0, 9.0, "9"),
+    "[or S40W 2.5%]": MayBe("azimuth", "S40W", 220.0, 2.5, "2.5"),
+    "[or 388 count 12%]": MayBe("count", "388", 388.0, 12.0, "12"),
 }
 
 

@@ -23,6 +23,7 @@ FIRST_WORDS: Final = {
     "slope": "slope steep steepness gradient grade incline",
     "alt": "alt altitude elevation height elev",
     "time": "time clock hour hrs",
+    "or": "or maybe perhaps unclear possibly",
     "was": "was struck corrected formerly wrote",
 }
 """The word that begins a remark, or the whole remark -> what people write for it (assumed)."""
@@ -93,7 +94,7 @@ def _in_known_words(bare: str) -> Iterator[str]:
 def _with_marks(first: str, rest: str) -> Iterator[str]:
     """The same with the mark, the unit or the order that the log has."""
     match first:
-        case "est" | "slope":
+        case "est" | "slope" | "or":
             number = re.sub(r"\s*(?:%|per ?cent|pct|percent)?$", "", rest.strip("+-± "))
             yield f"{first} {number}%"
         case "alt":

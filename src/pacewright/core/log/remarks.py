@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from pacewright.core.compass import AzimuthUnit, parse_azimuth
+from pacewright.core.log.doubted_numbers import MayBe, parse_doubt
 from pacewright.core.log.meant_remarks import find_meant
 from pacewright.core.pace.scatter import DEFAULT_ESTIMATE_SD_PCT
 from pacewright.core.pace.walker import Slope
@@ -156,13 +157,15 @@ Remark = (
     | Altitude
     | Time
     | Was
+    | MayBe
 )
 
 KNOWN_REMARKS: Final = (
     "[at NAME] [see NAME] [back 126] [box right 40] [box left 40] [est] [est 15%] [ground brush] "
     "[up] [level] [down] [cross stream] [no stream] [on ridge] [in valley] [on slope] [on stream] "
     "[faces NE] [flat] [slope 20 %] [alt 512 m] [time 14:32] "
-    "[was 52] [was 230 count] [was 90 back] [was at NAME] [was 120 see NAME]"
+    "[was 52] [was 230 count] [was 90 back] [was at NAME] [was 120 see NAME] "
+    "[or 58 9%] [or 388 count 12%]"
 )
 
 _BRACKET: Final = re.compile(r"\[([^\[\]]*)\]")
@@ -375,4 +378,5 @@ _READERS: Final[dict[str, Callable[[str, AzimuthUnit], Remark | None]]] = {
     "alt": _alt,
     "time": _time,
     "was": _was,
+    "or": lambda rest, unit: parse_doubt(rest, unit) if rest else None,
 }

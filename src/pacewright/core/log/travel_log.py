@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from typing import Final, TypeVar
 
+from pacewright.core.log.doubted_numbers import check_doubts
 from pacewright.core.log.log_heading import Heading
 from pacewright.core.log.remarks import (
     Altitude,
@@ -335,6 +336,7 @@ def _check_remarks(remarks: tuple[Remark, ...]) -> See | None:
         if kind is See and found:
             see = found[0]
     _check_contradictions(remarks)
+    check_doubts(remarks)
     return see if isinstance(see, See) else None
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pacewright.core.compass import AzimuthUnit, format_azimuth, parse_azimuth
+from pacewright.core.log.doubted_numbers import MayBe
 from pacewright.core.log.remarks import (
     Altitude,
     At,
@@ -65,6 +66,8 @@ def _inside(remark: Remark) -> str:
             return f"alt {text}"
         case Time(text=text):
             return f"time {text}"
+        case MayBe(column, text, chance_text=chance):
+            return f"or {text}{' count' if column == 'count' else ''} {chance}%"
         case Was(column, text):
             if column == "at":
                 return f"was at {text}"

@@ -30,13 +30,14 @@ from pacewright.core.slips.leg_state import LegStates, leg_states
 from pacewright.core.slips.missing_leg import Gap, MissingLegs, weigh_missing_legs
 from pacewright.core.slips.normal_batch import log_sum
 from pacewright.core.slips.observation_rows import observation_rows
+from pacewright.core.slips.page_doubts import PageDoubts, find_page_doubts
 from pacewright.core.slips.plan_prior import PlanPrior, fit_plan_prior
 from pacewright.core.slips.pulled_stations import best_pulls, find_places_read_at
 from pacewright.core.slips.reading_slips import ReadingSlip, find_reading_slips, reading_trials
 from pacewright.core.slips.residuals import log_evidence
 from pacewright.core.slips.slip_marks import find_marks
 from pacewright.core.slips.slip_trials import slip_trials
-from pacewright.core.slips.slips import Slip, detour_sense, find_slips, likely_kinds
+from pacewright.core.slips.slips import PAGE_MISREAD, AnySlip, detour_sense, find_slips, likely_kinds
 from pacewright.core.slips.trial_logs import NOTHING, LogModel, Trials
 from pacewright.core.way.frames import Frame, choose_frame
 from pacewright.core.way.observations import MapPlaces, Observations, find_observations, units_per_metre
@@ -79,7 +80,7 @@ class SlipPosterior:
         Every slip in a reading, r of them, and the log without it: those of one reading first, those of
         pulled stations after them.
     prior
-        The share of logs with a mistake, before looking.
+        The share of logs with a mistake, before looking; what the reader of the page doubts is in it.
     none_probability
         Of no mistake.
     slip_probability, gap_probability
@@ -104,7 +105,7 @@ class SlipPosterior:
     observations: Observations
     placed: MapPlaces
     model: LogModel
-    slips: tuple[Slip, ...]
+    slips: tuple[AnySlip, ...]
     trials: Trials
     missing: MissingLegs
     readings: tuple[ReadingSlip, ...]
@@ -234,16 +235,28 @@ def search_slips(
     metre, sizes = units_per_metre(walker, frame), np.array(levels)
     plan_prior = None if plan is None else fit_plan_prior(log, plan, walker, frame)
     priors = _fit_priors(log, metre, observations, states, route_prior, length_prior, plan_prior)
-    slips = find_slips(log, follows_plan=plan is not None)
+    walked = find_slips(log, follows_plan=plan is not None)
+    doubts = find_page_doubts(log, detour_sense(log), observations)
+    slips = (*walked, *doubts.slips)
     trials = slip_trials(slips, model, frame)
-    readings, of_readings = _find_readings(log, model, observations, metre)
-    shares = np.array(likely_kinds(log, slips, sum(one.weight for one in readings)))
-    log_prior = shares[: len(slips)] + _place_weights(slips) + _prior_ratio(slips, trials, model, priors)
+    readings, of_readings = _find_readings(log, model, observations, metre, doubts)
+    own = sum(one.weight for one in readings if one.kind != PAGE_MISREAD)
+    shares = np.array(likely_kinds(log, walked, own))
+    log_prior = _place_weights(slips) + _prior_ratio(slips, trials, model, priors)
+    log_prior[: len(walked)] += shares[: len(walked)]
     if model.rows.is_empty:
         # Lengths alone must not accuse a log of which nothing else is known.
-        log_prior -= log_sum(log_prior) - np.log1p(-np.exp(shares[-2]))
+        log_prior[: len(walked)] -= log_sum(log_prior[: len(walked)]) - np.log1p(-np.exp(shares[-2]))
+        log_prior[len(walked) :] = _place_weights(doubts.slips)
+    # A reader's odds are against the number as it stands; mistakes of walkers are a share of all logs.
+    misread = (1.0 - prior) * doubts.odds
+    as_read, of_walkers = np.log((1.0 - prior) / (prior + misread)), np.log(prior / (prior + misread))
+    log_prior += np.where(np.arange(len(slips)) < len(walked), of_walkers, as_read)
+    shares += of_walkers
+    prior = (prior + misread) / (1.0 + misread)
     missing = weigh_missing_legs(model, observations, priors.lengths, priors.route, sizes)
-    reading_log_prior = np.log([one.weight for one in readings]) + shares[-1]
+    reading_log_prior = np.log([one.weight for one in readings])
+    reading_log_prior += [as_read if one.kind == PAGE_MISREAD else shares[-1] for one in readings]
     none = log_evidence(model, NOTHING, sizes)
     slip = log_evidence(model, trials, sizes) + log_prior
     gap = missing.log_evidence + missing.place_weight + shares[-2]
@@ -278,15 +291,19 @@ def search_slips(
     )
 
 
-def _place_weights(slips: Sequence[Slip]) -> Array:
+def _place_weights(slips: Sequence[AnySlip]) -> Array:
     return np.array([slip.place_weight for slip in slips])
 
 
 def _find_readings(
-    log: TravelLog, model: LogModel, observations: Observations, units_per_metre: float
+    log: TravelLog,
+    model: LogModel,
+    observations: Observations,
+    units_per_metre: float,
+    doubts: PageDoubts,
 ) -> tuple[tuple[ReadingSlip, ...], tuple[Trials, Trials]]:
     """Every slip in a reading, and the log without each: of one reading first, then of stations."""
-    single = find_reading_slips(log, model, observations, units_per_metre)
+    single = (*find_reading_slips(log, model, observations, units_per_metre), *doubts.bearings)
     pulled, pull_trials = best_pulls(find_places_read_at(log.station_names(), model, observations), model)
     return (*single, *pulled), (reading_trials(single, model, observations), pull_trials)
 
@@ -342,7 +359,7 @@ def _fit_priors(
     return _Priors(lengths, fit_route_prior(states.azimuth_rad, closes, counted), plan)
 
 
-def _prior_ratio(slips: Sequence[Slip], trials: Trials, model: LogModel, priors: _Priors) -> Array:
+def _prior_ratio(slips: Sequence[AnySlip], trials: Trials, model: LogModel, priors: _Priors) -> Array:
     """How much likelier lengths and directions are without each slip than as written.
 
     Where a plan says what the rows were to be, it says all of it.

@@ -21,7 +21,7 @@ from pacewright.core.slips.leg_prior import LengthPrior
 from pacewright.core.slips.missing_leg import Gap
 from pacewright.core.slips.mistake_search import DEFAULT_PRIOR, MOST_WORK, SlipPosterior, search_slips
 from pacewright.core.slips.reading_slips import READING_KINDS, ReadingSlip
-from pacewright.core.slips.slips import KIND_WEIGHT, Slip, SlipKind
+from pacewright.core.slips.slips import KIND_WEIGHT, AnySlip, SlipKind
 from pacewright.core.slips.suspects import (
     AnyKind,
     LegChance,
@@ -252,7 +252,7 @@ def list_findings(posterior: SlipPosterior) -> Findings:
 
 def _slip_suspects(posterior: SlipPosterior) -> list[Suspect]:
     """Join the slips that put the same entries back."""
-    joined: dict[object, list[tuple[float, Slip]]] = {}
+    joined: dict[object, list[tuple[float, AnySlip]]] = {}
     for slip, probability in zip(posterior.slips, posterior.slip_probability.tolist(), strict=True):
         entries = tuple((round(e.reading.azimuth_deg, 6), round(e.count, 6)) for e in slip.entries)
         joined.setdefault((slip.legs, entries, slip.turn_deg), []).append((probability, slip))
@@ -274,7 +274,7 @@ def _slip_suspects(posterior: SlipPosterior) -> list[Suspect]:
     return suspects
 
 
-def _entries(slip: Slip, log: TravelLog) -> tuple[PlausibleEntry, ...]:
+def _entries(slip: AnySlip, log: TravelLog) -> tuple[PlausibleEntry, ...]:
     unit = log.heading.azimuth_unit
     return tuple(
         PlausibleEntry(
@@ -366,15 +366,15 @@ def _leg_chances(posterior: SlipPosterior) -> list[LegChance]:
 def _kind_chances(posterior: SlipPosterior) -> dict[AnyKind, float]:
     chances: dict[AnyKind, float] = dict.fromkeys((*KIND_WEIGHT, *READING_KINDS), 0.0)
     for slip, probability in zip(posterior.slips, posterior.slip_probability.tolist(), strict=True):
-        chances[slip.kind] += probability
+        chances[slip.kind] = chances.get(slip.kind, 0.0) + probability
     chances["leg_missing"] += float(posterior.gap_probability.sum())
     for one, probability in zip(posterior.readings, posterior.reading_probability.tolist(), strict=True):
-        chances[one.kind] += probability
+        chances[one.kind] = chances.get(one.kind, 0.0) + probability
     return chances
 
 
 def _unseen(posterior: SlipPosterior) -> tuple[SlipKind, ...]:
-    most: dict[SlipKind, float] = {}
+    most: dict[AnyKind, float] = {}
     for slip, mark in zip(posterior.slips, posterior.mark.tolist(), strict=True):
         most[slip.kind] = max(most.get(slip.kind, 0.0), mark)
     most["leg_missing"] = float(posterior.missing.mark.max(initial=0.0))

@@ -14,7 +14,7 @@ from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.walker import Walker
 from pacewright.core.slips.leg_prior import log_lengths
 from pacewright.core.slips.leg_state import leg_states
-from pacewright.core.slips.slips import KIND_WEIGHT, Slip
+from pacewright.core.slips.slips import KIND_WEIGHT, AnySlip
 from pacewright.core.way.frames import Frame
 from pacewright.exceptions import MissingComplaint
 
@@ -58,7 +58,7 @@ class PlanPrior:
         written = self._log_density(leg, self.written_azimuth_rad[leg], self.written_log_length[leg])
         return now - written
 
-    def finish(self, slips: Sequence[Slip], ratio: Array) -> Array:
+    def finish(self, slips: Sequence[AnySlip], ratio: Array) -> Array:
         """The ratios of slips once it is weighed that the cards themselves may have been exchanged.
 
         Parameters

@@ -18,7 +18,7 @@ from pacewright.core.compass import AzimuthUnit, turn_deg
 from pacewright.core.log.remarks import BackReading
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.slips.slip_entries import Reading, misread, other_quadrants, swapped, turned
-from pacewright.core.slips.slips import KIND_WEIGHT
+from pacewright.core.slips.slips import KIND_WEIGHT, PageKind
 from pacewright.core.slips.trial_logs import BearingChange, LogModel, Moved, Trials
 from pacewright.core.way.observations import Observations
 
@@ -80,7 +80,7 @@ class ReadingSlip:
         Standard deviation by which a place or a marker lies elsewhere, in frame units; 0 for the rest.
     """
 
-    kind: ReadingKind
+    kind: ReadingKind | PageKind
     reading: ReadingOf
     weight: float
     leg: int | None = None

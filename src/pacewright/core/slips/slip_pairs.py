@@ -17,7 +17,7 @@ from pacewright.core.slips.mistake_search import SlipPosterior
 from pacewright.core.slips.normal_batch import log_sum
 from pacewright.core.slips.reading_slips import ReadingSlip
 from pacewright.core.slips.residuals import log_evidence
-from pacewright.core.slips.slips import Slip
+from pacewright.core.slips.slips import AnySlip
 from pacewright.core.slips.trial_logs import Trials, together
 
 Array = NDArray[np.float64]
@@ -32,12 +32,12 @@ class SlipPair:
     """Two things that may both hold a slip, and the likeliest slips in them."""
 
     probability: float
-    slips: tuple[Slip | ReadingSlip, Slip | ReadingSlip]
+    slips: tuple[AnySlip | ReadingSlip, AnySlip | ReadingSlip]
 
     @property
     def legs(self) -> tuple[int | None, int | None]:
         """The legs that they change; None for a reading."""
-        first, second = (one.legs[0] if isinstance(one, Slip) else None for one in self.slips)
+        first, second = (one.legs[0] if isinstance(one, AnySlip) else None for one in self.slips)
         return first, second
 
 
@@ -81,7 +81,7 @@ class _Single:
         Which legs each changes, or what was read backward along them, shape (c, n).
     """
 
-    slips: tuple[Slip | ReadingSlip, ...]
+    slips: tuple[AnySlip | ReadingSlip, ...]
     trials: Trials
     log_prior: Array
     place: Ints
@@ -127,7 +127,7 @@ def _groups(posterior: SlipPosterior) -> list[_Single]:
     n, place = posterior.model.states.size, posterior.places_struck()
     count, of_readings = len(posterior.slips), posterior.reading_trials
     single = np.array([i for i, slip in enumerate(posterior.slips) if len(slip.legs) == 1], dtype=np.int64)
-    every: tuple[Slip | ReadingSlip, ...] = (*posterior.slips, *posterior.readings)
+    every: tuple[AnySlip | ReadingSlip, ...] = (*posterior.slips, *posterior.readings)
     prior = np.concatenate([posterior.slip_log_prior, posterior.reading_log_prior])
     found, low = [], 0
     for trials, chosen in (

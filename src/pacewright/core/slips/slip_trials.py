@@ -6,12 +6,12 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from pacewright.core.slips.slips import Slip
+from pacewright.core.slips.slips import AnySlip
 from pacewright.core.slips.trial_logs import LogModel, Trials
 from pacewright.core.way.frames import Frame
 
 
-def slip_trials(slips: Sequence[Slip], model: LogModel, frame: Frame) -> Trials:
+def slip_trials(slips: Sequence[AnySlip], model: LogModel, frame: Frame) -> Trials:
     """The log without each of the slips, in order."""
     most = max((len(slip.legs) for slip in slips), default=0)
     changes = []

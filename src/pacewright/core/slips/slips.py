@@ -42,7 +42,10 @@ SlipKind = Literal[
     "quadrant_wrong",
     "rows_exchanged",
 ]
+PageKind = Literal["page_misread"]
+"""No slip of a walker's: the page says something else, and its reader told how likely that is."""
 
+PAGE_MISREAD: Final[PageKind] = "page_misread"
 KIND_WEIGHT: Final[dict[SlipKind, float]] = {
     "tally_lost": 0.5,
     "tally_added": 0.5,
@@ -59,7 +62,8 @@ KIND_WEIGHT: Final[dict[SlipKind, float]] = {
     "rows_exchanged": 1.0,
 }
 """How often each kind is taken to happen: evenly, for no published rates were found; two slips that
-are one slip in opposite senses share its weight. Rows are exchanged only where a plan is known."""
+are one slip in opposite senses share its weight. Rows are exchanged only where a plan is known.
+What may be misread on the page has a chance of its own and no weight among these."""
 
 NEIGHBOURS_SHARE: Final = 0.5
 """Of cards or rows that were exchanged, half lay next to each other, the others anywhere (assumed)."""
@@ -81,7 +85,7 @@ class Entry:
 
 
 @dataclass(frozen=True, slots=True)
-class Slip:
+class AnySlip:
     """One slip and the log as it would have been without it.
 
     Attributes
@@ -99,11 +103,25 @@ class Slip:
         detours of the log say for or against it.
     """
 
-    kind: SlipKind
+    kind: SlipKind | PageKind
     legs: tuple[int, ...]
     entries: tuple[Entry, ...]
     turn_deg: float
     place_weight: float
+
+
+@dataclass(frozen=True, slots=True)
+class Slip(AnySlip):
+    """One slip of a walker."""
+
+    kind: SlipKind
+
+
+@dataclass(frozen=True, slots=True)
+class PageSlip(AnySlip):
+    """A number that may be another on the page; its weight is of the odds that its reader gave."""
+
+    kind: PageKind
 
 
 def leg_entry(leg: Leg) -> Entry:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from pacewright.core.slips.reading_slips import ReadingKind, ReadingSlip
-from pacewright.core.slips.slips import Slip, SlipKind
+from pacewright.core.slips.slips import AnySlip, PageKind, SlipKind
 
-AnyKind = SlipKind | ReadingKind
+AnyKind = SlipKind | ReadingKind | PageKind
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +62,7 @@ class Suspect:
     after_legs: tuple[int, int] | None
     entries: tuple[PlausibleEntry, ...]
     turn_deg: float
-    slip: Slip | None
+    slip: AnySlip | None
     reading: ReadingSlip | None = None
 
     @property

@@ -3,7 +3,7 @@ import { PY, strip, toNumber, words } from "./py.js";
 import { complain, Complaint, different, placed } from "./complaints.js";
 import { parseAzimuth } from "./compass.js";
 import { parseHeading, plainHeading, sameName } from "./heading.js";
-import { parseRemarks } from "./remarks.js";
+import { checkDoubts, parseRemarks } from "./remarks.js";
 import { LARGEST_COUNT } from "./tally.js";
 
 const LEG_ONLY = ["At", "BackReading", "Box", "Estimated", "Ground", "LegSlope", "CrossStream", "NoStream"];
@@ -171,6 +171,7 @@ function checkRemarks(remarks) {
   if (lies.size > 1 || NOT_BOTH.some((pair) => pair.every(has))) {
     throw complain("_check_contradictions", 0).at({ column: "notes" });
   }
+  checkDoubts(remarks);
   return remarks.find((one) => one.kind === "See") ?? null;
 }
 

@@ -51,7 +51,7 @@ function* inKnownWords(bare) {
 }
 
 function* withMarks(first, rest) {
-  if (first === "est" || first === "slope") yield `${first} ${rest.replace(/^[-+± ]+|[-+± ]+$/gu, "").replace(SHARE, "")}%`;
+  if (["est", "slope", "or"].includes(first)) yield `${first} ${rest.replace(/^[-+± ]+|[-+± ]+$/gu, "").replace(SHARE, "")}%`;
   if (first === "alt") {
     yield `alt ${rest}`.replace(METRES, " m");
     yield `alt ${rest}`.replace(FEET, " ft");

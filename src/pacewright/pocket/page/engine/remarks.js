@@ -14,6 +14,8 @@ const ALT = whole(`(-?\\p{Nd}{1,5}(?:\\.\\p{Nd}{1,3})?)${GAP}*(m|ft)`, "i"), ALT
 const WAS_AT = whole(`at${GAP}+(${SOLID}.*)`, "i");
 const WAS_SEE = whole(`(.*${SOLID}${GAP}+see${GAP}+${SOLID}.*)`, "i");
 const WAS_OF = whole(`(.*${SOLID})${GAP}+(count|back)`, "i");
+const MAY_BE = whole(`(${SOLID}[^]*?)(?:${GAP}+(count))?${GAP}+(\\p{Nd}{1,3}(?:\\.\\p{Nd}{1,3})?)${GAP}*%`, "i");
+const MAY_BE_COUNT = whole("\\p{Nd}{1,6}(?:\\.\\p{Nd}{1,6})?");
 const DEFAULT_ESTIMATE_SD_PCT = 20, FEET_M = 0.3048, STEEPEST_PCT = 500;
 
 /** The remarks in a row's notes, in order. @param {string} notes @param {string} unit @returns {any[]} */
@@ -134,12 +136,28 @@ function was(rest) {
   return { kind: "Was", column: match[2].toLowerCase() === "count" ? "count" : "back", text: match[1] };
 }
 
+function mayBe(rest, unit) {
+  const match = rest ? MAY_BE.exec(rest) : null;
+  if (!match || (match[2] && !MAY_BE_COUNT.test(match[1]))) return null;
+  const text = match[1], chance_text = match[3], chance_pct = toNumber(chance_text);
+  if (!(chance_pct > 0 && chance_pct < 100)) throw complain("parse_doubt", 0, { rest });
+  const column = match[2] ? "count" : "azimuth", value = match[2] ? toNumber(text) : parseAzimuth(text, unit);
+  return { kind: "MayBe", column, text, value, chance_pct, chance_text };
+}
+
+/** Refuse chances of other numbers that leave none to the number that is written. */
+export function checkDoubts(remarks) {
+  const left = { azimuth: 100, count: 100 };
+  for (const one of remarks) if (one.kind === "MayBe") left[one.column] -= one.chance_pct;
+  if (Math.min(left.azimuth, left.count) <= 0) throw complain("check_doubts", 0).at({ column: "notes" });
+}
+
 const READERS = {
   at: named("At"), see: named("See"), back, box, est, ground: named("Ground"),
   up: bare({ kind: "LegSlope", slope: "up" }), level: bare({ kind: "LegSlope", slope: "level" }),
   down: bare({ kind: "LegSlope", slope: "down" }), cross: stream("CrossStream"), no: stream("NoStream"), on: lieOn,
   in: (rest) => (rest.toLowerCase() === "valley" ? { kind: "StationOn", feature: "valley" } : null),
-  faces, flat: bare({ kind: "Flat" }), slope, alt, time, was,
+  faces, flat: bare({ kind: "Flat" }), slope, alt, time, was, or: mayBe,
 };
 
 /** A remark as it stands in the notes. */
@@ -164,6 +182,7 @@ function inside(one) {
     case "Steepness": return `slope ${one.text}`;
     case "Altitude": return `alt ${one.text}`;
     case "Time": return `time ${one.text}`;
+    case "MayBe": return `or ${one.text}${one.column === "count" ? " count" : ""} ${one.chance_text}%`;
     case "Was":
       if (one.column === "at") return `was at ${one.text}`;
       return ["azimuth", "see"].includes(one.column) ? `was ${one.text}` : `was ${one.text} ${one.column}`;
