@@ -76,7 +76,7 @@ def test_a_known_point_prints_bias_and_scale_with_what_was_believed(write, walke
     said = run("adjust", write(HEAD + KNOWN + LOOP), "--walker", walker)
     assert said.code == 0
     assert "Compass bias: azimuths read" in said.out
-    assert "believed beforehand: 1.5 either way" in said.out
+    assert "believed beforehand: 1.5 deg either way" in said.out
     assert "Pace scale: the way was" in said.out
     assert "Caution" in said.out
 

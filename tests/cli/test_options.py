@@ -16,6 +16,7 @@ KINDS = {
     "integer range": "number",
     "float": "number",
     "integer": "number",
+    "metres": "metres",
 }
 
 

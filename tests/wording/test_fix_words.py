@@ -24,13 +24,13 @@ def test_a_fix_says_where_how_sure_and_what_the_crossing_is_worth():
     assert said[0].startswith("You are 0 ")
     assert said[0].endswith("from 2 bearings by their azimuths: Fire tower and Water tank.")
     assert said[1].startswith("Give or take 43 metres along azimuth ")
-    assert said[2] == "The lines of sight cross at 90 degrees at best: a good fix."
+    assert said[2] == "The lines of sight cross at 90 deg at best: a good fix."
     assert len(said) == 3
 
 
 def test_a_poor_crossing_says_what_to_do():
     tree = say_intersection(intersect([[0, 0], [100, 0]], [350, 330], 2.0), ["A", "B"], name="The tree")
-    assert tree[2].endswith(": a poor fix. Sight something that crosses at 60 degrees or more.")
+    assert tree[2].endswith(": a poor fix. Sight something that crosses at 60 deg or more.")
     parallel = say_intersection(intersect([[0, 0], [10, 0]], [0, 356], 2.0), ["A", "B"])
     assert "as good as parallel: the far end of the region is open" in parallel[2]
 
@@ -38,7 +38,7 @@ def test_a_poor_crossing_says_what_to_do():
 def test_a_compass_that_is_off_is_said_with_how_sure_that_is():
     read = towards((0, 0), FOUR)
     off = say_resection(resect(FOUR, read - 8, 1.0, bias_sd_deg=10.0), NAMES)
-    assert off[3].startswith("All bearings together read 8.0 degrees too low (give or take 0.")
+    assert off[3].startswith("All bearings together read 8.0 deg too low (give or take 0.")
     right = say_resection(resect(FOUR, read, 1.0, bias_sd_deg=10.0), NAMES)
     assert right[3].startswith("The bearings together show no compass that is off (")
 

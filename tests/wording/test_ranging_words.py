@@ -25,8 +25,8 @@ def test_a_width_is_said_with_its_region_its_frame_and_its_row():
     said = say_range(range_by_right_angle(40, 308.75, 278.75))
     assert said == [
         "Width about 69 paces, 95 times in 100 between 56 and 88 paces (own paces, own compass).",
-        "On a walk of 40 paces square to the line across, the azimuth of the mark changed by 30 degrees: "
-        "40 / tan 30 = 69.",
+        "On a walk of 40 paces square to the line across, the azimuth of the mark changed by 30 deg: "
+        "40 / tan 30 deg = 69.",
         CAUTION,
         "Row for a log that counts in paces:",
         "309,69,[est 12%] width by a right angle from 40 paces",

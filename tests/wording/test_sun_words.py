@@ -32,7 +32,7 @@ HOUR = dt.timedelta(hours=1)
 def test_a_day_says_rise_set_noon_and_twilight_and_that_hills_take_light():
     said = say_sun_day(sun_day(*PLACE, dt.date(2026, 5, 14), ZONE), "+02:00")
     assert said[0].startswith(
-        "2026-05-14, clock +02:00. The sun rises at 05:52 on azimuth 61 (true), sets at 20:53"
+        "2026-05-14, clock +02:00. The sun rises at 05:52 on azimuth 61 deg (true), sets at 20:53"
     )
     assert "begins 05:16 and ends 21:29" in said[1]
     assert said[-1] == HORIZON
@@ -62,7 +62,7 @@ def test_a_rise_on_another_date_says_its_date():
 
 def test_where_the_sun_stands_is_said_true_and_magnetic():
     sun = sun_position(*PLACE, NOW)
-    assert "256.6 true, 253.1 magnetic" in say_sun_now(sun, NOW, 3.5)
+    assert "256.6 deg true, 253.1 deg magnetic" in say_sun_now(sun, NOW, 3.5)
     assert "magnetic" not in say_sun_now(sun, NOW, None)
     night = NOW + 6 * HOUR
     assert "below the horizon" in say_sun_now(sun_position(*PLACE, night), night, None)

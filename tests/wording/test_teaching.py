@@ -76,7 +76,9 @@ def test_the_one_who_reverses_legs_is_told_to_practise_that() -> None:
 
 def test_the_one_who_drifts_is_told_by_how_much_and_to_which_side() -> None:
     said = said_of("Bea Lisk")
-    assert re.search(r"Every leg goes \d\.\d deg to the right \(\d\.\d to \d\.\d\): practise sighting", said)
+    assert re.search(
+        r"Every leg goes \d\.\d deg to the right \(\d\.\d deg to \d\.\d deg\): practise sighting", said
+    )
 
 
 def test_the_one_who_shows_nothing_is_told_what_would_tell() -> None:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
+from pacewright.cli.angles import angle_option
 from pacewright.cli.options import (
     frame_option,
     json_option,
@@ -70,6 +71,7 @@ Rule = Literal["least-squares", "compass", "transit"]
 @click.option("--draw", "picture", metavar="FILE", help="Draw before and after (.svg, .png or .pdf).")
 @out_options("the walker file after learning (TOML)", "; with --learn, learn from another walker's log")
 @probability_option
+@angle_option
 @json_option
 def command(
     files: tuple[str, ...],

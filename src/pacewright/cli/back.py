@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from pacewright.cli import completing
+from pacewright.cli.angles import angle_option
 from pacewright.cli.measures import NUMBER
 from pacewright.cli.options import (
     json_option,
@@ -64,6 +65,7 @@ if TYPE_CHECKING:
 @click.option("--retrace", is_flag=True, help="Also leg by leg, with boxings and remarks turned round.")
 @out_options("the retraced log (CSV; with --retrace)")
 @probability_option
+@angle_option
 @json_option
 def command(
     files: tuple[str, ...],

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from pacewright.cli.angles import angle_option
 from pacewright.cli.measures import NUMBER
 from pacewright.cli.options import (
     frame_option,
@@ -61,6 +62,7 @@ if TYPE_CHECKING:
 )
 @click.option("--draw", "picture", metavar="FILE", help="Draw gap and suspects (.svg, .png or .pdf).")
 @out_options("the corrected log")
+@angle_option
 @json_option
 def command(
     files: tuple[str, ...],

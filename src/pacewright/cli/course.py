@@ -13,7 +13,7 @@ from pacewright.cli.course_options import (
     setting_options,
     with_outing,
 )
-from pacewright.cli.measures import AZIMUTH, NUMBER
+from pacewright.cli.measures import AZIMUTH, METRES, NUMBER
 from pacewright.cli.options import json_option, open_walker, out_options, walker_option
 from pacewright.cli.output import Answer, Table, say
 from pacewright.cli.printing import PAPERS
@@ -83,7 +83,7 @@ def set_command() -> None:
 @click.option("--legs", type=int, default=4, show_default=True, help="Of every card.")
 @click.option(
     "--field-m",
-    type=(float, float),
+    type=(METRES, METRES),
     default=(210.0, 110.0),
     show_default=True,
     metavar="ALONG DEEP",
@@ -104,9 +104,9 @@ def set_command() -> None:
     help="Side of the base line, seen along it, on which the field lies.",
 )
 @click.option("--base-azimuth", type=AZIMUTH, default=90.0, show_default=True, help="Of the base line.")
-@click.option("--spacing-m", type=NUMBER, default=None, help="Between stakes; else chosen from the scatter.")
+@click.option("--spacing-m", type=METRES, default=None, help="Between stakes; else chosen from the scatter.")
 @click.option(
-    "--leg-m", type=(float, float), default=(30.0, 60.0), show_default=True, help="Shortest, longest."
+    "--leg-m", type=(METRES, METRES), default=(30.0, 60.0), show_default=True, help="Shortest, longest."
 )
 @click.option(
     "--drill",
@@ -183,7 +183,7 @@ def set_field(
 @click.option(
     "--stretch",
     "stretches",
-    type=(float, str, click.Choice(["up", "level", "down"])),
+    type=(METRES, str, click.Choice(["up", "level", "down"])),
     multiple=True,
     metavar="METRES GROUND LIE",
     help="A part of the line, from its first stake on; may be repeated (default: 100 '' level).",

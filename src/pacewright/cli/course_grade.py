@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from pacewright.cli.angles import angle_option
 from pacewright.cli.course_options import FLAT_PAPERS, open_course, print_course_sheet
 from pacewright.cli.options import json_option, note, open_log, open_walker, out_options
 from pacewright.cli.output import Answer, Table, say, write_out
@@ -47,6 +48,7 @@ if TYPE_CHECKING:
     "--walkers", metavar="FOLDER", help="Of a pace course: write each learner's walker file into FOLDER."
 )
 @out_options("the table of the class (CSV)")
+@angle_option
 @json_option
 def command(
     course_file: str,

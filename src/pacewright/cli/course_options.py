@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from pacewright.cli.measures import NUMBER
+from pacewright.cli.measures import AZIMUTH, METRES, NUMBER
 from pacewright.cli.options import json_option, out_options
 from pacewright.cli.output import Answer, Table, say, write_out
 
@@ -25,8 +25,8 @@ REFERENCES = click.Choice(["magnetic", "true", "grid"])
 
 _SAFETY = (
     click.option("--backstop", default="", metavar="NAME", help="Where somebody lost walks to."),
-    click.option("--backstop-azimuth", type=NUMBER, default=None, help="That leads there from anywhere."),
-    click.option("--backstop-within-m", type=NUMBER, default=None, help="No farther from anywhere."),
+    click.option("--backstop-azimuth", type=AZIMUTH, default=None, help="That leads there from anywhere."),
+    click.option("--backstop-within-m", type=METRES, default=None, help="No farther from anywhere."),
     click.option("--back-by", default="", metavar="HH:MM", help="When everybody is back."),
     click.option("--recall", default="", metavar="SIGNAL", help="That calls everybody in."),
     click.option("--call", default="", metavar="NUMBER", help="To call in trouble."),

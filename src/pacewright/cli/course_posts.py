@@ -9,7 +9,7 @@ from typing import Any
 import click
 
 from pacewright.cli.course_options import asked_safety, asked_timing, keep_course, setting_options
-from pacewright.cli.measures import NUMBER, Number
+from pacewright.cli.measures import METRES, NUMBER, Number
 from pacewright.cli.options import open_walker, walker_option
 from pacewright.cli.renamed import NewName
 
@@ -30,7 +30,7 @@ from pacewright.cli.renamed import NewName
 )
 @click.option("--finish", metavar="POST", help="Where every lane ends.")
 @click.option("--barred", "barred_file", metavar="FILE", help="Danger areas and water (CSV).")
-@click.option("--clearance-m", type=NUMBER, default=20.0, show_default=True, help="Kept off barred land.")
+@click.option("--clearance-m", type=METRES, default=20.0, show_default=True, help="Kept off barred land.")
 @click.option(
     "--barred-pct",
     type=NUMBER,
@@ -48,21 +48,21 @@ from pacewright.cli.renamed import NewName
 @click.option("--terrain", metavar="FILE", help="The ground, for the climb (GeoTIFF and the like).")
 @click.option("--date", "date_text", metavar="DATE", help="Of the day, for magnetic azimuths from the map.")
 @click.option(
-    "--leg-m", type=(float, float), default=(300.0, 1200.0), show_default=True, help="Shortest, longest."
+    "--leg-m", type=(METRES, METRES), default=(300.0, 1200.0), show_default=True, help="Shortest, longest."
 )
 @click.option(
     "--lane-m",
-    type=(float, float),
+    type=(METRES, METRES),
     default=(2700.0, 11000.0),
     show_default=True,
     help="Shortest, longest lane.",
 )
-@click.option("--seen-m", type=NUMBER, default=30.0, show_default=True, help="How near a post is seen.")
-@click.option("--search-m", type=NUMBER, default=50.0, show_default=True, help="How far it is searched for.")
+@click.option("--seen-m", type=METRES, default=30.0, show_default=True, help="How near a post is seen.")
+@click.option("--search-m", type=METRES, default=50.0, show_default=True, help="How far it is searched for.")
 @click.option(
     "--equal-length-pct", type=NUMBER, default=5.0, show_default=True, help="Lanes differ at most by."
 )
-@click.option("--equal-climb-m", type=NUMBER, default=30.0, show_default=True, help="The same of climb.")
+@click.option("--equal-climb-m", type=METRES, default=30.0, show_default=True, help="The same of climb.")
 @click.option(
     "--equal-chance-pct",
     type=NUMBER,

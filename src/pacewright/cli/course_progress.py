@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from pacewright.cli.angles import angle_option
 from pacewright.cli.course_options import FLAT_PAPERS, open_course, print_course_sheet
 from pacewright.cli.options import json_option, open_log, open_walker, out_options
 from pacewright.cli.output import Answer, Table, say
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
 )
 @click.option("--paper", "paper_name", type=FLAT_PAPERS, default="a4", show_default=True, help="Paper.")
 @out_options("the sheet (PDF)")
+@angle_option
 @json_option
 def command(
     learner: str,

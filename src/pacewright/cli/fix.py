@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from pacewright.cli.angles import angle_option
 from pacewright.cli.options import json_option, open_log, open_walker, probability_option, walker_option
 from pacewright.cli.output import Answer, answer_each, say
 from pacewright.cli.renamed import NewName
@@ -53,6 +54,7 @@ if TYPE_CHECKING:
 )
 @walker_option
 @probability_option
+@angle_option
 @json_option
 def command(
     files: tuple[str, ...],

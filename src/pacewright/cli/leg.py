@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from pacewright.cli.measures import NUMBER
+from pacewright.cli.angles import angle_option
+from pacewright.cli.measures import METRES, NUMBER
 from pacewright.cli.options import json_option, open_walker, time_rule_option, walker_option
 from pacewright.cli.output import Answer, Table, say
 
@@ -24,7 +25,7 @@ if TYPE_CHECKING:
 @click.argument("places", nargs=-1, metavar="FROM TO...")
 @walker_option
 @click.option("--places", "places_file", metavar="FILE", help="A table of places (CSV: name,place).")
-@click.option("--metres", type=NUMBER, metavar="N", help="No places: turn so many metres into paces.")
+@click.option("--metres", type=METRES, metavar="N", help="No places: turn so many metres into paces.")
 @click.option("--paces", type=NUMBER, metavar="N", help="No places: turn so many paces into metres.")
 @click.option(
     "--north",
@@ -37,11 +38,12 @@ if TYPE_CHECKING:
 @click.option("--declination", metavar="ANGLE", help="Take this declination, such as 5.5 E; no model then.")
 @click.option("--ground", metavar="NAME", help="Ground that is crossed: a class of the pace table.")
 @click.option("--slope", type=click.Choice(["up", "level", "down"]), help="How the legs lie.")
-@click.option("--climb-m", type=NUMBER, default=0.0, help="Metres up on each leg, for the time.")
-@click.option("--descent-m", type=NUMBER, default=0.0, help="Metres down on each leg, for the time.")
+@click.option("--climb-m", type=METRES, default=0.0, help="Metres up on each leg, for the time.")
+@click.option("--descent-m", type=METRES, default=0.0, help="Metres down on each leg, for the time.")
 @time_rule_option
 @click.option("--off-path/--on-path", default=False, help="Off a path: 4 km/h and not 5 (tobler: 0.6 of it).")
 @click.option("--bead-of-metres", is_flag=True, help="A bead is a hundred metres, not a hundred paces.")
+@angle_option
 @json_option
 def command(
     places: tuple[str, ...],

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from pacewright.cli.measures import Number
+from pacewright.cli.angles import angle_option
+from pacewright.cli.measures import Metres, Number
 from pacewright.cli.options import (
     json_option,
     log_files,
@@ -55,11 +56,11 @@ if TYPE_CHECKING:
     help="Share of remarks that may be plainly wrong (default 10).",
 )  # fmt: skip
 @click.option(
-    "--height-error-m", type=Number(0, 100), default=None, metavar="N",
+    "--height-error-m", type=Metres(0, 100), default=None, metavar="N",
     help="How far the terrain's heights are off (default 5).",
 )  # fmt: skip
 @click.option(
-    "--altimeter-off-m", type=Number(0, 1000), default=None, metavar="N",
+    "--altimeter-off-m", type=Metres(0, 1000), default=None, metavar="N",
     help="How far the altimeter may be off all day (default 30).",
 )  # fmt: skip
 @click.option(
@@ -86,6 +87,7 @@ if TYPE_CHECKING:
     "--threads", type=click.IntRange(1, 256), default=2, show_default=True, help="Threads to search with."
 )
 @probability_option
+@angle_option
 @json_option
 def command(
     files: tuple[str, ...],

@@ -14,9 +14,9 @@ class Number(click.FloatRange):
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
         """Read it; three digits after a comma may be thousands and are refused."""
-        from pacewright.core.log.written_numbers import with_point
+        from pacewright.core.plausible import decimal_point
 
-        plain: Any = with_point(value) if isinstance(value, str) else value
+        plain: Any = decimal_point(value) if isinstance(value, str) else value
         try:
             number: float = super().convert(plain, param, ctx)
         except click.BadParameter:
@@ -42,13 +42,25 @@ class Azimuth(click.ParamType):  # type: ignore[type-arg, unused-ignore]
         if not isinstance(value, str):
             return float(value)
         from pacewright.core.compass import parse_azimuth
-        from pacewright.core.log.written_numbers import with_point
         from pacewright.exceptions import Complaint
 
         try:
-            return parse_azimuth(with_point(value.strip()))
+            return parse_azimuth(value.strip())
         except Complaint as complaint:
             self.fail(f"{complaint.what}. {complaint.do}.", param, ctx)
+
+
+class Metres(Number):
+    """A length in metres; feet, yards and chains where it carries its unit."""
+
+    name = "metres"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
+        """Read it, in metres."""
+        from pacewright.core.written_lengths import length_m
+
+        metres = length_m(value) if isinstance(value, str) else None
+        return super().convert(value if metres is None else metres, param, ctx)
 
 
 class OwnMetres(float):
@@ -70,4 +82,5 @@ class Length(Number):
 
 NUMBER: Final = Number()
 LENGTH: Final = Length()
+METRES: Final = Metres()
 AZIMUTH: Final = Azimuth()

@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING, Any, Final
 
 import click
 
-from pacewright.cli.measures import NUMBER
-from pacewright.cli.options import grid_option, json_option
+from pacewright.cli.angles import angle_option, asked_for_dms
+from pacewright.cli.measures import METRES
+from pacewright.cli.options import grid_option, json_option, option_azimuth
 from pacewright.cli.output import Answer, Table, say, write_out
 from pacewright.cli.renamed import NewName, picture_option
 from pacewright.exceptions import MissingComplaint
@@ -34,7 +35,7 @@ COARSE_M: Final = 1000.0
 @click.option(
     "--date", "date_text", metavar="DATE", help="2026-05-14, or a decimal year; today if not given."
 )
-@click.option("--height-m", type=NUMBER, default=0.0, show_default=True, help="Height above the sea.")
+@click.option("--height-m", type=METRES, default=0.0, show_default=True, help="Height above the sea.")
 @click.option("--azimuth", "azimuth_text", metavar="AZIMUTH", help="An azimuth to take to another north.")
 @click.option(
     "--from-north",
@@ -64,14 +65,7 @@ COARSE_M: Final = 1000.0
     show_default=True,
     help="Of --azimuth, and of what is said.",
 )
-@click.option(
-    "--angle",
-    "angle_style",
-    type=click.Choice(["decimal", "dms"]),
-    default="decimal",
-    show_default=True,
-    help="dms: angles in degrees and minutes, as maps print them.",
-)
+@angle_option
 @click.option(
     "--declination",
     "--map-declination",
@@ -98,7 +92,6 @@ def command(
     from_north: AzimuthReference,
     to_north: AzimuthReference | None,
     unit: AzimuthUnit,
-    angle_style: str,
     declination: str | None,
     grid_magnetic: str | None,
     convergence: str | None,
@@ -135,7 +128,7 @@ def command(
         raise click.UsageError(
             "Give a place, or the angle as the map has it: --declination or --grid-magnetic."
         )
-    if angle_style == "dms" and unit != "degrees":
+    if asked_for_dms() and unit != "degrees":
         raise click.UsageError("--angle dms goes with degrees: leave --azimuth-unit away.")
     if not asked.is_stated and (map_date or map_annual or convergence):
         raise click.UsageError(
@@ -152,7 +145,7 @@ def command(
     if out is not None:
         _draw(out, force, here, stated, when, unit)
     finding = here is not None and here.found.compass_zone == "blackout"
-    shown: ShownUnit = "dms" if angle_style == "dms" else unit
+    shown: ShownUnit = "dms" if asked_for_dms() and not as_json else unit
     answer = _answer(here, stated, turned, shown, with_field, finding)
     say(answer if here is None or grid_code is None else _with_grid(answer, here, grid_code), as_json)
     return int(finding)
@@ -166,7 +159,6 @@ def _turned(
     here: NorthsAt | None,
     stated: StatedNorths | None,
 ) -> AzimuthChange | None:
-    from pacewright.core.compass import parse_azimuth
     from pacewright.ground.north import convert_azimuth
 
     if azimuth_text is None:
@@ -176,7 +168,7 @@ def _turned(
         stated.check(from_north, to_north)
     relation = stated.relation if stated is not None else here.relation if here is not None else None
     assert relation is not None
-    return convert_azimuth(parse_azimuth(azimuth_text, unit), from_north, to_north, relation)
+    return convert_azimuth(option_azimuth("--azimuth", azimuth_text, unit), from_north, to_north, relation)
 
 
 def _answer(

@@ -135,10 +135,9 @@ def probability_option(command: F) -> F:
 def option_azimuth(option: str, text: str, unit: AzimuthUnit) -> float:
     """Read an azimuth that an option was given; a complaint names the option."""
     from pacewright.core.compass import parse_azimuth
-    from pacewright.core.log.written_numbers import with_point
 
     try:
-        return parse_azimuth(with_point(text.strip()), unit)
+        return parse_azimuth(text.strip(), unit)
     except Complaint as complaint:
         raise type(complaint)(f"{option}: {complaint.what}", complaint.do) from None
 

@@ -12,6 +12,7 @@ from typing import Any, Final
 
 import click
 
+from pacewright.cli.angles import asked_for_dms, table_with_minutes, with_minutes
 from pacewright.cli.terminal import lay_out, with_signs, wrap
 from pacewright.exceptions import Complaint
 
@@ -70,10 +71,17 @@ def say(answer: Answer, as_json: bool) -> None:
     cut = len(answer.sentences) - last
     explained = answer.explained if detail == "explain" else ()
     for sentence in (*answer.sentences[:cut], *explained, *answer.sentences[cut:]):
-        _echo(wrap(with_signs(sentence)))
+        _echo(wrap(_shown(sentence)))
     for table in answer.tables:
-        signed = [[with_signs(str(cell)) for cell in row] for row in table.rows]
-        _echo(["", *lay_out([with_signs(head) for head in table.heading], signed)])
+        heading, rows = [str(head) for head in table.heading], [[*map(str, row)] for row in table.rows]
+        if asked_for_dms():
+            heading, rows = table_with_minutes(heading, rows)
+        signed = [[with_signs(cell) for cell in row] for row in rows]
+        _echo(["", *lay_out([with_signs(head) for head in heading], signed)])
+
+
+def _shown(sentence: str) -> str:
+    return with_signs(with_minutes(sentence) if asked_for_dms() else sentence)
 
 
 def _with_sentences(answer: Answer) -> dict[str, Any]:
@@ -94,17 +102,17 @@ def _detail() -> str:
 def _in_brief(answer: Answer) -> list[str]:
     """At most three lines: the answer, and the warning that must not be lost."""
     if answer.brief:
-        return [with_signs(sentence) for sentence in answer.brief[:MOST_LINES_IN_BRIEF]]
+        return [_shown(sentence) for sentence in answer.brief[:MOST_LINES_IN_BRIEF]]
     said = [sentence for sentence in answer.sentences if sentence.strip()]
     kept = [sentence for sentence in said if is_caution(sentence)][-1:]
     lines: list[str] = []
-    below = [line for sentence in kept for line in wrap(with_signs(sentence))]
+    below = [line for sentence in kept for line in wrap(_shown(sentence))]
     for sentence in (one for one in said if one not in kept):
-        more = wrap(with_signs(sentence))
+        more = wrap(_shown(sentence))
         if len(lines) + len(more) + len(below) > MOST_LINES_IN_BRIEF:
             break
         lines += more
-    return [*(lines or wrap(with_signs(said[0]))[:1] if said else []), *below][:MOST_LINES_IN_BRIEF]
+    return [*(lines or wrap(_shown(said[0]))[:1] if said else []), *below][:MOST_LINES_IN_BRIEF]
 
 
 def _echo(lines: Iterable[str], *, err: bool = False) -> None:

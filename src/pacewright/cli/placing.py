@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from pacewright.cli.measures import Number
+from pacewright.cli.measures import Metres
 from pacewright.exceptions import Complaint
 from pacewright.files.known_places import open_model
 
@@ -24,7 +24,7 @@ def start_options(command: F) -> F:
     """Take `--start` and `--start-sd-m`."""
     command = click.option(
         "--start-sd-m",
-        type=Number(0.01, 100_000),
+        type=Metres(0.01, 100_000),
         default=10.0,
         show_default=True,
         help="Standard deviation of --start, in metres.",

@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Any, Final
 
 import click
 
+from pacewright.cli.angles import angle_option
+from pacewright.cli.measures import Metres, Number
 from pacewright.cli.options import (
     json_option,
     open_log,
@@ -61,12 +63,10 @@ _SEED: Final = 1
 )
 @click.option("--prove", "hand_plan", metavar="LOG", help="No planning: prove these legs, planned by hand.")
 @click.option(
-    "--miss", type=click.FloatRange(0.1, 60), default=5.0, show_default=True, metavar="PCT",
+    "--miss", type=Number(0.1, 60), default=5.0, show_default=True, metavar="PCT",
     help="The chance of missing that is allowed.",
 )  # fmt: skip
-@click.option(
-    "--within-min", type=click.FloatRange(1, 5000), metavar="N", help="The surest plan within N minutes."
-)
+@click.option("--within-min", type=Number(1, 5000), metavar="N", help="The surest plan within N minutes.")
 @click.option(
     "--north", type=click.Choice(["magnetic", "true", "grid"]), default="magnetic", show_default=True,
     help="North of the azimuths.",
@@ -77,22 +77,22 @@ _SEED: Final = 1
 @click.option("--declination", metavar="ANGLE", help="Take this declination, such as 5.5 E; no model then.")
 @time_rule_option
 @click.option(
-    "--rest-min", type=click.FloatRange(0, 45), default=10.0, show_default=True, metavar="N",
+    "--rest-min", type=Number(0, 45), default=10.0, show_default=True, metavar="N",
     help="Minutes of rest in an hour.",
 )  # fmt: skip
 @click.option(
-    "--seen-m", type=click.FloatRange(5, 500), default=50.0, show_default=True, metavar="N",
+    "--seen-m", type=Metres(5, 500), default=50.0, show_default=True, metavar="N",
     help="How far off a sight is seen.",
 )  # fmt: skip
 @click.option(
-    "--steepest", type=click.FloatRange(5, 90), default=35.0, show_default=True, metavar="DEG",
+    "--steepest", type=Number(5, 90), default=35.0, show_default=True, metavar="DEG",
     help="Cross ground steeper than this on a slant only, and keep off what is 10 degrees steeper still.",
 )  # fmt: skip
 @click.option("--level-is-dry", is_flag=True, help="Level areas are no water: they may be crossed.")
 @click.option("--no-streams", is_flag=True, help="Take no streams from the heights.")
 @click.option("--ridges", is_flag=True, help="Take ridges from the heights as lines too.")
 @click.option(
-    "--stream-km2", type=click.FloatRange(0.01, 100), default=0.5, show_default=True, metavar="N",
+    "--stream-km2", type=Number(0.01, 100), default=0.5, show_default=True, metavar="N",
     help="Land that drains through the smallest stream.",
 )  # fmt: skip
 @click.option("--leave", metavar="HH:MM", help="When you set out; says times, daylight, when to turn back.")
@@ -104,11 +104,10 @@ _SEED: Final = 1
     "--paper", "paper_name", type=click.Choice(["a4", "letter", "a5"]), default="a4", show_default=True,
     help="With --sheet: paper.",
 )  # fmt: skip
-@click.option(
-    "--scale", type=click.FloatRange(100, 1_000_000), metavar="N", help="With --sheet: the map at 1:N."
-)
+@click.option("--scale", type=Number(100, 1_000_000), metavar="N", help="With --sheet: the map at 1:N.")
 @walker_option
 @out_options("the plan (.csv travel log, .geojson)")
+@angle_option
 @json_option
 def command(places: tuple[str, ...], **given: Any) -> int:
     """Plan legs that can be held by compass and count, and say how likely they are to be missed.
@@ -243,9 +242,12 @@ def _place(text: str) -> Position:
 
 
 def _local(text: str) -> tuple[float, float]:
+    from pacewright.core.plausible import decimal_point
     from pacewright.exceptions import ValueComplaint
 
-    words = re.sub(r"^\s*local\b", "", text, flags=re.IGNORECASE).replace(",", " ").split()
+    bare = re.sub(r"^\s*local\b", "", text, flags=re.IGNORECASE)
+    words = decimal_point(bare).split()
+    words = words if len(words) == 2 else bare.replace(",", " ").split()
     try:
         east, north = (float(word) for word in words)
     except ValueError:

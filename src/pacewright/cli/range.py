@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from pacewright.cli.angles import angle_option
 from pacewright.cli.measures import LENGTH, NUMBER, OwnMetres
 from pacewright.cli.options import json_option, probability_option, walker_option
 from pacewright.cli.renamed import picture_option
@@ -45,6 +46,7 @@ def command() -> None:
 
 def _answer_options(function: F) -> F:
     for decorate in (
+        angle_option,
         json_option,
         picture_option("what was measured"),
         probability_option,

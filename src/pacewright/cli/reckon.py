@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from pacewright.cli.angles import angle_option
 from pacewright.cli.options import (
     frame_option,
     grid_option,
@@ -42,6 +43,7 @@ if TYPE_CHECKING:
     metavar="TRACK.gpx",
     help="A recorded track of the same walk: say leg by leg how far azimuth and count were off.",
 )
+@angle_option
 @json_option
 def command(
     files: tuple[str, ...],

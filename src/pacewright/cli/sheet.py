@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from pacewright.cli.measures import NUMBER
+from pacewright.cli.measures import METRES, NUMBER
 from pacewright.cli.options import (
     log_files,
     open_log_of,
@@ -229,7 +229,7 @@ def ranging_page(walker_file: str | None, **paper: Any) -> int:
 )
 @click.argument("place", nargs=-1, required=True, metavar="LAT LON | PLACE")
 @click.option("--date", "date_text", metavar="DATE", required=True, help="2026-05-14, or a decimal year.")
-@click.option("--height-m", type=NUMBER, default=0.0, show_default=True, help="Height above the sea.")
+@click.option("--height-m", type=METRES, default=0.0, show_default=True, help="Height above the sea.")
 @unit_option
 @paper_options
 def north_page(

@@ -8,11 +8,13 @@ from typing import TYPE_CHECKING, Any, Final
 
 import click
 
-from pacewright.cli.measures import NUMBER
+from pacewright.cli.angles import angle_option
+from pacewright.cli.measures import METRES, NUMBER
 from pacewright.cli.options import (
     json_option,
     open_log,
     open_walker,
+    option_azimuth,
     probability_option,
     time_rule_option,
     walker_option,
@@ -28,7 +30,7 @@ if TYPE_CHECKING:
     from pacewright.core.pace.walker import Walker
 
 _DAY_MIN: Final = 1440
-_TWO_NUMBERS: Final = re.compile(r"([+-]?\d+(?:\.\d+)?)[\s,]+([+-]?\d+(?:\.\d+)?)")
+_TWO_NUMBERS: Final = re.compile(r"([+-]?\d+(?:\.\d+)?)(?:\s+|,\s*(?=[+-])|,\s+)([+-]?\d+(?:\.\d+)?)")
 
 
 # A southern latitude begins with a minus and must not be taken for an option.
@@ -68,14 +70,14 @@ _TWO_NUMBERS: Final = re.compile(r"([+-]?\d+(?:\.\d+)?)[\s,]+([+-]?\d+(?:\.\d+)?
 @click.option("--back", "log_file", metavar="LOG", help="Daylight left against the way back of this log.")
 @time_rule_option
 @click.option(
-    "--climb-m", "--climb", "climb", cls=NewName, type=NUMBER, default=0.0, help="Metres up on the way back."
+    "--climb-m", "--climb", "climb", cls=NewName, type=METRES, default=0.0, help="Metres up on the way back."
 )
 @click.option(
     "--descent-m",
     "--descent",
     "descent",
     cls=NewName,
-    type=NUMBER,
+    type=METRES,
     default=0.0,
     help="Metres down on the way back.",
 )
@@ -92,6 +94,7 @@ _TWO_NUMBERS: Final = re.compile(r"([+-]?\d+(?:\.\d+)?)[\s,]+([+-]?\d+(?:\.\d+)?
 @walker_option
 @picture_option("the day")
 @probability_option
+@angle_option
 @json_option
 def command(place: tuple[str, ...], **given: Any) -> int:
     """Say when the sun rises and sets, where it stands, and how much daylight is left.
@@ -122,7 +125,6 @@ def command(place: tuple[str, ...], **given: Any) -> int:
 
 def _asked(where: tuple[float, float], given: dict[str, Any], log: TravelLog | None) -> tuple[SunAsked, str]:
     from pacewright.answers.sunlight import CompassReading, SunAsked, WalkBack
-    from pacewright.core.compass import parse_azimuth
     from pacewright.route.travel_cost import find_rule
 
     date = read_date(given["date"], log)
@@ -130,7 +132,7 @@ def _asked(where: tuple[float, float], given: dict[str, Any], log: TravelLog | N
     compass = back = None
     if given["compass"]:
         compass = CompassReading(
-            parse_azimuth(given["compass"]),
+            option_azimuth("--compass", given["compass"], "degrees"),
             given["line"],
             given["wait_min"],
             given["watch_sd_s"],

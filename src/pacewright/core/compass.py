@@ -12,6 +12,7 @@ from typing import Final, Literal
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from pacewright.core.plausible import decimal_point
 from pacewright.exceptions import ValueComplaint
 
 AzimuthUnit = Literal["degrees", "mils", "gon"]
@@ -175,7 +176,7 @@ def parse_azimuth(text: str, unit: AzimuthUnit = "degrees") -> float:
     bare = text.strip()
     if len(bare) > _LONGEST_READING:
         raise _no_azimuth(bare, unit)
-    bare = plain_marks(bare)
+    bare = decimal_point(plain_marks(bare))
     if _NUMBER.fullmatch(bare):
         return _bounded(float(bare), bare, unit)
     point = POINT_DEG.get(bare.upper())

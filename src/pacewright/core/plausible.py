@@ -7,11 +7,14 @@ least ten times what its reason names. A reader with a closer reason of its own 
 from __future__ import annotations
 
 import math
+import re
 import unicodedata
 from dataclasses import dataclass
 from typing import Final
 
 from pacewright.exceptions import ValueComplaint
+
+_DECIMAL_COMMA: Final = re.compile(r"(?<=\d),(?=\d{1,2}(?!\d))")
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,6 +99,17 @@ def plain_digits(text: str) -> str:
     if text.isascii():
         return text
     return "".join(str(unicodedata.decimal(one)) if one.isdecimal() else one for one in text)
+
+
+def decimal_point(text: str) -> str:
+    """A text with the decimal commas of its numbers made points.
+
+    Three digits after a comma may be thousands: they stay, and whoever reads the number refuses it.
+
+    >>> decimal_point("62,5"), decimal_point("7,5 E"), decimal_point("1,200")
+    ('62.5', '7.5 E', '1,200')
+    """
+    return _DECIMAL_COMMA.sub(".", text)
 
 
 def _plain(number: float) -> str:

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from pacewright.core.log.written_numbers import with_point
+from pacewright.core.plausible import decimal_point
 from pacewright.exceptions import FormatComplaint, MissingComplaint, ValueComplaint
 from pacewright.files.log_csv import is_aside, records
 from pacewright.files.text_file import decode_spreadsheet
@@ -40,7 +40,7 @@ class TableRow:
         text = self.cells[column]
         if not text:
             return None
-        text = with_point(text)
+        text = decimal_point(text)
         if not _NUMBER.fullmatch(text) or not math.isfinite(float(text)):
             raise ValueComplaint(
                 f"{shown_cell(text)} is not a number", "Write digits, with a point for decimals"

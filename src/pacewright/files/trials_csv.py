@@ -8,9 +8,9 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from pacewright.core.log.written_numbers import with_point
 from pacewright.core.pace.pace_trials import CountUnit, PaceRun, paces_from_steps
 from pacewright.core.pace.walker import Slope
+from pacewright.core.plausible import decimal_point
 from pacewright.core.written_lengths import length_m
 from pacewright.exceptions import (
     Complaint,
@@ -226,7 +226,7 @@ def _slope(text: str, number: int) -> Slope | float:
         return "level"
     if word == "down":
         return "down"
-    bare = with_point(word.removesuffix("%").strip())
+    bare = decimal_point(word.removesuffix("%").strip())
     if _NUMBER.fullmatch(bare):
         return float(bare)
     raise ValueComplaint(
@@ -242,7 +242,7 @@ def _distance_m(text: str, number: int) -> float:
 
 
 def _number(text: str, column: str, number: int) -> float:
-    bare = with_point(text)
+    bare = decimal_point(text)
     if _NUMBER.fullmatch(bare):
         return float(bare)
     shown = shown_cell(text) if text else "an empty value"

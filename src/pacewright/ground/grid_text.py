@@ -7,7 +7,7 @@ import re
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from pacewright.core.plausible import plain_digits
+from pacewright.core.plausible import decimal_point, plain_digits
 from pacewright.exceptions import FormatComplaint, MissingComplaint, ValueComplaint
 from pacewright.ground.any_grid import from_any_grid
 from pacewright.ground.grid import (
@@ -47,6 +47,8 @@ _EPSG: Final = re.compile(
     r"(?P<code>EPSG:\s?\d{4,6})[,\s]\s*(?P<east>-?\d+(?:\.\d+)?)[,\s]\s*(?P<north>-?\d+(?:\.\d+)?)", re.ASCII
 )
 _LOCAL: Final = re.compile(r"LOCAL\s+(?P<east>-?\d+(?:\.\d+)?)[,\s]\s*(?P<north>-?\d+(?:\.\d+)?)", re.ASCII)
+_METRES_COMMA: Final = re.compile(r"(?<=\d{5}),(?=\d{1,2}(?!\d))")
+"""A decimal comma of metres on a grid; between the two numbers one has at least five digits behind it."""
 _LONGEST: Final = 200
 
 
@@ -125,7 +127,8 @@ def parse_place(text: str, local_grid: LocalGrid | None = None) -> Position:
         return _local(bare, text, local_grid)
     if bare.startswith("EPSG"):
         return _epsg(bare, text)
-    if match := _UTM.fullmatch(bare) or _UTM_BEHIND.fullmatch(bare):
+    pointed = _METRES_COMMA.sub(".", bare)
+    if match := _UTM.fullmatch(pointed) or _UTM_BEHIND.fullmatch(pointed):
         return _utm(match, text)
     # Small numbers behind N or S are a latitude and a longitude, and short of their own letters.
     if (match := _POLAR.fullmatch(bare)) and len(match["east"].split(".")[0]) >= _POLAR_LEAST_DIGITS:
@@ -157,7 +160,7 @@ def parse_place(text: str, local_grid: LocalGrid | None = None) -> Position:
 
 
 def _epsg(bare: str, text: str) -> Position:
-    match = _EPSG.fullmatch(bare)
+    match = _EPSG.fullmatch(_METRES_COMMA.sub(".", bare))
     if match is None:
         raise FormatComplaint(
             f"{text[:60].strip()} is not a place on a grid", "Write code, metres east and metres north"
@@ -226,7 +229,7 @@ def _whole(metres: float) -> str:
 
 
 def _local(bare: str, text: str, local_grid: LocalGrid | None) -> Position:
-    match = _LOCAL.fullmatch(bare)
+    match = _LOCAL.fullmatch(bare) or _LOCAL.fullmatch(decimal_point(bare))
     if match is None:
         raise FormatComplaint(
             f"{text[:60].strip()} is not a local place",

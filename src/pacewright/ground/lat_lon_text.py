@@ -41,8 +41,9 @@ _SIGNS: Final = str.maketrans(
         "“": '"',
     }
 )
-_DECIMAL_COMMA: Final = re.compile(
-    r"([-+]?\d{1,3}),(\d+)\s*°?\s*([NSEW]?)[\s;]+([-+]?\d{1,3}),(\d+)\s*°?\s*([NSEW]?)", re.ASCII
+_COMMA_IN_NUMBER: Final = re.compile(r"(?<=\d),(?=\d)", re.ASCII)
+_DASHED: Final = re.compile(
+    r"(?<![\d.])(\d{1,3})-(\d{1,2}(?:\.\d+)?)(?:-(\d{1,2}(?:\.\d+)?))?(?![\d.-])", re.ASCII
 )
 _NUMBER: Final = r"\d+(?:\.\d*)?"
 _ANGLE: Final = re.compile(
@@ -100,9 +101,11 @@ def parse_lat_lon(text: str) -> LatLon:
     for word, short in _WORDS:
         bare = word.sub(short, bare)
     remarks: tuple[str, ...] = ()
-    if comma := _DECIMAL_COMMA.fullmatch(bare):
-        bare = f"{comma[1]}.{comma[2]}{comma[3]} {comma[4]}.{comma[5]}{comma[6]}"
+    if _has_decimal_commas(bare):
+        bare = _COMMA_IN_NUMBER.sub(".", bare)
         remarks = ("the commas were read as decimal points",)
+    if _LETTER.search(bare):
+        bare = _DASHED.sub(_with_marks, bare)
     (first, first_letter), (second, second_letter) = _two_halves(bare, text)
     swapped = first_letter in ("E", "W")
     if swapped:
@@ -156,6 +159,17 @@ def _written(size_deg: float, form: LatLonForm, decimals: int) -> str:
     if form == "minutes":
         return f"{whole // 60}°{last}'"
     return f"{whole // 3600}°{whole // 60 % 60:02d}'{last}\""
+
+
+def _has_decimal_commas(bare: str) -> bool:
+    """Whether commas are in numbers, not between them: with letters any is, without them one in each."""
+    commas = len(_COMMA_IN_NUMBER.findall(bare))
+    return "." not in bare and commas > 0 and (commas == 2 or len(_LETTER.findall(bare)) == 2)
+
+
+def _with_marks(dashed: re.Match[str]) -> str:
+    seconds = f'{dashed[3]}"' if dashed[3] else ""
+    return f"{dashed[1]}°{dashed[2]}'{seconds}"
 
 
 def _two_halves(bare: str, text: str) -> tuple[tuple[str, str], tuple[str, str]]:

@@ -12,7 +12,8 @@ import re
 from dataclasses import dataclass
 from typing import Final
 
-from pacewright.core.compass import AzimuthReference, normal_azimuth, turn_deg
+from pacewright.core.compass import AzimuthReference, normal_azimuth, plain_marks, turn_deg
+from pacewright.core.plausible import decimal_point
 from pacewright.exceptions import ValueComplaint
 
 NORTHS: Final[tuple[AzimuthReference, ...]] = ("magnetic", "true", "grid")
@@ -205,7 +206,7 @@ def parse_annual_change(text: str, printed_deg: float) -> float:
     (-0.1, -0.2)
     """
     bare = text.strip()
-    match = _CHANGE.fullmatch(bare)
+    match = _CHANGE.fullmatch(decimal_point(plain_marks(bare)))
     if match is None or not (match["deg"] or match["min"]) or bool(match["way"]) == bool(match["side"]):
         raise ValueComplaint(
             f"{bare[:40] or 'nothing'} is not an annual change",

@@ -147,7 +147,7 @@ def _say_parameters(adjustment: Adjustment) -> list[str]:
         way = "clockwise" if handling.value >= 0 else "counter-clockwise"
         said.append(
             f"Walking turned {abs(handling.value):.1f} deg {way} of what the compass reads standing (give or take "
-            f"{handling.sd:.1f})."
+            f"{handling.sd:.1f} deg)."
         )
     for one in adjustment.parameters:
         if one.name.startswith("ground ") and one.value is not None:
@@ -162,8 +162,8 @@ def _say_bias(bias: Parameter) -> str:
     value = bias.value or 0.0
     way = "low" if value >= 0 else "high"
     return (
-        f"Compass bias: azimuths read {abs(value):.1f} deg too {way} (give or take {bias.sd:.1f}; believed "
-        f"beforehand: {bias.prior_sd:.1f} either way). A declination that is off looks the same."
+        f"Compass bias: azimuths read {abs(value):.1f} deg too {way} (give or take {bias.sd:.1f} deg; believed "
+        f"beforehand: {bias.prior_sd:.1f} deg either way). A declination that is off looks the same."
     )
 
 

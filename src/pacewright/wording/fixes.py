@@ -164,27 +164,27 @@ def say_taken_places(bearings: Sequence[PlacedBearing]) -> list[str]:
 
 
 def _crossing(fix: Resection | Intersection) -> str:
-    best = f"The lines of sight cross at {fix.crossing_deg:.0f} degrees at best"
+    best = f"The lines of sight cross at {fix.crossing_deg:.0f} deg at best"
     if fix.is_open:
         return (
             f"{best}, as good as parallel: the far end of the region is open. Take it for a direction, not for "
-            "a place, and sight something that crosses at 60 degrees or more."
+            "a place, and sight something that crosses at 60 deg or more."
         )
     advice = {
         "good": ": a good fix.",
         "fair": ": a fair fix; between 60 and 90 would be better.",
-        "poor": ": a poor fix. Sight something that crosses at 60 degrees or more.",
+        "poor": ": a poor fix. Sight something that crosses at 60 deg or more.",
     }
     return best + advice[fix.worth]
 
 
 def _bias(fix: Resection) -> str:
-    give = f"give or take {fix.bias_sd_deg:.1f}"
+    give = f"give or take {fix.bias_sd_deg:.1f} deg"
     if abs(fix.bias_deg) < 2 * fix.bias_sd_deg:
-        return f"The bearings together show no compass that is off ({fix.bias_deg:+.1f} degrees, {give})."
+        return f"The bearings together show no compass that is off ({fix.bias_deg:+.1f} deg, {give})."
     way = "low" if fix.bias_deg > 0 else "high"
     return (
-        f"All bearings together read {abs(fix.bias_deg):.1f} degrees too {way} ({give}): the compass, or a "
+        f"All bearings together read {abs(fix.bias_deg):.1f} deg too {way} ({give}): the compass, or a "
         "declination not allowed for. The fix has that taken out."
     )
 

@@ -75,7 +75,7 @@ def _how_right_angle(range_: Range) -> str:
     base, turned = range_.facts["base"], range_.facts["turned_deg"]
     return (
         f"On a walk of {counted(base, range_.unit)} square to the line across, the azimuth of the mark "
-        f"changed by {_angle(turned)} degrees: {format_length(base)} / tan {_angle(turned)} = "
+        f"changed by {_angle(turned)} deg: {format_length(base)} / tan {_angle(turned)} deg = "
         f"{format_length(range_.distance)}."
     )
 
@@ -85,7 +85,7 @@ def _how_base_line(range_: Range) -> str:
     crossing = abs(turn_deg(facts["azimuth_from_a_deg"], facts["azimuth_from_b_deg"]))
     return (
         f"From the ends of a base line of {counted(facts['base'], unit)} the lines of sight cross at "
-        f"{_angle(crossing)} degrees: {format_length(facts['from_a'])} from A, "
+        f"{_angle(crossing)} deg: {format_length(facts['from_a'])} from A, "
         f"{format_length(facts['from_b'])} from B, {format_length(facts['width'])} square to the line."
     )
 

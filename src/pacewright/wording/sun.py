@@ -93,7 +93,7 @@ def _passing(
 ) -> str:
     if moment is None or azimuth_deg is None:
         return "does not rise" if verb == "rises" else "does not set"
-    return f"{verb} at {say_time(moment, date)} on azimuth {format_azimuth(azimuth_deg)} (true)"
+    return f"{verb} at {say_time(moment, date)} on azimuth {format_azimuth(azimuth_deg)} deg (true)"
 
 
 def _twilight(what: str, passing: Crossing, date: datetime.date) -> str:
@@ -114,14 +114,14 @@ def say_sun_now(sun: SunPosition, when: datetime.datetime, declination_deg: floa
         where = f"{-sun.elevation_deg:.1f} deg below the horizon"
     else:
         where = (
-            f"{sun.elevation_deg:.1f} deg up as it is seen ({sun.geometric_elevation_deg:.1f} by geometry, which the "
+            f"{sun.elevation_deg:.1f} deg up as it is seen ({sun.geometric_elevation_deg:.1f} deg by geometry, which the "
             "air lifts)"
         )
     magnetic = ""
     if declination_deg is not None:
-        magnetic = f", {format_azimuth(sun.azimuth_deg - declination_deg, decimals=1)} magnetic"
+        magnetic = f", {format_azimuth(sun.azimuth_deg - declination_deg, decimals=1)} deg magnetic"
     return (
-        f"At {when:%H:%M} the sun stands on azimuth {format_azimuth(sun.azimuth_deg, decimals=1)} true{magnetic}, "
+        f"At {when:%H:%M} the sun stands on azimuth {format_azimuth(sun.azimuth_deg, decimals=1)} deg true{magnetic}, "
         f"{where}; its azimuth moves {abs(sun.azimuth_deg_per_min) * 10:.1f} deg in ten minutes."
     )
 
@@ -237,9 +237,9 @@ def say_compass_check(check: CompassCheck, probability: float) -> list[str]:
     )
     sentences.append(_verdict(check, is_off=check.is_off(probability)))
     parts = sorted(check.parts_deg.items(), key=lambda part: -part[1])
-    made_of = ", ".join(f"{_PARTS[name]} {part_deg:.1f}" for name, part_deg in parts)
+    made_of = ", ".join(f"{_PARTS[name]} {part_deg:.1f} deg" for name, part_deg in parts)
     sentences.append(
-        f"The doubt, {check.error_sd_deg:.1f} deg (one standard deviation), comes from {made_of} deg."
+        f"The doubt, {check.error_sd_deg:.1f} deg (one standard deviation), comes from {made_of}."
     )
     hour = _say_clock(check)
     if hour:

@@ -262,7 +262,7 @@ def say_advice(learner: LearnerFit) -> str:
             side = "right" if bias.value > 0 else "left"
             least, most = sorted((abs(bias.low), abs(bias.high)))
             return (
-                f"Every leg goes {abs(bias.value):.1f} deg to the {side} ({least:.1f} to {most:.1f}): practise sighting "
+                f"Every leg goes {abs(bias.value):.1f} deg to the {side} ({least:.1f} deg to {most:.1f} deg): practise sighting "
                 "over the compass at a far mark and checking the back azimuth, or try another compass."
             )
         case "pace":

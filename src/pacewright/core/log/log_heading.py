@@ -12,6 +12,7 @@ from typing import Final, Literal
 import numpy as np
 
 from pacewright.core.compass import FULL_CIRCLE, AzimuthReference, AzimuthUnit, plain_marks
+from pacewright.core.plausible import decimal_point
 from pacewright.core.written_dates import parse_date
 from pacewright.core.written_lengths import UNITS_M
 from pacewright.exceptions import Complaint, FormatComplaint, ValueComplaint, raise_together
@@ -182,7 +183,8 @@ def parse_declination(text: str) -> float:
     """
     # Blanks in a row are one: the pattern's own would be tried in every way, for minutes.
     bare = " ".join(text.split())
-    match = _DECLINATION.fullmatch(plain_marks(bare)) if len(bare) <= _LONGEST_DECLINATION else None
+    plain = decimal_point(plain_marks(bare)) if len(bare) <= _LONGEST_DECLINATION else ""
+    match = _DECLINATION.fullmatch(plain)
     minutes, seconds = (float(match[part] or 0) if match else 0.0 for part in ("min", "sec"))
     degrees = float(match["deg"]) + minutes / 60 + seconds / 3600 if match else math.nan
     if match is None or degrees > 180 or max(minutes, seconds) >= 60 or (degrees and not match["side"]):
@@ -202,7 +204,7 @@ _LOCAL: Final = re.compile(
 )
 _PLUS_MINUS_SIGN: Final = re.compile(r"\+-|\+/-|±")
 _PLUS_MINUS: Final = re.compile(
-    r"(?P<place>.*?)\s*(?:\+-|\+/-|±)\s*(?P<sd>\d+(?:\.\d+)?)\s*(?P<unit>m|ft|yd|ch)", re.IGNORECASE
+    r"(?P<place>.*?)\s*(?:\+-|\+/-|±)\s*(?P<sd>\d+(?:[.,]\d+)?)\s*(?P<unit>m|ft|yd|ch)", re.IGNORECASE
 )
 
 
@@ -221,7 +223,7 @@ def _known(heading: Heading, value: str) -> Heading:
         raise ValueComplaint(f"+-{sd_m:g} m is not an uncertainty", "Write less than 100 km")
     if any(point.name == name for point in heading.known):
         raise FormatComplaint(f"{name} is given as a known place twice", "Keep one of them")
-    local = _LOCAL.fullmatch(place)
+    local = _LOCAL.fullmatch(decimal_point(place))
     if local is None and place.lower().startswith("local"):
         raise ValueComplaint(
             f"{place[:40]} is not a local place", "Write local EAST NORTH in metres, such as local 120 -45"
@@ -235,7 +237,7 @@ def _known(heading: Heading, value: str) -> Heading:
 
 
 def _metres(number: str, unit: str | None) -> float:
-    metres = UNITS_M[(unit or "m").lower()]
+    metres, number = UNITS_M[(unit or "m").lower()], number.replace(",", ".")
     return float(number) if metres == 1.0 else round(float(number) * metres, 9)
 
 

@@ -11,7 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from pacewright.core.compass import AzimuthUnit, parse_azimuth
+from pacewright.core.compass import AzimuthUnit, parse_azimuth, plain_marks
 from pacewright.core.log.doubted_numbers import MayBe, parse_doubt
 from pacewright.core.log.meant_remarks import find_meant
 from pacewright.core.pace.scatter import DEFAULT_ESTIMATE_SD_PCT
@@ -169,7 +169,7 @@ KNOWN_REMARKS: Final = (
 )
 
 _BRACKET: Final = re.compile(r"\[([^\[\]]*)\]")
-_NUMBER: Final = r"(\d{1,6}(?:\.\d{1,6})?)"
+_NUMBER: Final = r"(\d{1,6}(?:[.,]\d{1,6})?)"
 _FEET_M: Final = 0.3048
 _STEEPEST_PCT: Final = 500.0
 
@@ -270,12 +270,16 @@ def _back(rest: str, unit: AzimuthUnit) -> Remark | None:
     return BackReading(parse_azimuth(rest, unit), rest) if rest else None
 
 
+def _number(text: str) -> float:
+    return float(text.replace(",", "."))
+
+
 def _box(rest: str, unit: AzimuthUnit) -> Remark | None:
     match = re.fullmatch(r"(right|left)\s+" + _NUMBER, rest, re.IGNORECASE)
     if match is None:
         return None
     side: Side = "right" if match[1].lower() == "right" else "left"
-    return Box(side, float(match[2]), match[2])
+    return Box(side, _number(match[2]), match[2])
 
 
 def _est(rest: str, unit: AzimuthUnit) -> Remark | None:
@@ -284,7 +288,7 @@ def _est(rest: str, unit: AzimuthUnit) -> Remark | None:
     match = re.fullmatch(_NUMBER + r"\s*%", rest)
     if match is None:
         return None
-    sd_pct = float(match[1])
+    sd_pct = _number(match[1])
     if not 0 < sd_pct <= 100:
         raise ValueComplaint(f"[est {rest}] is not an uncertainty", "Write more than 0% and at most 100%")
     return Estimated(sd_pct, match[1])
@@ -309,16 +313,29 @@ def _in(rest: str, unit: AzimuthUnit) -> Remark | None:
 
 
 def _slope(rest: str, unit: AzimuthUnit) -> Remark | None:
-    match = re.fullmatch(_NUMBER + r"\s*(%|deg|°)", rest)
-    if match is None:
+    slope_pct = _slope_pct(rest)
+    if slope_pct is None:
         if re.fullmatch(_NUMBER, rest):
             raise ValueComplaint(f"[slope {rest}] has no unit", f"Write [slope {rest} %]")
         return None
-    number = float(match[1])
-    slope_pct = number if match[2] == "%" else 100 * math.tan(math.radians(min(number, 89.9)))
     if slope_pct > _STEEPEST_PCT:
         raise ValueComplaint(f"[slope {rest}] is no ground to walk on", "Write 0 to 500 %")
     return Steepness(slope_pct, rest)
+
+
+def _slope_pct(rest: str) -> float | None:
+    match = re.fullmatch(_NUMBER + r"\s*(%|deg|°)", rest)
+    if match is not None and match[2] == "%":
+        return _number(match[1])
+    sexagesimal = re.fullmatch(r"(\d{1,2})°(\d{1,2})'", plain_marks(rest.removesuffix("deg").strip()))
+    if match is not None:
+        slope_deg = _number(match[1])
+    # Dashes alone may part two slopes.
+    elif sexagesimal is not None and re.search("°|deg", rest):
+        slope_deg = int(sexagesimal[1]) + int(sexagesimal[2]) / 60
+    else:
+        return None
+    return 100 * math.tan(math.radians(min(slope_deg, 89.9)))
 
 
 def _faces(rest: str, unit: AzimuthUnit) -> Remark | None:
@@ -326,12 +343,12 @@ def _faces(rest: str, unit: AzimuthUnit) -> Remark | None:
 
 
 def _alt(rest: str, unit: AzimuthUnit) -> Remark | None:
-    match = re.fullmatch(r"(-?\d{1,5}(?:\.\d{1,3})?)\s*(m|ft)", rest, re.IGNORECASE)
+    match = re.fullmatch(r"(-?\d{1,5}(?:[.,]\d{1,3})?)\s*(m|ft)", rest, re.IGNORECASE)
     if match is None:
         if re.fullmatch(r"-?\d+(\.\d+)?", rest):
             raise ValueComplaint(f"[alt {rest}] has no unit", f"Write [alt {rest} m] or [alt {rest} ft]")
         return None
-    value = float(match[1])
+    value = _number(match[1])
     return Altitude(value if match[2].lower() == "m" else value * _FEET_M, rest)
 
 

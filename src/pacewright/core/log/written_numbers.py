@@ -8,7 +8,7 @@ from typing import Final
 
 from pacewright.core.compass import AzimuthUnit, parse_azimuth
 from pacewright.core.log.log_heading import CountUnit
-from pacewright.core.plausible import COUNT
+from pacewright.core.plausible import COUNT, decimal_point
 from pacewright.exceptions import Complaint, FormatComplaint, ValueComplaint, raise_together
 
 _COUNT: Final = re.compile(r"\d+(?:\.\d*)?|\.\d+")
@@ -31,7 +31,7 @@ def read_azimuth(text: str, unit: AzimuthUnit) -> float:
         It is none in that unit; the column is named.
     """
     try:
-        return parse_azimuth(with_point(text), unit)
+        return parse_azimuth(text, unit)
     except Complaint as complaint:
         own = _OWN_UNIT.fullmatch(text)
         said = _mixed_unit(text, own[1], f"its azimuths in {unit}") if own else complaint
@@ -46,7 +46,7 @@ def read_count(text: str, unit: CountUnit) -> float:
     ValueComplaint
         It is none; the column is named.
     """
-    bare = with_point(text)
+    bare = decimal_point(text)
     if _COUNT.fullmatch(bare):
         count = float(bare)
         if COUNT.holds(count):
@@ -81,16 +81,6 @@ def check_decimal_marks(numbers: Sequence[Written]) -> None:
             )
             wrong.append(unclear.at(line=line, column=column))
     raise_together(wrong)
-
-
-def with_point(text: str) -> str:
-    """The number with its decimal comma made a point; three digits after a comma may be thousands and stay.
-
-    >>> with_point("62,5"), with_point("1,200")
-    ('62.5', '1,200')
-    """
-    match = _DECIMAL_COMMA.fullmatch(text)
-    return f"{match[1]}.{match[2]}" if match else text
 
 
 def _mixed_unit(text: str, own_unit: str, what: str) -> ValueComplaint:

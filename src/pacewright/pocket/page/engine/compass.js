@@ -48,10 +48,13 @@ export function plainMarks(text) {
   return `${dashed[1]}${dashed[2]}°${dashed[3]}'${dashed[4] ? `${dashed[4]}"` : ""}${dashed[5]}`;
 }
 
+/** The text with the decimal commas of its numbers made points; three digits may be thousands and stay. */
+export const decimalPoint = (text) => text.replace(/(?<=\p{Nd}),(?=\p{Nd}{1,2}(?!\p{Nd}))/gu, ".");
+
 export function parseAzimuth(text, unit = "degrees") {
   let bare = strip(text);
   if ([...bare].length > LONGEST_READING) throw noAzimuth(bare, unit);
-  bare = plainMarks(bare);
+  bare = decimalPoint(plainMarks(bare));
   if (NUMBER.test(bare)) return bounded(toNumber(bare), bare, unit);
   const point = POINTS.indexOf(bare.toUpperCase());
   if (point >= 0) return 22.5 * point;

@@ -1,7 +1,7 @@
 // The heading of a log: who, when, which north, which unit, and what is known beforehand.
 import { casefold, strip, toNumber, words, PY } from "./py.js";
 import { complain, placed } from "./complaints.js";
-import { plainMarks } from "./compass.js";
+import { plainMarks, decimalPoint } from "./compass.js";
 
 const KEYS = ["title", "walker", "date", "azimuth", "count", "start", "declination", "known"];
 const FARTHEST_LOCAL = 1_000_000;
@@ -13,9 +13,9 @@ const DECLINATION = new RegExp(
 );
 const OWN = `(-?\\p{Nd}+(?:\\.\\p{Nd}+)?)${GAP}*(m|ft|yd|ch)?`, UNITS = { m: 1, ft: 0.3048, yd: 0.9144, ch: 20.1168 };
 const LOCAL = new RegExp(`^local${GAP}+${OWN}${GAP}+${OWN}$`, "iu");
-const metres = (number, unit) => Math.round(toNumber(number) * UNITS[(unit || "m").toLowerCase()] * 1e9) / 1e9;
+const metres = (number, unit) => Math.round(toNumber(number.replace(",", ".")) * UNITS[(unit || "m").toLowerCase()] * 1e9) / 1e9;
 const SIGN = /\+-|\+\/-|±/;
-const PLUS_MINUS = new RegExp(`^(?<place>[^\\n]*?)${GAP}*(?:\\+-|\\+/-|±)${GAP}*(?<sd>\\p{Nd}+(?:\\.\\p{Nd}+)?)${GAP}*(?<unit>m|ft|yd|ch)$`, "iu");
+const PLUS_MINUS = new RegExp(`^(?<place>[^\\n]*?)${GAP}*(?:\\+-|\\+/-|±)${GAP}*(?<sd>\\p{Nd}+(?:[.,]\\p{Nd}+)?)${GAP}*(?<unit>m|ft|yd|ch)$`, "iu");
 const ASSUMED = { azimuth: "magnetic degrees", count: "paces" };
 
 /** @returns {any} */
@@ -114,7 +114,7 @@ function setCount(heading, value) {
 }
 
 function setDeclination(heading, value) {
-  const bare = words(value).join(" "), match = [...bare].length <= LONGEST_DECLINATION ? DECLINATION.exec(plainMarks(bare)) : null;
+  const bare = words(value).join(" "), match = [...bare].length <= LONGEST_DECLINATION ? DECLINATION.exec(decimalPoint(plainMarks(bare))) : null;
   const { deg, min, sec, side } = /** @type {any} */ (match?.groups ?? {});
   const degrees = match ? toNumber(deg) + toNumber(min || "0") / 60 + toNumber(sec || "0") / 3600 : NaN;
   if (!match || degrees > 180 || Math.max(toNumber(min || "0"), toNumber(sec || "0")) >= 60 || (degrees && !side)) {
@@ -131,7 +131,7 @@ function setKnown(heading, value) {
   if (!(name && equals && place) || SIGN.test(place)) throw complain("_known", 0, { value });
   if (!(sd_m < 100_000)) throw complain("_known", 1, { sd_m });
   if (heading.known.some((one) => one.name === name)) throw complain("_known", 2, { name });
-  const local = LOCAL.exec(place);
+  const local = LOCAL.exec(decimalPoint(place));
   if (!local && place.toLowerCase().startsWith("local")) throw complain("_known", 3, { place });
   const local_m = local ? [metres(local[1], local[2]), metres(local[3], local[4])] : null;
   if (local_m && Math.max(...local_m.map(Math.abs)) > FARTHEST_LOCAL) throw complain("_known", 4, { place });

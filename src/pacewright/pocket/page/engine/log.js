@@ -1,7 +1,7 @@
 // The travel log: legs, bearings, notes. Stations are numbered from 0, the start; station k is where leg k ends.
 import { PY, strip, toNumber, words } from "./py.js";
 import { complain, Complaint, different, placed } from "./complaints.js";
-import { parseAzimuth } from "./compass.js";
+import { decimalPoint, parseAzimuth } from "./compass.js";
 import { parseHeading, plainHeading, sameName } from "./heading.js";
 import { checkDoubts, parseRemarks } from "./remarks.js";
 import { LARGEST_COUNT } from "./tally.js";
@@ -93,18 +93,13 @@ function checkNames(log) {
   }
 }
 
-const decimal = (text) => {
-  const match = DECIMAL_COMMA.exec(text);
-  return match ? `${match[1]}.${match[2]}` : text;
-};
-
 function mixedUnit(text, own_unit, what) {
   return complain("_mixed_unit", 0, { text, own_unit, what });
 }
 
 export function readAzimuth(text, unit) {
   try {
-    return parseAzimuth(decimal(text), unit);
+    return parseAzimuth(text, unit);
   } catch (wrong) {
     if (!(wrong instanceof Complaint)) throw wrong;
     const own = OWN_UNIT.exec(text);
@@ -113,7 +108,7 @@ export function readAzimuth(text, unit) {
 }
 
 export function readCount(text, unit) {
-  const bare = decimal(text);
+  const bare = decimalPoint(text);
   if (COUNT.test(bare) && toNumber(bare) <= LARGEST_COUNT) return toNumber(bare);
   const own = OWN_UNIT.exec(text);
   if (own) throw mixedUnit(text, own[1], `its counts in ${unit}`).at({ column: "count" });

@@ -1,16 +1,17 @@
 // The bracketed remarks: what each means, to and from text.
 import { firstWord, strip, toNumber, words } from "./py.js";
 import { complain, Complaint } from "./complaints.js";
-import { formatAzimuth, parseAzimuth } from "./compass.js";
+import { formatAzimuth, parseAzimuth, plainMarks } from "./compass.js";
 import { findMeant } from "./meant.js";
 
 const GAP = "[\\t-\\r\\x1c-\\x20\\x85\\xa0\\u1680\\u2000-\\u200a\\u2028\\u2029\\u202f\\u205f\\u3000]";
 const SOLID = GAP.replace("[", "[^");
 const BRACKET = /\[([^[\]]*)\]/g;
-const NUMBER = "(\\p{Nd}{1,7}(?:\\.\\p{Nd}{1,6})?)";
+const NUMBER = "(\\p{Nd}{1,6}(?:[.,]\\p{Nd}{1,6})?)";
+const DEGREES_AND_MINUTES = /^(\p{Nd}{1,2})°(\p{Nd}{1,2})'$/u, pointed = (number) => toNumber(number.replace(",", "."));
 const whole = (pattern, flags = "") => new RegExp(`^(?:${pattern})$`, `u${flags}`);
 const BOX = whole(`(right|left)${GAP}+${NUMBER}`, "i"), PER_CENT = whole(`${NUMBER}${GAP}*%`), STEEP = whole(`${NUMBER}${GAP}*(%|deg|°)`), BARE = whole(NUMBER);
-const ALT = whole(`(-?\\p{Nd}{1,5}(?:\\.\\p{Nd}{1,3})?)${GAP}*(m|ft)`, "i"), ALT_BARE = whole("-?\\p{Nd}+(\\.\\p{Nd}+)?");
+const ALT = whole(`(-?\\p{Nd}{1,5}(?:[.,]\\p{Nd}{1,3})?)${GAP}*(m|ft)`, "i"), ALT_BARE = whole("-?\\p{Nd}+(\\.\\p{Nd}+)?");
 const WAS_AT = whole(`at${GAP}+(${SOLID}.*)`, "i");
 const WAS_SEE = whole(`(.*${SOLID}${GAP}+see${GAP}+${SOLID}.*)`, "i");
 const WAS_OF = whole(`(.*${SOLID})${GAP}+(count|back)`, "i");
@@ -74,14 +75,14 @@ function back(rest, unit) {
 
 function box(rest) {
   const match = BOX.exec(rest);
-  return match ? { kind: "Box", side: match[1].toLowerCase(), offset: toNumber(match[2]), text: match[2] } : null;
+  return match ? { kind: "Box", side: match[1].toLowerCase(), offset: pointed(match[2]), text: match[2] } : null;
 }
 
 function est(rest) {
   if (!rest) return { kind: "Estimated", sd_pct: DEFAULT_ESTIMATE_SD_PCT, text: null };
   const match = PER_CENT.exec(rest);
   if (!match) return null;
-  const sd_pct = toNumber(match[1]);
+  const sd_pct = pointed(match[1]);
   if (!(sd_pct > 0 && sd_pct <= 100)) throw complain("_est", 0, { rest });
   return { kind: "Estimated", sd_pct, text: match[1] };
 }
@@ -92,15 +93,25 @@ function lieOn(rest) {
 }
 
 function slope(rest) {
-  const match = STEEP.exec(rest);
-  if (!match) {
+  const slope_pct = slopePct(rest);
+  if (slope_pct === null) {
     if (BARE.test(rest)) throw complain("_slope", 0, { rest });
     return null;
   }
-  const number = toNumber(match[1]);
-  const slope_pct = match[2] === "%" ? number : 100 * Math.tan((Math.min(number, 89.9) * Math.PI) / 180);
   if (slope_pct > STEEPEST_PCT) throw complain("_slope", 1, { rest });
   return { kind: "Steepness", slope_pct, text: rest };
+}
+
+function slopePct(rest) {
+  const match = STEEP.exec(rest);
+  if (match && match[2] === "%") return pointed(match[1]);
+  const parts = DEGREES_AND_MINUTES.exec(plainMarks(strip(rest.replace(/deg$/, ""))));
+  let degrees;
+  if (match) degrees = pointed(match[1]);
+  // Dashes alone may part two slopes.
+  else if (parts && /°|deg/.test(rest)) degrees = toNumber(parts[1]) + toNumber(parts[2]) / 60;
+  else return null;
+  return 100 * Math.tan((Math.min(degrees, 89.9) * Math.PI) / 180);
 }
 
 function faces(rest, unit) {
@@ -113,7 +124,7 @@ function alt(rest) {
     if (ALT_BARE.test(rest)) throw complain("_alt", 0, { rest });
     return null;
   }
-  const value = Number(toNumber(match[1].replace("-", ""))) * (match[1].startsWith("-") ? -1 : 1);
+  const value = pointed(match[1].replace("-", "")) * (match[1].startsWith("-") ? -1 : 1);
   return { kind: "Altitude", altitude_m: match[2].toLowerCase() === "m" ? value : value * FEET_M, text: rest };
 }
 
