@@ -47,6 +47,7 @@ def test_every_command_that_prints_tenths_of_a_degree_prints_minutes_where_asked
             "B=local 100 100=45",
             "--bearing",
             "C=local 50 100=2,5",
+            "--angles-only",
         ),
         ("range", "right-angle", "--base", "30", "--first-azimuth", "0,5", "--second-azimuth", "330"),
     ):
