@@ -46,6 +46,25 @@ def end_on_lines() -> Any:
     return compiled(_end_on_lines)
 
 
+@lru_cache(maxsize=1)
+def surer_ones() -> Any:
+    """`_surer_ones`, compiled."""
+    return compiled(_surer_ones)
+
+
+def _surer_ones(group: Any, chance: Any, surer_sight: Any, surer_line: Any) -> Any:
+    """Which rows of a group, the fastest first, are surer than all before them; groups below 0 end on a line."""
+    is_kept = np.zeros(group.size, dtype=np.bool_)
+    most = 0.0
+    for k in range(group.size):
+        if k == 0 or group[k] != group[k - 1]:
+            most = 0.0
+        if chance[k] > most + (surer_sight if group[k] >= 0 else surer_line):
+            most = chance[k]
+            is_kept[k] = True
+    return is_kept
+
+
 def _cast_rays(x0: Any, y0: Any, rays: Any, turn: Any, reach: Any, segments: Any) -> Any:
     """How many lines each ray meets, and of each: distance, line, metres along it, sine of the angle.
 

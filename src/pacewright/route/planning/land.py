@@ -47,6 +47,10 @@ class PlanLand:
     line_begins_m, strung_m, along_min
         All lines strung one behind the other: metres at which each begins, metres of every point, and minutes
         to it, walked onward (row 0) and back (row 1), shape (2, points).
+    strung_places_m
+        East and north of the same points, shape (points, 2).
+    sight_places_m, row_sights
+        Where the sights are, shape (sights, 2), and which sight every row of `sight_rows` is.
     rule
         Of the walking times.
     has_heights
@@ -71,6 +75,9 @@ class PlanLand:
     line_begins_m: Array
     strung_m: Array
     along_min: Array
+    strung_places_m: Array
+    sight_places_m: Array
+    row_sights: NDArray[np.int64]
     rule: RuleName
     has_heights: bool
 
@@ -100,6 +107,13 @@ class PlanLand:
             for k in (0, 1)
         )
         return np.asarray(np.where(to_m >= from_m, onward, -back))
+
+    def places_on(self, line: NDArray[np.int64], along_m: Array) -> Array:
+        """The places so far along lines, shape (n, 2); beyond an end, the end."""
+        begins = self.line_begins_m[line]
+        ends = np.append(self.line_begins_m[1:] - 1.0, self.strung_m[-1])[line]
+        at = np.clip(begins + along_m, begins, ends)
+        return np.stack([np.interp(at, self.strung_m, self.strung_places_m[:, k]) for k in (0, 1)], axis=1)
 
     def straight_min(self, here: tuple[float, float], there: tuple[float, float]) -> float:
         """The minutes straight from one place to another, off path."""
@@ -187,6 +201,9 @@ def make_land(
         line_begins_m=begins,
         strung_m=strung,
         along_min=along_min,
+        strung_places_m=np.concatenate([line.points_m for line in lines]) if lines else np.zeros((1, 2)),
+        sight_places_m=np.array([sight.place_m for sight in sights], dtype=np.float64).reshape(-1, 2),
+        row_sights=np.array([one.sight for one in on_lines], dtype=np.int64),
         rule=rule,
         has_heights=terrain is not None,
     )

@@ -13,10 +13,22 @@ from scipy.special import ndtr
 
 from pacewright.route.planning.figures import LEAST_LOOK_M, LEAST_STOP_M, WalkFigures
 from pacewright.route.planning.following import follow_leg
-from pacewright.route.planning.kernels import SAMPLE_M, cast_rays, end_on_lines, sample_rays
+from pacewright.route.planning.kernels import SAMPLE_M, cast_rays, end_on_lines, sample_rays, surer_ones
 from pacewright.route.planning.land import PlanLand
 from pacewright.route.planning.plan_legs import PlanLeg
-from pacewright.route.planning.step import SET_OUT_MIN, Dial, Place, Step, only_leg, sure_spread
+from pacewright.route.planning.step import (
+    KEY_LENGTH,
+    NO_KEY,
+    SET_OUT_MIN,
+    Dial,
+    Place,
+    Step,
+    Steps,
+    gathered,
+    joined,
+    only_leg,
+    sure_spread,
+)
 
 Array = NDArray[np.float64]
 
@@ -25,6 +37,8 @@ REACH_M: Final = 3000.0
 _SIGHT_WITHIN_M: Final = 700.0
 _BIN_M: Final = 200.0
 _LEAST_ONTO: Final = 0.9
+_SURER_SIGHT, _SURER_LINE = 0.006, 0.02
+"""A slower way to the same place is looked at only where it is surer by so much."""
 _FREE_M: Final = (350.0, 700.0, 1200.0)
 _FREE_EVERY: Final = 24
 _LEAST_CHANCE: Final = 0.5
@@ -34,7 +48,7 @@ _LEAST_GOAL_CHANCE: Final = 0.03
 def steps_from(
     land: PlanLand, figures: WalkFigures, dial: Dial, place: Place, spread: tuple[float, float, float],
     *, onto_lines: bool = False, by_count: bool = False, goals: tuple[int, ...] = (),
-) -> list[Step]:  # fmt: skip
+) -> Steps:  # fmt: skip
     """What can be done from a place by azimuth.
 
     Parameters
@@ -51,7 +65,7 @@ def steps_from(
     minutes, free = sample_rays()(*place, dial.marks, turn, samples, *land.sampled)
     count, met = cast_rays()(*place, dial.marks, turn, REACH_M, land.segments)
     fan = _Fan(land, figures, dial, place, spread, minutes, free)
-    steps = _to_sights(fan, goals)
+    steps = [gathered(_to_sights(fan, goals))]
     walker = np.array(
         [
             figures.azimuth_sd_rad,
@@ -68,10 +82,10 @@ def steps_from(
             count, met, free, turn, np.array(spread), walker, land.kinds,
             land.first_sight, land.sight_rows, land.closed_first, land.closed,
         )  # fmt: skip
-        steps += _to_lines(fan, met, rows, onto_lines)
+        steps.append(_to_lines(fan, met, rows, onto_lines))
     if by_count:
-        steps += _by_count(fan)
-    return steps
+        steps.append(gathered(_by_count(fan)))
+    return joined(steps)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -191,53 +205,46 @@ def _to_sights(fan: _Fan, goals: tuple[int, ...]) -> list[Step]:
     return steps
 
 
-def _to_lines(fan: _Fan, met: Array, rows: Array, onto_lines: bool) -> list[Step]:
+def _to_lines(fan: _Fan, met: Array, rows: Array, onto_lines: bool) -> Steps:
     """The best ways to every sight by way of a line, and the best onto every stretch of a line."""
     land = fan.land
     is_sight = rows[:, 3] >= 0
     rows = rows[is_sight | (onto_lines & (rows[:, 4] >= _LEAST_ONTO))]
-    if not len(rows):
-        return []
-    rays, hits, at = rows[:, 0].astype(int), rows[:, 1].astype(int), rows[:, 3].astype(int)
-    length, line, along = (met[rays, hits, k] for k in range(3))
-    place = length / SAMPLE_M
-    low = np.minimum(place.astype(int), fan.minutes.shape[1] - 2)
-    walked = fan.minutes[rays, low]
-    minutes = walked + (place - low) * (fan.minutes[rays, low + 1] - walked) + SET_OUT_MIN
-    to_sight = at >= 0
-    minutes[to_sight] += land.follow_minutes(
-        line[to_sight].astype(int), along[to_sight], land.sight_rows[at[to_sight], 0]
-    )
+    hits = met[rows[:, 0].astype(int), rows[:, 1].astype(int)]
+    minutes = _minutes_by_line(fan, hits, rows)
+    line, at = hits[:, 1].astype(int), rows[:, 3].astype(int)
     group = np.where(
-        at >= 0, 2 * at + (rows[:, 2] > 0), -1 - 1000 * line.astype(int) - (rows[:, 9] // _BIN_M).astype(int)
+        at >= 0, 2 * at + (rows[:, 2] > 0), -1 - 1000 * line - (rows[:, 9] // _BIN_M).astype(int)
     )
     order = np.lexsort((-rows[:, 4], minutes, group))
-    steps: list[Step] = []
-    before, most = None, 0.0
-    for k, its, chance in zip(order.tolist(), group[order].tolist(), rows[order, 4].tolist(), strict=True):
-        if its != before:
-            before, most = its, 0.0
-        # Later ones only where they are surer by enough to matter.
-        if chance > most + (0.006 if its >= 0 else 0.02):
-            most = chance
-            steps.append(_line_step(fan, met[rays[k], hits[k]], rows[k], float(minutes[k])))
-    return steps
+    order = order[surer_ones()(group[order], rows[order, 4], _SURER_SIGHT, _SURER_LINE)]
+    rows, hits, minutes, line, at = rows[order], hits[order], minutes[order], line[order], at[order]
+    ray, along, way = rows[:, 0].astype(int), np.rint(hits[:, 2]).astype(int), rows[:, 2].astype(int)
+    is_sight = at >= 0
+    sights = np.where(is_sight, land.row_sights[at], -1) if len(land.row_sights) else np.full(at.size, -1)
+    places = land.places_on(line, hits[:, 2])
+    places[is_sight] = land.sight_places_m[sights[is_sight]]
+    spreads = _spreads_on_line(land, line, rows[:, 9], rows[:, 10], fan.figures)
+    spreads[is_sight] = sure_spread(fan.figures)
+    keys = np.full((at.size, KEY_LENGTH), NO_KEY, dtype=np.int64)
+    keys[:, 0], keys[:, 1], keys[:, 2], keys[:, 3] = np.where(is_sight, 1, 2), ray, line, along
+    keys[is_sight, 4], keys[is_sight, 5] = way[is_sight], sights[is_sight]
+    return Steps(
+        sights, places, spreads, minutes, rows[:, 4], keys, lambda k: _line_legs(fan, hits[k], rows[k])
+    )
 
 
-def _line_step(fan: _Fan, hit: Array, row: Array, minutes: float) -> Step:
-    land, figures = fan.land, fan.figures
-    ray, way, at = int(row[0]), int(row[2]), int(row[3])
-    line, along, chance = int(hit[1]), float(hit[2]), float(row[4])
-    make = partial(_line_legs, fan, hit, row)
-    if at < 0:
-        mean, variance = float(row[9]), float(row[10])
-        spread = _spread_on_line(land, line, mean, variance, figures)
-        return Step(
-            None, land.lines[line].at(along), spread, minutes, chance, (2, ray, line, round(along)), make
-        )
-    sight = land.on_lines[at].sight
-    key = (1, ray, line, round(along), way, sight)
-    return Step(sight, land.sights[sight].place_m, sure_spread(figures), minutes, chance, key, make)
+def _minutes_by_line(fan: _Fan, hits: Array, rows: Array) -> Array:
+    """Minutes to the line, and along it to the sight."""
+    place = hits[:, 0] / SAMPLE_M
+    ray, low = rows[:, 0].astype(int), np.minimum(place.astype(int), fan.minutes.shape[1] - 2)
+    walked = fan.minutes[ray, low]
+    minutes = walked + (place - low) * (fan.minutes[ray, low + 1] - walked) + SET_OUT_MIN
+    to = rows[:, 3] >= 0
+    minutes[to] += fan.land.follow_minutes(
+        hits[to, 1].astype(int), hits[to, 2], fan.land.sight_rows[rows[to, 3].astype(int), 0]
+    )
+    return np.asarray(minutes)
 
 
 def _line_legs(fan: _Fan, hit: Array, row: Array) -> tuple[PlanLeg, ...]:
@@ -253,13 +260,13 @@ def _line_legs(fan: _Fan, hit: Array, row: Array) -> tuple[PlanLeg, ...]:
     return first, follow_leg(land, line, along, on.along_m, on.sight, first.to_m, look, stop, chance=1.0)
 
 
-def _spread_on_line(
-    land: PlanLand, line: int, along: float, variance: float, figures: WalkFigures
-) -> tuple[float, float, float]:
-    here, there = land.lines[line].at(along - 20.0), land.lines[line].at(along + 20.0)
-    angle = math.atan2(there[0] - here[0], there[1] - here[1])
-    ux, uy, own = math.sin(angle), math.cos(angle), figures.stands_sd_m**2
-    return ux * ux * variance + own, ux * uy * variance, uy * uy * variance + own
+def _spreads_on_line(
+    land: PlanLand, line: NDArray[np.int64], along: Array, variance: Array, figures: WalkFigures
+) -> Array:
+    step = land.places_on(line, along + 20.0) - land.places_on(line, along - 20.0)
+    ux, uy = (step / np.maximum(np.hypot(*step.T), 1e-9)[:, None]).T
+    own = figures.stands_sd_m**2
+    return np.stack([ux * ux * variance + own, ux * uy * variance, uy * uy * variance + own], axis=1)
 
 
 def _by_count(fan: _Fan) -> list[Step]:
