@@ -39,7 +39,8 @@ def line(kind: str, *places: tuple[float, float]) -> Line:
 
 
 def steps(land: PlanLand, figures: WalkFigures = FIGURES, turn_deg: float = 0.0) -> list[Step]:
-    return steps_from(land, figures, Dial(360, turn_deg), (0.0, 0.0), sure_spread(figures), onto_lines=True)
+    made = steps_from(land, figures, Dial(360, turn_deg), (0.0, 0.0), sure_spread(figures), onto_lines=True)
+    return [made.one(k) for k in range(len(made))]
 
 
 def onto(land: PlanLand, line_number: int = 0) -> PlanLeg:

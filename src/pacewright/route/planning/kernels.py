@@ -24,6 +24,8 @@ _LEAST_CROSSING: Final = 0.6
 """Sine of the smallest angle at which a line is met: a slanting one is met too far along it."""
 _SIGHTS_AHEAD: Final = 4
 _LEAST_CHANCE: Final = 0.5
+_TABLE_SDS: Final = 6
+_TABLE_ROWS: Final = 256
 _FAR_SDS: Final = 4.0
 """What lies so far outside the looking is met by three walkers in a hundred thousand."""
 
@@ -53,7 +55,7 @@ def surer_ones() -> Any:
 
 
 def _surer_ones(group: Any, chance: Any, surer_sight: Any, surer_line: Any) -> Any:
-    """Which rows of a group, the fastest first, are surer than all before them; groups below 0 end on a line."""
+    """Which rows of a group, the fastest first, are surer than all before; groups below 0 end on a line."""
     is_kept = np.zeros(group.size, dtype=np.bool_)
     most = 0.0
     for k in range(group.size):
@@ -193,8 +195,19 @@ def _end_on_lines(
         line is met along it.
     """
 
+    # Read off a table, straight between its rows: right to a millionth, and several times as fast.
+    table = np.zeros(2 * _TABLE_SDS * _TABLE_ROWS + 2)
+    for k in range(table.size):
+        table[k] = 0.5 * math.erfc((_TABLE_SDS - k / _TABLE_ROWS) * 0.7071067811865476)
+
     def normal(x: Any) -> Any:
-        return 0.5 * math.erfc(-x * 0.7071067811865476)
+        if x <= -_TABLE_SDS:
+            return 0.0
+        if x >= _TABLE_SDS:
+            return 1.0
+        at = (x + _TABLE_SDS) * _TABLE_ROWS
+        row = int(at)
+        return table[row] + (at - row) * (table[row + 1] - table[row])
 
     rays = count.shape[0]
     step = 2.0 * math.pi / rays

@@ -17,7 +17,7 @@ ROUNDS: Final = 10
 _TRIED_BY: Final = 1000
 _PROVED_BY: Final = 4000
 _SAFEST_ROUNDS: Final = 3
-_MOST_OPENED_LATER: Final = 300
+_MOST_OPENED_LATER: Final = 200
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -134,7 +134,7 @@ class Searcher:
     figures: WalkFigures
     dial: Dial
     asked: Asked
-    most_opened: int = 800
+    most_opened: int = 500
     by_count: bool = False
     charges: dict[tuple[Key, Key], float] = field(default_factory=dict)
     gave_up: bool = False
