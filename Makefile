@@ -27,7 +27,7 @@ LOWEST = build/lowest.txt
 
 DOCS_OUT = docs-out
 
-.PHONY: demo docs test test-fast test-statistical test-browser test-lowest check style types layers locks docs-outputs clean \
+.PHONY: demo docs test test-fast test-statistical test-browser test-lowest check style types layers locks docs-outputs schema clean \
 	run-environment dev-environment system-packages
 
 demo: run-environment
@@ -55,6 +55,10 @@ docs: dev-environment system-packages
 # After a change of what commands print: their outputs in the pages anew. Read what changed.
 docs-outputs: dev-environment
 	$(DEV) docs/site/console.py docs/*.md
+
+# After a change of what --json holds: its nested keys in the published schema anew. Read what changed.
+schema: dev-environment
+	PYTHONPATH="$(CURDIR)/src:$(CURDIR)/tests" .venv/bin/python tests/support/json_schema.py
 
 check: style types layers
 
