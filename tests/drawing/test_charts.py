@@ -51,7 +51,7 @@ def test_the_key_tells_only_of_marks_that_are_there():
     svg = draw_pace_trials(fit_pace_table(runs_of([62, 63, 62])))
     assert not any("miscount" in w or "leans" in w for w in words(svg))
     svg = draw_pace_trials(fit_pace_table([*runs_of([62, 63, 62]), *runs_of([70], "brush")]))
-    assert any("leans on the other classes" in w for w in words(svg))
+    assert any("drawn toward the other classes" in w for w in words(svg))
 
 
 @pytest.mark.parametrize(

@@ -112,7 +112,7 @@ def test_the_runs_still_wanted_are_said():
     assert say_runs_more(one, 2).startswith(
         "heath, level: 6 more runs would pin the count to 2 % (now 4.2 %)"
     )
-    assert say_runs_more(one, 9) == "heath, level: pinned to 9 % already (now 4.2 %)."
+    assert say_runs_more(one, 9) == "heath, level: known to 9 % already (now 4.2 %)."
 
 
 def test_the_table_has_a_row_a_class():

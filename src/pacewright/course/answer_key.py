@@ -230,7 +230,7 @@ def _places(ends_m: Array, parts: list[_Part]) -> Array:
 
 
 def _last_posts(parts: list[_Part]) -> list[int]:
-    """Give, for every part, the station of the last post before it; 0 is the start."""
+    """For every part, the station of the last post before it; 0 is the start."""
     starts, last = [], 0
     for k, part in enumerate(parts):
         starts.append(last)

@@ -165,7 +165,7 @@ def cell_moment(post: Post, posts: tuple[Post, ...], reach_m: float) -> Array:
 
 
 def posts_nearer(place_m: Array, target: Post, posts: tuple[Post, ...]) -> NDArray[np.int64]:
-    """Give, for places, how many posts are nearer to the target than the post nearest to each place.
+    """For places, how many posts are nearer to the target than the post nearest to each place.
 
     Parameters
     ----------

@@ -74,7 +74,7 @@ def free_ground(course: Course) -> FreeGround:
 
 
 def _last_posts(rows: tuple[KeyRow, ...]) -> list[int]:
-    """Give, for every row, the station of the last post before it; 0 is the start."""
+    """For every row, the station of the last post before it; 0 is the start."""
     starts, last = [], 0
     for k, row in enumerate(rows, start=1):
         starts.append(last)

@@ -53,7 +53,7 @@ class _Axis:
 def draw_pace_trials(table: PaceTable, title: str = "Pace trials") -> str:
     """Draw every run as a dot, class by class, with the class's count and its interval.
 
-    A run pointed at as a possible miscount is a crossed ring; a count that leans on the other classes is
+    A run pointed at as a possible miscount is a crossed ring; a count drawn toward the other classes is
     a hollow mark on a broken line.
 
     Parameters
@@ -204,7 +204,7 @@ def _key(table: PaceTable, y: float) -> tuple[list[str], float]:
             line(_EDGE_MM, y, _EDGE_MM + 4, y, stroke=INK, stroke_width=0.45, stroke_dasharray="1.4 1.1"),
             _mean_mark(_EDGE_MM + 2, y, True),
         ]
-        entries.append((mark, "one or two runs: leans on the other classes"))
+        entries.append((mark, "one or two runs: drawn toward the other classes"))
     if table.outlying:
         entries.append((_ring(_EDGE_MM + 2, y), "out of the ordinary, a miscount? kept in the count"))
     parts: list[str] = []

@@ -89,7 +89,7 @@ def _rules(relation: NorthRelation, unit: AzimuthUnit) -> Block:
 
 
 def _both_ways(relation: NorthRelation, unit: AzimuthUnit, paper: Paper) -> Block:
-    """Give, for every tenth azimuth, what it is on the map when read on the dial, and the other way round."""
+    """For every tenth azimuth, what it is on the map when read on the dial, and the other way round."""
     values = azimuth_rows(relation, unit)
     parts = 1 if paper.is_card else 2 if paper.is_narrow else 4
     column = [

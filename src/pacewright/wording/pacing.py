@@ -101,7 +101,7 @@ def say_runs_more(one: TrialClass, target_pct: float) -> str:
     """
     more = one.runs_more_for(target_pct)
     if more == 0:
-        return f"{one.label}: pinned to {target_pct:g} % already (now {one.within_pct:.1f} %)."
+        return f"{one.label}: known to {target_pct:g} % already (now {one.within_pct:.1f} %)."
     runs = "1 more run" if more == 1 else f"{more} more runs"
     return (
         f"{one.label}: {runs} would pin the count to {target_pct:g} % (now {one.within_pct:.1f} %), "

@@ -23,7 +23,7 @@ UNLIKE: Final = (
     "alone. The usual miss is reckoned for a kilometre, so that long cards and short ones compare."
 )
 LEANS: Final = (
-    "Each figure has the interval that holds it 95 times in 100, and leans on the class of its day."
+    "Each figure has the interval that holds it 95 times in 100, and is drawn toward the class of its day."
 )
 _CHANGED: Final[dict[Change, str]] = {
     "better": "better",

@@ -299,7 +299,7 @@ def _say_nothing_found(learner: LearnerFit) -> str:
             )
         case "slips":
             return (
-                f"In {learner.walks - learner.clean} of {learner.walks} walks a slip is likelier than none, and no one kind "
+                f"In {learner.walks - learner.clean} of {learner.walks} walks there was more likely a slip than not, and no one kind "
                 "stands out: say azimuth and count aloud before each leg, and tick the leg off after it."
             )
         case "too little yet":

@@ -292,7 +292,7 @@ def _sight(laid: Laid, model: LogModel, trials: Trials) -> Sight:
 
 
 def _seen_from(target: Array, model: LogModel, trials: Trials) -> tuple[Array, Array]:
-    """Give, for every bearing, station less target station given the pairs, (2, b, h), and its sd (b, h)."""
+    """For every bearing, station less target station given the pairs, (2, b, h), and its sd (b, h)."""
     rows = model.rows
     told, sums = pair_sums(model, trials, rows.pair_sign, 1.0)
     p, h, read = rows.pairs, trials.size, told_terms(model, trials)

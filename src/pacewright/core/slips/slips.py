@@ -163,7 +163,7 @@ def detour_sense(log: TravelLog) -> DetourSense:
 
 
 def likely_kinds(log: TravelLog, slips: Sequence[Slip], beside: float = 0.0) -> list[float]:
-    """Give, for every slip, the log of its kind's share among the kinds the log without it could suffer.
+    """For every slip, the log of its kind's share among the kinds the log without it could suffer.
 
     Two numbers more than there are slips: for a missing leg, and for a weight of one.
 

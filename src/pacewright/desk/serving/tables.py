@@ -19,7 +19,7 @@ HEADS: Final = {
     "closes by": "what is left open where a place is met again",
     "moved": "how far adjusting took it from where the pencil had it",
     "elevation": "how high the sun stands, in degrees above a level horizon",
-    "borrowed": "leans on the other classes, for it has few runs of its own",
+    "borrowed": "drawn toward the other classes, for it has few runs of its own",
     "run to run": "how the counts of single runs scatter",
     "scatter times the usual": "how far off it is, measured by what is ordinary",
     "chance": "how likely it is, of 100",

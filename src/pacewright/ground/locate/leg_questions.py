@@ -44,7 +44,7 @@ def find_crossings(
 
 
 def _met_on_leg(stream: NDArray[np.uint8], step: Floats, out: NDArray[np.uint8]) -> None:
-    """Give, for every cell, the highest level that a leg which ends there has met."""
+    """For every cell, the highest level that a leg which ends there has met."""
     rows, columns = stream.shape
     out[:] = 0
     count = max(2, math.ceil(float(np.abs(step).max())) + 1)
