@@ -2,7 +2,7 @@
 
 Prints what was done, how many changes were acknowledged, and what was lost: acknowledged changes that the
 desk does not have, places where the two pages or the desk differ at the end, texts that went over one that
-was never seen.
+was never seen. `--other firefox` sets a Firefox against the Chromium.
 `PYTHONPATH=src:tests .venv/bin/python bench/two_typists.py --minutes 10 --seed 1`
 """
 
@@ -11,12 +11,16 @@ from __future__ import annotations
 import argparse
 import tempfile
 import time
+from contextlib import ExitStack
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlsplit
 
 from support.chromium import open_chromium
 from support.desk_forks import Forks
 from support.desk_server import DeskVisitor
+from support.firefox import open_firefox
+from support.firefox_page import FirefoxPage, Wire
 from support.notebook_page import CELLS, SIX, begin, saved
 from support.two_typists import Match, edits_of, unseen_overwritten
 
@@ -26,35 +30,64 @@ def main() -> None:
     asked = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     asked.add_argument("--minutes", type=float, default=10.0)
     asked.add_argument("--seed", type=int, default=1)
+    asked.add_argument("--other", choices=("chromium", "firefox"), default="chromium")
     given = asked.parse_args()
-    with tempfile.TemporaryDirectory() as folder, open_chromium() as one, open_chromium() as other:
-        if one is None or other is None:
-            raise SystemExit("no Chromium is installed")
-        forks = Forks(Path(folder) / "desk")
-        try:
-            forks.open()
-            measure(forks, Path(folder) / "desk", [one, other], given)
-        finally:
-            forks.close()
+    with ExitStack() as at_end:
+        folder = Path(at_end.enter_context(tempfile.TemporaryDirectory())) / "desk"
+        forks = Forks(folder)
+        at_end.callback(forks.close)
+        forks.open()
+        visitor = DeskVisitor(forks.port)
+        visitor.come_in(forks.link)
+        one = in_chromium(at_end, forks, visitor)
+        one.goto("/")
+        begin(one).rows(SIX)
+        saved(one)
+        if given.other == "firefox":
+            other, wire = in_firefox(at_end, forks)
+        else:
+            other, wire = in_chromium(at_end, forks, visitor), None
+        other.goto(urlsplit(one.url).path)
+        measure(forks, visitor, [one, other], wire, given)
 
 
-def measure(forks: Forks, folder: Path, browsers: list[Any], given: argparse.Namespace) -> None:
-    """Let two browsers type on one log of a desk, and print how they end."""
-    visitor = DeskVisitor(forks.port)
-    visitor.come_in(forks.link)
+def in_chromium(at_end: ExitStack, forks: Forks, visitor: DeskVisitor) -> Any:
+    """A page of a Chromium of its own, let in at the desk."""
+    browser = at_end.enter_context(open_chromium())
+    if browser is None:
+        raise SystemExit("no Chromium is installed")
     base = f"http://127.0.0.1:{forks.port}"
-    pages = []
-    for browser in browsers:
-        context = browser.new_context(base_url=base, viewport={"width": 1440, "height": 900})
-        context.add_cookies(
-            [{"name": name, "value": value, "url": base} for name, value in visitor.cookies.items()]
-        )
-        pages.append(context.new_page())
-    pages[0].goto("/")
-    begin(pages[0]).rows(SIX)
-    saved(pages[0])
-    pages[1].goto(pages[0].url)
+    context = browser.new_context(base_url=base, viewport={"width": 1440, "height": 900})
+    context.add_cookies(
+        [{"name": name, "value": value, "url": base} for name, value in visitor.cookies.items()]
+    )
+    return context.new_page()
+
+
+def in_firefox(at_end: ExitStack, forks: Forks) -> tuple[FirefoxPage, Wire]:
+    """A page of a Firefox, let in at the desk by its link, with a wire between the two."""
+    firefox = at_end.enter_context(open_firefox())
+    if firefox is None:
+        raise SystemExit("no Firefox is installed")
+    wire = Wire(forks.port)
+    at_end.callback(wire.close)
+    # A link lets one browser in; a desk that opens again has another.
+    forks.kill()
+    forks.open()
+    page = FirefoxPage(firefox, wire)
+    page.goto(forks.link.partition(str(forks.port))[2])
+    page.locator("main form button").click()
+    page.wait_for_selector("nav")
+    return page, wire
+
+
+def measure(
+    forks: Forks, visitor: DeskVisitor, pages: list[Any], wire: Wire | None, given: argparse.Namespace
+) -> None:
+    """Let two browsers type on one log of a desk, and print how they end."""
     match = Match(forks, pages, given.seed)
+    if wire is not None:
+        wire.heard.append(match.typists[1].hear)
     end = time.monotonic() + 60 * given.minutes
     while time.monotonic() < end:
         match.turn()
@@ -64,9 +97,10 @@ def measure(forks: Forks, folder: Path, browsers: list[Any], given: argparse.Nam
     told = visitor.post_json(log, {"changes": []}).json
     first, second = (one.state() for one in match.typists)
     rows = [([row[name] for name in CELLS], row["struck"]) for row in told["rows"]]
-    edits = edits_of(folder)
+    edits = edits_of(forks.folder)
     acknowledged = set().union(*(one.acknowledged for one in match.typists))
-    print(f"seed {given.seed}, {given.minutes} minutes, desk killed {match.kills} times: {match.did()}")
+    print(f"chromium against {given.other}, seed {given.seed}, {given.minutes} minutes")
+    print(f"desk killed {match.kills} times: {match.did()}")
     print(f"{len(acknowledged)} changes acknowledged, {len(acknowledged - {key for key, _ in edits})} lost")
     print(f"the two pages are {'alike' if first == second else f'NOT alike: {first} {second}'}")
     is_as_kept = [(row["cells"], row["struck"]) for row in first["rows"]] == rows

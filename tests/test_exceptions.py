@@ -51,3 +51,12 @@ def test_names_in_other_scripts_are_told_as_they_are():
 
 def test_a_complaint_over_a_megabyte_of_text_stays_readable():
     assert len(str(Complaint("x" * 2**20, "y" * 2**20))) < 1500
+
+
+def test_on_a_page_a_complaint_begins_with_a_capital_and_elsewhere_as_it_was_said():
+    complaint = ValueComplaint("the log has no rows", "Type one", Where(line=7))
+    assert complaint.sentence == "The log has no rows. Type one."
+    assert complaint.placed_sentence == "Line 7: the log has no rows. Type one."
+    assert complaint.at(file="a.csv").placed_sentence == "a.csv, line 7: the log has no rows. Type one."
+    assert str(complaint) == "line 7: the log has no rows. Type one."
+    assert ValueComplaint("361 is no azimuth", "Write less").sentence == "361 is no azimuth. Write less."

@@ -73,11 +73,20 @@ class Complaint(Exception):
     def __str__(self) -> str:
         """The complaint as one line: where, what, what to do."""
         place = str(self.where)
-        return (_one_line(f"{place}: ") if place else "") + self.sentence
+        return _one_line(f"{place}: " if place else "") + self._said
 
     @property
     def sentence(self) -> str:
-        """The complaint without its place, for a page that shows it there."""
+        """The complaint without its place, for a page that shows it there: it begins with a capital."""
+        return _begun(self._said)
+
+    @property
+    def placed_sentence(self) -> str:
+        """The complaint with its place, for a page: it begins with a capital, or with the file's own name."""
+        return str(self) if self.where.file else _begun(str(self))
+
+    @property
+    def _said(self) -> str:
         return _one_line(f"{_shortened(self.what)}. {_shortened(self.do)}.")
 
     def at(self, *, file: str | None = None, line: int | None = None, column: str | None = None) -> Complaint:
@@ -106,6 +115,10 @@ def raise_together(found: Sequence[Complaint]) -> None:
         first, *others = (one for each in found for one in each.all())
         first.others = tuple(others)
         raise first
+
+
+def _begun(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def _shortened(text: str) -> str:

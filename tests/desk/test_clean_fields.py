@@ -12,14 +12,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pacewright.core.plain_text import clean_line, clean_text
-from pacewright.desk.classes.entries import clean_name
-from pacewright.desk.classes.members import clean_title
-from pacewright.desk.clean_fields import clean_json
+from pacewright.desk.clean_fields import clean_json, short_name
 from pacewright.desk.models import GUEST, Entry, KeptLog, KeptWalker, Member, Setting
 from pacewright.desk.notebook.keeping import new_log
 from pacewright.desk.notebook.page_changes import PageState, new_row
 from pacewright.desk.serving.access import join_code, new_guest
-from pacewright.desk.walkers.keeping import clean_name as clean_walker_name
 
 UNSEEN = "\x00\x07\x1b\x7f\x9b\u202e\u2066\ud800"
 
@@ -41,7 +38,7 @@ def test_marks_that_hebrew_and_arabic_need_stay() -> None:
     assert clean_text("\u200fשלום\u200e 12\u200d") == "\u200fשלום\u200e 12\u200d"
 
 
-@pytest.mark.parametrize("clean", [clean_line, clean_name, clean_walker_name, lambda t: clean_title(t, "it")])
+@pytest.mark.parametrize("clean", [clean_line, lambda t: short_name(t, 20, "it has no name")])
 def test_every_name_passes_the_same_door(clean: Callable[[str], str]) -> None:
     assert clean(f" Tam{UNSEEN}sin\n Vale ") == "Tam\ufffdsin Vale"
 

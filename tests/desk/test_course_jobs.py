@@ -72,7 +72,7 @@ def test_a_job_that_is_stopped_keeps_nothing(owner_member, gate):
     assert gate.is_reached.wait(LONG_S)
     jobs.stop(job)
     gate.is_open.set()
-    assert "was stopped" in ended(job).told.said
+    assert "was stopped" in ended(job).told.sentence
     assert not KeptCourse.objects.exists()
 
 
@@ -109,7 +109,7 @@ def test_a_job_that_waits_can_be_stopped(owner_member, gate):
     jobs.stop(waiting)
     gate.is_open.set()
     ended(first_job)
-    assert "was stopped" in ended(waiting).told.said
+    assert "was stopped" in ended(waiting).told.sentence
     assert not second.is_reached.is_set()
 
 
@@ -118,7 +118,7 @@ def test_a_complaint_comes_back_with_its_field(owner_member):
         raise NoAnswerComplaint("no leg may be walked", "Move posts").at(column="posts")
 
     told = ended(CourseJobs().begin(owner_member, {}, work)).told
-    assert (told.said, told.field) == ("no leg may be walked. Move posts.", "posts")
+    assert (told.sentence, told.where.column) == ("No leg may be walked. Move posts.", "posts")
 
 
 def test_what_nobody_expected_ends_the_job_and_stands_in_the_log(owner_member, caplog):
@@ -126,7 +126,7 @@ def test_what_nobody_expected_ends_the_job_and_stands_in_the_log(owner_member, c
         raise ZeroDivisionError
 
     job = ended(CourseJobs().begin(owner_member, {}, work))
-    assert "did not expect" in job.told.said
+    assert "did not expect" in job.told.sentence
     assert not KeptCourse.objects.exists()
 
 
@@ -135,7 +135,7 @@ def test_a_job_that_takes_too_long_is_given_up(owner_member, gate):
     jobs = CourseJobs(now=lambda: next(times))
     gate.is_open.set()
     told = ended(jobs.begin(owner_member, {}, gate.work)).told
-    assert "was not set within 15 minutes" in told.said
+    assert "was not set within 15 minutes" in told.sentence
 
 
 def test_a_job_whose_owner_is_gone_keeps_nothing(owner_member, gate):
@@ -143,5 +143,5 @@ def test_a_job_whose_owner_is_gone_keeps_nothing(owner_member, gate):
     assert gate.is_reached.wait(LONG_S)
     Member.objects.filter(pk=owner_member.pk).delete()
     gate.is_open.set()
-    assert "did not expect" in ended(job).told.said
+    assert "did not expect" in ended(job).told.sentence
     assert not KeptCourse.objects.exists()

@@ -63,7 +63,7 @@ def test_a_card_that_was_handed_in_takes_no_draft(guest, owner, entry):
     for client in (guest, owner):
         late = draft(client, entry, minutes="90")
         assert late.status_code == 409
-        assert "this was handed in" in late.json()["complaint"]
+        assert "This was handed in" in late.json()["complaint"]
     entry.refresh_from_db()
     assert entry.minutes == "24"
 

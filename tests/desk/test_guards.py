@@ -150,7 +150,7 @@ def test_a_complaint_that_no_view_caught_is_one_sentence_on_a_page(owner: Client
     with mock.patch("pacewright.desk.notebook.views_notebook.render", side_effect=wrong):
         found = owner.get("/")
     assert found.status_code == 422
-    assert "the &lt;thing&gt; is wrong. Set it right." in found.content.decode()
+    assert "The &lt;thing&gt; is wrong. Set it right." in found.content.decode()
 
 
 def test_the_unexpected_is_a_sentence_and_not_a_traceback(owner_member: Member) -> None:

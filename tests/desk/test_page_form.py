@@ -112,7 +112,7 @@ def test_what_cannot_be_kept_is_said_and_the_rest_is_kept(
     log = make_log(owner_member, [("305", "240"), ("38", "185")])
     fields = served_form(owner, log) | {"r0-notes": "n" * 2001, "r1-notes": "dry", "do": "undo-what:x"}
     done = owner.post(f"/logs/{log.pk}/page", fields, follow=True)
-    assert "a cell holds at most 2000 characters. Shorten it" in done.content.decode()
+    assert "A cell holds at most 2000 characters. Shorten it" in done.content.decode()
     log.refresh_from_db()
     assert [row["notes"] for row in log.rows] == ["", "dry"]
 

@@ -171,7 +171,7 @@ def test_a_file_is_the_one_that_the_command_writes(
     found = owner.get(f"/logs/{log.pk}/files/{kind}")
     if said.code:
         assert found.status_code == 422 and not placed and kind in ("gpx", "gpkg")
-        assert "no station of the log is at a known place" in found.content.decode()
+        assert "No station of the log is at a known place" in found.content.decode()
     else:
         assert MOMENT.sub(b"", found.content) == MOMENT.sub(b"", out.read_bytes())
 
@@ -183,8 +183,8 @@ def test_a_page_with_a_wrong_row_is_handed_out_as_the_log_alone(
     keep_change(log.pk, "change-one", {"kind": "strike", "id": "r0", "struck": True})
     assert b"400,3," in csv_of(owner, log)
     page = owner.get(f"/logs/{log.pk}/files/stations").content.decode()
-    assert "row 3 is not understood: 400 is not an azimuth in degrees" in page
-    assert "row 3 is not understood" in owner.get(f"/logs/{log.pk}/sheets").content.decode()
+    assert "Row 3 is not understood: 400 is not an azimuth in degrees" in page
+    assert "Row 3 is not understood" in owner.get(f"/logs/{log.pk}/sheets").content.decode()
 
 
 @pytest.mark.parametrize(

@@ -85,7 +85,7 @@ def test_a_card_conflict_on_paper_leaves_the_line_as_typed(owner, exercise):
     answer = owner.post(f"/class/exercises/{exercise.pk}/add", {"name": "Wyn Harrow", "card": "5"})
     page = answer.content.decode()
     assert answer.status_code == 422
-    assert "card 5 is taken already" in page
+    assert "Card 5 is taken already" in page
     assert 'value="Wyn Harrow"' in page
     assert not Member.objects.filter(name="Wyn Harrow").exists()
 

@@ -57,11 +57,11 @@ def test_a_pace_course_over_two_grounds_is_set(owner):
 @pytest.mark.parametrize(
     ("changed", "said"),
     [
-        ({"legs": "three"}, "three is not a number"),
+        ({"legs": "three"}, "Three is not a number"),
         ({"learners": "2.5"}, "2.5 is not a whole number"),
-        ({"learners": "nan"}, "nan is not a number"),
+        ({"learners": "nan"}, "Nan is not a number"),
         ({"stakes": "2"}, "2 stakes cannot be asked of a field course"),
-        ({"drills": "swim"}, "swim is not on the list"),
+        ({"drills": "swim"}, "This is not on the list"),
         ({"field_along_m": "30", "spacing_m": "20"}, "need a base line of"),
     ],
 )

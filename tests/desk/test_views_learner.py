@@ -56,7 +56,7 @@ def test_where_a_card_ends_is_not_told_to_the_learner(guest, exercise):
 def test_a_card_that_is_taken_is_refused_in_one_sentence(guest, exercise):
     take_card(new_guest("Corin Ash"), exercise, 4)
     page = guest.post(f"/cards/{exercise.pk}/take", {"card": "4"}, follow=True).content.decode()
-    assert "card 4 is taken already" in page
+    assert "Card 4 is taken already" in page
     assert "Corin" not in page
     assert Entry.objects.count() == 1
 
@@ -72,7 +72,7 @@ def test_a_learner_has_one_open_card(guest, guest_member, exercise, owner_member
     take_card(guest_member, exercise, 1)
     second = Exercise.objects.create(owner=owner_member, course=exercise.course, title="Second field")
     page = guest.post(f"/cards/{second.pk}/take", {"card": "2"}, follow=True).content.decode()
-    assert "you still have card 1 of Morning field" in page
+    assert "You still have card 1 of Morning field" in page
     guest.post(f"/cards/{exercise.pk}/take", {"card": "2"})
     assert [(one.exercise_id, one.card) for one in Entry.objects.all()] == [(exercise.pk, 1)]
 
@@ -237,4 +237,4 @@ def test_the_phones_card_carries_what_paper_carries(owner, guest, guest_member, 
     assert "16:00" in page and "4711" in page
     told = owner.post(f"/class/courses/{kept.pk}", {"back_by": "soon"})
     assert told.status_code == 422
-    assert "soon is not a time of day" in told.content.decode()
+    assert "Soon is not a time of day" in told.content.decode()

@@ -125,7 +125,7 @@ def test_an_offer_is_taken_only_by_its_walker_as_he_stood(
     held = offered(response)
     for walker, sent in ((other, held), (ines, held[:-2] + "xx"), (ines, "")):
         told = words_of(owner.post(f"/walkers/{walker.pk}/learn/keep", {"offered": sent}, follow=True))
-        assert "the walker's figures were changed since this was shown" in told
+        assert "The walker's figures were changed since this was shown" in told
     KeptWalker.objects.filter(pk=ines.pk).update(toml=WALKER.replace("60.0", "61.0"))
     owner.post(f"/walkers/{ines.pk}/learn/keep", {"offered": held})
     ines.refresh_from_db()
@@ -161,4 +161,4 @@ def test_the_bearings_of_a_log_are_fixed_as_the_command_fixes_them(
     assert len(lines) > 2
     assert all(same_form(line) in same_form(said) for line in lines)
     none = make_log(owner_member, [("0", "900")])
-    assert "this log holds no bearing" in words_of(owner.get(f"/logs/{none.pk}/fixes"))
+    assert "This log holds no bearing" in words_of(owner.get(f"/logs/{none.pk}/fixes"))

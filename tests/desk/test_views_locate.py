@@ -15,7 +15,7 @@ import pacewright
 from pacewright.desk.notebook.ground_keeping import demo_ground_of
 from pacewright.desk.readings import views_locate
 from pacewright.desk.readings.search_area import area_file, area_map_of, corners_of
-from pacewright.desk.readings.search_progress import Progress, progress_of, say_progress, teller
+from pacewright.desk.workers.progress import Progress
 from pacewright.files.elevation import demo_ground
 from pacewright.files.prior_area import AreaAsked, starts_within
 from pacewright.ground.locate import search
@@ -80,8 +80,8 @@ def test_what_is_asked_wrongly_is_said(owner, owner_member, make_log):
     log, ground = make_log(owner_member, ROWS, heading=HEADING), demo_ground_of(owner_member)
     for more, says in (
         ({"near": "37.456 -119.308"}, "go together"),
-        ({"near": "37.456 -119.308", "within_km": "far"}, "far is not a number"),
-        ({"near": "nowhere", "within_km": "3"}, "nowhere"),
+        ({"near": "37.456 -119.308", "within_km": "far"}, "Far is not a number"),
+        ({"near": "nowhere", "within_km": "3"}, "Nowhere is "),
         ({"ground": "x"}, "no such ground"),
     ):
         page = text_of(owner.get(f"/logs/{log.pk}/map/unknown-start", {"ground": str(ground.pk), **more}))
@@ -120,23 +120,10 @@ def data(tmp_path):
         yield tmp_path
 
 
-def test_a_page_that_waits_is_told_how_far_it_is(data):
-    now = [100.0]
-    tell = teller("key", lambda: now[0])
-    assert progress_of("key") is None and say_progress(None) == "It has begun."
-    for share, at in ((0.0, 100.0), (0.42, 121.0), (0.44, 121.2)):
-        now[0] = at
-        tell(share)
-    progress = progress_of("key")
-    # What comes within half a second is not written: 42 % in 21 s, the rest in 29.
-    assert progress.shown == "40" and progress.left_s == pytest.approx(29.0)
-    assert say_progress(progress) == "40 % is done; the rest takes about 30 s."
-
-
 def test_a_page_that_waits_is_sent_anew_only_when_more_is_done(owner, owner_member, make_log, monkeypatch):
     monkeypatch.setattr(views_locate, "still_waits", lambda *_: True)
     monkeypatch.setattr(views_locate, "answer_to", lambda *_: None)
-    monkeypatch.setattr(views_locate, "progress_of", lambda _: Progress(0.43, 31.0))
+    monkeypatch.setattr(views_locate, "how_far", lambda _: Progress(0.43, 1.0, 0.0, 0.0, 23.4))
     log, ground = make_log(owner_member, ROWS, heading=HEADING), demo_ground_of(owner_member)
     address, asked = f"/logs/{log.pk}/map/unknown-start", {"ground": str(ground.pk)}
     assert owner.get(address, {**asked, "shown": "40"}).status_code == 204
@@ -158,14 +145,14 @@ def test_a_search_that_the_end_of_the_desk_stopped_goes_on_from_there(
             raise SystemExit
 
     with monkeypatch.context() as dies:
-        dies.setattr(views_locate, "teller", lambda _: ended)
+        dies.setattr(views_locate, "tell_share", ended)
         with pytest.raises(SystemExit):
             views_locate.located_page(kept, land, None, (), "key")
     assert len(searched) == 3
     gone_on = views_locate.located_page(kept, land, None, (), "key")
     # Two of four blocks were whole.
     assert len(searched) == 3 + 2
-    assert gone_on["said"][0] and progress_of("key") is not None
+    assert gone_on["said"][0]
 
 
 def noting(work: Any, into: list[Any]) -> Any:

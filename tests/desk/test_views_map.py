@@ -132,9 +132,9 @@ def test_a_start_that_bearings_tell_is_on_the_map_page_as_the_command_says_it(
 @pytest.mark.parametrize(
     ("place", "sd_m", "says"),
     [
-        ("somewhere", "10", "somewhere"),
+        ("somewhere", "10", "Somewhere is "),
         ("91 200", "10", "latitude"),
-        ("37.3 -119.3", "nan", "nan is not a number"),
+        ("37.3 -119.3", "nan", "Nan is not a number"),
         ("37.3 -119.3", "0", "0 is no standard deviation"),
     ],
 )
@@ -171,7 +171,7 @@ def test_ground_that_is_handed_in_lies_under_our_own_name_for_the_owner_alone(ow
         (b"no raster at all", "no raster that can be read"),
         (b"<VRTDataset><SourceFilename>/etc/passwd</SourceFilename></VRTDataset>", "no raster"),
         (TIFF[: len(TIFF) // 2], "cut short"),
-        (b"", "no file came"),
+        (b"", "No file came"),
     ],
 )
 def test_what_is_no_ground_is_refused_in_a_sentence_and_not_kept(owner, owner_member, make_log, data, says):
@@ -194,7 +194,7 @@ def test_a_guest_hands_in_no_ground_and_chooses_none_of_another(guest, guest_mem
     assert hand_in(guest, log, TIFF).status_code == 404
     ground = demo_ground_of(owner_member)
     sent = guest.post(f"/logs/{log.pk}/map/start", {"place": "", "sd_m": "10", "ground": str(ground.pk)})
-    assert sent.status_code == 404
+    assert sent.status_code == 422
     assert guest.post(f"/grounds/{ground.pk}/throw").status_code == 404
     assert Ground.objects.filter(pk=ground.pk).exists()
 
@@ -214,7 +214,7 @@ def test_without_the_reader_of_rasters_the_page_says_what_to_install(owner, owne
     monkeypatch.setattr(builtins, "__import__", refuse)
     said = text_of(owner.get(f"/logs/{log.pk}/map/ground"))
     assert (
-        'reading terrain needs rasterio, which is not installed. Install it with: pip install "pacewright'
+        'Reading terrain needs rasterio, which is not installed. Install it with: pip install "pacewright'
         in said
     )
     assert "You are 392 paces from Gate" in text_of(owner.get(f"/logs/{log.pk}/map"))

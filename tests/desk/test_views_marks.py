@@ -102,7 +102,7 @@ def test_a_rule_can_be_edited_and_a_wrong_one_is_told_and_stays_as_written(owner
     assert "Our own:" in owner.get(path).content.decode()
     answer = owner.post(path, {"do": "write", "rule": 'name = "broken"'})
     assert answer.status_code == 422
-    assert "the key kind is missing" in answer.content.decode()
+    assert "The key kind is missing" in answer.content.decode()
     assert "name = &quot;broken&quot;" in answer.content.decode()
     exercise.refresh_from_db()
     assert exercise.rule["toml"] == own

@@ -76,7 +76,7 @@ def test_a_plan_its_ends_moved_and_its_sheets(owner, owner_member):
         ({"goal": START}, "a plan from a place to itself has no legs"),
         ({"miss": "none"}, "is no chance in a hundred"),
         ({"known": "track"}, "Write KIND: PLACE; PLACE"),
-        ({"ends": "a,b"}, "the ends of the legs cannot be read"),
+        ({"ends": "a,b"}, "The ends of the legs cannot be read"),
         ({"goal": "0 0"}, ""),
     ],
 )

@@ -118,19 +118,19 @@ def test_posts_on_the_map_climb_on_the_ground_of_the_example(owner, owner_member
 @pytest.mark.parametrize(
     ("changed", "said"),
     [
-        ({"posts": ""}, "there are no posts"),
-        ({"posts": "name,east_m,north_m\nPost 1,far,2"}, "line 2, column east_m: far is not a number"),
+        ({"posts": ""}, "There are no posts"),
+        ({"posts": "name,east_m,north_m\nPost 1,far,2"}, "Line 2, column east_m: far is not a number"),
         ({"posts": "name,place\nPost 1,11N 295000 4136500", "date": ""}, "only on a stated day"),
-        ({"barred": "name,kind\nMire,bog"}, "line 2, column kind: Mire is neither an area nor a line"),
-        ({"legs": "many"}, "many is not a number"),
+        ({"barred": "name,kind\nMire,bog"}, "Line 2, column kind: Mire is neither an area nor a line"),
+        ({"legs": "many"}, "Many is not a number"),
         ({"equal_climb_m": "0"}, "cannot be made equal in climb to 0"),
         ({"starts": "Moon"}, "no post called Moon"),
         ({"finish": "Moon"}, "no post called Moon"),
-        ({"legs": "40"}, "lanes of 40 legs need 41 posts"),
-        ({"ground": "demo"}, "posts told in metres lie nowhere on a terrain"),
-        ({"ground": str(uuid.UUID(int=7))}, "this ground is not here any more"),
-        ({"walker": "nobody"}, "this walker is not here any more"),
-        ({"azimuth_reference": "up"}, "up is not on the list"),
+        ({"legs": "40"}, "Lanes of 40 legs need 41 posts"),
+        ({"ground": "demo"}, "Posts told in metres lie nowhere on a terrain"),
+        ({"ground": str(uuid.UUID(int=7))}, "This is not on the list"),
+        ({"walker": "nobody"}, "This is not on the list"),
+        ({"azimuth_reference": "up"}, "This is not on the list"),
         ({"posts": "name,east_m,north_m\n" + "Post,1,2\n" * 301}, "301 posts are more than"),
     ],
 )
@@ -188,7 +188,7 @@ def test_the_page_tells_how_far_it_is_with_and_without_scripts(owner, owner_memb
     part = owner.get(address, headers=HTMX).content.decode()
     assert part.startswith('<div id="setting"') and f'hx-get="{address}"' in part
     assert "being set" in owner.get(FORM).content.decode()
-    assert "a course of yours is being set" in owner.post(FORM, {**ASKED, "legs": "3"}).content.decode()
+    assert "A course of yours is being set" in owner.post(FORM, {**ASKED, "legs": "3"}).content.decode()
     assert owner.post(FORM, ASKED)["Location"] == address
     held.is_let_on.set()
     course = ended(owner_member).course_id

@@ -124,7 +124,7 @@ def test_a_way_over_a_doubtful_leg_is_shown_with_its_warning(owner, owner_member
     [
         ("line=400", "400 is not an azimuth in degrees"),
         ("from=Nowhere", "Nowhere"),
-        ("sight=far", "far is not a number"),
+        ("sight=far", "Far is not a number"),
         ("sight=-3", "distance"),
         ("line=40&wrong_side=200", "chance"),
         ("toward=40", "Give the line's azimuth too"),
@@ -220,7 +220,7 @@ def test_a_missing_leg_comes_in_and_goes_out_again(owner, owner_member, make_log
     owner.post(f"/logs/{log.pk}/closing/correct", fields_of(shown, "accept", 2))
     assert state(log) == before
     shown = owner.get(f"/logs/{log.pk}/closing")
-    assert "the missing leg may have been after any of legs 0 to 4" in text_of(shown)
+    assert "The missing leg may have been after any of legs 0 to 4" in text_of(shown)
     offered = re.findall(r'<option value="(\d*)">', shown.content.decode("utf-8"))
     assert offered[:6] == ["", "0", "1", "2", "3", "4"]
     owner.post(f"/logs/{log.pk}/closing/correct", fields_of(shown, "accept", 2) | {"after": "2"})
@@ -240,7 +240,7 @@ def test_a_stale_page_accepts_nothing(owner, owner_member, make_log):
     before = state(log)
     owner.post(f"/logs/{log.pk}/closing/correct", stale)
     assert state(log) == before
-    assert "this suspect is no longer there" in text_of(owner.get(f"/logs/{log.pk}/closing"))
+    assert "This suspect is no longer there" in text_of(owner.get(f"/logs/{log.pk}/closing"))
 
 
 def test_a_form_sent_twice_is_done_once_and_not_complained_of(owner, owner_member, make_log):

@@ -52,8 +52,8 @@ def test_a_log_that_has_no_such_file_is_named_beside_the_others(
     wrong = make_log(owner_member, [("400", "10")], heading=HEADING.format("Wrong", "Gate"))
     archive = zipfile.ZipFile(io.BytesIO(several(owner, [*two, wrong], "files", file="stations").content))
     assert archive.namelist() == ["01-fen.stations.csv", "02-moor.stations.csv", "left-out.txt"]
-    assert archive.read("left-out.txt").decode().startswith("Wrong: row 1 is not understood")
-    assert "no log of these has such a file" in words_of(several(owner, [wrong], "files", file="stations"))
+    assert archive.read("left-out.txt").decode().startswith("Wrong: Row 1 is not understood")
+    assert "No log of these has such a file" in words_of(several(owner, [wrong], "files", file="stations"))
 
 
 def test_sheets_of_the_ticked_are_one_pdf_with_a_page_or_more_of_each(
@@ -81,7 +81,7 @@ def test_what_is_not_ones_own_and_what_is_nothing_is_not_done(
     assert KeptLog.objects.filter(thrown_at__isnull=True).count() == 2
     for logs in ([], ["x"]):
         response = guest.post("/books/several", {"log": logs, "do": do})
-        assert (response.status_code, "no log was ticked" in response.content.decode()) == (422, True)
+        assert (response.status_code, "No log was ticked" in response.content.decode()) == (422, True)
 
 
 def test_a_log_is_renamed_where_it_stands_and_undone_on_its_page(owner: Client, two: list[KeptLog]) -> None:

@@ -125,15 +125,15 @@ def test_the_cards_of_a_walker_are_those_of_the_command(
     ("kind", "asked", "says"),
     [
         ("north", {"place": "nowhere", "date": "2026-05-14"}, 'value="nowhere"'),
-        ("north", {"place": "", "date": "2026-05-14"}, "no place is given"),
-        ("sun", {"place": "", "date": "2026-05-14", "zone": "+02:00"}, "no place is given"),
+        ("north", {"place": "", "date": "2026-05-14"}, "No place is given"),
+        ("sun", {"place": "", "date": "2026-05-14", "zone": "+02:00"}, "No place is given"),
         ("sun", {"place": "37 -119", "date": "2026-05-14", "zone": ""}, "Write its offset"),
         ("sun", {"place": "37 -119", "date": "2026-05-14", "zone": "noon"}, "noon"),
         ("north", {"place": "37 -119", "date": "soon"}, "soon"),
-        ("north", {"place": "37 -119", "date": "2026-05-14", "height": "inf"}, "inf is not a height"),
+        ("north", {"place": "37 -119", "date": "2026-05-14", "height": "inf"}, "Inf is not a height"),
         ("log", {"pages": "0"}, "0 is not a number of pages. Write a number from 1 to 50."),
-        ("log", {"pages": "nan"}, "nan is not a number of pages"),
-        ("log", {"paper": "a3"}, "there is no paper called a3"),
+        ("log", {"pages": "nan"}, "Nan is not a number of pages"),
+        ("log", {"paper": "a3"}, "There is no paper called a3"),
         ("plotting", {"scale": "0"}, "0 is not the scale of a map"),
     ],
 )
@@ -152,7 +152,7 @@ def test_a_sheet_of_a_page_that_is_not_understood_is_not_printed(owner: Client, 
     log.rows[2]["azimuth"] = "400"
     log.save()
     found = owner.get(f"/logs/{log.pk}/sheets/leg-card")
-    assert found.status_code == 422 and "row 3 is not understood" in found.content.decode()
+    assert found.status_code == 422 and "Row 3 is not understood" in found.content.decode()
 
 
 def test_every_sheet_is_reached_from_the_page_that_shows_the_thing(

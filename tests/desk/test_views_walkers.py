@@ -85,7 +85,7 @@ def test_every_wrong_cell_is_marked_with_the_readers_complaint(owner: Client, wa
     page = text_of(found)
     assert found.status_code == 422
     first, second, third = wrongs(page)
-    assert first.startswith("steep is not a slope. Write up, level or down in the direction walked")
+    assert first.startswith("Steep is not a slope. Write up, level or down in the direction walked")
     assert second == "6x is not a number. Write digits, with a point for decimals."
     assert third == "<b>62,5 is not a number. Write digits, with a point for decimals."
     raw = found.content.decode()
@@ -99,8 +99,8 @@ def test_every_wrong_cell_is_marked_with_the_readers_complaint(owner: Client, wa
     ("runs", "says"),
     [
         ([RUNS[0], ["Heath", "level", "8", "100", "62"]], "Heath is written heath in line"),
-        ([["heath", "up", "8", "100", "62"]], "no run is on level ground"),
-        ([["", "", "", "", ""]], "there is only a heading and no run"),
+        ([["heath", "up", "8", "100", "62"]], "No run is on level ground"),
+        ([["", "", "", "", ""]], "There is only a heading and no run"),
         ([["heath", "level", "8", "100", "1"]], "make a pace of 100 m"),
     ],
 )
@@ -198,8 +198,8 @@ def test_trials_leave_the_compass_and_what_is_the_same_leaves_no_entry(
     ("text", "says"),
     [
         ("100", "100 is not a compass bias in degrees. Write a number from 0 to 90."),
-        ("x", "x is not a compass bias in degrees. Write a number from 0 to 90."),
-        ("nan", "nan is not a compass bias in degrees"),
+        ("x", "X is not a compass bias in degrees. Write a number from 0 to 90."),
+        ("nan", "Nan is not a compass bias in degrees"),
         ("-1", "-1.0 is not a compass bias in degrees"),
         ("", "is not a compass bias in degrees"),
     ],

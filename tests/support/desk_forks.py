@@ -23,7 +23,7 @@ class Forks:
     """A desk at one address that is opened and killed again and again."""
 
     def __init__(self, folder: Path) -> None:
-        self.port = free_port()
+        self.folder, self.port = folder, free_port()
         self.process = subprocess.Popen(
             [sys.executable, __file__, str(folder), str(self.port)],
             stdin=subprocess.PIPE,

@@ -50,7 +50,7 @@ class Typist:
         self.made = 0
         page.on("requestfinished", self._hear)
         page.context.add_init_script(SHOWN)
-        page.evaluate(SHOWN)
+        page.evaluate(f"() => {{ {SHOWN} }}")
 
     def _hear(self, request: Any) -> None:
         if request.method != "POST" or not request.url.endswith("/changes"):
@@ -59,11 +59,16 @@ class Typist:
         if answer is None or answer.status != 200:
             return
         try:
-            refused = {one["key"] for one in answer.json()["refused"]}
+            told = answer.json()
         except Exception:
             # The page was left before the answer was read: it was not heard there either.
             return
-        for change in json.loads(request.post_data or "{}").get("changes", []):
+        self.hear(json.loads(request.post_data or "{}"), told)
+
+    def hear(self, sent: dict[str, Any], told: dict[str, Any]) -> None:
+        """Note what the desk acknowledged of what was sent."""
+        refused = {one["key"] for one in told["refused"]}
+        for change in sent.get("changes", []):
             if change["key"] not in refused:
                 self.acknowledged[change["key"]] = change
 
@@ -84,7 +89,15 @@ class Typist:
             (3, self.reload),
         ]
         weights, acts = zip(*does, strict=True)
-        self.chance.choices(acts, weights)[0]()
+        if self.is_lost:
+            self.reload()
+        else:
+            self.chance.choices(acts, weights)[0]()
+
+    @property
+    def is_lost(self) -> bool:
+        """Whether the browser shows a page of its own, because it could not load this one."""
+        return bool(getattr(self.page, "is_lost", False))
 
     def type_over(self) -> None:
         """Write into a cell that is there."""
@@ -131,13 +144,16 @@ class Typist:
         """Load the page anew, also while the desk is down: a browser's own worker has it."""
         if not self.is_offline:
             self.page.reload()
-            self.page.wait_for_selector("#page .row")
-            self.did.append("reload")
+            self.did.append("no page" if self.is_lost else "reload")
+            if not self.is_lost:
+                self.page.wait_for_selector("#page .row")
 
     def come_home(self) -> None:
         """Find the network again, and leave the cell."""
         if self.is_offline:
             self.go_off_or_on()
+        if self.is_lost:
+            self.reload()
         self.page.evaluate("document.activeElement.blur()")
 
     def state(self) -> dict[str, Any]:

@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, Any
 
 from django.db import models
 
-from pacewright.core.plain_text import clean_text
+from pacewright.core.plain_text import clean_line, clean_text
+from pacewright.exceptions import ValueComplaint
 
 
 def clean_json(value: Any) -> Any:
@@ -20,6 +21,27 @@ def clean_json(value: Any) -> Any:
     if isinstance(value, dict):
         return {clean_json(key): clean_json(one) for key, one in value.items()}
     return [clean_json(one) for one in value] if isinstance(value, list | tuple) else value
+
+
+def short_name(typed: str, longest: int, wrong: str) -> str:
+    """A name without blanks round it.
+
+    Parameters
+    ----------
+    longest
+        As many letters it has at most.
+    wrong
+        What is said where it is none: `the group has no name`.
+
+    Raises
+    ------
+    ValueComplaint
+        There is none, or it is too long.
+    """
+    name = clean_line(typed)
+    if not name or len(name) > longest:
+        raise ValueComplaint(wrong, f"Write a name of at most {longest} letters")
+    return name
 
 
 class _AsItsParent:

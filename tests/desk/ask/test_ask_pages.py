@@ -117,15 +117,15 @@ def test_a_page_opens_and_asks_for_what_is_missing(owner: Client, page: Any) -> 
 @pytest.mark.parametrize(
     ("name", "asked", "field", "says"),
     [
-        ("right-angle", {**RIGHT_ANGLE, "base": "forty"}, "base", "forty is not a number"),
+        ("right-angle", {**RIGHT_ANGLE, "base": "forty"}, "base", "Forty is not a number"),
         ("right-angle", {**RIGHT_ANGLE, "unit": "ells"}, "unit", "not on the list"),
-        ("sun", {**SUN, "place": "nowhere"}, "place", "nowhere is not a place"),
+        ("sun", {**SUN, "place": "nowhere"}, "place", "Nowhere is not a place"),
         ("sun", {**SUN, "zone": "Nowhere/Fen"}, "zone", "no zone that this machine knows"),
         ("sun", {**SUN, "time": "25:00"}, "time", "25:00 is not a time"),
         ("sun", {**SUN, "time": "", "compass": "73"}, "time", "Give the time of day"),
         ("sun", {**SUN, "date": "2026-02-30"}, "date", "is not a date"),
-        ("own-place", {"bearings": "Tower"}, "bearings", "line 1: Tower is not a bearing"),
-        ("leg", {"places": "Gate =\nlocal 0 0"}, "places", "line 1 names Gate and no place"),
+        ("own-place", {"bearings": "Tower"}, "bearings", "Line 1: Tower is not a bearing"),
+        ("leg", {"places": "Gate =\nlocal 0 0"}, "places", "Line 1 names Gate and no place"),
     ],
 )
 def test_what_is_wrong_is_said_beside_its_field(
@@ -141,7 +141,7 @@ def test_what_is_wrong_is_said_beside_its_field(
 def test_what_belongs_to_no_field_is_said_above_the_form(owner: Client) -> None:
     response = shown(owner, "leg", {"places": "local 0 0"})
     assert response.status_code == 422
-    assert "there is no place to go to" in response.content.decode()
+    assert "There is no place to go to" in response.content.decode()
 
 
 def test_a_log_of_another_is_not_offered_and_not_read(

@@ -12,7 +12,8 @@ from typing import Any
 import pytest
 
 from pacewright.desk.workers.process import WorkerProcess
-from pacewright.desk.workers.workshop import MOST_WAITING_OF_ONE, Outcome, Workshop
+from pacewright.desk.workers.progress import Progress, say_progress
+from pacewright.desk.workers.workshop import MOST_WAITING_OF_ONE, Job, Outcome, Workshop
 
 SOON_S = 30.0
 
@@ -155,7 +156,7 @@ def test_a_worker_that_dies_takes_nothing_with_it(open_shop: Callable[..., Works
 
 
 def test_what_a_work_tells_of_its_progress_comes_before_its_answer() -> None:
-    told: list[tuple[int, int]] = []
+    told: list[tuple[float, float]] = []
     worker = WorkerProcess(200)
     try:
         message = call("pacewright.desk.workers.progress", "tell_progress", 3, 10)()
@@ -166,6 +167,24 @@ def test_what_a_work_tells_of_its_progress_comes_before_its_answer() -> None:
         assert (kind, pickle.loads(found), len(told)) == ("done", 3.0, 1)
     finally:
         worker.close()
+
+
+def test_the_rest_is_as_long_as_what_was_done_since_it_was_told_first() -> None:
+    # 42 % less the 20 % of an earlier day in 21 s, so 58 % in 55.
+    progress = Progress(0.42, 1.0, first=0.2, begun_s=100.0, now_s=121.0)
+    assert progress.left_s == pytest.approx(55.4, abs=0.1)
+    assert say_progress(progress) == "40 % is done; the rest takes about 55 s."
+    # One part in a hundred is no measure of the pace.
+    assert say_progress(Progress(0.21, 1.0, 0.2, 0.0, 9.0)) == "20 % is done."
+    assert say_progress(None) == "It has begun."
+
+
+def test_what_is_told_again_keeps_where_it_began() -> None:
+    job = Job("a", "key", b"", 0.0)
+    job.tell(3, 10)
+    job.tell(7, 10)
+    assert job.progress is not None
+    assert (job.progress.first, job.progress.done, job.progress.shown) == (3, 7, "70")
 
 
 def test_how_far_is_known_only_where_the_work_tells(open_shop: Callable[..., Workshop]) -> None:

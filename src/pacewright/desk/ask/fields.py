@@ -52,6 +52,11 @@ def number_field(label: str, hint: str = "", **more: Any) -> ReadField:
     return ReadField(label, read_number, hint, **{"attrs": A_NUMBER, **more})
 
 
+def whole_field(label: str, hint: str = "", **more: Any) -> ReadField:
+    """A whole number, 0 or more."""
+    return ReadField(label, read_whole, hint, **{"attrs": A_NUMBER, **more})
+
+
 def azimuth_field(label: str, hint: str = "", **more: Any) -> ReadField:
     """An azimuth in degrees."""
     return ReadField(label, _azimuth, hint, **{"attrs": AN_AZIMUTH, **more})
@@ -65,6 +70,12 @@ def date_field(label: str, hint: str = "", **more: Any) -> ReadField:
 def text_field(label: str, hint: str = "", **more: Any) -> ReadField:
     """A text as it was typed."""
     return ReadField(label, str, hint, **more)
+
+
+def lines_field(label: str, hint: str = "", rows: int = 3, **more: Any) -> ReadField:
+    """A text of many lines as it was typed."""
+    attrs = {"rows": rows, "maxlength": None, "spellcheck": "false"}
+    return ReadField(label, str, hint, widget=forms.Textarea, attrs=attrs, **more)
 
 
 def choice_field(label: str, choices: Any, hint: str = "") -> forms.ChoiceField:
@@ -93,6 +104,20 @@ def read_number(text: str) -> float:
     if not TYPED.holds(value):
         raise ValueComplaint(f"{text[:40]} is not a number", "Write it in figures, such as 40")
     return value
+
+
+def read_whole(text: str) -> int:
+    """The whole number that a text holds, 0 or more.
+
+    Raises
+    ------
+    ValueComplaint
+        It holds none.
+    """
+    value = read_number(text)
+    if value != round(value) or not 0 <= value < 2**53:
+        raise ValueComplaint(f"{text[:40]} is not a whole number", "Write 0, 1, 2 or more")
+    return int(value)
 
 
 def _azimuth(text: str) -> float:

@@ -181,7 +181,7 @@ def paste_log(request: HttpRequest) -> HttpResponse:
     try:
         log, wrong = take_in_marked(request.member, text.encode("utf-8"))
     except Complaint as complaint:
-        return _list(request, status=422, pasted=text, paste_wrong=str(complaint))
+        return _list(request, status=422, pasted=text, paste_wrong=complaint.placed_sentence)
     first = same_as(log)
     if wrong is not None:
         messages.error(request, f"Kept, with cells that are not understood: {wrong}")

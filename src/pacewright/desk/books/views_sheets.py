@@ -83,8 +83,8 @@ def _figures(walker: KeptWalker | None) -> tuple[str, ...]:
 
 def being_made(request: HttpRequest, what: str, question: Question | None = None) -> HttpResponse:
     """Say that a sheet or a file is being made, and how far it is; the browser comes again by itself."""
-    done_of = None if question is None else how_far(question)
-    page = render(request, "desk/sheet_working.html", {"what": what, "done_of": done_of}, status=202)
+    far = None if question is None else how_far(question)
+    page = render(request, "desk/sheet_working.html", {"what": what, "far": far}, status=202)
     page.headers["Refresh"] = "1"
     return page
 

@@ -16,7 +16,7 @@ from typing import Final
 from django.db import connections
 
 from pacewright.course.course import Course
-from pacewright.desk.classes.courses import Told, keep_course
+from pacewright.desk.classes.courses import keep_course
 from pacewright.desk.models import Member
 from pacewright.exceptions import Complaint, ValueComplaint
 
@@ -55,7 +55,7 @@ class CourseJob:
     id: uuid.UUID = field(default_factory=uuid.uuid4)
     doing: str = WAITS
     share: float = 0.0
-    told: Told | None = None
+    told: Complaint | None = None
     course_id: uuid.UUID | None = None
     is_stopped: bool = False
     thread: threading.Thread | None = None
@@ -110,7 +110,8 @@ class CourseJobs:
         job.is_stopped = True
 
     def _run(self, job: CourseJob, work: Callable[[Tell], Course]) -> None:
-        kept, told = None, None
+        kept: uuid.UUID | None = None
+        told: Complaint | None = None
         try:
             with self._turn:
                 tell = self._teller(job)
@@ -119,13 +120,15 @@ class CourseJobs:
                 tell("keeping the course", 1.0)
                 kept = keep_course(job.owner, course).pk
         except _StoppedError:
-            told = Told("Setting the course was stopped. Nothing of it is kept but what was typed.")
+            told = Complaint("setting the course was stopped", "Nothing of it is kept but what was typed")
         except Complaint as complaint:
-            told = Told(complaint.sentence, complaint.where.column or "")
+            told = complaint
         except Exception:
             # No page would ever hear of it: there is no one above this thread.
             _LOG.exception("a course could not be set")
-            told = Told("The desk met something it did not expect; desk.log in the data folder says what.")
+            told = Complaint(
+                "the desk met something it did not expect", "Look into desk.log in the data folder"
+            )
         finally:
             connections.close_all()
             job.told, job.course_id = told, kept

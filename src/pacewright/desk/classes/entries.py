@@ -16,9 +16,10 @@ from pacewright.core.plausible import MINUTES, TAPED_M, TYPED
 from pacewright.course.course import Card, Course
 from pacewright.desk.classes.courses import course_of
 from pacewright.desk.classes.handing_in import changed_since
+from pacewright.desk.classes.members import learner_name
 from pacewright.desk.classes.out import Whereabouts, whereabouts
 from pacewright.desk.classes.told_apart import told_apart
-from pacewright.desk.models import LONGEST_NAME, Entry, Exercise, KeptLog, Member
+from pacewright.desk.models import Entry, Exercise, KeptLog, Member
 from pacewright.desk.notebook.keeping import new_log
 from pacewright.desk.notebook.page_changes import CELLS, PageState
 from pacewright.desk.serving.access import new_guest
@@ -167,20 +168,6 @@ def written_log(entry: Entry) -> KeptLog:
     return entry.log
 
 
-def clean_name(typed: str) -> str:
-    """A learner's name without blanks round it.
-
-    Raises
-    ------
-    ValueComplaint
-        There is none, or it is too long.
-    """
-    name = clean_line(typed)
-    if not name or len(name) > LONGEST_NAME:
-        raise ValueComplaint("this is not a name", f"Write a name of at most {LONGEST_NAME} letters")
-    return name
-
-
 def add_on_paper(exercise: Exercise, typed_name: str, number: int) -> Entry:
     """The entry of a learner who hands in paper: one of the group by that name, or a new one.
 
@@ -189,7 +176,7 @@ def add_on_paper(exercise: Exercise, typed_name: str, number: int) -> Entry:
     Complaint
         There is no name, or the card is not to be had.
     """
-    name = clean_name(typed_name)
+    name = learner_name(typed_name)
     with transaction.atomic():
         member = _of_the_group(exercise, name)
         if member is None:

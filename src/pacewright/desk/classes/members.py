@@ -11,25 +11,34 @@ from django.db import transaction
 from django.http import Http404
 
 from pacewright.core.plain_text import clean_line
-from pacewright.desk.models import GUEST, Exercise, Ground, Group, KeptLog, Member
+from pacewright.desk.clean_fields import short_name
+from pacewright.desk.models import GUEST, LONGEST_NAME, Exercise, Ground, Group, KeptLog, Member
 from pacewright.desk.models_class import LONGEST_TITLE
 from pacewright.exceptions import ValueComplaint
 
 MOST_GROUPS: Final = 500
 
 
-def clean_title(typed: str, what: str) -> str:
-    """A title without blanks round it.
+def title_of(typed: str, what: str) -> str:
+    """The title of a group or an exercise.
 
     Raises
     ------
     ValueComplaint
         There is none, or it is too long.
     """
-    title = clean_line(typed)
-    if not title or len(title) > LONGEST_TITLE:
-        raise ValueComplaint(f"{what} has no name", f"Write a name of at most {LONGEST_TITLE} letters")
-    return title
+    return short_name(typed, LONGEST_TITLE, f"{what} has no name")
+
+
+def learner_name(typed: str) -> str:
+    """The name of a learner.
+
+    Raises
+    ------
+    ValueComplaint
+        There is none, or it is too long.
+    """
+    return short_name(typed, LONGEST_NAME, "this is not a name")
 
 
 def new_group(owner: Member, name: str, term: str) -> Group:
@@ -43,7 +52,7 @@ def new_group(owner: Member, name: str, term: str) -> Group:
     if owner.groups.count() >= MOST_GROUPS:
         raise ValueComplaint(f"there are {MOST_GROUPS} groups already", "Delete one first")
     return Group.objects.create(
-        owner=owner, name=clean_title(name, "the group"), term=clean_line(term)[:LONGEST_TITLE]
+        owner=owner, name=title_of(name, "the group"), term=clean_line(term)[:LONGEST_TITLE]
     )
 
 

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-import uuid
 from collections.abc import Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Final, cast
 
+from django.utils import timezone
+
 from pacewright.core.pace.walker import Walker
-from pacewright.core.plain_text import clean_line
-from pacewright.desk.classes.courses import NORTHS, Told, course_of, first_typed, number, one_of, whole
-from pacewright.desk.classes.forms import Asked
+from pacewright.desk.ask.fields import choice_field, lines_field, number_field, whole_field
+from pacewright.desk.classes.courses import Given, course_of
+from pacewright.desk.classes.forms import CourseForm, line_field, norths_field
 from pacewright.desk.models import Ground, KeptCourse, KeptWalker, Member
 from pacewright.desk.notebook.ground_keeping import DEMO_NAME, demo_ground_of, terrain_of
 from pacewright.desk.walkers.keeping import walker_in
@@ -29,8 +30,8 @@ MOST_POSTS: Final = 300
 MOST_CORNERS: Final = 5_000
 """More would keep this machine from everything else for long."""
 DEMO: Final = "demo"
-LONG: Final = ("posts", "barred", "starts")
-"""What takes many lines."""
+TAKES_FILE: Final = ("posts", "barred", "ground")
+"""For these a file may be handed in."""
 POSTS_TYPED: Final[dict[str, str]] = {
     "title": "Posts course",
     "learners": "20",
@@ -68,108 +69,112 @@ POSTS_TYPED: Final[dict[str, str]] = {
     "seed": "",
 }
 """What the form holds at first: the defaults of the command."""
-SAFETY_FORM: Final = (
-    Asked("backstop", "Backstop", hint="The road or stream somebody lost walks to.", is_number=False),
-    Asked("backstop_azimuth_deg", "Azimuth to it, degrees", hint="That leads there from anywhere."),
-    Asked("backstop_within_m", "It is met within, metres"),
-    Asked("back_by", "Back by", hint="A clock, such as 15:30.", is_number=False),
-    Asked("recall", "Recall signal", is_number=False),
-    Asked("call", "Number to call", is_number=False),
-)
-"""What stands on the strip of every card; empty, a blank is left for the pencil."""
-POSTS_FORM: Final = (
-    Asked("title", "Name of the course", is_number=False),
-    Asked("learners", "Learners", hint="One lane each; set a few more than you expect."),
-    Asked("legs", "Legs of every lane"),
-    Asked(
-        "posts",
+
+
+class SafetyForm(CourseForm):
+    """What stands on the strip of every card; empty, a blank is left for the pencil."""
+
+    begins = dict.fromkeys(
+        ("backstop", "backstop_azimuth_deg", "backstop_within_m", "back_by", "recall", "call"), ""
+    )
+    backstop = line_field("Backstop", "The road or stream somebody lost walks to.")
+    backstop_azimuth_deg = number_field("Azimuth to it, degrees", "That leads there from anywhere.")
+    backstop_within_m = number_field("It is met within, metres")
+    back_by = line_field("Back by", "A clock, such as 15:30.")
+    recall = line_field("Recall signal")
+    call = line_field("Number to call")
+
+    def safety(self) -> Safety:
+        """The strip that is asked for.
+
+        Raises
+        ------
+        Complaint
+            A field does not hold what it should.
+        """
+        from pacewright.course.safety import Safety
+
+        azimuth, within = self.given("backstop_azimuth_deg"), self.given("backstop_within_m")
+        said = {name: self.given(name) or "" for name in ("backstop", "back_by", "recall", "call")}
+        return Safety(backstop_azimuth_deg=azimuth, backstop_within_m=within, **said)
+
+
+class PostsForm(SafetyForm):
+    """What is asked of a course among posts."""
+
+    more = "Lengths, sight, how equal the lanes are"
+    begins = POSTS_TYPED
+    few = frozenset(list(POSTS_TYPED)[list(POSTS_TYPED).index("shortest_leg_m") :])
+    title = line_field("Name of the course")
+    learners = whole_field("Learners", "One lane each; set a few more than you expect.", required=True)
+    legs = whole_field("Legs of every lane", required=True)
+    posts = lines_field(
         "Posts: a row each, columns name, east_m, north_m (or place); sd_m, word, note if you like",
-        hint="Typed, or pasted from a table with its row of column names. A place is written as in the "
+        "Typed, or pasted from a table with its row of column names. A place is written as in the "
         "heading of a log: latitude and longitude, UTM or MGRS.",
-        lines=8,
-        takes_file=True,
-    ),
-    Asked("starts", "Starts, one name a line", hint="Kept for starting; empty, any post will do.", lines=3),
-    Asked("finish", "Finish", hint="The name of the post where all end; may stay empty.", is_number=False),
-    Asked("azimuth_reference", "Azimuths are", NORTHS),
-    Asked(
-        "date",
+        rows=8,
+    )
+    starts = lines_field("Starts, one name a line", "Kept for starting; empty, any post will do.")
+    finish = line_field("Finish", "The name of the post where all end; may stay empty.")
+    azimuth_reference = norths_field()
+    date = line_field(
         "Day of the course",
-        hint="For magnetic azimuths where places are on the map, such as 2026-05-14.",
-        is_number=False,
-    ),
-    Asked(
-        "barred",
+        "For magnetic azimuths where places are on the map, such as 2026-05-14.",
+    )
+    barred = lines_field(
         "Barred land: a row a corner, columns name, kind (area or line), east_m, north_m (or place)",
-        hint="Danger areas and water. A leg and the ordinary drift about it keep the clearance.",
-        lines=5,
-        takes_file=True,
-    ),
-    Asked(
-        "find_pct",
+        "Danger areas and water. A leg and the ordinary drift about it keep the clearance.",
+        rows=5,
+    )
+    find_pct = number_field(
         "Chance to find every post, per cent",
-        hint="Of an ordinary learner; may stay empty. Where it cannot be had, the form says what can.",
-    ),
-    Asked("clearance_m", "Clearance from barred land, metres"),
-    Asked(
-        "barred_pct",
+        "Of an ordinary learner; may stay empty. Where it cannot be had, the form says what can.",
+    )
+    clearance_m = number_field("Clearance from barred land, metres", required=True)
+    barred_pct = number_field(
         "Chance to enter barred land at most, per cent",
-        hint="Of a learner who misses posts and does what the card then says.",
-    ),
-    *SAFETY_FORM,
-    Asked(
-        "ground",
-        "Ground, for the climb",
-        hint="Only where posts are places on the map.",
-        takes_file=True,
-        is_offered=True,
-    ),
-    Asked("shortest_leg_m", "Shortest leg, metres", is_more=True),
-    Asked("longest_leg_m", "Longest leg, metres", is_more=True),
-    Asked("shortest_lane_m", "Shortest lane, metres", is_more=True),
-    Asked("longest_lane_m", "Longest lane, metres", is_more=True),
-    Asked("seen_m", "A post is seen at, metres", is_more=True),
-    Asked("search_m", "It is searched for within, metres", is_more=True),
-    Asked("equal_length_pct", "Lanes differ in length at most by, per cent", is_more=True),
-    Asked("equal_climb_m", "In climb at most by, metres", is_more=True),
-    Asked("equal_chance_pct", "In the chance to find every post at most by, per cent", is_more=True),
-    Asked("metres_per_hour", "The class walks, metres an hour", is_more=True),
-    Asked("at_post_min", "Minutes at a post", is_more=True),
-    Asked("search_min", "Minutes to search and rest, a card", is_more=True),
-    Asked("apart_on_leg_min", "Minutes between two on one leg, at least", is_more=True),
-    Asked("walker", "Lanes are made equal for", is_offered=True, is_more=True),
-    Asked("seed", "Seed", hint="The same number gives the same course again.", is_more=True),
-)
+        "Of a learner who misses posts and does what the card then says.",
+        required=True,
+    )
+    ground = choice_field("Ground, for the climb", (), "Only where posts are places on the map.")
+    shortest_leg_m = number_field("Shortest leg, metres", required=True)
+    longest_leg_m = number_field("Longest leg, metres", required=True)
+    shortest_lane_m = number_field("Shortest lane, metres", required=True)
+    longest_lane_m = number_field("Longest lane, metres", required=True)
+    seen_m = number_field("A post is seen at, metres", required=True)
+    search_m = number_field("It is searched for within, metres", required=True)
+    equal_length_pct = number_field("Lanes differ in length at most by, per cent", required=True)
+    equal_climb_m = number_field("In climb at most by, metres", required=True)
+    equal_chance_pct = number_field("In the chance to find every post at most by, per cent", required=True)
+    metres_per_hour = number_field("The class walks, metres an hour", required=True)
+    at_post_min = whole_field("Minutes at a post", required=True)
+    search_min = number_field("Minutes to search and rest, a card", required=True)
+    apart_on_leg_min = whole_field("Minutes between two on one leg, at least", required=True)
+    walker = choice_field("Lanes are made equal for", ())
+    seed = whole_field("Seed", "The same number gives the same course again.", required=True)
+    field_order = tuple(POSTS_TYPED)
+
+    def __init__(self, sent: Mapping[str, Any] | None, member: Member) -> None:
+        super().__init__(sent, member)
+        grounds = member.grounds.filter(is_demo=False).order_by("made_at")
+        self.fields["ground"].choices = [
+            ("", "level, or not known"),
+            (DEMO, DEMO_NAME),
+            *((str(one.pk), one.name) for one in grounds),
+        ]
+        walkers = [(str(one.pk), one.name) for one in member.walkers.all()]
+        self.fields["walker"].choices = [("", "a walker of the defaults"), *walkers]
+        for name in TAKES_FILE:
+            self.fields[name].takes_file = True
+        self.initial["date"] = timezone.localdate().isoformat()
+
+    @property
+    def typed(self) -> dict[str, str]:
+        """What the form holds, cell by cell."""
+        return {name: str(value) for name, value in self.data.items()}
 
 
-def first_posts_typed(today: str) -> dict[str, str]:
-    """What the form holds at first, on a day."""
-    return {**first_typed(POSTS_TYPED), "date": today}
-
-
-def posts_typed_in(form: Mapping[str, Any]) -> dict[str, str]:
-    """What the form holds now."""
-    return {
-        name: str(form.get(name, was)) if name in LONG else _one_line(form.get(name, was))
-        for name, was in POSTS_TYPED.items()
-    }
-
-
-def _one_line(typed: Any) -> str:
-    return clean_line(str(typed))[:200]
-
-
-def offered_to(owner: Member) -> dict[str, list[tuple[str, str]]]:
-    """What can be chosen, by field: the owner's grounds and walkers."""
-    grounds = [(str(one.pk), one.name) for one in owner.grounds.filter(is_demo=False).order_by("made_at")]
-    walkers = [(str(one.pk), one.name) for one in owner.walkers.all()]
-    return {
-        "ground": [("", "level, or not known"), (DEMO, DEMO_NAME), *grounds],
-        "walker": [("", "a walker of the defaults"), *walkers],
-    }
-
-
-def posts_asked_by(owner: Member, typed: Mapping[str, str]) -> PostsAsked:
+def posts_asked_by(form: PostsForm) -> PostsAsked:
     """What the form asks for.
 
     Raises
@@ -182,94 +187,78 @@ def posts_asked_by(owner: Member, typed: Mapping[str, str]) -> PostsAsked:
     from pacewright.course.safety import Timing
     from pacewright.files.course_land import heights_on
 
-    reference = cast(Any, one_of(typed, "azimuth_reference", {name: name for name in NORTHS}))
-    posts, origin = _posts(typed, reference)
-    barred = _barred(typed, origin)
-    ground = _ground(owner, typed)
+    given = form.given
+    reference = given("azimuth_reference")
+    posts, origin = _posts(given, reference)
+    barred = _barred(given, origin)
+    ground = _ground(form.member, given("ground"))
     return PostsAsked(
-        title=typed["title"] or POSTS_TYPED["title"],
+        title=given("title"),
         posts=posts,
-        learners=whole(typed, "learners"),
-        legs=whole(typed, "legs"),
-        starts=tuple(line.strip() for line in typed["starts"].splitlines() if line.strip()),
-        finish=typed["finish"] or None,
+        learners=given("learners"),
+        legs=given("legs"),
+        starts=tuple(line.strip() for line in (given("starts") or "").splitlines() if line.strip()),
+        finish=given("finish"),
         azimuth_reference=reference,
         barred=barred,
-        clearance_m=number(typed, "clearance_m"),
-        leg_m=(number(typed, "shortest_leg_m"), number(typed, "longest_leg_m")),
-        lane_m=(number(typed, "shortest_lane_m"), number(typed, "longest_lane_m")),
+        clearance_m=given("clearance_m"),
+        leg_m=(given("shortest_leg_m"), given("longest_leg_m")),
+        lane_m=(given("shortest_lane_m"), given("longest_lane_m")),
         height=_height(heights_on, origin, ground),
-        walker=_walker(owner, typed),
-        finding=Finding(number(typed, "seen_m"), number(typed, "search_m")),
+        walker=_walker(form.member, given("walker")),
+        finding=Finding(given("seen_m"), given("search_m")),
         tolerances=Tolerances(
-            number(typed, "equal_length_pct") / 100.0,
-            number(typed, "equal_climb_m"),
-            number(typed, "equal_chance_pct") / 100.0,
+            given("equal_length_pct") / 100.0,
+            given("equal_climb_m"),
+            given("equal_chance_pct") / 100.0,
         ),
-        safety=safety_by(typed),
-        most_barred_share=number(typed, "barred_pct") / 100.0,
-        wanted_chance=number(typed, "find_pct") / 100.0 if typed["find_pct"] else None,
+        safety=form.safety(),
+        most_barred_share=given("barred_pct") / 100.0,
+        wanted_chance=wanted / 100.0 if (wanted := given("find_pct")) is not None else None,
         pace=ClassPace(
             Timing(
-                metres_per_hour=number(typed, "metres_per_hour"),
-                at_post_min=whole(typed, "at_post_min"),
-                search_min=number(typed, "search_min"),
+                metres_per_hour=given("metres_per_hour"),
+                at_post_min=given("at_post_min"),
+                search_min=given("search_min"),
             ),
-            apart_on_leg_min=whole(typed, "apart_on_leg_min"),
+            apart_on_leg_min=given("apart_on_leg_min"),
         ),
-        seed=whole(typed, "seed"),
+        seed=given("seed"),
     )
 
 
-def safety_by(typed: Mapping[str, str]) -> Safety:
-    """The strip that a form asks for.
+def safety_typed(course: Course) -> dict[str, str]:
+    """What the form of the strip holds where a course has one."""
+    found = {}
+    for name in SafetyForm.begins:
+        value = getattr(course.safety, name)
+        found[name] = "" if value is None else value if isinstance(value, str) else f"{value:g}"
+    return found
+
+
+def keep_safety(kept: KeptCourse, form: SafetyForm) -> None:
+    """Keep the strip of a course's cards.
 
     Raises
     ------
     Complaint
         A field does not hold what it should.
     """
-    from pacewright.course.safety import Safety
-
-    azimuth, within = (
-        number(typed, name) if typed[name] else None for name in ("backstop_azimuth_deg", "backstop_within_m")
-    )
-    said = {name: typed[name] for name in ("backstop", "back_by", "recall", "call")}
-    return Safety(backstop_azimuth_deg=azimuth, backstop_within_m=within, **said)
-
-
-def safety_typed(course: Course) -> dict[str, str]:
-    """What the form of the strip holds where a course has one."""
-    found = {}
-    for one in SAFETY_FORM:
-        value = getattr(course.safety, one.name)
-        found[one.name] = "" if value is None else value if isinstance(value, str) else f"{value:g}"
-    return found
-
-
-def keep_safety(kept: KeptCourse, typed: Mapping[str, str]) -> Told | None:
-    """Keep the strip of a course's cards, or tell what is wrong with it."""
-    try:
-        changed = replace(course_of(kept), safety=safety_by(typed))
-    except Complaint as complaint:
-        return Told(complaint.sentence, complaint.where.column or "")
+    changed = replace(course_of(kept), safety=form.safety())
     kept.toml = write_course(changed).decode("utf-8")
     kept.save(update_fields=["toml"])
-    return None
 
 
-def _posts(typed: Mapping[str, str], reference: Any) -> tuple[tuple[Post, ...], MapOrigin | None]:
+def _posts(given: Given, reference: Any) -> tuple[tuple[Post, ...], MapOrigin | None]:
     from pacewright.files.course_land import origin_for
     from pacewright.files.posts_csv import read_posts
 
-    if not typed["posts"].strip():
+    if not given("posts"):
         raise MissingComplaint("there are no posts", "Type or paste them, or choose a file").at(
             column="posts"
         )
     try:
-        posts, origin = read_posts(
-            typed["posts"].encode("utf-8"), lay=origin_for(reference, typed["date"] or None)
-        )
+        posts, origin = read_posts(given("posts").encode("utf-8"), lay=origin_for(reference, given("date")))
     except Complaint as complaint:
         raise in_field(complaint, "posts") from None
     if len(posts) > MOST_POSTS:
@@ -280,13 +269,13 @@ def _posts(typed: Mapping[str, str], reference: Any) -> tuple[tuple[Post, ...], 
     return posts, origin
 
 
-def _barred(typed: Mapping[str, str], origin: MapOrigin | None) -> tuple[BarredArea, ...]:
+def _barred(given: Given, origin: MapOrigin | None) -> tuple[BarredArea, ...]:
     from pacewright.files.posts_csv import read_barred
 
-    if not typed["barred"].strip():
+    if not given("barred"):
         return ()
     try:
-        barred = read_barred(typed["barred"].encode("utf-8"), origin=origin)
+        barred = read_barred(given("barred").encode("utf-8"), origin=origin)
     except Complaint as complaint:
         raise in_field(complaint, "barred") from None
     if sum(len(area.corners_m) for area in barred) > MOST_CORNERS:
@@ -305,13 +294,10 @@ def in_field(complaint: Complaint, name: str) -> Complaint:
     )
 
 
-def _ground(owner: Member, typed: Mapping[str, str]) -> Ground | None:
-    if not typed["ground"]:
+def _ground(owner: Member, chosen: str) -> Ground | None:
+    if not chosen:
         return None
-    found = demo_ground_of(owner) if typed["ground"] == DEMO else _own(Ground, owner, typed["ground"])
-    if found is None:
-        raise MissingComplaint("this ground is not here any more", "Choose another").at(column="ground")
-    return cast(Ground, found)
+    return demo_ground_of(owner) if chosen == DEMO else Ground.objects.get(owner=owner, pk=chosen)
 
 
 def _height(heights_on: Any, origin: MapOrigin | None, ground: Ground | None) -> HeightAt | None:
@@ -323,17 +309,5 @@ def _height(heights_on: Any, origin: MapOrigin | None, ground: Ground | None) ->
         raise complaint.at(column="ground") from None
 
 
-def _walker(owner: Member, typed: Mapping[str, str]) -> Walker:
-    if not typed["walker"]:
-        return Walker()
-    found = _own(KeptWalker, owner, typed["walker"])
-    if found is None:
-        raise MissingComplaint("this walker is not here any more", "Choose another").at(column="walker")
-    return walker_in(found)
-
-
-def _own(model: Any, owner: Member, identity: str) -> Any:
-    try:
-        return model.objects.filter(owner=owner, pk=uuid.UUID(identity)).first()
-    except ValueError:
-        return None
+def _walker(owner: Member, chosen: str) -> Walker:
+    return walker_in(KeptWalker.objects.get(owner=owner, pk=chosen)) if chosen else Walker()

@@ -10,10 +10,10 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from pacewright.desk.classes.courses import Told, course_of, first_typed, keep_course, set_asked, typed_in
-from pacewright.desk.classes.forms import COURSE_FORMS, shown_fields
-from pacewright.desk.classes.members import clean_title, group_named
-from pacewright.desk.classes.posts_form import SAFETY_FORM, keep_safety, safety_typed
+from pacewright.desk.classes.courses import course_of, keep_course
+from pacewright.desk.classes.forms import COURSE_FORMS
+from pacewright.desk.classes.members import group_named, title_of
+from pacewright.desk.classes.posts_form import SafetyForm, keep_safety, safety_typed
 from pacewright.desk.classes.printing import FLAT, paper_asked, printed
 from pacewright.desk.models import Exercise, KeptCourse
 from pacewright.desk.serving.access import own, owner_only
@@ -26,26 +26,16 @@ from pacewright.files.course_toml import read_course
 @require_http_methods(["GET", "POST"])
 def course_new(request: HttpRequest, kind: str) -> HttpResponse:
     """Ask for a course and set it; what was typed stays beside a complaint."""
-    form = COURSE_FORMS.get(kind)
-    if form is None:
+    if kind not in COURSE_FORMS:
         raise Http404
-    told, typed = None, first_typed(form.start)
-    if request.method == "POST":
-        typed = typed_in(request.POST, form.start)
-        found = set_asked(typed, form.make)
-        if not isinstance(found, Told):
-            return redirect("course", course_id=keep_course(request.member, found).pk)
-        told = found
-    usual, more = shown_fields(form.fields, typed, told)
-    context = {
-        "form": form,
-        "kind": kind,
-        "usual": usual,
-        "more": more,
-        "more_open": any(one.wrong for one in more),
-        "told": told.said if told else "",
-    }
-    return render(request, "desk/course_new.html", context, status=422 if told else 200)
+    form = COURSE_FORMS[kind](request.POST if request.method == "POST" else None, request.member)
+    if form.is_valid():
+        try:
+            return redirect("course", course_id=keep_course(request.member, form.course()).pk)
+        except Complaint as complaint:
+            form.complain(complaint)
+    status = 422 if form.errors else 200
+    return render(request, "desk/course_new.html", {"form": form, "kind": kind}, status=status)
 
 
 @owner_only
@@ -57,7 +47,7 @@ def course_import(request: HttpRequest) -> HttpResponse:
         course = read_course(handed_in(file), shown_file_name(file))
         kept = keep_course(request.member, course)
     except Complaint as complaint:
-        messages.error(request, str(complaint))
+        messages.error(request, complaint.placed_sentence)
         return redirect("class")
     return redirect("course", course_id=kept.pk)
 
@@ -67,16 +57,18 @@ def course_import(request: HttpRequest) -> HttpResponse:
 def course(request: HttpRequest, course_id: uuid.UUID) -> HttpResponse:
     """Show what setting a course found, its plan and its sheets; keep the strip of its cards."""
     kept = own(KeptCourse, request.member, course_id)
-    if request.method == "GET":
-        return _shown(request, kept)
-    typed = typed_in(request.POST, safety_typed(course_of(kept)))
-    told = keep_safety(kept, typed)
-    return redirect("course", course_id=kept.pk) if told is None else _shown(request, kept, typed, told)
+    form = SafetyForm(request.POST if request.method == "POST" else None, request.member)
+    form.initial |= safety_typed(course_of(kept))
+    if form.is_valid():
+        try:
+            keep_safety(kept, form)
+            return redirect("course", course_id=kept.pk)
+        except Complaint as complaint:
+            form.complain(complaint)
+    return _shown(request, kept, form)
 
 
-def _shown(
-    request: HttpRequest, kept: KeptCourse, typed: dict[str, str] | None = None, told: Told | None = None
-) -> HttpResponse:
+def _shown(request: HttpRequest, kept: KeptCourse, form: SafetyForm) -> HttpResponse:
     from pacewright.course.what_it_shows import what_it_shows
     from pacewright.drawing.course_plan import draw_course_plan
     from pacewright.sheets.course_sheets import CourseSheetKind
@@ -97,10 +89,9 @@ def _shown(
         "shows": shows_table(shows),
         "says_shows": say_shows(shows),
         "caution": BEFORE_USE,
-        "strip": shown_fields(SAFETY_FORM, typed or safety_typed(read), told)[0],
-        "told": told.said if told else "",
+        "form": form,
     }
-    return render(request, "desk/course.html", context, status=422 if told else 200)
+    return render(request, "desk/course.html", context, status=422 if form.errors else 200)
 
 
 @owner_only
@@ -140,6 +131,6 @@ def course_change(request: HttpRequest, course_id: uuid.UUID) -> HttpResponse:
         messages.info(request, f"The course {kept.title} is deleted.")
         return redirect("class")
     group = group_named(request.member, request.POST.get("group", ""))
-    title = clean_title(request.POST.get("title", "") or kept.title, "the exercise")
+    title = title_of(request.POST.get("title", "") or kept.title, "the exercise")
     exercise = Exercise.objects.create(owner=request.member, course=kept, group=group, title=title)
     return redirect("exercise", exercise_id=exercise.pk)

@@ -20,10 +20,10 @@ from pacewright.desk.classes.entries import (
     written_log,
 )
 from pacewright.desk.classes.members import (
-    clean_title,
     delete_exercise,
     end_sessions,
     group_named,
+    title_of,
 )
 from pacewright.desk.classes.out import come_back, count_states, set_out, start_clock, take_back
 from pacewright.desk.classes.pace import open_counted
@@ -110,7 +110,7 @@ def exercise_change(request: HttpRequest, exercise_id: uuid.UUID) -> HttpRespons
         started = start_clock(found)
         messages.info(request, f"{started} set out by the minutes of their cards, the first now.")
     elif do == "name":
-        found.title = clean_title(request.POST.get("title", ""), "the exercise")
+        found.title = title_of(request.POST.get("title", ""), "the exercise")
         found.group = group_named(request.member, request.POST.get("group", ""))
     found.save(update_fields=["is_open", "title", "group", "shows"])
     return redirect("exercise", exercise_id=found.pk)

@@ -10,14 +10,14 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from pacewright.core.plain_text import clean_line
-from pacewright.desk.classes.entries import clean_name
 from pacewright.desk.classes.export import group_zip
 from pacewright.desk.classes.members import (
-    clean_title,
     delete_learner,
     group_named,
+    learner_name,
     learner_of,
     new_group,
+    title_of,
 )
 from pacewright.desk.classes.told_apart import with_shown
 from pacewright.desk.models import GUEST, Group, Member
@@ -58,7 +58,7 @@ def group_change(request: HttpRequest, group_id: uuid.UUID) -> HttpResponse:
     found = own(Group, request.member, group_id)
     do = request.POST.get("do")
     if do == "name":
-        found.name = clean_title(request.POST.get("name", ""), "the group")
+        found.name = title_of(request.POST.get("name", ""), "the group")
         found.term = clean_line(request.POST.get("term", ""))[:LONGEST_TITLE]
         found.save(update_fields=["name", "term"])
     elif do == "take":
@@ -94,7 +94,7 @@ def learner(request: HttpRequest, member_id: uuid.UUID) -> HttpResponse:
     found = learner_of(request.member, member_id)
     if request.method == "POST":
         moved = group_named(request.member, request.POST.get("group", ""))
-        name = clean_name(request.POST.get("name", ""))
+        name = learner_name(request.POST.get("name", ""))
         Member.objects.filter(pk=found.pk).update(name=name, group=moved)
         return redirect("learner", member_id=found.pk)
     return render(

@@ -8,20 +8,10 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from pacewright.desk.classes.course_jobs import JOBS, CourseJob, Tell
-from pacewright.desk.classes.courses import Told
-from pacewright.desk.classes.forms import shown_fields
-from pacewright.desk.classes.posts_form import (
-    POSTS_FORM,
-    first_posts_typed,
-    in_field,
-    offered_to,
-    posts_asked_by,
-    posts_typed_in,
-)
+from pacewright.desk.classes.posts_form import PostsForm, in_field, posts_asked_by
 from pacewright.desk.models import KeptCourse
 from pacewright.desk.notebook.ground_keeping import keep_ground, terrain_line
 from pacewright.desk.serving.access import owner_only
@@ -35,26 +25,40 @@ def course_posts(request: HttpRequest) -> HttpResponse:
     """Ask for a course among posts, and begin to set it; what was typed stays beside a complaint."""
     last = JOBS.of(request.member)
     if request.method == "POST":
-        typed = posts_typed_in(request.POST)
+        return _begun(request)
+    if last is None or "new" in request.GET or (last.told is None and "again" not in request.GET):
+        return _form(request, PostsForm(None, request.member))
+    form = PostsForm(last.typed, request.member)
+    if last.told is not None:
+        form.complain(last.told)
+    return _form(request, form, status=200)
+
+
+def _begun(request: HttpRequest) -> HttpResponse:
+    sent = request.POST.dict()
+    try:
+        sent |= _files(request)
+    except Complaint as complaint:
+        form = PostsForm(sent, request.member)
+        form.complain(complaint)
+        return _form(request, form)
+    form = PostsForm(sent, request.member)
+    if form.is_valid():
         try:
-            typed |= _files(request)
-            job = JOBS.begin(request.member, typed, _work(request, typed))
+            job = JOBS.begin(request.member, form.typed, _work(form))
+            return redirect("course_setting", job_id=job.id)
         except Complaint as complaint:
-            told = Told(complaint.sentence, complaint.where.column or "")
-            return _form(request, typed, told, status=422)
-        return redirect("course_setting", job_id=job.id)
-    if last is not None and "new" not in request.GET and (last.told is not None or "again" in request.GET):
-        return _form(request, dict(last.typed), last.told)
-    return _form(request, first_posts_typed(timezone.localdate().isoformat()), None)
+            form.complain(complaint)
+    return _form(request, form)
 
 
-def _work(request: HttpRequest, typed: dict[str, str]) -> Any:
+def _work(form: PostsForm) -> Any:
     """What sets the course; all that the form can tell to be wrong is complained of here and now."""
     import numpy as np
 
     from pacewright.course.posts_setting import set_posts_course
 
-    asked = posts_asked_by(request.member, typed)
+    asked = posts_asked_by(form)
 
     def work(tell: Tell) -> Any:
         return set_posts_course(asked, np.random.default_rng(asked.seed), tell)
@@ -83,17 +87,9 @@ def _files(request: HttpRequest) -> dict[str, str]:
     return filled
 
 
-def _form(request: HttpRequest, typed: dict[str, str], told: Told | None, status: int = 200) -> HttpResponse:
-    usual, more = shown_fields(POSTS_FORM, typed, told, offered_to(request.member))
-    job = JOBS.of(request.member)
-    context = {
-        "usual": usual,
-        "more": more,
-        "more_open": any(one.wrong for one in more),
-        "told": told.said if told else "",
-        "terrain_line": terrain_line(),
-        "job": job,
-    }
+def _form(request: HttpRequest, form: PostsForm, status: int | None = None) -> HttpResponse:
+    context = {"form": form, "terrain_line": terrain_line(), "job": JOBS.of(request.member)}
+    status = status or (422 if form.errors else 200)
     return render(request, "desk/course_posts.html", context, status=status)
 
 

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import time
 import uuid
 from dataclasses import replace
 from functools import partial
+from pathlib import Path
 from typing import Any, Final
 
+from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
@@ -17,17 +20,18 @@ from pacewright.desk.models import Ground, KeptLog
 from pacewright.desk.notebook.ground_keeping import terrain_line, terrain_of
 from pacewright.desk.notebook.reading import page_context, read_kept, whole_reading
 from pacewright.desk.readings.search_area import Corner, area_file, area_map_of, corners_of
-from pacewright.desk.readings.search_progress import progress_of, say_progress, search_folder, teller
 from pacewright.desk.serving.access import own, own_log
 from pacewright.desk.workers.asking import (
     Question,
     answer_to,
     asks_again_at,
+    how_far,
     nothing_new,
     of_log,
     still_waits,
 )
 from pacewright.desk.workers.lending import lend_more
+from pacewright.desk.workers.progress import say_progress, tell_share
 from pacewright.exceptions import Complaint, MissingComplaint, ValueComplaint
 
 AT_ONCE: Final = -1
@@ -39,6 +43,7 @@ LONGEST: Final = 200
 LONGEST_AREA: Final = 4000
 BLOCK_CELLS: Final = 576
 """Of a block each way: small, so that a search that was stopped has lost little."""
+KEPT_DAYS: Final = 14
 MOST_KM: Final = 1000.0
 
 
@@ -56,7 +61,7 @@ def located(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
             question = _question(request, kept, typed)
         except Complaint as complaint:
             refused = complaint.sentence
-    progress = None if question is None else progress_of(question.key)
+    progress = None if question is None else how_far(question)
     shown = "" if progress is None else progress.shown
     if question is not None and still_waits(request, question) and request.GET.get("shown", "") == shown:
         return nothing_new()
@@ -83,7 +88,7 @@ def _question(request: HttpRequest, kept: KeptLog, typed: dict[str, str]) -> Que
         return of_log(area_page, kept, _Land(ground), most_rows=AT_ONCE)
     circle, corners = _circle(typed["near"], typed["within_km"]), corners_of(typed["area"])
     named = of_log(located_page, kept, _Land(ground), circle, corners, most_rows=AT_ONCE)
-    # The worker is told under which name the page looks for its progress.
+    # What is found is kept under the name of the question.
     return replace(named, arguments=(*named.arguments, named.key))
 
 
@@ -112,6 +117,17 @@ def _circle(near: str, within_km: str) -> tuple[float, float, float] | None:
             f"{within_km[:40]} is no distance in km", f"Write a number up to {MOST_KM:.0f}, such as 3"
         )
     return place.latitude_deg, place.longitude_deg, 1000.0 * km
+
+
+def search_folder() -> Path:
+    """The folder of what searches have come to; what is older than two weeks is taken out of it."""
+    folder = Path(settings.DATA) / "searches"
+    folder.mkdir(mode=0o700, exist_ok=True)
+    before = time.time() - KEPT_DAYS * 86_400
+    for file in folder.iterdir():
+        if file.is_file() and file.stat().st_mtime < before:
+            file.unlink(missing_ok=True)
+    return folder
 
 
 def area_page(kept: KeptLog, land: _Land) -> dict[str, Any]:
@@ -156,7 +172,7 @@ def located_page(
         searched,
         open_model(log),
         starts,
-        progress=teller(name),
+        progress=tell_share,
         kept=keeping.kept,
         keep=keeping.keep,
         searcher=partial(search, side=BLOCK_CELLS),

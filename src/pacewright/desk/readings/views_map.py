@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import uuid
-from typing import TYPE_CHECKING, Any, Final
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any, ClassVar, Final
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -12,7 +13,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
 from pacewright.core.plain_text import clean_line
-from pacewright.desk.ask.fields import read_number
+from pacewright.desk.ask.fields import A_NUMBER, AskForm, ReadField, choice_field, read_number
 from pacewright.desk.models import Ground, KeptLog
 from pacewright.desk.notebook.ground_keeping import keep_ground, terrain_line, terrain_of, throw_ground
 from pacewright.desk.notebook.keeping import check_not_thrown
@@ -42,9 +43,35 @@ AT_ONCE: Final = 150
 """Rows of a page whose frames are drawn in the time of a page."""
 GROUND_AT_ONCE: Final = -1
 """Land is large: it is always drawn by a worker."""
-LONGEST_PLACE: Final = 200
 LEAST_SD_M: Final = 0.01
 MOST_SD_M: Final = 100_000.0
+
+
+class StartForm(AskForm):
+    """Where a log starts, how sure that is, and the ground under it."""
+
+    begins: ClassVar[Mapping[str, str]] = {"sd_m": "10"}
+    place = ReadField(
+        "where the log starts",
+        lambda text: _checked_place(text),
+        "latitude longitude, UTM, or MGRS",
+        attrs={"size": 24, "placeholder": "37.3566 -119.3054"},
+    )
+    sd_m = ReadField(
+        "unsure by, metres", lambda text: _checked_sd_m(text), "standard deviation", attrs=A_NUMBER
+    )
+    ground = choice_field("ground under it", ())
+
+    def __init__(self, sent: Mapping[str, Any] | None, kept: KeptLog) -> None:
+        super().__init__(sent, kept.owner)
+        self.auto_id = "start-%s"
+        grounds = Ground.objects.filter(owner=kept.owner).order_by("made_at")
+        self.fields["ground"].choices = [("", "none"), *((str(one.pk), one.name) for one in grounds)]
+        self.initial = {
+            "place": kept.start_place,
+            "sd_m": f"{kept.start_sd_m:g}",
+            "ground": str(kept.ground_id or ""),
+        }
 
 
 @require_GET
@@ -64,8 +91,7 @@ def _page(request: HttpRequest, reading: Reading) -> dict[str, Any]:
     kept = reading.kept
     context = {
         **page_context(reading, "map"),
-        "place": kept.start_place,
-        "sd_m": f"{kept.start_sd_m:g}",
+        "form": StartForm(None, kept),
         "grounds": Ground.objects.filter(owner=request.member).order_by("made_at"),
         "terrain_line": terrain_line() if request.member.is_owner else "",
     }
@@ -223,41 +249,34 @@ def save_start(request: HttpRequest, log_id: uuid.UUID) -> HttpResponse:
     """Keep where a log starts, how sure that is, and the ground it is drawn on."""
     kept = own_log(request.member, log_id)
     check_not_thrown(kept)
-    place = clean_line(request.POST.get("place", ""))[:LONGEST_PLACE]
-    sd_text = request.POST.get("sd_m", "").strip()[:LONGEST_PLACE]
-    try:
-        sd_m = _checked_start(place, sd_text)
-        ground = _chosen_ground(request)
-    except Complaint as complaint:
-        context = _page(request, reading_of(request, log_id))
-        context |= {"place": place, "sd_m": sd_text, "wrong_place": complaint.sentence}
+    form = StartForm(request.POST, kept)
+    if not form.is_valid():
+        context = _page(request, reading_of(request, log_id)) | {"form": form}
         return render(request, "desk/reading_map.html", context, status=422)
-    KeptLog.objects.filter(pk=kept.pk).update(start_place=place, start_sd_m=sd_m, ground=ground)
+    KeptLog.objects.filter(pk=kept.pk).update(
+        start_place=form.given("place") or "",
+        start_sd_m=form.given("sd_m"),
+        ground=form.given("ground") or None,
+    )
     return redirect("on_map", log_id=log_id)
 
 
-def _checked_start(place: str, sd_text: str) -> float:
+def _checked_place(text: str) -> str:
     from pacewright.ground.grid_text import parse_place
 
-    if place:
-        parse_place(place)
-    sd_m = read_number(sd_text or "10")
+    place = clean_line(text)
+    parse_place(place)
+    return place
+
+
+def _checked_sd_m(text: str) -> float:
+    sd_m = read_number(text)
     if not LEAST_SD_M <= sd_m <= MOST_SD_M:
         raise ValueComplaint(
-            f"{sd_text[:40]} is no standard deviation in metres",
+            f"{text[:40]} is no standard deviation in metres",
             f"Write a number from {LEAST_SD_M:g} to {MOST_SD_M:.0f}, such as 10",
         )
     return sd_m
-
-
-def _chosen_ground(request: HttpRequest) -> Ground | None:
-    text = request.POST.get("ground", "")
-    if not text:
-        return None
-    try:
-        return own(Ground, request.member, uuid.UUID(text))
-    except ValueError:
-        raise MissingComplaint("there is no such ground", "Choose one of the list") from None
 
 
 @require_POST

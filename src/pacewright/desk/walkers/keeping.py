@@ -10,9 +10,10 @@ from django.http import Http404
 
 from pacewright.core.pace.walker import Walker
 from pacewright.core.plain_text import clean_line
+from pacewright.desk.clean_fields import short_name
 from pacewright.desk.models import LONGEST_NAME, KeptLog, KeptWalker, Member, WalkerPast
 from pacewright.desk.notebook.kept_bytes import SHARES
-from pacewright.exceptions import MissingComplaint, OutputComplaint
+from pacewright.exceptions import OutputComplaint
 from pacewright.files.walker_toml import read_walker, write_walker
 
 MOST_GUEST_WALKERS: Final = 50
@@ -44,22 +45,19 @@ def named_walker(owner: Member, name: str) -> KeptWalker:
     Complaint
         There is no name, or it is too long.
     """
-    walker = Walker(name=clean_name(name))
+    walker = Walker(name=name_of_walker(name))
     return new_walker(owner, write_walker(walker).decode("utf-8"))
 
 
-def clean_name(name: str) -> str:
-    """A name without blanks round it.
+def name_of_walker(typed: str) -> str:
+    """The name of a walker.
 
     Raises
     ------
-    MissingComplaint
+    ValueComplaint
         There is none, or it is too long.
     """
-    bare = clean_line(name)
-    if not bare or len(bare) > LONGEST_NAME:
-        raise MissingComplaint("the walker has no name", f"Write a name of at most {LONGEST_NAME} letters")
-    return bare
+    return short_name(typed, LONGEST_NAME, "the walker has no name")
 
 
 def shown_name(walker: Walker) -> str:

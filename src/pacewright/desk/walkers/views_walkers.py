@@ -16,8 +16,8 @@ from pacewright.desk.serving.access import own
 from pacewright.desk.serving.file_names import handed_in, handed_out
 from pacewright.desk.walkers.keeping import (
     change_walker,
-    clean_name,
     go_back,
+    name_of_walker,
     named_walker,
     new_walker,
     walker_in,
@@ -163,7 +163,7 @@ def walker_name(request: HttpRequest, walker_id: uuid.UUID) -> HttpResponse:
 
     kept = own(KeptWalker, request.member, walker_id)
     try:
-        named = replace(walker_in(kept), name=clean_name(request.POST.get("name", "")))
+        named = replace(walker_in(kept), name=name_of_walker(request.POST.get("name", "")))
         change_walker(kept.pk, "name changed", toml=write_walker(named).decode("utf-8"))
     except Complaint as complaint:
         return _page(request, kept, status=422, complaint=complaint)

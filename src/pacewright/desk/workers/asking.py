@@ -13,6 +13,7 @@ from typing import Any, Final
 from django.http import HttpRequest, HttpResponse
 
 from pacewright.desk.models import KeptLog
+from pacewright.desk.workers.progress import Progress
 from pacewright.desk.workers.workshop import Outcome, Workshop
 from pacewright.exceptions import Complaint, NoAnswerComplaint
 
@@ -157,8 +158,8 @@ def shown_answer(request: HttpRequest, question: Question, refused: str = "refus
     return {"ask_again": asks_again_at(request)} if found is None else dict(found)
 
 
-def how_far(question: Question) -> tuple[int, int] | None:
-    """How many parts of a question are done, and of how many; None where its work does not tell."""
+def how_far(question: Question) -> Progress | None:
+    """How far the work at a question is; None where it does not tell."""
     return WORKSHOP.how_far(question.key)
 
 

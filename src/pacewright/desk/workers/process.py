@@ -55,7 +55,7 @@ class WorkerProcess:
         """The number that the system knows the process by."""
         return self._process.pid
 
-    def ask(self, message: bytes, told: Callable[[int, int], None]) -> tuple[str, bytes]:
+    def ask(self, message: bytes, told: Callable[[float, float], None]) -> tuple[str, bytes]:
         """Wait for what becomes of a question: as `worker.answer`, or `ended` where the process did.
 
         What was found is still pickled: whoever shows it opens it.

@@ -16,6 +16,7 @@ from dataclasses import dataclass, field
 from typing import Any, Final
 
 from pacewright.desk.workers.process import WorkerProcess
+from pacewright.desk.workers.progress import Progress
 
 LONGEST_S: Final = 60.0
 FAIR_S: Final = 15.0
@@ -68,8 +69,8 @@ class Job:
         Who works at it; None while it waits.
     ended_by
         Why it was ended.
-    done_of
-        Parts that are done, and all parts, once the work told.
+    progress
+        How far the work is, once it told.
     """
 
     whose: Hashable
@@ -79,11 +80,13 @@ class Job:
     begun_s: float = 0.0
     worker: WorkerProcess | None = None
     ended_by: str = ""
-    done_of: tuple[int, int] | None = None
+    progress: Progress | None = None
 
-    def tell(self, done: int, of: int) -> None:
+    def tell(self, done: float, of: float) -> None:
         """Note how far the work is."""
-        self.done_of = (done, of)
+        now = time.monotonic()
+        before = self.progress or Progress(done, of, done, now, now)
+        self.progress = Progress(done, of, before.first, before.begun_s, now)
 
 
 class Workshop:
@@ -152,11 +155,11 @@ class Workshop:
         with self._changed:
             return self._kept.get(key)
 
-    def how_far(self, key: str) -> tuple[int, int] | None:
-        """The parts that are done of a question and all of them; None where its work does not tell."""
+    def how_far(self, key: str) -> Progress | None:
+        """How far the work at a question is; None where it does not tell."""
         with self._changed:
             job = self._jobs.get(key)
-            return None if job is None else job.done_of
+            return None if job is None else job.progress
 
     def workers(self) -> list[int]:
         """The process numbers of those that work at this moment."""

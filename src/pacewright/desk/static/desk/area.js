@@ -1,13 +1,7 @@
 // An area drawn on a map: corners by pointer or by keys, kept as places in the field beside it.
 "use strict";
 (() => {
-  const NS = "http://www.w3.org/2000/svg", MOST = 60;
-
-  function made(tag, told) {
-    const node = document.createElementNS(NS, tag);
-    for (const [key, value] of Object.entries(told)) node.setAttribute(key, value);
-    return node;
-  }
+  const MOST = 60, made = onDrawing.node;
 
   function begin(figure) {
     const svg = figure.querySelector("svg"), field = document.getElementById("area"), said = document.getElementById("area-said");
@@ -73,7 +67,7 @@
     }
 
     svg.addEventListener("click", (event) => {
-      const at = new DOMPoint(event.clientX, event.clientY).matrixTransform(svg.getScreenCTM().inverse());
+      const at = onDrawing.point(svg, event);
       const [x, y] = [(at.x - box.x) / box.width, (at.y - box.y) / box.height];
       if (x < 0 || x > 1 || y < 0 || y > 1) return;
       cross = [x, y];
@@ -82,9 +76,9 @@
     });
     figure.addEventListener("keydown", (event) => {
       const step = event.shiftKey ? 0.005 : 0.025;
-      const moves = { ArrowLeft: [-step, 0], ArrowRight: [step, 0], ArrowUp: [0, -step], ArrowDown: [0, step] }[event.key];
-      if (moves) {
-        cross = [Math.min(1, Math.max(0, cross[0] + moves[0])), Math.min(1, Math.max(0, cross[1] + moves[1]))];
+      const way = onDrawing.way(event), within = (one) => Math.min(1, Math.max(0, one));
+      if (way) {
+        cross = [within(cross[0] + step * way[0]), within(cross[1] - step * way[1])];
         isShown = true;
         show();
         tell(place(cross));

@@ -1,7 +1,6 @@
 // Points on the map of a plan: set, dragged, moved by keys; the plan is asked anew, old numbers greyed until then.
 "use strict";
 (() => {
-  const SVG = "http://www.w3.org/2000/svg";
   const STEP_M = 10;
   const FAR_M = 100;
   const PAUSE_MS = 600;
@@ -30,8 +29,7 @@
     board.top_mm + (board.north_m - one.north) * board.mm_per_m,
   ];
   function toGround(event) {
-    const svg = figure().querySelector("svg");
-    const at = new DOMPoint(event.clientX, event.clientY).matrixTransform(svg.getScreenCTM().inverse());
+    const at = onDrawing.point(figure().querySelector("svg"), event);
     return inside({ east: board.west_m + (at.x - board.left_mm) / board.mm_per_m,
       north: board.north_m - (at.y - board.top_mm) / board.mm_per_m });
   }
@@ -47,17 +45,9 @@
     handle.mark.setAttribute("transform", `translate(${x.toFixed(2)} ${y.toFixed(2)})`);
   }
   function drawHandle(handle, layer) {
-    const mark = document.createElementNS(SVG, "g");
-    mark.setAttribute("class", `plan-handle ${handle.role}`);
-    mark.setAttribute("tabindex", "0");
-    mark.setAttribute("role", "button");
-    mark.setAttribute("aria-label", `${handle.name}: move it with the arrow keys`);
-    for (const [radius, name] of [[5, "grip"], [2.2, "ring"]]) {
-      const circle = document.createElementNS(SVG, "circle");
-      circle.setAttribute("r", radius);
-      circle.setAttribute("class", name);
-      mark.append(circle);
-    }
+    const mark = onDrawing.node("g", { class: `plan-handle ${handle.role}`, tabindex: "0", role: "button",
+      "aria-label": `${handle.name}: move it with the arrow keys` });
+    for (const [r, name] of [[5, "grip"], [2.2, "ring"]]) mark.append(onDrawing.node("circle", { r, class: name }));
     handle.mark = mark;
     mark.handle = handle;
     layer.append(mark);
@@ -69,8 +59,7 @@
     figure().dataset.ready = "1";
     board = held("plan-board");
     handles = held("plan-handles");
-    const layer = document.createElementNS(SVG, "g");
-    layer.setAttribute("class", "plan-handles");
+    const layer = onDrawing.node("g", { class: "plan-handles" });
     figure().querySelector("svg").append(layer);
     for (const handle of handles) drawHandle(handle, layer);
   }
@@ -201,13 +190,12 @@
     if (dragged && event.cancelable) event.preventDefault();
   }, { passive: false, capture: true });
 
-  const WAYS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
   document.addEventListener("keydown", (event) => {
     const mark = event.target.closest && event.target.closest(".plan-handle");
     if (!mark || event.ctrlKey || event.metaKey || event.altKey) return;
     const handle = mark.handle;
     const at = handles.indexOf(handle);
-    const way = WAYS[event.key];
+    const way = onDrawing.way(event);
     if (way) {
       const far = event.shiftKey ? FAR_M : STEP_M;
       moveTo(handle, inside({ east: handle.east + way[0] * far, north: handle.north + way[1] * far }));
