@@ -118,6 +118,26 @@ def test_undo_and_redo_work_offline_cell_by_cell(browser_page: OpenPage, desk_se
     assert kept(desk_server.owner, page) == on_page(page) == [("305", "240", ""), ("38", "185", "")]
 
 
+def test_a_row_emptied_here_and_written_in_elsewhere_stays_with_what_was_written(
+    browser_page: OpenPage, desk_server: DeskServer
+) -> None:
+    one = browser_page(1440)
+    begin(one).rows(SIX[:1])
+    cell(one, 2, "azimuth").focus()
+    one.keyboard.type("77")
+    saved(one)
+    other = second(browser_page, one)
+    one.context.set_offline(True)
+    # Undone, the row is empty: it is the one to write on again, for the cursor stands in it.
+    one.keyboard.press("Control+z")
+    until(one, "document.getElementById('saved').textContent.startsWith('Not saved yet')")
+    cell(other, 2, "notes").fill("wet")
+    saved(other)
+    one.context.set_offline(False)
+    until(one, "document.querySelectorAll('#page .notes')[1].value === 'wet'")
+    assert on_page(one)[1] == kept(desk_server.owner, one)[1] == ("", "", "wet")
+
+
 def test_undo_takes_back_what_was_done_here_and_nothing_of_others(
     browser_page: OpenPage, desk_server: DeskServer
 ) -> None:

@@ -130,8 +130,9 @@ class Typist:
         buttons = self.page.locator(".asks button")
         if buttons.count():
             button = buttons.nth(self.chance.randrange(buttons.count()))
-            self.chosen.add(button.inner_text().partition(" ")[2])
-            button.click(timeout=2000)
+            # At once: what the cell asks may change under the hand.
+            words = button.evaluate("one => { const said = one.textContent; one.click(); return said; }")
+            self.chosen.add(words.partition(" ")[2])
             self.did.append("choose")
 
     def go_off_or_on(self) -> None:

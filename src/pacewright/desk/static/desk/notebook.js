@@ -200,7 +200,8 @@
     if (isLocal(row) || !isEmpty(row) || row.querySelector(".asks button")) return;
     if (!row.contains(document.activeElement)) return take([row]);
     putRemoval([row.dataset.id]);
-    base.delete(row.dataset.id);
+    // What is typed in it next is written over nothing: should another have written in it meanwhile, the cell asks.
+    base.set(row.dataset.id, cellsOf(row));
     row.dataset.local = row.dataset.fresh = "1";
     row.classList.remove("unsent", "wrong");
     row.querySelector(".says").textContent = "";
@@ -259,6 +260,8 @@
         while (next && next !== row && isLocal(next)) next = next.nextElementSibling;
         if (next !== row) last.after(row);
       }
+      // One that was emptied here and written in elsewhere meanwhile stays, with what stands in it there.
+      if (isLocal(row) && isEmpty(row) && !queue.has(one.id)) delete row.dataset.local;
       if (!isLocal(row) && (row.filled !== one || row.classList.contains("unsent") || unkept.has(one.id) || row.held)) fill(row, one);
       last = row;
     }
