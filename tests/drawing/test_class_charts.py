@@ -7,7 +7,7 @@ from xml.etree import ElementTree
 
 import pytest
 
-from pacewright.drawing.class_charts import draw_habits, draw_target
+from pacewright.drawing.class_charts import draw_habits, draw_target, habits_parts, target_parts
 from pacewright.drawing.render import svg_to_png
 from support.taught_class import NAMES, taught_class
 
@@ -16,6 +16,14 @@ SVG = "{http://www.w3.org/2000/svg}"
 
 def words(svg: str) -> list[str]:
     return [t.text or "" for t in ElementTree.fromstring(svg).iter(f"{SVG}text")]
+
+
+def texts(svg: str) -> list[ElementTree.Element]:
+    return list(ElementTree.fromstring(svg).iter(f"{SVG}text"))
+
+
+def width_mm(svg: str) -> float:
+    return float((ElementTree.fromstring(svg).get("viewBox") or "").split()[2])
 
 
 def test_every_walk_is_a_mark_as_far_from_the_stake_as_its_multiple() -> None:
@@ -52,6 +60,22 @@ def test_a_figure_that_shows_is_a_solid_mark_and_the_rest_are_hollow() -> None:
     assert marks.count("#111") == sum(shows)
     assert len(marks) == len(shows)
     assert [name for name in words(svg) if name in NAMES] == [row.learner for row in report.rows]
+
+
+def test_a_page_has_title_key_and_names_beside_the_pictures() -> None:
+    report = taught_class()
+    target, (bias, pace) = target_parts(report), habits_parts(report)
+    assert [said for _, said in target.key][1] == "a walk that probably held a slip"
+    assert all(name in target.sentences[0] for name in NAMES)
+    for part in (target, bias, pace):
+        drawn = words(part.picture)
+        assert not any(said in drawn for _, said in [*target.key, *pace.key])
+        # 3.6 mm of at most 136 mm are 10 px where a phone is 390 px wide: as small as is read with ease.
+        assert min(float(t.get("font-size", 0)) for t in texts(part.picture)) >= 3.6
+        assert width_mm(part.picture) <= 136.0
+    assert [name for name in words(bias.picture) if name in NAMES] == [row.learner for row in report.rows]
+    fills = [p.get("fill") for p in ElementTree.fromstring(pace.picture).iter(f"{SVG}polygon")]
+    assert fills.count("#111") == sum(one.scale_pct.shows for one in report.fit.learners)
 
 
 def test_the_pictures_are_the_same_bytes_every_time_and_can_be_rendered() -> None:

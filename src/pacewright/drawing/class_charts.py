@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from typing import Final
 
 from pacewright.course.class_report import ClassReport
 from pacewright.course.grading import Grade
 from pacewright.course.learner_figures import Figure
+from pacewright.course.learner_model import LearnerFit
 from pacewright.drawing.labels import Box, Wish, place_labels
 from pacewright.drawing.svg import (
     ACCENT,
@@ -24,6 +26,8 @@ from pacewright.drawing.svg import (
     text_width_mm,
     wrap_text,
 )
+from pacewright.drawing.walk_map import WalkParts
+from pacewright.drawing.walk_margin import SAMPLE_MM, Hand, draw_sample
 
 _WIDTH_MM: Final = 180.0
 _EDGE_MM: Final = 6.0
@@ -34,6 +38,10 @@ _RADIUS_MM: Final = 62.0
 _RINGS: Final = 4
 _DOT_MM: Final = 0.95
 _ROW_MM: Final = 6.2
+_SCREEN_WIDTH_MM: Final = 110.0
+_SCREEN_ROW_MM: Final = 7.5
+_SCREEN_MM: Final = 3.6
+"""Letters of a chart as wide as a phone: about 10 px."""
 _TICKS: Final = (0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0)
 
 
@@ -55,19 +63,51 @@ def draw_target(report: ClassReport, title: str = "Where the class ended") -> st
     str
         An SVG document, 180 mm wide.
     """
-    number = {row.learner: k for k, row in enumerate(report.rows, start=1)}
-    walks = [one for one in report.fit.grades if one.miss is not None]
+    number = _numbers(report)
     heads = wrap_text(title, _TITLE_MM, _WIDTH_MM - 2 * _EDGE_MM) or ["Where the class ended"]
     top = _EDGE_MM + 6.0 * len(heads) + 4.0
     center = (_WIDTH_MM / 2.0, top + _RADIUS_MM + 4.0)
-    body = _heads(heads)
-    body += _rings(center)
-    wishes = []
-    for one in walks:
-        mark, wish = _walk_mark(one, center, number[one.handed.learner])
+    room = Box(_EDGE_MM, top - 2.0, _WIDTH_MM - _EDGE_MM, center[1] + _RADIUS_MM + 6.0)
+    body = [*_heads(heads), *_on_target(report, center, room, _SMALL_MM)]
+    foot = center[1] + _RADIUS_MM + 11.0
+    key, height = _key(_TARGET_HANDS, foot)
+    body += key
+    names, deep = _names([f"{k}  {name}" for name, k in number.items()], foot + height + 2.0)
+    return drawing(
+        _WIDTH_MM,
+        foot + height + 2.0 + deep + _EDGE_MM,
+        [*body, *names],
+        title=title,
+        description=_told_of_target(report),
+    )
+
+
+def target_parts(report: ClassReport) -> WalkParts:
+    """Draw the target as `draw_target` does, title, key and names apart, in letters for a small screen."""
+    wide = 2.0 * (_RADIUS_MM + _EDGE_MM)
+    body = _on_target(report, (wide / 2.0, wide / 2.0), Box(0.5, 0.5, wide - 0.5, wide - 0.5), _SCREEN_MM)
+    names = ", ".join(f"{k} {name}" for name, k in _numbers(report).items())
+    picture = drawing(wide, wide, body, title="Where the class ended", description=_told_of_target(report))
+    return WalkParts(picture, _samples(_TARGET_HANDS), (f"{names}.",) if names else ())
+
+
+def _numbers(report: ClassReport) -> dict[str, int]:
+    return {row.learner: k for k, row in enumerate(report.rows, start=1)}
+
+
+def _told_of_target(report: ClassReport) -> str:
+    walks = sum(one.miss is not None for one in report.fit.grades)
+    return f"{walks} walks of {len(report.rows)} learners about the stake where each card ends"
+
+
+def _on_target(report: ClassReport, center: tuple[float, float], room: Box, letters_mm: float) -> list[str]:
+    """Draw the rings and the walks on them."""
+    number, body = _numbers(report), _rings(center, letters_mm)
+    wishes: list[Wish] = []
+    for one in report.fit.grades:
+        mark, wish = _walk_mark(one, center, number[one.handed.learner], letters_mm)
         body += mark
         wishes += wish
-    room = Box(_EDGE_MM, top - 2.0, _WIDTH_MM - _EDGE_MM, center[1] + _RADIUS_MM + 6.0)
     taken = [Box(wish.x - 1.4, wish.y - 1.4, wish.x + 1.4, wish.y + 1.4) for wish in wishes]
     for label in place_labels(wishes, room, taken).labels:
         if label.leader is not None:
@@ -82,18 +122,7 @@ def draw_target(report: ClassReport, title: str = "Where the class ended") -> st
                 halo_mm=0.4,
             )
         )
-    foot = center[1] + _RADIUS_MM + 11.0
-    key, height = _target_key(foot)
-    body += key
-    names, deep = _names([f"{k}  {name}" for name, k in number.items()], foot + height + 2.0)
-    told = f"{len(walks)} walks of {len(number)} learners about the stake where each card ends"
-    return drawing(
-        _WIDTH_MM,
-        foot + height + 2.0 + deep + _EDGE_MM,
-        [*body, *names],
-        title=title,
-        description=told,
-    )
+    return body
 
 
 def _heads(heads: Sequence[str]) -> list[str]:
@@ -103,7 +132,7 @@ def _heads(heads: Sequence[str]) -> list[str]:
     ]
 
 
-def _rings(center: tuple[float, float]) -> list[str]:
+def _rings(center: tuple[float, float], letters_mm: float) -> list[str]:
     x, y = center
     parts = []
     for ring in range(_RINGS, 0, -1):
@@ -125,15 +154,17 @@ def _rings(center: tuple[float, float]) -> list[str]:
     for ring in range(1, _RINGS + 1):
         at = _RADIUS_MM * ring / _RINGS * math.sqrt(0.5)
         parts.append(
-            text(x + at, y + at + 0.9, str(ring), _SMALL_MM, anchor="middle", fill=PENCIL, halo_mm=0.5)
+            text(x + at, y + at + 0.9, str(ring), letters_mm, anchor="middle", fill=PENCIL, halo_mm=0.5)
         )
-    parts.append(text(x, y - _RADIUS_MM - 1.5, "N", _TYPE_MM, anchor="middle"))
+    parts.append(text(x, y - _RADIUS_MM - 1.5, "N", max(_TYPE_MM, letters_mm), anchor="middle"))
     parts.append(line(x - 1.6, y, x + 1.6, y, stroke=INK, stroke_width=0.6))
     parts.append(line(x, y - 1.6, x, y + 1.6, stroke=INK, stroke_width=0.6))
     return parts
 
 
-def _walk_mark(one: Grade, center: tuple[float, float], number: int) -> tuple[list[str], list[Wish]]:
+def _walk_mark(
+    one: Grade, center: tuple[float, float], number: int, letters_mm: float
+) -> tuple[list[str], list[Wish]]:
     miss = one.miss
     if miss is None:
         return [], []
@@ -146,7 +177,7 @@ def _walk_mark(one: Grade, center: tuple[float, float], number: int) -> tuple[li
     if miss.multiple <= 2.0:
         return mark, []
     said = f"{number} ({miss.multiple:.0f} times)" if beyond else str(number)
-    return mark, [Wish(said, x, y, 1.5, _SMALL_MM, rank=0 if beyond else 1)]
+    return mark, [Wish(said, x, y, 1.5, letters_mm, rank=0 if beyond else 1)]
 
 
 def _crossed(x: float, y: float) -> list[str]:
@@ -159,21 +190,31 @@ def _crossed(x: float, y: float) -> list[str]:
     ]
 
 
-def _target_key(y: float) -> tuple[list[str], float]:
-    x = _EDGE_MM + 2.0
-    rows = [
-        ([circle(x, y, _DOT_MM, fill=INK)], "a walk"),
-        (_crossed(x, y + 4.6), "a walk that probably held a slip"),
-        (
-            [circle(x, y + 9.2, 1.4, fill="none", stroke=INK, stroke_width=0.4)],
-            "ring 1: the usual miss of an ordinary counter; ring 2: twice that",
-        ),
-    ]
+def _key(hands: Sequence[Hand], y: float) -> tuple[list[str], float]:
     parts: list[str] = []
-    for i, (mark, words) in enumerate(rows):
-        parts += mark
-        parts.append(text(x + 4.0, y + 4.6 * i + 0.9, words, _SMALL_MM))
-    return parts, 4.6 * len(rows)
+    for i, (mark, words) in enumerate(hands):
+        parts.append(mark(_EDGE_MM + 2.0, y + 4.6 * i))
+        parts.append(text(_EDGE_MM + 6.0, y + 4.6 * i + 0.9, words, _SMALL_MM))
+    return parts, 4.6 * len(hands)
+
+
+def _samples(hands: Sequence[Hand]) -> tuple[tuple[str, str], ...]:
+    """The key for a page: each mark as a drawing of its own, with its words."""
+
+    def in_the_middle(mark: Callable[[float, float], str]) -> Callable[[float, float], str]:
+        return lambda x, y: mark(x + SAMPLE_MM / 2.0, y)
+
+    return tuple((draw_sample((in_the_middle(mark), words)), words) for mark, words in hands)
+
+
+_TARGET_HANDS: Final[tuple[Hand, ...]] = (
+    (lambda x, y: circle(x, y, _DOT_MM, fill=INK), "a walk"),
+    (lambda x, y: "".join(_crossed(x, y)), "a walk that probably held a slip"),
+    (
+        lambda x, y: circle(x, y, 1.4, fill="none", stroke=INK, stroke_width=0.4),
+        "ring 1: the usual miss of an ordinary counter; ring 2: twice that",
+    ),
+)
 
 
 def _names(names: Sequence[str], top: float) -> tuple[list[str], float]:
@@ -235,13 +276,59 @@ def draw_habits(report: ClassReport, title: str = "Compass bias and pace of the 
         )
         body += bias.interval(one.bias_deg, y)
         body += pace.interval(one.scale_pct, y)
-    key, height = _habits_key(foot + 11.0)
-    told = "; ".join(
-        f"{one.learner}: bias {one.bias_deg.low:.1f} to {one.bias_deg.high:.1f} degrees, "
-        f"pace {one.scale_pct.low:.0f} to {one.scale_pct.high:.0f} per cent"
-        for one in learners
-    )
+    key, height = _key(_HABITS_HANDS, foot + 11.0)
+    told = f"{_told_of(learners, _BIAS)}; {_told_of(learners, _PACE)}"
     return drawing(_WIDTH_MM, foot + 11.0 + height + _EDGE_MM, [*body, *key], title=title, description=told)
+
+
+def habits_parts(report: ClassReport) -> tuple[WalkParts, WalkParts]:
+    """Draw compass bias and pace as `draw_habits` does, each by itself, title and key apart."""
+    fit = report.fit
+    by_name = {one.learner: one for one in fit.learners}
+    learners = [by_name[row.learner] for row in report.rows]
+    commons = (fit.class_bias_deg.value, fit.class_scale_pct.value)
+    bias, pace = (
+        WalkParts(_one_panel(learners, habit, common), _samples(_HABITS_HANDS) if habit is _PACE else (), ())
+        for habit, common in zip((_BIAS, _PACE), commons, strict=True)
+    )
+    return bias, pace
+
+
+def _one_panel(learners: Sequence[LearnerFit], habit: _Habit, common: float) -> str:
+    figures = [habit.figure(one) for one in learners]
+    label = min(40.0, max((text_width_mm(one.learner, _SCREEN_MM) for one in learners), default=10.0) + 3.0)
+    foot = 2.0 + _SCREEN_ROW_MM * len(learners)
+    panel = _Panel(figures, 2.0 + label, _SCREEN_WIDTH_MM - 5.0)
+    body = panel.frame(2.0, foot, "", common, _SCREEN_MM)
+    for k, (one, figure) in enumerate(zip(learners, figures, strict=True)):
+        y = 2.0 + _SCREEN_ROW_MM * (k + 0.5)
+        body.append(text(2.0, y + 1.2, wrap_text(one.learner, _SCREEN_MM, label - 2.0)[0], _SCREEN_MM))
+        body += panel.interval(figure, y)
+    told = _told_of(learners, habit)
+    return drawing(_SCREEN_WIDTH_MM, foot + 8.0, body, title=habit.title, description=told)
+
+
+@dataclass(frozen=True, slots=True)
+class _Habit:
+    """One figure of a learner: what it is called, in what unit, and how to get it."""
+
+    title: str
+    name: str
+    unit: str
+    digits: int
+    figure: Callable[[LearnerFit], Figure]
+
+
+_BIAS: Final = _Habit("Compass bias of the class", "bias", "degrees", 1, lambda one: one.bias_deg)
+_PACE: Final = _Habit("Pace of the class", "pace", "per cent", 0, lambda one: one.scale_pct)
+
+
+def _told_of(learners: Sequence[LearnerFit], habit: _Habit) -> str:
+    found = [(one.learner, habit.figure(one)) for one in learners]
+    return "; ".join(
+        f"{name}: {habit.name} {figure.low:.{habit.digits}f} to {figure.high:.{habit.digits}f} {habit.unit}"
+        for name, figure in found
+    )
 
 
 class _Panel:
@@ -256,10 +343,13 @@ class _Panel:
             (left_mm + right_mm) / 2.0 + value / self.reach * (right_mm - left_mm) / 2.0
         )
 
-    def frame(self, top: float, foot: float, name: str, common: float) -> list[str]:
+    def frame(
+        self, top: float, foot: float, name: str, common: float, letters_mm: float = _SMALL_MM
+    ) -> list[str]:
         """Draw the scale, 0, and the class's own figure."""
-        parts = [
-            text((self.left_mm + self.right_mm) / 2.0, top - 2.5, name, _SMALL_MM, anchor="middle"),
+        middle = (self.left_mm + self.right_mm) / 2.0
+        parts = [text(middle, top - 2.5, name, letters_mm, anchor="middle")] if name else []
+        parts += [
             line(self.left_mm, foot, self.right_mm, foot, stroke=INK, stroke_width=0.3),
             line(self.at(0.0), top, self.at(0.0), foot, stroke=INK, stroke_width=0.25),
         ]
@@ -267,7 +357,7 @@ class _Panel:
         for k in range(-steps, steps + 1):
             x = self.at(k * self.step)
             parts.append(line(x, foot, x, foot + 1.2, stroke=INK, stroke_width=0.3))
-            parts.append(text(x, foot + 4.4, f"{k * self.step:g}", _SMALL_MM, anchor="middle"))
+            parts.append(text(x, foot + 1.9 + letters_mm, f"{k * self.step:g}", letters_mm, anchor="middle"))
         x = self.at(max(-self.reach, min(self.reach, common)))
         parts.append(line(x, top, x, foot, stroke=PENCIL, stroke_width=0.3, stroke_dasharray="1.6 1.2"))
         return parts
@@ -288,18 +378,13 @@ def _diamond(x: float, y: float, shows: bool) -> str:
     return polygon(corners, fill=INK if shows else PAPER, stroke=INK, stroke_width=0.35)
 
 
-def _habits_key(y: float) -> tuple[list[str], float]:
-    x = _EDGE_MM + 2.0
-    rows = [
-        ([_diamond(x, y, True)], "it shows: the interval leaves out 0"),
-        ([_diamond(x, y + 4.6, False)], "it may be nothing"),
-        (
-            [line(x, y + 7.7, x, y + 10.7, stroke=PENCIL, stroke_width=0.3, stroke_dasharray="1.6 1.2")],
-            "what the whole class has in common",
+_HABITS_HANDS: Final[tuple[Hand, ...]] = (
+    (lambda x, y: _diamond(x, y, True), "it shows: the interval leaves out 0"),
+    (lambda x, y: _diamond(x, y, False), "it may be nothing"),
+    (
+        lambda x, y: line(
+            x, y - 1.5, x, y + 1.5, stroke=PENCIL, stroke_width=0.3, stroke_dasharray="1.6 1.2"
         ),
-    ]
-    parts: list[str] = []
-    for i, (mark, words) in enumerate(rows):
-        parts += mark
-        parts.append(text(x + 4.0, y + 4.6 * i + 0.9, words, _SMALL_MM))
-    return parts, 4.6 * len(rows)
+        "what the whole class has in common",
+    ),
+)

@@ -71,25 +71,29 @@ def group_progress(request: HttpRequest, group_id: uuid.UUID) -> HttpResponse:
 
 
 def _shown(found: Marks) -> dict[str, Any]:
-    from pacewright.drawing.class_charts import draw_habits, draw_target
+    from pacewright.drawing.class_charts import habits_parts, target_parts
     from pacewright.wording.class_table import report_table
     from pacewright.wording.teaching import CAUTION, say_class, say_grade, say_learner
 
     if found.report is None:
         return {"trouble": found.complaint}
     header, rows = report_table(found.report)
+    bias, pace = habits_parts(found.report)
     fit = found.report.fit
     return {
         "header": header,
-        "rows": rows,
+        "rows": [list(zip(header, row, strict=True)) for row in rows],
         "says_class": say_class(fit),
         "learners": [(one.learner, say_learner(one)) for one in fit.learners],
         "walks": [
             (one.entry, grade.handed.learner, [*say_grade(grade), *one.doubts])
             for one, grade in zip(found.handed, fit.grades, strict=True)
         ],
-        "target": draw_target(found.report),
-        "habits": draw_habits(found.report),
+        "charts": [
+            ("Where the class ended", target_parts(found.report)),
+            ("Compass bias in degrees, right +", bias),
+            ("Pace longer than stated, per cent", pace),
+        ],
         "caution": CAUTION,
     }
 
