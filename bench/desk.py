@@ -148,6 +148,8 @@ def one_by_one(owner: Line, legs: int) -> list[float]:
 
 def main() -> None:
     """Measure and print."""
+    load = f"{os.getloadavg()[0]:.1f}" if hasattr(os, "getloadavg") else "not known"
+    print(f"{os.cpu_count()} processors, load of the machine before {load}")
     with tempfile.TemporaryDirectory() as folder, ExitStack() as lines:
         desk, link, port = open_desk(folder)
         try:
