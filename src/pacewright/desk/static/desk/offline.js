@@ -21,7 +21,8 @@
   // Whoever leaves the desk leaves nothing behind to be looked at; what was never sent stays.
   for (const form of document.querySelectorAll('form[action="/leave"]')) form.addEventListener("submit", shelf.forgetSeen);
   if (!isSecureContext || !navigator.serviceWorker || !document.querySelector("header nav")) return;
-  const wasKept = Boolean(navigator.serviceWorker.controller);
+  // A worker that takes a page over while it loads did not bring it, and has not kept it.
+  const wasKept = performance.getEntriesByType("navigation")[0]?.workerStart > 0;
   navigator.serviceWorker.register("/worker.js").then(() => navigator.serviceWorker.ready).then((ready) => {
     if (!wasKept) ready.active.postMessage({ keep: location.href });
   }).catch(() => ofNetwork(false));  // A browser that lets no worker in, as with a certificate it does not know, goes on without.
