@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from functools import cache
+from statistics import NormalDist
 
 import numpy as np
 import pytest
@@ -99,3 +100,19 @@ def test_the_mean_of_one_mark_is_as_sure_as_that_one_walk_and_of_two_alike_twice
     once = {one.handed.learner: one for one in alike}
     for row in class_report(replace(fit, grades=tuple(once.values()))).rows:
         assert (row.mark, row.mark_low, row.mark_high) == pytest.approx((6.0, 5.0, 7.0))
+
+
+def test_the_range_of_a_mean_holds_four_means_of_five() -> None:
+    """By the normal distribution of the standard library; marks of 4 and 6 with no luck in them vary by 1."""
+    rng = np.random.default_rng(2)
+    made = walk_class(rng, draw_learners(rng, 3), draw_cards(rng, 2, 6), 2)
+    fit = fit_class(handed_by(made), course_of(made))
+    first = {id(one) for one in {one.handed.learner: one for one in reversed(fit.grades)}.values()}
+    grades = []
+    for one in fit.grades:
+        mark = 4.0 if id(one) in first else 6.0
+        grades.append(replace(one, mark=mark, luck=MarkLuck(mark, mark, mark, 0.0)))
+    means = NormalDist(5.0, math.sqrt(1.0 / 2.0))
+    for row in class_report(replace(fit, grades=tuple(grades))).rows:
+        assert row.mark == pytest.approx(5.0) and row.mark_low is not None and row.mark_high is not None
+        assert means.cdf(row.mark_high) - means.cdf(row.mark_low) == pytest.approx(0.8, abs=5e-4)

@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+import logging
+from contextlib import ExitStack
+
 import pytest
+from django.conf import settings
+from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 
 from pacewright.desk.models import Member
-from pacewright.desk.serving.guest_turns import FULL_S, SHARE, TURNS, GuestTurns
+from pacewright.desk.serving.guest_turns import FULL_S, MOST_STRANGERS, SHARE, STRANGERS, TURNS, GuestTurns
+from pacewright.desk.serving.lines import THREADS
 
 
 def test_so_many_at_once_and_no_more() -> None:
@@ -66,3 +73,50 @@ def test_typing_a_row_a_second_is_never_held_up() -> None:
             assert may
             clock["worked"] += 0.1
         clock["now"] += 1.0
+
+
+def test_who_is_known_and_asks_for_too_much_is_refused_before_anybody_asks_the_database(
+    guest: Client, guest_member: Member, owner: Client, owner_member: Member
+) -> None:
+    # The first request tells the desk whose browsers they are.
+    assert (guest.get("/").status_code, owner.get("/").status_code) == (200, 200)
+    with TURNS.turn(guest_member.pk), TURNS.turn(guest_member.pk):
+        with CaptureQueriesContext(connection) as asked:
+            told = guest.get("/")
+        assert (told.status_code, told["Refresh"], len(asked)) == (503, "1", 0)
+        assert b"The page comes by itself in a second." in told.content
+    mine, looks, saves = guest_member.pk, {"saves": False}, {"saves": True}
+    with TURNS.turn(mine, **saves), TURNS.turn(mine, **saves):
+        assert (TURNS.is_full(mine, **saves), TURNS.is_full(mine, **looks)) == (True, False)
+        told = guest.post("/logs/new", {"what": "empty"})
+        assert (told.status_code, told["Retry-After"], told.has_header("Refresh")) == (503, "1", False)
+        assert b"this was not saved yet" in told.content
+    with TURNS.turn(owner_member.pk), TURNS.turn(owner_member.pk):
+        assert owner.get("/").status_code == 200
+
+
+def test_one_address_before_it_signs_in_never_holds_all_that_the_desk_can_serve(
+    anonymous: Client, guest: Client
+) -> None:
+    assert guest.get("/").status_code == 200
+    with ExitStack() as held:
+        for _ in range(MOST_STRANGERS):
+            assert held.enter_context(STRANGERS.turn("127.0.0.1"))
+        assert anonymous.get("/open/none").status_code == 503
+        assert anonymous.get("/open/none", REMOTE_ADDR="192.0.2.7").status_code == 200
+        # Who was let in is known by the browser, whatever the address.
+        assert guest.get("/").status_code == 200
+    assert anonymous.get("/open/none").status_code == 200
+    assert MOST_STRANGERS < THREADS
+
+
+def test_who_asks_without_pause_does_not_fill_the_log_of_the_desk(
+    guest: Client, guest_member: Member
+) -> None:
+    log = settings.DATA / "desk.log"
+    before = log.read_bytes() if log.exists() else b""
+    with TURNS.turn(guest_member.pk), TURNS.turn(guest_member.pk):
+        assert [guest.get("/").status_code for _ in range(3)] == [503, 503, 503]
+    assert (log.read_bytes() if log.exists() else b"") == before
+    logging.getLogger("django.request").error("something else")
+    assert b"something else" in log.read_bytes()

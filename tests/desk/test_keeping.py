@@ -8,14 +8,16 @@ from typing import Any
 
 import pytest
 from django.db import connection
+from django.utils import timezone
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from pacewright.desk.models import Edit, KeptLog, Member
+from pacewright.desk.models import Edit, KeptLog, KeptWalker, Member
+from pacewright.desk.notebook import keeping
 from pacewright.desk.notebook.keeping import can_undo, keep_change, new_log, page_of, state_of, undo_last
 from pacewright.desk.notebook.page_changes import Change, PageState
 from pacewright.desk.serving.access import the_owner
-from pacewright.exceptions import Complaint, FormatComplaint, MissingComplaint
+from pacewright.exceptions import Complaint, FormatComplaint, MissingComplaint, OutputComplaint
 from pacewright.files.bundled import DEMO_LOG, bundled
 from pacewright.files.log_csv import read_log
 from support.made_changes import CHANGES
@@ -166,3 +168,73 @@ def test_what_was_acknowledged_is_on_the_disk() -> None:
         # 2 is FULL (SQLite documentation, PRAGMA synchronous).
         assert found == ["wal", 2]
         assert cursor.execute("PRAGMA foreign_keys").fetchone()[0] == 1
+
+
+def test_a_change_is_made_before_the_turn_to_write_comes(
+    owner_member: Member, make_log: MakeLog, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made, log, apply = [], make_log(owner_member), keeping.apply_change
+
+    def looked_at(state: PageState, change: Change) -> tuple[PageState, Change]:
+        made.append(connection.in_atomic_block)
+        return apply(state, change)
+
+    monkeypatch.setattr(keeping, "apply_change", looked_at)
+    keep_change(log.pk, "key-number-1", put("a"))
+    undo_last(log.pk, "undo-number-1")
+    assert made == [False, False]
+
+
+def test_what_was_written_while_a_change_was_made_stays(
+    owner_member: Member, make_log: MakeLog, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    log, apply, between = make_log(owner_member), keeping.apply_change, iter(["b", "c"])
+
+    def overtaken(state: PageState, change: Change) -> tuple[PageState, Change]:
+        identity = None if connection.in_atomic_block else next(between, None)
+        if identity is not None:
+            monkeypatch.setattr(keeping, "apply_change", apply)
+            keep_change(log.pk, f"key-of-{identity}-0", put(identity))
+            monkeypatch.setattr(keeping, "apply_change", overtaken)
+        return apply(state, change)
+
+    monkeypatch.setattr(keeping, "apply_change", overtaken)
+    kept = keep_change(log.pk, "key-number-1", put("a")).log
+    assert [row["id"] for row in kept.rows] == ["b", "a"]
+    # Taken back is the latest change by then.
+    kept = undo_last(log.pk, "undo-number-1").log
+    assert [row["id"] for row in kept.rows] == ["b", "a"]
+    log.refresh_from_db()
+    assert (log.rows, log.revision) == (kept.rows, 4)
+    assert [edit.number for edit in log.edits.all()] == [1, 2, 3, 4]
+
+
+def test_a_log_thrown_away_while_a_change_was_made_takes_it_no_more(
+    owner_member: Member, make_log: MakeLog, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    log, apply = make_log(owner_member), keeping.apply_change
+
+    def thrown(state: PageState, change: Change) -> tuple[PageState, Change]:
+        KeptLog.objects.filter(pk=log.pk).update(thrown_at=timezone.now())
+        return apply(state, change)
+
+    monkeypatch.setattr(keeping, "apply_change", thrown)
+    with pytest.raises(OutputComplaint, match="this log lies in the bin"):
+        keep_change(log.pk, "key-number-1", put("a"))
+    assert not Edit.objects.exists()
+
+
+def test_a_walker_chosen_while_a_change_was_made_stays_chosen(
+    owner_member: Member, make_log: MakeLog, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    log, apply = make_log(owner_member), keeping.apply_change
+    walker = KeptWalker.objects.create(owner=owner_member, name="Ines Rowe")
+
+    def chosen(state: PageState, change: Change) -> tuple[PageState, Change]:
+        KeptLog.objects.filter(pk=log.pk).update(walker=walker)
+        return apply(state, change)
+
+    monkeypatch.setattr(keeping, "apply_change", chosen)
+    keep_change(log.pk, "key-number-1", put("a"))
+    log.refresh_from_db()
+    assert (log.walker_id, [row["id"] for row in log.rows]) == (walker.pk, ["a"])

@@ -92,8 +92,8 @@ def test_chunks_are_counted_as_they_come(port: int) -> None:
 
 def test_who_was_let_in_sends_more() -> None:
     known = KnownBrowsers()
-    known.see("of the owner", is_owner=True)
-    known.see("of a guest", is_owner=False)
+    known.see("of the owner", "o", is_owner=True)
+    known.see("of a guest", "g", is_owner=False)
     sizes = [known.most_body_bytes(key) for key in ("of the owner", "of a guest", "", "made up")]
     assert sizes == [66_000_000, 9_000_000, 64_000, 64_000]
 

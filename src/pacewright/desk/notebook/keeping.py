@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import Any, Final
 
 from django.db import transaction
+from django.utils import timezone
 
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.desk.models import Edit, KeptLog, KeptWalker, Member
@@ -90,37 +91,79 @@ def keep_changes(log_id: Any, changes: Sequence[tuple[str, Change]], who: str = 
     OutputComplaint
         The log lies in the bin.
     """
-    refused: dict[str, Complaint] = {}
-    with transaction.atomic():
-        whole = KeptLog.objects.select_related("owner")
-        log = whole.select_for_update(of=("self",)).get(pk=log_id)
-        known = _known_keys(log, [key for key, _ in changes])
-        if not known.issuperset(key for key, _ in changes):
-            check_not_thrown(log)
-        state, edits, repeated = state_of(log), [], set()
-        for key, change in changes:
-            if key in known:
-                repeated.add(key)
-                continue
-            try:
-                state, edit = _made(log, state, key, change)
-            except Complaint as complaint:
-                refused[key] = complaint
-                continue
-            known.add(key)
-            edit.who = who
-            edits.append(edit)
-        if edits:
-            try:
-                if not log.owner.is_owner:
-                    SHARES.spend(log.owner, _more_bytes(log, state, edits))
-            except OutputComplaint as complaint:
-                refused |= {edit.key: complaint for edit in edits}
-                return KeptAll(KeptLog.objects.get(pk=log_id), frozenset(repeated), refused)
-            Edit.objects.bulk_create(edits, batch_size=500)
-            _store(log, state)
-            bound_undo(log, edits)
-    return KeptAll(log, frozenset(repeated), refused)
+    made = _written(log_id, lambda log: _changed(log, changes, who))
+    return KeptAll(made.log, frozenset(made.repeated), made.refused)
+
+
+@dataclass(slots=True)
+class _Made:
+    """A log after changes, not stored yet: at which revision they were made, and the records of them."""
+
+    log: KeptLog
+    before: int
+    edits: list[Edit]
+    repeated: set[str] = field(default_factory=set)
+    refused: dict[str, Complaint] = field(default_factory=dict)
+    undone: Edit | None = None
+
+
+def _written(log_id: Any, make: Callable[[KeptLog], _Made]) -> _Made:
+    """Make changes of a log and store them.
+
+    They are made before the turn to write comes: all others wait while one has it, and a long page takes
+    its time. Where the log was written on meanwhile, they are made once more with the turn in hand.
+    """
+    logs = KeptLog.objects.select_related("owner")
+    made = make(logs.get(pk=log_id))
+    if made.edits:
+        with transaction.atomic():
+            if not _is_stored(made):
+                made = make(logs.select_for_update(of=("self",)).get(pk=log_id))
+                assert not made.edits or _is_stored(made), "whoever has the turn writes alone"
+    return made
+
+
+def _changed(log: KeptLog, changes: Sequence[tuple[str, Change]], who: str) -> _Made:
+    known = _known_keys(log, [key for key, _ in changes])
+    if not known.issuperset(key for key, _ in changes):
+        check_not_thrown(log)
+    state, made = state_of(log), _Made(log, log.revision, [])
+    for key, change in changes:
+        if key in known:
+            made.repeated.add(key)
+            continue
+        try:
+            state, edit = _after_one(log, state, key, change)
+        except Complaint as complaint:
+            made.refused[key] = complaint
+            continue
+        known.add(key)
+        edit.who = who
+        made.edits.append(edit)
+    try:
+        if made.edits and not log.owner.is_owner:
+            SHARES.spend(log.owner, _more_bytes(log, state, made.edits))
+    except OutputComplaint as complaint:
+        refused = made.refused | {edit.key: complaint for edit in made.edits}
+        return _Made(KeptLog.objects.get(pk=log.pk), made.before, [], made.repeated, refused)
+    _write_on(log, state)
+    return made
+
+
+def _is_stored(made: _Made) -> bool:
+    """Store what was made; false where the log is not as it was then any more."""
+    log = made.log
+    as_it_was = KeptLog.objects.filter(pk=log.pk, revision=made.before, thrown_at__isnull=True)
+    log.changed_at = timezone.now()
+    # Nothing but what a change of the page is: its walker may have been chosen meanwhile.
+    names = ("title", "heading", "rows", "words", "revision", "changed_at")
+    if not as_it_was.update(**{name: getattr(log, name) for name in names}):
+        return False
+    if made.undone is not None:
+        made.undone.save(update_fields=["is_undone"])
+    Edit.objects.bulk_create(made.edits, batch_size=500)
+    bound_undo(log, made.edits)
+    return True
 
 
 def _more_bytes(log: KeptLog, after: PageState, edits: Sequence[Edit]) -> int:
@@ -136,7 +179,7 @@ def _known_keys(log: KeptLog, keys: Sequence[str]) -> set[str]:
     return found
 
 
-def _made(log: KeptLog, state: PageState, key: str, change: Change) -> tuple[PageState, Edit]:
+def _after_one(log: KeptLog, state: PageState, key: str, change: Change) -> tuple[PageState, Edit]:
     if not _KEY.fullmatch(key):
         raise FormatComplaint("this change has no key", "Load the page again")
     parsed = parse_change(change)
@@ -168,23 +211,24 @@ def undo_last(log_id: Any, key: str, who: str = "") -> Kept:
     """
     if not _KEY.fullmatch(key):
         raise FormatComplaint("this change has no key", "Load the page again")
-    with transaction.atomic():
-        log = KeptLog.objects.select_for_update().get(pk=log_id)
-        if log.edits.filter(key=key).exists():
-            return Kept(log, is_repeated=True)
-        check_not_thrown(log)
-        last = log.edits.filter(is_undone=False, is_undo=False).order_by("-number").first()
-        if last is None:
-            raise MissingComplaint("there is nothing to undo", "Go on typing")
-        after, inverse = apply_change(state_of(log), last.inverse)
-        last.is_undone = True
-        last.save(update_fields=["is_undone"])
-        edit = _edit(log, key, last.inverse, inverse, is_undo=True)
-        edit.who = who
-        edit.save()
-        _store(log, after)
-        bound_undo(log, [edit])
-    return Kept(log, is_repeated=False)
+    made = _written(log_id, lambda log: _taken_back(log, key, who))
+    return Kept(made.log, is_repeated=not made.edits)
+
+
+def _taken_back(log: KeptLog, key: str, who: str) -> _Made:
+    before = log.revision
+    if log.edits.filter(key=key).exists():
+        return _Made(log, before, [])
+    check_not_thrown(log)
+    last = log.edits.filter(is_undone=False, is_undo=False).order_by("-number").first()
+    if last is None:
+        raise MissingComplaint("there is nothing to undo", "Go on typing")
+    after, inverse = apply_change(state_of(log), last.inverse)
+    last.is_undone = True
+    edit = _edit(log, key, last.inverse, inverse, is_undo=True)
+    edit.who = who
+    _write_on(log, after)
+    return _Made(log, before, [edit], undone=last)
 
 
 def can_undo(log: KeptLog) -> bool:
@@ -208,7 +252,8 @@ def new_log(
         )
     SHARES.spend(owner, bytes_of([state.heading, state.rows]) + len(came_as or b""))
     log = KeptLog(owner=owner, walker=walker, came_as=came_as)
-    _store(log, state)
+    _write_on(log, state)
+    log.save()
     return log
 
 
@@ -241,8 +286,7 @@ def _parted(heading: str) -> list[tuple[str, str, str]]:
     return [line.partition(":") for line in heading.splitlines()]
 
 
-def _store(log: KeptLog, state: PageState) -> None:
+def _write_on(log: KeptLog, state: PageState) -> None:
     log.title = title_of(state.heading)[:200]
     log.heading, log.rows = state.heading, list(state.rows)
     log.words = " ".join([state.heading, *(row["notes"] for row in state.rows)])
-    log.save()

@@ -196,6 +196,8 @@ def _strike(state: PageState, change: Change) -> tuple[PageState, Change]:
 
 def _remove(state: PageState, change: Change) -> tuple[PageState, Change]:
     """Take rows off the page, but for those that were written in since whoever took them away saw them."""
+    if not change["ids"]:
+        return state, {"kind": "paste", "rows": []}
     was = change.get("was", {})
     late = {row["id"] for row in state.rows if row["id"] in was and _cells(row) != was[row["id"]]}
     gone = set(change["ids"]) - late

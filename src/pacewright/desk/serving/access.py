@@ -62,7 +62,8 @@ class AccessMiddleware:
         """Put the member, or None, on the request."""
         request.member = member_of(request)
         if request.member is not None:
-            KNOWN_BROWSERS.see(request.session.session_key, is_owner=request.member.is_owner)
+            member = request.member
+            KNOWN_BROWSERS.see(request.session.session_key, member.pk, is_owner=member.is_owner)
         return self.get_response(request)
 
     def process_view(self, request: HttpRequest, view: Any, args: Any, kwargs: Any) -> HttpResponse | None:

@@ -12,7 +12,7 @@ import socket
 import ssl
 import time
 from collections import OrderedDict
-from collections.abc import Sequence
+from collections.abc import Hashable, Sequence
 from threading import Lock
 from typing import Any, Final
 
@@ -47,23 +47,27 @@ class KnownBrowsers:
 
     def __init__(self) -> None:
         self._lock = Lock()
-        self._known: OrderedDict[str, bool] = OrderedDict()
+        self._known: OrderedDict[str, tuple[Hashable, bool]] = OrderedDict()
 
-    def see(self, key: str, *, is_owner: bool) -> None:
-        """Remember a browser by the key of its session."""
+    def see(self, key: str, whose: Hashable, *, is_owner: bool) -> None:
+        """Remember a browser by the key of its session, and whose it is."""
         with self._lock:
-            self._known[key] = is_owner
+            self._known[key] = whose, is_owner
             self._known.move_to_end(key)
             if len(self._known) > MOST_KNOWN:
                 self._known.popitem(last=False)
 
+    def find(self, key: str) -> tuple[Hashable, bool] | None:
+        """Whose browser it is, and whether that is an owner of the desk; None of a browser not seen yet."""
+        with self._lock:
+            return self._known.get(key)
+
     def most_body_bytes(self, key: str) -> int:
         """How much the bearer of a session key may send at once."""
-        with self._lock:
-            is_owner = self._known.get(key)
-        if is_owner is None:
+        found = self.find(key)
+        if found is None:
             return MOST_STRANGER_BODY_BYTES
-        return MOST_BODY_BYTES if is_owner else MOST_GUEST_BODY_BYTES
+        return MOST_BODY_BYTES if found[1] else MOST_GUEST_BODY_BYTES
 
 
 KNOWN_BROWSERS: Final = KnownBrowsers()

@@ -15,7 +15,8 @@ from pacewright.desk.serving.https.certificate import certificate_of, encrypting
 from pacewright.exceptions import OutputComplaint, ValueComplaint
 
 USUAL_PORT: Final = 8731
-SWITCH_S: Final = 0.002
+SWITCH_S: Final = 0.0005
+"""To save a row takes some thirty steps between which others may go on: each waits so long for its turn."""
 MOST_SESSIONS: Final = 3000
 """Of browsers that were let in, ten for each of three hundred guests; the oldest beyond go at a start."""
 _OTHERS: Final = (

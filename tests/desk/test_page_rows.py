@@ -1,0 +1,44 @@
+"""Every row of a page stands as its cells say, whatever is written in them."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from django.template.loader import render_to_string
+
+from pacewright.desk.notebook.page_reading import RowMark
+from pacewright.desk.templatetags.page_rows import page_rows
+
+HOSTILE = "\"><b>'&\ue000id\ue001{{ mark.id }}%s"
+
+
+def mark(**more: object) -> RowMark:
+    plain = {name: "" for name in ("azimuth", "count", "notes", "says", "wrong", "column")}
+    return RowMark(**{"id": "r1", **plain, "struck": False, "other": {}, **more})  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("is_struck", [False, True])
+@pytest.mark.parametrize("column", ["", "azimuth", "count", "notes"])
+@pytest.mark.parametrize("cells", [("305", "240", "[at Gate]"), (HOSTILE, "\ue001", "a\n<c>"), ("", "", "")])
+def test_a_row_stands_as_if_it_were_laid_out_by_itself(
+    cells: tuple[str, str, str], column: str, is_struck: bool
+) -> None:
+    azimuth, count, notes = cells
+    filled = {"id": "a-7", "azimuth": azimuth, "count": count, "notes": notes, "struck": is_struck}
+    row = mark(**filled, says="said & done", wrong="wrong <1>" if column else "", column=column)
+    context = {**filled, "column": column, "wrong": row.wrong, "number": 2, "asks": ""}
+    context["says"] = row.wrong or row.says
+    alone = render_to_string("desk/row.html", {"mark": context})
+    rows = page_rows([mark(), row])
+    assert rows.endswith(alone) and rows.count('class="row') == 2
+
+
+def test_a_value_that_waits_is_asked_about_in_its_row() -> None:
+    rows = page_rows([mark(other={"count": ["<7>", ""], "notes": ["x"]})])
+    asked = "Typed here too, count: &lt;7&gt;. Typed here too, count: empty. Typed here too, notes: x. "
+    assert re.findall(r'<span class="asks">(.*?)</span>', rows) == [asked]
+
+
+def test_a_column_that_no_row_has_marks_no_cell() -> None:
+    assert page_rows([mark(column="heading", wrong="odd")]) == page_rows([mark(wrong="odd")])
