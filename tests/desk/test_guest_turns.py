@@ -110,9 +110,7 @@ def test_one_address_before_it_signs_in_never_holds_all_that_the_desk_can_serve(
     assert MOST_STRANGERS < THREADS
 
 
-def test_who_asks_without_pause_does_not_fill_the_log_of_the_desk(
-    guest: Client, guest_member: Member
-) -> None:
+def test_who_asks_without_pause_does_not_fill_the_log(guest: Client, guest_member: Member) -> None:
     log = settings.DATA / "desk.log"
     before = log.read_bytes() if log.exists() else b""
     with TURNS.turn(guest_member.pk), TURNS.turn(guest_member.pk):

@@ -14,7 +14,7 @@ HOSTILE = "\"><b>'&\ue000id\ue001{{ mark.id }}%s"
 
 
 def mark(**more: object) -> RowMark:
-    plain = {name: "" for name in ("azimuth", "count", "notes", "says", "wrong", "column")}
+    plain = dict.fromkeys(("azimuth", "count", "notes", "says", "wrong", "column"), "")
     return RowMark(**{"id": "r1", **plain, "struck": False, "other": {}, **more})  # type: ignore[arg-type]
 
 

@@ -1,7 +1,7 @@
 """The rows of a page of the notebook, each laid out by `row.html`.
 
-A page has up to 5,000 rows, and the framework takes a fifth of a millisecond for each. So every kind of row is
-laid out once with gaps, and the gaps are filled.
+A page has up to 5,000 rows, and the framework takes a fifth of a millisecond for each. So every kind of row
+is laid out once with gaps, and the gaps are filled.
 """
 
 from __future__ import annotations
