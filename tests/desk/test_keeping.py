@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
@@ -238,3 +239,17 @@ def test_a_walker_chosen_while_a_change_was_made_stays_chosen(
     keep_change(log.pk, "key-number-1", put("a"))
     log.refresh_from_db()
     assert (log.walker_id, [row["id"] for row in log.rows]) == (walker.pk, ["a"])
+
+
+def test_a_change_of_nothing_is_kept_without_writing_the_page_anew(
+    owner_member: Member, make_log: MakeLog
+) -> None:
+    log = make_log(owner_member, [("305", "240"), ("38", "185")])
+    with CaptureQueriesContext(connection) as asked:
+        kept = keep_change(log.pk, "key-number-1", {"kind": "remove", "ids": []}).log
+    written = [one["sql"] for one in asked if one["sql"].startswith("UPDATE")]
+    assert len(written) == 1 and "revision" in written[0] and '"rows"' not in written[0]
+    assert keep_change(log.pk, "key-number-1", {"kind": "remove", "ids": []}).is_repeated
+    before = log.rows
+    log.refresh_from_db()
+    assert (log.rows, log.revision, kept.revision) == (before, 1, 1)

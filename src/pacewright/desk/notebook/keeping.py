@@ -105,6 +105,7 @@ class _Made:
     repeated: set[str] = field(default_factory=set)
     refused: dict[str, Complaint] = field(default_factory=dict)
     undone: Edit | None = None
+    is_same_page: bool = False
 
 
 def _written(log_id: Any, make: Callable[[KeptLog], _Made]) -> _Made:
@@ -146,6 +147,7 @@ def _changed(log: KeptLog, changes: Sequence[tuple[str, Change]], who: str) -> _
     except OutputComplaint as complaint:
         refused = made.refused | {edit.key: complaint for edit in made.edits}
         return _Made(KeptLog.objects.get(pk=log.pk), made.before, [], made.repeated, refused)
+    made.is_same_page = state == state_of(log)
     _write_on(log, state)
     return made
 
@@ -155,8 +157,10 @@ def _is_stored(made: _Made) -> bool:
     log = made.log
     as_it_was = KeptLog.objects.filter(pk=log.pk, revision=made.before, thrown_at__isnull=True)
     log.changed_at = timezone.now()
-    # Nothing but what a change of the page is: its walker may have been chosen meanwhile.
-    names = ("title", "heading", "rows", "words", "revision", "changed_at")
+    # Nothing but what a change of the page is: its walker may have been chosen meanwhile. And a page that is
+    # as it was is not written anew: whoever takes nothing away from a long one keeps nobody waiting.
+    page = () if made.is_same_page else ("title", "heading", "rows", "words")
+    names = (*page, "revision", "changed_at")
     if not as_it_was.update(**{name: getattr(log, name) for name in names}):
         return False
     if made.undone is not None:
