@@ -28,6 +28,7 @@ def rng() -> np.random.Generator:
     return np.random.default_rng(1)
 
 
+@pytest.mark.statistical
 @pytest.mark.parametrize(("with_tracks", "seed"), [(True, 1), (False, 2)])
 def test_what_is_said_is_what_others_walk(with_tracks: bool, seed: int) -> None:
     # 2 cases, 1500 walkers each: a standard error of 0.006 beside the 0.003 of what is said.

@@ -92,6 +92,7 @@ def test_slips_among_the_walks_leave_the_intervals_nearly_as_good() -> None:
     assert np.mean(found, axis=0) == pytest.approx(0.95, abs=0.02)
 
 
+@pytest.mark.statistical
 def test_learners_are_put_in_order_as_well_as_their_walks_allow() -> None:
     # The oracle is told how the class was drawn, and weighs 3000 learners for each of the class.
     rng = np.random.default_rng(103)
@@ -204,6 +205,7 @@ def posts_walks(learners: tuple[MadeLearner, ...], walks: int, seed: int) -> lis
     return found
 
 
+@pytest.mark.statistical
 def test_counts_from_post_to_post_tell_the_pace_uphill_and_downhill() -> None:
     learners = draw_learners(np.random.default_rng(108), 120, slope_sd=0.06)
     fit = fit_walks(posts_walks(learners, 3, 9))

@@ -27,6 +27,7 @@ LANE = ((0.0, 0.0), (600.0, -40.0), (1100.0, 200.0))
 ROAD = Safety("the road", 350.0, 900.0)
 
 
+@pytest.mark.statistical
 @pytest.mark.parametrize(("safety", "backstop"), [(Safety(), None), (ROAD, (350.0, 900.0))])
 def test_the_chance_is_that_of_learners_who_do_what_the_card_says(safety, backstop) -> None:
     # Apart from the tool: one learner at a time, every metre of the way looked at.
@@ -66,6 +67,7 @@ def course() -> Course:
     return set_posts_course(asked(), np.random.default_rng(3))
 
 
+@pytest.mark.statistical
 def test_setting_keeps_every_card_under_the_bound_for_learners_walked_apart(course: Course) -> None:
     chance = random.Random(5)
     worst = 0.0

@@ -31,6 +31,7 @@ def test_each_walk_like_the_last_leaves_fewer_to_make() -> None:
     assert left[-1] == 0
 
 
+@pytest.mark.statistical
 def test_so_many_more_walks_do_tell_the_bias_to_about_a_degree() -> None:
     reach = []
     for seed in range(2, 14):

@@ -313,6 +313,7 @@ def test_a_walker_of_no_scatter_at_all_is_refused_in_a_sentence():
         adjust(log, sure, walker_frame(log.heading, sure))
 
 
+@pytest.mark.statistical
 @pytest.mark.parametrize(("case", "spoils"), [("leg", 1.5), ("bearing", 1.2)])
 def test_a_robust_adjustment_is_not_led_far_astray_by_one_mistake(case, spoils):
     plain_off, robust_off, clean_off = [], [], []

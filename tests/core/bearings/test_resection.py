@@ -77,6 +77,7 @@ def test_a_known_thing_less_well_known_counts_less():
     assert vague.covariance == pytest.approx(2 * exact.covariance, rel=1e-6, abs=1e-6)
 
 
+@pytest.mark.statistical
 def test_the_region_holds_the_stated_share():
     """1000 fixes with map points and a compass that are off (our own simulation)."""
     chance = np.random.default_rng(11)

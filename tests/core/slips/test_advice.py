@@ -101,6 +101,7 @@ def test_a_bearing_already_taken_is_not_advised():
     }
 
 
+@pytest.mark.statistical
 def test_the_advised_walk_tells_more_than_the_worst():
     """30 loops with a gap: after the advised fix the true leg gains more than after the worst one."""
     rng = np.random.default_rng(4)
