@@ -6,11 +6,13 @@ import math
 from dataclasses import replace
 from functools import cache
 from statistics import NormalDist
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
-from pacewright.course.class_report import class_report, favourite_slip, what_to_practise
+from pacewright.course.class_evidence import is_clean
+from pacewright.course.class_report import class_report, favourite_slip, what_to_practise, why_nothing
 from pacewright.course.learner_figures import Figure
 from pacewright.course.learner_model import LearnerFit, fit_class
 from pacewright.course.mark_luck import MarkLuck
@@ -116,3 +118,17 @@ def test_the_range_of_a_mean_holds_four_means_of_five() -> None:
     for row in class_report(replace(fit, grades=tuple(grades))).rows:
         assert row.mark == pytest.approx(5.0) and row.mark_low is not None and row.mark_high is not None
         assert means.cdf(row.mark_high) - means.cdf(row.mark_low) == pytest.approx(0.8, abs=5e-4)
+
+
+@pytest.mark.parametrize(("own_share", "said"), [(0.49, "too little yet"), (0.51, "nothing")])
+def test_who_tells_less_of_the_bias_than_the_class_has_walked_too_little_yet(
+    own_share: float, said: str
+) -> None:
+    fit = learner()
+    quiet = replace(fit, missed=0, clean=fit.walks, more_walks=3)
+    assert why_nothing(replace(quiet, bias_deg=Figure(0.0, 1.0, -2.0, 2.0, own_share))) == said
+
+
+@pytest.mark.parametrize(("chance", "clean"), [(None, True), (0.49, True), (0.51, False)])
+def test_a_walk_is_clean_where_a_slip_is_less_likely_than_not(chance: float | None, clean: bool) -> None:
+    assert is_clean(SimpleNamespace(slip_chance=chance)) == clean  # type: ignore[arg-type]

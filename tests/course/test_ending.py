@@ -11,7 +11,13 @@ from scipy import stats
 from pacewright.core.pace.scatter import CompassScatter, CountScatter
 from pacewright.core.pace.walker import Walker
 from pacewright.course.course import Card, Course, CourseLeg, Obstacle, Post
-from pacewright.course.ending import ending_covariance, normal_share, walked_pieces, wrong_stake_share
+from pacewright.course.ending import (
+    ending_covariance,
+    normal_share,
+    stands_on_line,
+    walked_pieces,
+    wrong_stake_share,
+)
 from pacewright.course.field_asked import FieldAsked
 from pacewright.course.field_setting import set_field_course
 from pacewright.exceptions import ValueComplaint
@@ -141,6 +147,13 @@ def test_posts_that_stand_anywhere_have_no_share_of_wrong_stakes() -> None:
     moved = Course("Anywhere", "field", "magnetic", scattered, (card,))
     with pytest.raises(ValueComplaint, match="do not stand apart on one line"):
         wrong_stake_share(card, moved, WALKER)
+
+
+@pytest.mark.parametrize(("off_m", "is_one"), [(0.9, True), (-0.9, True), (1.1, False), (-1.1, False)])
+def test_stakes_20_m_apart_may_stand_a_metre_off_their_line(off_m: float, is_one: bool) -> None:
+    off = (0.0, off_m, 0.0)
+    posts = tuple(Post(f"Stake {k}", (20.0 * k, off[k]), 0.1) for k in range(3))
+    assert stands_on_line(posts) == is_one
 
 
 def test_a_box_is_walked_as_the_field_manual_draws_it() -> None:

@@ -7,6 +7,7 @@ import math
 import numpy as np
 import pytest
 
+from pacewright.course import progress
 from pacewright.course.learner_model import fit_class
 from pacewright.course.pace_line import fit_passes
 from pacewright.course.pace_setting import PaceAsked, set_pace_course
@@ -84,3 +85,16 @@ def test_a_learner_over_weeks_is_one_page(weeks: list[Day], name: str) -> None:
     assert len(opened(pdf)) == 1
     assert "On pace lines" in words(pdf)
     assert math.isfinite(weeks[0].fit.skill.miss_m if weeks[0].fit else math.nan)
+
+
+@pytest.mark.parametrize(("chances", "is_told"), [((0.49,), False), ((0.51,), True), ((0.3, 0.3), True)])
+def test_a_slip_is_told_of_a_day_where_half_a_one_was_seen(
+    monkeypatch: pytest.MonkeyPatch, chances: tuple[float, ...], is_told: bool
+) -> None:
+    course, rng = course_with("", "bias", "azimuth"), np.random.default_rng(5)
+    handed = class_of(rng, course, "bias", 2, ordinary_class(rng, 2) | {NAME: (0.0, 1.0)})
+    fit, seen = fit_class(handed, course), iter([*chances, 0.0, 0.0])
+    monkeypatch.setattr(progress, "slips_seen", lambda _: {"tally_lost": next(seen)})
+    day = day_of("2026-05-14", course, fit, NAME)
+    assert day is not None
+    assert day.slips == (("tally_lost",) if is_told else ())
