@@ -253,3 +253,19 @@ def test_a_change_of_nothing_is_kept_without_writing_the_page_anew(
     before = log.rows
     log.refresh_from_db()
     assert (log.rows, log.revision, kept.revision) == (before, 1, 1)
+
+
+def test_a_change_sent_again_while_it_is_being_kept_is_told_with_the_page_that_holds_it(
+    owner_member: Member, make_log: MakeLog, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    log, known_keys = make_log(owner_member), keeping._known_keys
+
+    def overtaken(kept: KeptLog, keys: list[str]) -> set[str]:
+        monkeypatch.setattr(keeping, "_known_keys", known_keys)
+        keep_change(log.pk, "key-number-1", put("a"))
+        return known_keys(kept, keys)
+
+    monkeypatch.setattr(keeping, "_known_keys", overtaken)
+    told = keep_change(log.pk, "key-number-1", put("a"))
+    assert told.is_repeated
+    assert ([row["id"] for row in told.log.rows], told.log.revision) == (["a"], 1)

@@ -116,7 +116,10 @@ def _written(log_id: Any, make: Callable[[KeptLog], _Made]) -> _Made:
     """
     logs = KeptLog.objects.select_related("owner")
     made = make(logs.get(pk=log_id))
-    if made.edits:
+    if not made.edits:
+        # What was kept before may have been kept a moment ago, by the same change sent twice.
+        made.log = logs.get(pk=log_id)
+    else:
         with transaction.atomic():
             if not _is_stored(made):
                 made = make(logs.select_for_update(of=("self",)).get(pk=log_id))
