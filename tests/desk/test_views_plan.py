@@ -12,6 +12,9 @@ from typing import Any
 import pytest
 
 from pacewright.desk.notebook.ground_keeping import demo_ground_of
+from pacewright.files.bundled import bundled
+from support.command import run
+from support.page_words import same_form
 
 START, GOAL = "11S 299000 4141000", "11S 299600 4140200"
 
@@ -67,6 +70,42 @@ def test_a_plan_its_ends_moved_and_its_sheets(owner, owner_member):
     log = owner.get("/plan/log", asked(owner_member, ends=ends)).content.decode("utf-8")
     rows = list(csv.reader(io.StringIO("\n".join(one for one in log.splitlines() if one[0] != "#"))))
     assert rows[0] == ["azimuth", "count", "notes"] and len(rows) == 3
+
+
+@pytest.mark.slow
+def test_not_before_dark_is_said_first_and_each_station_has_its_turn_back(owner, owner_member):
+    late = owner.get("/plan", asked(owner_member, leave="19:30", zone="-07:00"))
+    body = late.content.decode("utf-8")
+    lead = re.search(r'<p class="lead">(.*?)</p>', body, re.S)
+    assert lead is not None and "Not before dark" in lead[1]
+    early = text_of(owner.get("/plan", asked(owner_member, leave="08:30", zone="-07:00")))
+    assert "Not before dark" not in early and "turn back by" in early
+    wrong = text_of(owner.get("/plan", asked(owner_member, leave="25:30", zone="-07:00")), 422)
+    assert "25:30" in wrong
+
+
+@pytest.mark.slow
+def test_a_plan_from_where_a_log_stands_is_said_as_the_command_says_it(
+    owner, owner_member, make_log, tmp_path
+):
+    heading = (
+        "azimuth: magnetic degrees\ncount: metres\ndate: 2026-05-14\nstart: Gate\n"
+        "known: Gate = 11S 298700 4141700 +-10 m"
+    )
+    rows = [("150", "500"), ("165", "300")]
+    kept = make_log(owner_member, rows, heading)
+    page = owner.get("/plan", {**asked(owner_member, start=""), "log": str(kept.pk)})
+    said = text_of(page)
+    handles = handles_of(page)
+    assert handles[0]["role"] == "start" and 4_140_800 < handles[0]["north"] < 4_141_100
+    log, land = tmp_path / "log.csv", tmp_path / "land.tif"
+    lines = [f"# {one}" for one in heading.splitlines()]
+    text = [*lines, "azimuth,count,notes", *(f"{azimuth},{count}," for azimuth, count in rows)]
+    log.write_text("\n".join(text) + "\n", encoding="utf-8")
+    land.write_bytes(bundled("demo_ground.tif"))
+    by_command = run("plan", GOAL, "--from-log", log, "--terrain", land, "--date", "2026-05-14")
+    first = " ".join(by_command.out.split("\n\n")[0].splitlines()[0].split())
+    assert same_form(first) in same_form(said)
 
 
 @pytest.mark.parametrize(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -17,6 +18,9 @@ from pacewright.files.plan_features import Features, read_features
 from pacewright.ground.grid_text import Position, parse_place
 from pacewright.ground.locate.layers import working_terrain
 from pacewright.ground.terrain import Terrain, window
+
+if TYPE_CHECKING:
+    from pacewright.answers.estimate import Estimate
 
 
 def onto_grid(position: Position, crs: str) -> tuple[float, float]:
@@ -161,10 +165,21 @@ def standing_after(log: TravelLog, walker: Walker) -> StandingAfter:
     MissingComplaint
         The log is not on the map.
     """
-    from pacewright.answers.placing import place_log
     from pacewright.files.known_places import open_estimate
 
-    estimate = open_estimate(log, walker)
+    return standing_of(open_estimate(log, walker))
+
+
+def standing_of(estimate: Estimate) -> StandingAfter:
+    """The same of a log that is put together already.
+
+    Raises
+    ------
+    MissingComplaint
+        The log is not on the map.
+    """
+    from pacewright.answers.placing import place_log
+
     placed = place_log(estimate)
     last = placed.last
     (ee, en), (_, nn) = placed.covariance_m2[last].tolist()

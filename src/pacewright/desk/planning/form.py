@@ -6,12 +6,14 @@ from collections.abc import Mapping
 from typing import Any, ClassVar, Final
 
 from django import forms
+from django.utils import timezone
 
 from pacewright.desk.ask.fields import (
     ReadField,
     WalkerForm,
     choice_field,
     date_field,
+    logs_of,
     number_field,
     text_field,
 )
@@ -71,8 +73,12 @@ class PlanForm(WalkerForm):
 
     ground = choice_field("ground", (), "Handed in on the map page of a log.")
     start = text_field("from", PLACE_HINT)
+    log = choice_field("from where this log stands", (), "With its doubt; leave the place above empty.")
     goal = text_field("to", PLACE_HINT)
     miss = ReadField("missing allowed, in 100", _share, attrs={"size": 7, "inputmode": "decimal"})
+    leave = text_field("set out at", "Such as 08:30; says times and daylight.", attrs={"type": "time"})
+    date = date_field("day", "Of the sun and of the declination; empty: today.")
+    zone = text_field("clock", "Hours from universal time, such as +02:00.", attrs={"size": 7})
     via = _area("through", "A place a line, in turn.", "11S 299600 4140400")
     known = _area(
         "known of the land",
@@ -82,18 +88,20 @@ class PlanForm(WalkerForm):
     north = choice_field(
         "azimuths by", (("", "magnetic north"), ("true", "true north"), ("grid", "grid north"))
     )
-    date = date_field("date of the declination", "Empty: today.")
     steepest = number_field("steep from, degrees", "Steeper ground is crossed on a slant only.")
     within = number_field("within minutes", "Then the surest plan in that time.")
     ends = ReadField("ends of the legs", read_ends, widget=forms.HiddenInput)
-    few: ClassVar[frozenset[str]] = frozenset(("via", "known", "north", "date", "steepest", "within"))
+    few: ClassVar[frozenset[str]] = frozenset(("via", "known", "north", "steepest", "within"))
     begins: ClassVar[Mapping[str, str]] = {"miss": "5", "steepest": "35"}
-    field_order: ClassVar[tuple[str, ...]] = ("ground", "walker", "start", "goal", "miss")
+    field_order: ClassVar[tuple[str, ...]] = ("ground", "walker", "start", "log", "goal", "miss")
 
     def __init__(self, sent: Mapping[str, Any] | None, member: Member) -> None:
         super().__init__(sent, member)
         grounds = Ground.objects.filter(owner=member).order_by("made_at")
         self.fields["ground"].choices = [("", "choose one"), *((str(one.pk), one.name) for one in grounds)]
+        self.fields["log"].choices = [("", "no log: from the place"), *logs_of(member)]
+        now = timezone.localtime()
+        self.initial |= {"zone": f"{now:%z}"[:3] + ":" + f"{now:%z}"[3:]}
         self.order_fields(self.field_order)
 
     @property

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import uuid
 from typing import Any, Final
 
@@ -12,10 +13,10 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from pacewright.desk.books.views_sheets import being_made
-from pacewright.desk.models import Ground
+from pacewright.desk.models import Ground, KeptLog
 from pacewright.desk.notebook.ground_keeping import demo_ground_of, terrain_line
 from pacewright.desk.planning.form import PlanForm
-from pacewright.desk.planning.work import Wanted, plan_log_csv, plan_page, plan_sheet_pdf
+from pacewright.desk.planning.work import Held, Wanted, plan_log_csv, plan_page, plan_sheet_pdf
 from pacewright.desk.serving.access import own
 from pacewright.desk.serving.file_names import handed_out
 from pacewright.desk.workers.asking import Question, answer_to, asks_again_at, nothing_new, still_waits
@@ -85,6 +86,7 @@ def _question(request: HttpRequest, form: PlanForm, work: Any, *more: str) -> Qu
             column="ground"
         ) from None
     walker = form.kept_walker()
+    after = _log_of(request, form)
     whose = () if walker is None else (walker.name, walker.toml)
     wanted = Wanted(
         start=form.given("start") or "",
@@ -96,7 +98,36 @@ def _question(request: HttpRequest, form: PlanForm, work: Any, *more: str) -> Qu
         known=tuple(form.given("known") or ()),
         north=form.given("north") or "magnetic",
         date=(form.given("date") or timezone.localdate()).isoformat(),
+        leave=_leave(form),
         ends=tuple(form.given("ends") or ()),
     )
     # A plan is never worked out in the time of a page.
-    return Question(work, (ground, walker, wanted, *more), (str(ground.pk), whose, wanted, more), False)
+    of_log = () if after is None else (str(after.pk), after.revision, after.start_place, after.start_sd_m)
+    held = Held(ground, walker, after)
+    return Question(work, (held, wanted, *more), (str(ground.pk), whose, of_log, wanted, more), False)
+
+
+def _log_of(request: HttpRequest, form: PlanForm) -> KeptLog | None:
+    chosen = form.given("log")
+    kept = own(KeptLog, request.member, uuid.UUID(chosen)) if chosen else None
+    if kept is not None:
+        # Loaded now, and plain: a worker asks no database.
+        _, kept.came_as = kept.walker, None
+    return kept
+
+
+def _leave(form: PlanForm) -> datetime.datetime | None:
+    """When one sets out, by the clock that was given."""
+    from pacewright.files.clock_text import parse_moment, parse_zone
+
+    text = form.given("leave")
+    if not text:
+        return None
+    try:
+        zone, _ = parse_zone(form.given("zone") or "UTC")
+    except Complaint as complaint:
+        raise complaint.at(column="zone") from None
+    try:
+        return parse_moment(form.given("date") or timezone.localdate(), text, zone)
+    except Complaint as complaint:
+        raise complaint.at(column="leave") from None

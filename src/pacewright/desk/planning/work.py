@@ -2,25 +2,45 @@
 
 from __future__ import annotations
 
+import datetime
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
 from pacewright.core.pace.walker import Walker
-from pacewright.desk.models import Ground, KeptWalker
+from pacewright.desk.models import Ground, KeptLog, KeptWalker
 from pacewright.desk.notebook.ground_keeping import terrain_of
 from pacewright.desk.walkers.keeping import walker_in
 from pacewright.desk.workers.lending import lend_more
 
 if TYPE_CHECKING:
     from pacewright.answers.plan import PlanAnswer
+    from pacewright.answers.plan_daylight import PlanByDay
     from pacewright.drawing.plan_board import Board
+    from pacewright.files.plan_land import StandingAfter
 
 PLAN_MB: Final = 900
 """What a plan takes beyond other answers, where its inner loops are compiled for the first time."""
 _SEED: Final = 1
 _MAP_MM: Final = (180.0, 190.0)
+
+
+@dataclass(frozen=True)
+class Held:
+    """What of the desk's own is asked with: the ground, who walks, and the log that a plan goes on from."""
+
+    ground: Ground
+    walker: KeptWalker | None = None
+    after: KeptLog | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Worked:
+    """A plan, and the same by the clock where that was asked."""
+
+    answer: PlanAnswer
+    by_day: PlanByDay | None
 
 
 @dataclass(frozen=True)
@@ -37,6 +57,8 @@ class Wanted:
         Lines as typed.
     north, date
         Of the azimuths.
+    leave
+        When one sets out; None where that is not asked.
     ends
         Where legs end that were moved by hand; empty for a plan of the tool's own.
     """
@@ -50,10 +72,11 @@ class Wanted:
     known: tuple[str, ...]
     north: str
     date: str
+    leave: datetime.datetime | None
     ends: tuple[tuple[float, float, bool], ...]
 
 
-def plan_page(ground: Ground, walker: KeptWalker | None, wanted: Wanted) -> dict[str, Any]:
+def plan_page(held: Held, wanted: Wanted) -> dict[str, Any]:
     """What the page shows: sentences, tables and drawings of a plan, or the land where places are missing.
 
     Raises
@@ -64,20 +87,19 @@ def plan_page(ground: Ground, walker: KeptWalker | None, wanted: Wanted) -> dict
     from pacewright.drawing.plan_board import draw_land_board, draw_plan_board
 
     lend_more(PLAN_MB)
-    if not (wanted.start and wanted.goal):
-        drawing, board = draw_land_board(terrain_of(ground), _MAP_MM)
-        return {"drawing": drawing, "board": _board(board), "handles": _given(ground, wanted)}
-    answer = _answer(ground, walker, wanted)
+    if not ((wanted.start or held.after) and wanted.goal):
+        drawing, board = draw_land_board(terrain_of(held.ground), _MAP_MM)
+        return {"drawing": drawing, "board": _board(board), "handles": _given(held, wanted)}
+    worked = _worked(held, wanted)
+    answer = worked.answer
     if not answer.legs:
-        drawing, board = draw_land_board(terrain_of(ground), _MAP_MM)
+        drawing, board = draw_land_board(terrain_of(held.ground), _MAP_MM)
     else:
         drawing, board = draw_plan_board(answer, _MAP_MM)
-    return {"drawing": drawing, "board": _board(board), "handles": _handles(answer), **_told(answer)}
+    return {"drawing": drawing, "board": _board(board), "handles": _handles(answer), **_told(worked)}
 
 
-def plan_sheet_pdf(
-    ground: Ground, walker: KeptWalker | None, wanted: Wanted, paper_name: str, printed_on: str
-) -> bytes:
+def plan_sheet_pdf(held: Held, wanted: Wanted, paper_name: str, printed_on: str) -> bytes:
     """The sheets of a plan as a PDF.
 
     Raises
@@ -91,59 +113,83 @@ def plan_sheet_pdf(
 
     lend_more(PLAN_MB)
     paper = PAPERS[paper_name]  # type: ignore[index]
-    return print_sheets(plan_sheets(_answer(ground, walker, wanted), paper), paper, printed_on=printed_on).pdf
+    worked = _worked(held, wanted)
+    sheets = plan_sheets(worked.answer, paper, worked.by_day)
+    return print_sheets(sheets, paper, printed_on=printed_on).pdf
 
 
-def plan_log_csv(ground: Ground, walker: KeptWalker | None, wanted: Wanted) -> bytes:
+def plan_log_csv(held: Held, wanted: Wanted) -> bytes:
     """A plan as a travel log, which a walk is later set beside."""
     from pacewright.files.plan_files import write_plan_log
 
     lend_more(PLAN_MB)
-    return write_plan_log(_answer(ground, walker, wanted), wanted.date)
+    return write_plan_log(_worked(held, wanted).answer, wanted.date)
 
 
-def _answer(ground: Ground, walker: KeptWalker | None, wanted: Wanted) -> PlanAnswer:
+def _worked(held: Held, wanted: Wanted) -> Worked:
     import numpy as np
 
     from pacewright.answers.plan import answer_plan, prove_through
+    from pacewright.answers.plan_daylight import plan_by_day
     from pacewright.answers.plan_question import Named, PlanAsked
-    from pacewright.files.plan_land import cut_map, open_north, place_on
+    from pacewright.files.plan_land import cut_map, onto_grid, open_north, place_on
     from pacewright.files.plan_typed import read_known
 
-    terrain = terrain_of(ground)
+    terrain = terrain_of(held.ground)
+    after = None if wanted.start or held.after is None else _standing(held.after)
 
     def on_grid(text: str) -> tuple[float, float]:
         return place_on(text, terrain.crs)[0]
 
-    start_m, begin = place_on(wanted.start, terrain.crs)
-    places = [("start", start_m), ("goal", on_grid(wanted.goal))]
+    if after is None:
+        name, (start_m, begin) = "start", place_on(wanted.start, terrain.crs)
+    else:
+        name, begin = after.name, after.position
+        start_m = onto_grid(begin, terrain.crs)
+    places = [(name, start_m), ("goal", on_grid(wanted.goal))]
     places += [(f"Via {k}", on_grid(text)) for k, text in enumerate(wanted.via, 1)]
     start, goal, *via = (Named(name, place) for name, place in places)
     ends_m = [(east, north) for east, north, _ in wanted.ends]
-    held = cut_map(terrain, [place for _, place in places] + ends_m, read_known(wanted.known, on_grid))
+    land = cut_map(terrain, [place for _, place in places] + ends_m, read_known(wanted.known, on_grid))
     asked = PlanAsked(
         start=start, goal=goal, via=tuple(via), miss=wanted.miss / 100.0, most_min=wanted.within_min,
         north=open_north(wanted.north, begin, terrain.crs, wanted.date, None),  # type: ignore[arg-type]
-        steepest_deg=wanted.steepest_deg,
+        steepest_deg=wanted.steepest_deg, start_spread=None if after is None else after.spread,
+        start_mistake=None if after is None else after.mistake,
     )  # fmt: skip
     rng = np.random.default_rng(_SEED)
-    who = Walker() if walker is None else walker_in(walker)
+    who = Walker() if held.walker is None else walker_in(held.walker)
     if wanted.ends:
-        return prove_through(held, who, asked, wanted.ends, rng)
-    return answer_plan(held, who, asked, rng)
+        answer = prove_through(land, who, asked, wanted.ends, rng)
+    else:
+        answer = answer_plan(land, who, asked, rng)
+    by_day = None
+    if wanted.leave is not None and answer.legs:
+        by_day = plan_by_day(answer, begin.latitude_deg, begin.longitude_deg, wanted.leave)
+    return Worked(answer, by_day)
 
 
-def _told(answer: PlanAnswer) -> dict[str, Any]:
+def _standing(kept: KeptLog) -> StandingAfter:
+    from pacewright.desk.notebook.page_reading import estimate_of
+    from pacewright.desk.notebook.reading import whole_reading
+    from pacewright.files.plan_land import standing_of
+
+    log, walker = whole_reading(kept)
+    return standing_of(estimate_of(kept, log, walker))
+
+
+def _told(worked: Worked) -> dict[str, Any]:
     from pacewright.drawing.plan_chart import draw_plans
     from pacewright.drawing.plan_map import draw_profile
     from pacewright.wording.planning import PLAN_CAUTION, others_table, plan_table, say_plan
 
-    said = [one for one in say_plan(answer) if one != PLAN_CAUTION]
+    answer, by_day = worked.answer, worked.by_day
+    said = [one for one in say_plan(answer, by_day) if one != PLAN_CAUTION]
     told: dict[str, Any] = {"said": said, "caution": PLAN_CAUTION, "by_hand": answer.by_hand}
     if not answer.legs:
         return told
     tables: Sequence[tuple[str, Any]] = (
-        ("Leg card", plan_table(answer)),
+        ("Leg card", plan_table(answer, by_day)),
         ("Plans side by side", others_table(answer)),
     )
     return {
@@ -161,16 +207,20 @@ def _board(board: Board) -> dict[str, float]:
     }  # fmt: skip
 
 
-def _given(ground: Ground, wanted: Wanted) -> list[dict[str, Any]]:
+def _given(held: Held, wanted: Wanted) -> list[dict[str, Any]]:
     """The places that are set already."""
-    from pacewright.files.plan_land import place_on
+    from pacewright.files.plan_land import onto_grid, place_on
 
-    crs = terrain_of(ground).crs
-    return [
+    crs = terrain_of(held.ground).crs
+    given = [
         _handle(role, f"{role}", place_on(text, crs)[0])
         for role, text in (("start", wanted.start), ("goal", wanted.goal))
         if text
     ]
+    if held.after is not None and not wanted.start:
+        after = _standing(held.after)
+        given.insert(0, _handle("start", after.name, onto_grid(after.position, crs)))
+    return given
 
 
 def _handles(answer: PlanAnswer) -> list[dict[str, Any]]:

@@ -21,6 +21,9 @@
   };
   const typed = (one) => `grid ${one.east.toFixed(1)} ${one.north.toFixed(1)}`;
 
+  // A log that was chosen says where the start is, until another start is given.
+  const isSet = (name) => Boolean(field(name).value || (name === "start" && field("log").value));
+
   let board = null;
   let handles = [];
 
@@ -91,7 +94,7 @@
   async function ask() {
     const mine = ++turn;
     const address = `${form().getAttribute("action")}?${new URLSearchParams(new FormData(form()))}`;
-    if (!(field("ground").value && field("start").value && field("goal").value)) return;
+    if (!(field("ground").value && isSet("start") && isSet("goal"))) return;
     for (const part of document.querySelectorAll(".plan-numbers")) {
       part.classList.add("old");
       part.setAttribute("aria-busy", "true");
@@ -149,7 +152,7 @@
     field(role).value = typed(handle);
     handle.mark.focus();
     const other = role === "start" ? "goal" : "start";
-    tell(field(other).value ? "" : `The ${role} is set. Now the ${other}.`);
+    tell(isSet(other) ? "" : `The ${role} is set. Now the ${other}.`);
     settled(handle);
   }
 
@@ -183,7 +186,7 @@
     const was = pressed;
     pressed = null;
     if (!was || Math.hypot(event.clientX - was.x, event.clientY - was.y) > 4) return;
-    const missing = ["start", "goal"].find((name) => !field(name).value);
+    const missing = ["start", "goal"].find((name) => !isSet(name));
     if (missing) put(missing, toGround(event));
   }, true);
   document.addEventListener("touchmove", (event) => {
