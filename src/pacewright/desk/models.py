@@ -97,6 +97,19 @@ class Ground(models.Model):
     made_at = models.DateTimeField(auto_now_add=True)
 
 
+class LandFeatures(models.Model):
+    """Lines, points and areas of the land that were handed in: GeoJSON in degrees, as plans read it."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    owner = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="features")
+    name = CleanCharField(max_length=LONGEST_NAME)
+    geojson = CleanTextField()
+    made_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ("name", "made_at")
+
+
 class KeptLog(models.Model):
     """A travel log as typed.
 
@@ -165,6 +178,7 @@ __all__ = (
     "KeptCourse",
     "KeptLog",
     "KeptWalker",
+    "LandFeatures",
     "Member",
     "OnceLink",
     "Setting",

@@ -7,6 +7,8 @@ kept off. In GPX tracks and routes are lines of the kind `track`, waypoints are 
 from __future__ import annotations
 
 import io
+import json
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
@@ -23,6 +25,7 @@ from pacewright.route.planning.lines import Line
 
 USUAL_KIND: Final = "track"
 _LONGEST_WORD: Final = 40
+_IN_DEGREES: Final = "EPSG:4326"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -57,10 +60,75 @@ def read_features(path: str, crs: str) -> Features:
     FormatComplaint
         The file cannot be read as shapes, or holds none.
     """
+    return _laid_on(_read(path), crs, path)
+
+
+def features_geojson(path: str) -> str:
+    """The lines, points and areas of a file as GeoJSON in degrees, to be kept.
+
+    Raises
+    ------
+    FormatComplaint
+        The file cannot be read as shapes, or holds none.
+    """
+    shapes = [one for one in _read(path) if one.parts]
+    _laid_on(shapes, _IN_DEGREES, path)
+    many = {"point": "MultiPoint", "line": "MultiLineString", "area": "MultiPolygon"}
+    features = [
+        {
+            "type": "Feature",
+            "properties": {"kind": one.kind, "name": one.name},
+            "geometry": {
+                "type": many[one.what],
+                "coordinates": [[part] for part in one.parts] if one.what == "area" else one.parts,
+            },
+        }
+        for one in shapes
+    ]
+    return json.dumps({"type": "FeatureCollection", "features": features})
+
+
+def features_kept(text: str, crs: str) -> Features:
+    """What `features_geojson` made, on a grid.
+
+    Raises
+    ------
+    FormatComplaint
+        It lies off the grid.
+    """
+    return _laid_on(_from_text(text), crs, None)
+
+
+def check_geojson(text: str) -> None:
+    """Refuse a text that `features_geojson` could not have made.
+
+    Raises
+    ------
+    FormatComplaint
+        It is none.
+    """
+    features_kept(text, _IN_DEGREES)
+
+
+def _from_text(text: str) -> list[_Shape]:
+    try:
+        features = json.loads(text)["features"]
+        return [
+            _shape_of(one["geometry"], one["properties"]["kind"], one["properties"]["name"])
+            for one in features
+        ]
+    except (ValueError, KeyError, TypeError, IndexError, RecursionError):
+        raise FormatComplaint("this is no GeoJSON that was kept here", "Hand the file in again") from None
+
+
+def _read(path: str) -> list[_Shape]:
+    return _from_gpx(path) if Path(path).suffix.lower() == ".gpx" else _named_shapes(path)
+
+
+def _laid_on(shapes: Sequence[_Shape], crs: str, path: str | None) -> Features:
     from pyproj import Transformer
 
-    suffix = Path(path).suffix.lower()
-    shapes = _from_gpx(path) if suffix == ".gpx" else _named_shapes(path)
+    where = Where(path)
     turned = Transformer.from_crs("EPSG:4326", crs, always_xy=True)
 
     def laid(places: Any) -> NDArray[np.float64]:
@@ -75,13 +143,9 @@ def read_features(path: str, crs: str) -> Features:
             try:
                 places = laid([part] if shape.what == "point" else part)
             except (ValueError, TypeError, IndexError):
-                raise FormatComplaint(
-                    "a shape has no places in degrees", "Save it again", Where(path)
-                ) from None
+                raise FormatComplaint("a shape has no places in degrees", "Save it again", where) from None
             if not np.isfinite(places).all():
-                raise FormatComplaint(
-                    "a shape lies off the terrain's grid", "Save it in degrees", Where(path)
-                )
+                raise FormatComplaint("a shape lies off the terrain's grid", "Save it in degrees", where)
             if shape.what == "point":
                 points.append(
                     Named(shape.name or shape.kind or "point", (float(places[0, 0]), float(places[0, 1])))
@@ -94,7 +158,7 @@ def read_features(path: str, crs: str) -> Features:
                 )
     if not (lines or points or barred):
         raise FormatComplaint(
-            "this file holds no lines, points or areas", "Give GeoJSON, GeoPackage or GPX", Where(path)
+            "this file holds no lines, points or areas", "Give GeoJSON, GeoPackage or GPX", where
         )
     return Features(tuple(lines), tuple(points), tuple(barred))
 

@@ -74,10 +74,10 @@ def place_on(text: str, crs: str) -> tuple[tuple[float, float], Position]:
     return (east, north), Position(float(latitude), float(longitude), "degrees", 1.0)
 
 
-def cut_map(terrain: Terrain, places: Sequence[tuple[float, float]], known: Features) -> MapHeld:
+def cut_map(terrain: Terrain, places: Sequence[tuple[float, float]], *known: Features) -> MapHeld:
     """The map round about places on a terrain that is read already, with what is known of the land."""
     about = window(terrain, ground_bounds(places))
-    return MapHeld(working_terrain(about), *_together([known]))
+    return MapHeld(working_terrain(about), *_together(known))
 
 
 def open_map(

@@ -25,10 +25,12 @@ from pacewright.desk.models import (
     KeptCourse,
     KeptLog,
     KeptWalker,
+    LandFeatures,
     WalkerPast,
 )
 from pacewright.desk.notebook.page_changes import CELLS, PageState, parse_change
 from pacewright.exceptions import FormatComplaint
+from pacewright.files.plan_features import check_geojson
 from pacewright.files.walker_toml import read_walker
 
 Record = dict[str, Any]
@@ -36,6 +38,7 @@ KINDS: Final[dict[str, type[models.Model]]] = {
     "groups": Group,
     "walkers": KeptWalker,
     "grounds": Ground,
+    "features": LandFeatures,
     "logs": KeptLog,
     "edits": Edit,
     "walker_pasts": WalkerPast,
@@ -49,6 +52,7 @@ COUNTED: Final = {
     "logs": ("log", "logs"),
     "walkers": ("walker", "walkers"),
     "grounds": ("ground", "grounds"),
+    "features": ("file of lines and areas", "files of lines and areas"),
     "courses": ("course", "courses"),
     "exercises": ("exercise", "exercises"),
     "entries": ("card of a learner", "cards of learners"),
@@ -231,10 +235,22 @@ def check_walker(values: Mapping[str, Any]) -> None:
         read_walker(values["toml"].encode("utf-8"))
 
 
+def check_features(values: Mapping[str, Any]) -> None:
+    """Refuse lines and areas that no plan could read.
+
+    Raises
+    ------
+    Complaint
+        What is wrong with them.
+    """
+    check_geojson(values.get("geojson", ""))
+
+
 _CHECKS: Final[dict[type[models.Model], Callable[[Record], None]]] = {
     KeptLog: check_log,
     Edit: check_edit,
     KeptWalker: check_walker,
+    LandFeatures: check_features,
     **CLASS_CHECKS,
 }
 

@@ -9,6 +9,7 @@ from django import forms
 from django.utils import timezone
 
 from pacewright.desk.ask.fields import (
+    NOT_LISTED,
     ReadField,
     WalkerForm,
     choice_field,
@@ -17,7 +18,7 @@ from pacewright.desk.ask.fields import (
     number_field,
     text_field,
 )
-from pacewright.desk.models import Ground, Member
+from pacewright.desk.models import Ground, LandFeatures, Member
 from pacewright.exceptions import ValueComplaint
 
 PLACE_HINT: Final = "Latitude longitude, UTM, MGRS, or grid EAST NORTH; or set it on the map."
@@ -79,6 +80,13 @@ class PlanForm(WalkerForm):
     leave = text_field("set out at", "Such as 08:30; says times and daylight.", attrs={"type": "time"})
     date = date_field("day", "Of the sun and of the declination; empty: today.")
     zone = text_field("clock", "Hours from universal time, such as +02:00.", attrs={"size": 7})
+    features = forms.MultipleChoiceField(
+        label="your lines and areas",
+        required=False,
+        widget=forms.SelectMultiple(attrs={"size": 3}),
+        help_text="Files that you handed in below.",
+        error_messages={"invalid_choice": NOT_LISTED},
+    )
     via = _area("through", "A place a line, in turn.", "11S 299600 4140400")
     known = _area(
         "known of the land",
@@ -99,6 +107,10 @@ class PlanForm(WalkerForm):
         super().__init__(sent, member)
         grounds = Ground.objects.filter(owner=member).order_by("made_at")
         self.fields["ground"].choices = [("", "choose one"), *((str(one.pk), one.name) for one in grounds)]
+        kept = [(str(one.pk), one.name) for one in LandFeatures.objects.filter(owner=member)]
+        self.fields["features"].choices = kept
+        if not kept:
+            del self.fields["features"]
         self.fields["log"].choices = [("", "no log: from the place"), *logs_of(member)]
         now = timezone.localtime()
         self.initial |= {"zone": f"{now:%z}"[:3] + ":" + f"{now:%z}"[3:]}

@@ -6,18 +6,20 @@ import datetime
 import uuid
 from typing import Any, Final
 
-from django.http import HttpRequest, HttpResponse
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_GET, require_POST
 
 from pacewright.desk.books.views_sheets import being_made
-from pacewright.desk.models import Ground, KeptLog
+from pacewright.desk.models import Ground, KeptLog, LandFeatures
 from pacewright.desk.notebook.ground_keeping import demo_ground_of, terrain_line
 from pacewright.desk.planning.form import PlanForm
+from pacewright.desk.planning.land_features import keep_features
 from pacewright.desk.planning.work import Held, Wanted, plan_log_csv, plan_page, plan_sheet_pdf
-from pacewright.desk.serving.access import own
+from pacewright.desk.serving.access import own, owner_only
 from pacewright.desk.serving.file_names import handed_out
 from pacewright.desk.workers.asking import Question, answer_to, asks_again_at, nothing_new, still_waits
 from pacewright.exceptions import Complaint, MissingComplaint
@@ -26,6 +28,7 @@ ASKED: Final = "ground"
 """The field by which it is told that something is asked."""
 _PAPERS: Final = (("a4", "A4"), ("letter", "Letter"), ("a5", "A5"))
 _TITLE: Final = "Plan"
+_LONGEST_QUERY: Final = 8_000
 
 
 @require_GET
@@ -36,7 +39,7 @@ def plan(request: HttpRequest) -> HttpResponse:
         return redirect(f"{reverse('plan')}?ground={ground.pk}")
     is_asked = bool(request.GET.get(ASKED))
     form = PlanForm(request.GET if is_asked else None, request.member)
-    context: dict[str, Any] = {"form": form, "papers": _PAPERS, "terrain_line": terrain_line()}
+    context = _context(request, form)
     if is_asked and form.is_valid():
         try:
             question = _question(request, form, plan_page)
@@ -46,8 +49,52 @@ def plan(request: HttpRequest) -> HttpResponse:
             context |= {"ask_again": asks_again_at(request)} if found is None else {"found": found}
         except Complaint as complaint:
             form.complain(complaint)
-    context["query"] = request.GET.urlencode()
     return render(request, "desk/plan.html", context, status=422 if form.errors else 200)
+
+
+def _context(request: HttpRequest, form: PlanForm) -> dict[str, Any]:
+    handed = LandFeatures.objects.filter(owner=request.member)
+    return {
+        "form": form,
+        "papers": _PAPERS,
+        "terrain_line": terrain_line(),
+        "handed": handed,
+        "query": request.GET.urlencode(),
+    }
+
+
+@require_POST
+@owner_only
+def hand_in_features(request: HttpRequest) -> HttpResponse:
+    """Keep a file of lines and areas, and plan with it."""
+    asked = QueryDict(request.POST.get("query", "")[:_LONGEST_QUERY], mutable=True)
+    sent = request.FILES.get("file")
+    try:
+        if sent is None:
+            raise MissingComplaint("no file came with the form", "Choose GeoJSON, GeoPackage or GPX first")
+        kept = keep_features(request.member, request.POST.get("name", ""), sent)
+    except Complaint as complaint:
+        context = _context(request, PlanForm(asked or None, request.member))
+        return render(
+            request,
+            "desk/plan.html",
+            {**context, "query": asked.urlencode(), "wrong_file": complaint.sentence},
+            status=422,
+        )
+    asked.appendlist("features", str(kept.pk))
+    return redirect(f"{reverse('plan')}?{asked.urlencode()}")
+
+
+@require_POST
+@owner_only
+def throw_away_features(request: HttpRequest, features_id: uuid.UUID) -> HttpResponse:
+    """Take a file of lines and areas off the desk."""
+    kept = own(LandFeatures, request.member, features_id)
+    kept.delete()
+    messages.success(request, f"{kept.name} is taken off the desk.")
+    asked = QueryDict(request.POST.get("query", "")[:_LONGEST_QUERY], mutable=True)
+    asked.setlist("features", [one for one in asked.getlist("features") if one != str(features_id)])
+    return redirect(f"{reverse('plan')}?{asked.urlencode()}")
 
 
 @require_GET
@@ -72,7 +119,7 @@ def _handed(request: HttpRequest, work: Any, more: tuple[str, ...], ending: str)
         data = answer_to(request, _question(request, form, work, *more))
     except Complaint as complaint:
         form.complain(complaint)
-        return render(request, "desk/plan.html", {"form": form, "papers": _PAPERS}, status=422)
+        return render(request, "desk/plan.html", _context(request, form), status=422)
     if data is None:
         return being_made(request, _TITLE)
     return handed_out(data, _TITLE, ending, inline=ending == ".pdf")
@@ -103,8 +150,12 @@ def _question(request: HttpRequest, form: PlanForm, work: Any, *more: str) -> Qu
     )
     # A plan is never worked out in the time of a page.
     of_log = () if after is None else (str(after.pk), after.revision, after.start_place, after.start_sd_m)
-    held = Held(ground, walker, after)
-    return Question(work, (held, wanted, *more), (str(ground.pk), whose, of_log, wanted, more), False)
+    drawn = LandFeatures.objects.filter(owner=request.member, pk__in=form.cleaned_data.get("features") or ())
+    features = {str(one.pk): one.geojson for one in drawn.order_by("pk")}
+    held = Held(ground, walker, after, tuple(features.values()))
+    return Question(
+        work, (held, wanted, *more), (str(ground.pk), whose, of_log, tuple(features), wanted, more), False
+    )
 
 
 def _log_of(request: HttpRequest, form: PlanForm) -> KeptLog | None:

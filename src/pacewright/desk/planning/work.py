@@ -28,11 +28,13 @@ _MAP_MM: Final = (180.0, 190.0)
 
 @dataclass(frozen=True)
 class Held:
-    """What of the desk's own is asked with: the ground, who walks, and the log that a plan goes on from."""
+    """What of the desk's own is asked with: the ground, who walks, the log that a plan goes on from, and
+    lines and areas as GeoJSON."""
 
     ground: Ground
     walker: KeptWalker | None = None
     after: KeptLog | None = None
+    features: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,6 +134,7 @@ def _worked(held: Held, wanted: Wanted) -> Worked:
     from pacewright.answers.plan import answer_plan, prove_through
     from pacewright.answers.plan_daylight import plan_by_day
     from pacewright.answers.plan_question import Named, PlanAsked
+    from pacewright.files.plan_features import features_kept
     from pacewright.files.plan_land import cut_map, onto_grid, open_north, place_on
     from pacewright.files.plan_typed import read_known
 
@@ -150,7 +153,10 @@ def _worked(held: Held, wanted: Wanted) -> Worked:
     places += [(f"Via {k}", on_grid(text)) for k, text in enumerate(wanted.via, 1)]
     start, goal, *via = (Named(name, place) for name, place in places)
     ends_m = [(east, north) for east, north, _ in wanted.ends]
-    land = cut_map(terrain, [place for _, place in places] + ends_m, read_known(wanted.known, on_grid))
+    drawn = [features_kept(text, terrain.crs) for text in held.features]
+    land = cut_map(
+        terrain, [place for _, place in places] + ends_m, *drawn, read_known(wanted.known, on_grid)
+    )
     asked = PlanAsked(
         start=start, goal=goal, via=tuple(via), miss=wanted.miss / 100.0, most_min=wanted.within_min,
         north=open_north(wanted.north, begin, terrain.crs, wanted.date, None),  # type: ignore[arg-type]
