@@ -24,7 +24,6 @@ from pacewright.desk.models import (
     Group,
     KeptLog,
     KeptWalker,
-    LandFeatures,
     Member,
     WalkerPast,
 )
@@ -39,6 +38,7 @@ from pacewright.files.bundled import bundled
 from pacewright.files.walker_toml import read_walker
 from support.desk_class import made_course
 from support.desk_setup import HOST, wipe
+from support.kept_lanes import kept_lanes
 
 SEMICOLON = b"\xef\xbb\xbf# title: Sheet;;\r\nazimuth;count;notes\r\n305;240;\r\n"
 
@@ -95,20 +95,6 @@ def everything() -> dict[str, list[dict[str, Any]]]:
     return held
 
 
-LANES = json.dumps(
-    {
-        "type": "FeatureCollection",
-        "features": [
-            {
-                "type": "Feature",
-                "properties": {"kind": "lane", "name": ""},
-                "geometry": {"type": "MultiLineString", "coordinates": [[[-119.2, 37.4], [-119.1, 37.4]]]},
-            }
-        ],
-    }
-)
-
-
 @pytest.fixture
 def full_desk(owner_member: Member, guest_member: Member) -> None:
     """One or more of everything that the desk keeps, of the owner's and of a guest's."""
@@ -127,7 +113,7 @@ def full_desk(owner_member: Member, guest_member: Member) -> None:
         owner_member, PageState("title: Sheet", (new_row("r0", ("305", "240", "")),)), came_as=SEMICOLON
     )
     KeptLog.objects.filter(pk=sheet.pk).update(ground=ground, thrown_at=log.made_at)
-    LandFeatures.objects.create(owner=owner_member, name="Fen lanes", geojson=LANES)
+    kept_lanes(owner_member)
     group = Group.objects.create(owner=owner_member, name="Thursday", term="spring")
     Member.objects.filter(pk=guest_member.pk).update(group=group)
     course = made_course(owner_member)
@@ -147,10 +133,7 @@ def test_an_empty_desk_gets_everything_back(owner: Client) -> None:
     wipe()
     again = client_of(the_owner())
     status, page = restored(again, data)
-    assert (
-        status == 200
-        and "Added: 1 walker, 2 grounds, 1 file of lines and areas, 3 logs, 1 course, 1 exercise" in page
-    )
+    assert status == 200 and "Added: 1 walker, 2 grounds, 1 set of lines, 3 logs, 1 course" in page
     after = everything()
     for kind in before:
         assert after[kind] == before[kind], kind
@@ -177,8 +160,7 @@ def test_what_is_there_is_never_written_over(owner: Client) -> None:
     before = everything()
     _, page = restored(owner, data)
     assert (
-        "Added: 1 log." in page
-        and "left as they stand: 1 walker, 2 grounds, 1 file of lines and areas, 2 logs" in page
+        "Added: 1 log." in page and "left as they stand: 1 walker, 2 grounds, 1 set of lines, 2 logs" in page
     )
     log.refresh_from_db()
     assert log.title == "Newer" and KeptLog.objects.get(title="Card 1").rows[0]["azimuth"] == "38"
@@ -317,7 +299,7 @@ def test_names_of_an_older_backup_are_cleaned_and_any_time_with_a_zone_is_taken(
     status, page = restored(again, data)
     assert (
         status == 200
-        and "Added: 1 walker, 2 grounds, 1 file of lines and areas, 3 logs" in page
+        and "Added: 1 walker, 2 grounds, 1 set of lines, 3 logs" in page
         and "Skipped" not in page
     )
     assert KeptWalker.objects.get().name == "Ines"
@@ -412,7 +394,6 @@ def test_a_ground_that_is_no_terrain_is_told_of_and_the_rest_comes_back(owner: C
         path.unlink()
     _, page = restored(client_of(the_owner()), out.getvalue())
     assert (
-        "The ground Fen was not taken" in page
-        and "Added: 1 walker, 1 ground, 1 file of lines and areas, 3 logs" in page
+        "The ground Fen was not taken" in page and "Added: 1 walker, 1 ground, 1 set of lines, 3 logs" in page
     )
     assert KeptLog.objects.get(title="Sheet").ground is None

@@ -52,7 +52,7 @@ COUNTED: Final = {
     "logs": ("log", "logs"),
     "walkers": ("walker", "walkers"),
     "grounds": ("ground", "grounds"),
-    "features": ("file of lines and areas", "files of lines and areas"),
+    "features": ("set of lines", "sets of lines"),
     "courses": ("course", "courses"),
     "exercises": ("exercise", "exercises"),
     "entries": ("card of a learner", "cards of learners"),
