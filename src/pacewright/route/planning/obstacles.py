@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Final
 
@@ -143,11 +144,22 @@ def barred_by_terrain(
 
 
 def barred_by_area(terrain: Terrain, ring_m: Array) -> Bools:
-    """The cells whose middles lie inside a ring of places, shape (n, 2), the last joining the first."""
+    """The cells that a ring of places holds or passes through, shape (n, 2), the last joining the first.
+
+    What is thinner than a cell is so kept off along all its length.
+    """
     easts, norths = np.meshgrid(terrain.centres_east_m, terrain.centres_north_m)
     inside = np.zeros(easts.shape, dtype=bool)
+    rows, columns = inside.shape
+    step_m = terrain.cell_east_m / 8.0
     for (x1, y1), (x2, y2) in zip(ring_m, np.roll(ring_m, -1, axis=0), strict=True):
         if y1 != y2:
             spans = (y1 > norths) != (y2 > norths)
             inside ^= spans & (easts < x1 + (norths - y1) * (x2 - x1) / (y2 - y1))
+    for (x1, y1), (x2, y2) in zip(ring_m, np.roll(ring_m, -1, axis=0), strict=True):
+        share = np.linspace(0.0, 1.0, math.ceil(math.hypot(x2 - x1, y2 - y1) / step_m) + 1)
+        row = np.floor((terrain.north_m - (y1 + share * (y2 - y1))) / terrain.cell_north_m).astype(int)
+        column = np.floor((x1 + share * (x2 - x1) - terrain.west_m) / terrain.cell_east_m).astype(int)
+        on = (row >= 0) & (row < rows) & (column >= 0) & (column < columns)
+        inside[row[on], column[on]] = True
     return inside
