@@ -26,8 +26,11 @@ from pacewright.route.planning.land import (
 )
 from pacewright.route.planning.lines import Line, Sight, nearest_on
 from pacewright.route.planning.obstacles import (
+    BESIDE_M,
     CLIFF_BEYOND_DEG,
     MOST_BOXED_M,
+    SLANT_DEG,
+    STEEP_SLOWER,
     barred_by_area,
     barred_by_terrain,
 )
@@ -264,13 +267,17 @@ def _kept_off(asked: PlanAsked) -> str:
     cliff_deg = asked.steepest_deg + CLIFF_BEYOND_DEG
     slant = ""
     if cliff_deg < 90.0:
-        slant = f" Ground of {asked.steepest_deg:g} to {cliff_deg:g} degrees is crossed on a slant, slowly."
+        slant = (
+            f" Ground of {asked.steepest_deg:g} to {cliff_deg:g} degrees is crossed on a slant of no more "
+            f"than {SLANT_DEG:.0f} degrees, in {STEEP_SLOWER:g} times the time."
+        )
     cliffs = f"Ground steeper than {cliff_deg:g} degrees{level}" if slant else "Level areas" if level else ""
     if not cliffs:
         return "Nothing is kept off but the areas you gave."
     return (
         f"{cliffs} is kept off by the 95 % corridor of every leg, or boxed where it is no wider than "
-        f"{MOST_BOXED_M:g} m.{slant}"
+        f"{MOST_BOXED_M:g} m, with {BESIDE_M:g} m to spare.{slant} These limits are assumed: "
+        "go by what you see."
     )
 
 

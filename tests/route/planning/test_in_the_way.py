@@ -117,6 +117,24 @@ def _steep(slope_deg: float) -> PlanLand:
     return make_land(terrain, [], [], barred, steep=steep)
 
 
+def test_the_limits_of_slants_and_boxes_are_said_as_assumed_and_are_those_gone_by() -> None:
+    from pacewright.answers.plan import answer_plan
+    from pacewright.answers.plan_question import MapHeld, Named, PlanAsked
+
+    ends = Named("Gate", (0.0, 1200.0)), Named("Post", (300.0, 1400.0))
+    asked = PlanAsked(*ends, with_streams=False, with_level=False)
+    answer = answer_plan(MapHeld(band(0.0)), Walker(per_100_m=62.5), asked, np.random.default_rng(1))
+    (said,) = (one for one in answer.remarks if "assumed" in one)
+    assert "no wider than 150 m, with 20 m to spare" in said and "no more than 25 degrees" in said
+    # On 40 degrees a way that leads t off the fall line climbs tan 40 cos t: 25 degrees at t = 56.2.
+    _, free = sample_rays()(0.0, 300.0, 360, 0.0, 19, *_steep(40.0).sampled)
+    past = int(700.0 / SAMPLE_M)
+    assert free[54, past] < 0.0 < free[58, past]
+    # Cells of 20 m that the outline touches are kept off: 7 of them are 140 m wide, 9 are 180 m.
+    assert in_the_way(with_area(square(60.0)), NORTH).boxes
+    assert not in_the_way(with_area(square(81.0)), NORTH).boxes
+
+
 def test_the_leg_says_where_it_crosses_steep_ground() -> None:
     leg = PlanLeg(
         "count", (-600.0, 400.0), (300.0, 900.0), 1030.0, 60.9, 60.9, 1030.0, 1030.0, 15.0

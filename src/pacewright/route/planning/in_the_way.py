@@ -10,13 +10,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pacewright.route.planning.land import PlanLand
+from pacewright.route.planning.obstacles import BESIDE_M
 from pacewright.route.planning.plan_legs import PlanLeg
 
 Array = NDArray[np.float64]
 
 _STEP_M: Final = 10.0
-_BESIDE_M: Final = 20.0
-"""One passes so far beside what is boxed (assumed)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +74,7 @@ def _boxing(land: PlanLand, number: int, at_m: float, leg: PlanLeg, ahead: Array
     box = land.obstacles.boxes[number - 1]
     gap = np.subtract(box.middle_m, leg.from_m)
     to_right = float(gap[0] * ahead[1] - gap[1] * ahead[0])
-    out_m = max(box.half_m - abs(to_right), 0.0) + _BESIDE_M
+    out_m = max(box.half_m - abs(to_right), 0.0) + BESIDE_M
     return Boxing(box.what, at_m, "left" if to_right > 0 else "right", out_m)
 
 

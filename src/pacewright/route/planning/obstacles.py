@@ -19,14 +19,17 @@ STEEPEST_DEG: Final = 35.0
 """Land steeper than this over a cell is crossed on a slant alone: assumed, hands are needed about there."""
 CLIFF_BEYOND_DEG: Final = 10.0
 """Land so much steeper still is kept off as a cliff is (assumed)."""
-SLANT_GRADE: Final = 0.47
-"""On steep land the way itself rises or falls by 25 degrees at the most (assumed)."""
+SLANT_DEG: Final = 25.0
+"""On steep land the way itself rises or falls by so much at the most (assumed)."""
+SLANT_GRADE: Final = math.tan(math.radians(SLANT_DEG))
 STEEP_SLOWER: Final = 2.0
 """Over steep land one takes twice the time (assumed)."""
 BOXED_SLOWER: Final = 3.0
 """Out, along and back takes three times the time of straight through: square offsets as far as it is wide."""
 MOST_BOXED_M: Final = 150.0
 """What is wider than this is not boxed: the offsets would cost more than they keep (assumed)."""
+BESIDE_M: Final = 20.0
+"""One passes so far beside what is boxed (assumed)."""
 CLIFF: Final = "cliff"
 WATER: Final = "water"
 """What the heights bar, in words."""
