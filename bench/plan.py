@@ -1,13 +1,15 @@
 """Plans on the bundled ground: what is missed by walkers that share no code with the tool, and the time.
 
-    python bench/plan.py [CASES]
+    python bench/plan.py [CASES] [seed=N] [PART]...
 
-Prints a row a kind of ground: how many cases hold what was asked, what was said against what was walked, and
-processor seconds to plan and prove.
+Parts: tracks, streams (3 to 5 km), long (14 to 17 km, both kinds of ground), hand (ten legs by hand, proved).
+All of them where none is named. Prints a row a kind of ground: how many cases hold what was asked, what was
+said against what was walked, and processor seconds to plan and prove; and how busy the machine was beside.
 """
 
 from __future__ import annotations
 
+import os
 import sys
 import time
 from pathlib import Path
@@ -16,7 +18,8 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
 
-from pacewright.answers.plan import answer_plan
+from pacewright.answers.hand_plan import HandLeg
+from pacewright.answers.plan import answer_plan, prove_by_hand
 from support.made_plans import WALKER, Case, cases, walked_apart
 
 WALKERS = 2000
@@ -52,14 +55,49 @@ def run(name: str, made: list[Case]) -> None:
     )
 
 
+def run_by_hand(made: list[Case]) -> None:
+    """Prove ten legs that lead straight on, and print the processor seconds."""
+    times = []
+    for case in made:
+        step = np.subtract(case.asked.goal.place_m, case.asked.start.place_m) / 10.0
+        azimuth_deg = float(np.degrees(np.arctan2(*step)) % 360.0)
+        legs = [HandLeg(azimuth_deg, float(np.hypot(*step)), "", number) for number in range(1, 11)]
+        begun = time.process_time()
+        prove_by_hand(case.held, WALKER, case.asked, legs, np.random.default_rng(1))
+        times.append(time.process_time() - begun)
+    seconds = f"median {np.median(times):.2f}, most {np.max(times):.2f}"
+    print(f"ten legs by hand: {len(made)} cases, seconds: {seconds}")
+
+
+LONG = (14_000.0, 17_000.0)
+
+
 def main() -> None:
-    """Run all kinds."""
-    count = int(sys.argv[1]) if len(sys.argv) > 1 else 10
+    """Run what was named."""
+    words = sys.argv[1:]
+    count = next((int(word) for word in words if word.isdigit()), 10)
+    seed = next((int(word[5:]) for word in words if word.startswith("seed=")), 1)
+    parts = [word for word in words if word in PARTS] or list(PARTS)
     first = cases(1, with_tracks=True, seed=9)[0]
     # The first run may compile.
     answer_plan(first.held, WALKER, first.asked, np.random.default_rng(1))
-    run("tracks and streams", cases(count, with_tracks=True, seed=1))
-    run("streams only", cases(count, with_tracks=False, seed=2))
+    for part in parts:
+        PARTS[part](count, seed)
+    if hasattr(os, "getloadavg"):
+        print(f"Waiting for a processor, mean of five minutes: {os.getloadavg()[1]:.1f} on {os.cpu_count()}")
+
+
+def _long(count: int, seed: int) -> None:
+    for name, with_tracks in (("long, tracks and streams", True), ("long, streams only", False)):
+        run(name, cases(count, with_tracks=with_tracks, seed=seed + 2, far=LONG))
+
+
+PARTS = {
+    "tracks": lambda count, seed: run("tracks and streams", cases(count, with_tracks=True, seed=seed)),
+    "streams": lambda count, seed: run("streams only", cases(count, with_tracks=False, seed=seed + 1)),
+    "long": _long,
+    "hand": lambda count, seed: run_by_hand(cases(count, with_tracks=True, seed=seed)),
+}
 
 
 if __name__ == "__main__":

@@ -274,8 +274,9 @@ def _kept_off(asked: PlanAsked) -> str:
     cliffs = f"Ground steeper than {cliff_deg:g} degrees{level}" if slant else "Level areas" if level else ""
     if not cliffs:
         return "Nothing is kept off but the areas you gave."
+    kept = "are kept off" if level and slant else "is kept off"
     return (
-        f"{cliffs} is kept off by the 95 % corridor of every leg, or boxed where it is no wider than "
+        f"{cliffs} {kept} by the 95 % corridor of every leg, or boxed where no wider than "
         f"{MOST_BOXED_M:g} m, with {BESIDE_M:g} m to spare.{slant} These limits are assumed: "
         "go by what you see."
     )

@@ -125,7 +125,7 @@ def test_the_limits_of_slants_and_boxes_are_said_as_assumed_and_are_those_gone_b
     asked = PlanAsked(*ends, with_streams=False, with_level=False)
     answer = answer_plan(MapHeld(band(0.0)), Walker(per_100_m=62.5), asked, np.random.default_rng(1))
     (said,) = (one for one in answer.remarks if "assumed" in one)
-    assert "no wider than 150 m, with 20 m to spare" in said and "no more than 25 degrees" in said
+    assert "boxed where no wider than 150 m, with 20 m to spare" in said and "no more than 25 degrees" in said
     # On 40 degrees a way that leads t off the fall line climbs tan 40 cos t: 25 degrees at t = 56.2.
     _, free = sample_rays()(0.0, 300.0, 360, 0.0, 19, *_steep(40.0).sampled)
     past = int(700.0 / SAMPLE_M)
