@@ -79,7 +79,7 @@ def test_a_file_handed_in_is_chosen_and_taken_off_again(owner, owner_member, dat
 @pytest.mark.parametrize(
     ("data", "name", "says"),
     [
-        (b"not json", "a.geojson", "this is no GeoJSON"),
+        (b"not json", "a.geojson", "is no GeoJSON"),
         (b"{}", "a.geojson", "no lines, points or areas"),
         (b"x", "a.txt", "is no file of lines and areas"),
         (b"x", "a.gpkg", "cannot be read as shapes"),
