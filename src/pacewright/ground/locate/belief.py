@@ -10,6 +10,7 @@ import math
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from queue import Empty, SimpleQueue
 from typing import Final
 
 import numpy as np
@@ -19,7 +20,7 @@ from pacewright.ground.locate.chances import Doubt
 from pacewright.ground.locate.domain import TILE
 from pacewright.ground.locate.kernels import Kernels
 from pacewright.ground.locate.question import Question
-from pacewright.ground.locate.sweep import Swept, Tiles, sweep
+from pacewright.ground.locate.sweep import SweepRoom, Swept, Tiles, sweep
 
 Floats = NDArray[np.float64]
 
@@ -102,9 +103,25 @@ def find_belief(
             is_forward: bool,
             keeps: bool,
         ) -> list[Swept]:
+            rooms: SimpleQueue[SweepRoom] = SimpleQueue()
+
             def one(node: int) -> Swept:
                 mask = None if alive is None else alive[node]
-                swept = sweep(posed, doubt, node, loops, is_forward=is_forward, alive=mask, keeps_most=keeps)
+                try:
+                    room = rooms.get_nowait()
+                except Empty:
+                    room = SweepRoom(posed)
+                swept = sweep(
+                    posed,
+                    doubt,
+                    node,
+                    loops,
+                    is_forward=is_forward,
+                    alive=mask,
+                    keeps_most=keeps,
+                    room=room,
+                )
+                rooms.put(room)
                 done.step()
                 return swept
 
@@ -211,9 +228,9 @@ def _join(
     for k, ends, begins, share, back_share in zip(nodes, forward, backward, shares, back_shares, strict=True):
         if share > 1e-12:
             row, column = question.places[k, -1]
-            _lay(now, ends.belief * np.float32(share), question, float(row), float(column))
+            _lay(now, ends, share, question, float(row), float(column))
         if back_share > 1e-12:
-            _lay(start, begins.belief * np.float32(back_share), question, 0.0, 0.0)
+            _lay(start, begins, back_share, question, 0.0, 0.0)
     every = np.zeros(count)
     every[list(nodes)] = shares
     return Belief(log_chance, start, now, every, question.step == 1)
@@ -226,33 +243,26 @@ def _nothing(shape: tuple[int, int], count: int) -> Belief:
 
 def _lay(
     goal: NDArray[np.float32],
-    belief: NDArray[np.float32],
+    swept: Swept,
+    share: float,
     question: Question,
     row: float,
     column: float,
 ) -> None:
-    """Add a belief over the domain to the layers, moved by rows and columns, parted between four cells."""
-    step = question.step
+    """Add a share of a pass to the layers, moved by rows and columns, parted between four cells."""
+    step, top, left = question.step, swept.top * question.step, swept.left * question.step
+    piece = swept.belief * np.float32(share / step**2)
     if step > 1:
-        belief = np.repeat(np.repeat(belief, step, axis=0), step, axis=1) / np.float32(step**2)
+        piece = np.repeat(np.repeat(piece, step, axis=0), step, axis=1)
         row, column = row * step, column * step
-    used_rows = np.flatnonzero(belief.max(axis=1))
-    if not used_rows.size:
-        return
-    used_columns = np.flatnonzero(belief.max(axis=0))
-    top, low, left, right = used_rows[0], used_rows[-1] + 1, used_columns[0], used_columns[-1] + 1
-    piece = belief[top:low, left:right]
     r, c = math.floor(row), math.floor(column)
     fr, fc = row - r, column - c
     for down, share_down in ((0, 1 - fr), (1, fr)):
         for across, share_across in ((0, 1 - fc), (1, fc)):
-            share = share_down * share_across
-            if share > 0:
-                at = (
-                    question.domain.top + int(top) + r + down,
-                    question.domain.left + int(left) + c + across,
-                )
-                _add(goal, piece * np.float32(share), *at)
+            part = share_down * share_across
+            if part > 0:
+                at = (question.domain.top + top + r + down, question.domain.left + left + c + across)
+                _add(goal, piece * np.float32(part), *at)
 
 
 def _add(goal: NDArray[np.float32], piece: NDArray[np.float32], top: int, left: int) -> None:

@@ -70,12 +70,13 @@ def follow_back(
         begins = _disc(near, now, node)
         swept = sweep(near, doubt, node, loops, is_forward=False, begins=begins)
         logs.append(swept.log_chance + math.log(question.nodes.weight[node]))
-        parts.append(swept.belief)
+        parts.append(swept)
     if not np.isfinite(logs).any():
         return None
     shares = np.exp(np.array(logs) - np.logaddexp.reduce(logs))
     for share, part in zip(shares, parts, strict=True):
-        start += np.float32(share) * part
+        rows, columns = part.belief.shape
+        start[part.top : part.top + rows, part.left : part.left + columns] += np.float32(share) * part.belief
     found = likely_places(start, question.cell_m, most=1)
     if not found:
         return None

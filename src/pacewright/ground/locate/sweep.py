@@ -38,7 +38,10 @@ class Swept:
     Attributes
     ----------
     belief
-        Over the domain, with sum 1, or all 0 where nothing survived.
+        Over a piece of the domain beyond which nothing is believed, with sum 1; empty where nothing
+        survived.
+    top, left
+        Where the piece lies in the domain.
     log_chance
         Natural logarithm of the chance of all that is said, over the prior of the pass.
     before, after
@@ -47,17 +50,32 @@ class Swept:
     """
 
     belief: Field
+    top: int
+    left: int
     log_chance: float
     before: NDArray[np.float16] | None
     after: NDArray[np.float16] | None
 
 
 class _Fields:
-    """Room for a pass, with or without the mean of the altimeter's offset beside the belief."""
+    """A belief, with or without the mean of the altimeter's offset beside it."""
 
     def __init__(self, shape: tuple[int, int], has_offset: bool) -> None:
         self.belief = np.zeros(shape, dtype=np.float32)
         self.offset = np.zeros(shape, dtype=np.float32) if has_offset else _NO_OFFSET
+
+
+class SweepRoom:
+    """What a pass writes on; empty before and after, so that the next pass on the same cells can have it.
+
+    Fresh memory for every pass takes longer than a pass that looks at few tiles.
+    """
+
+    def __init__(self, question: Question) -> None:
+        rows, columns = question.domain.rows, question.domain.columns
+        shape = (rows + 2 * MARGIN, columns + 2 * MARGIN)
+        has_offset = any(one.reading_m > -9000.0 for one in question.stations)
+        self.here, self.moved, self.spare = (_Fields(shape, has_offset) for _ in range(3))
 
 
 def sweep(
@@ -70,6 +88,7 @@ def sweep(
     alive: Tiles | None = None,
     keeps_most: bool = False,
     begins: Field | None = None,
+    room: SweepRoom | None = None,
 ) -> Swept:
     """Pass once over the log.
 
@@ -92,23 +111,21 @@ def sweep(
         Whether to keep `before` and `after`.
     begins
         The belief at the station the pass begins with; by default the prior, or anywhere.
+    room
+        To be used again; by default the pass makes its own.
     """
     rows, columns, size = question.domain.rows, question.domain.columns, question.size
-    shape = (rows + 2 * MARGIN, columns + 2 * MARGIN)
     tiles = (rows // size, columns // size)
     last = question.walk.legs
     order = range(last + 1) if is_forward else range(last, -1, -1)
-    has_offset = any(one.reading_m > -9000.0 for one in question.stations)
-    here, moved, spare = (_Fields(shape, has_offset) for _ in range(3))
+    room = room or SweepRoom(question)
+    here, moved, spare = room.here, room.moved, room.spare
     steps, slips = question.steps, question.slips(is_forward)
     most = [np.zeros(tiles, dtype=np.float32) for _ in range(3)]
     kept = [np.full((last + 1, *tiles), -np.inf, dtype=np.float16) for _ in range(2)] if keeps_most else None
-    moved.belief[MARGIN:-MARGIN, MARGIN:-MARGIN] = _begins(question, is_forward, begins)
+    active = _begin(question, moved.belief, is_forward, begins, None if alive is None else alive[order[0]])
     offset_variance = doubt.altimeter_offset_sd_m**2
     log_chance, total = 0.0, 1.0
-    active = (
-        moved.belief[MARGIN:-MARGIN, MARGIN:-MARGIN].reshape(tiles[0], size, tiles[1], size).any(axis=(1, 3))
-    )
     previous = -1
     for station in order:
         leg = max(station, previous)
@@ -141,24 +158,48 @@ def sweep(
             _keep(kept, station, most, log_chance, total)
         total = float(most[2].sum(dtype=np.float64))
         if not total > 1e-30:
-            return Swept(np.zeros((rows, columns), np.float32), -math.inf, *(kept or (None, None)))
+            _clear(here, loops.runs_of(asked), size, loops)
+            return Swept(np.zeros((0, 0), np.float32), 0, 0, -math.inf, *(kept or (None, None)))
         log_chance += math.log(total)
         active = asked & (most[1] > PRUNE_BELOW * most[1].max())
         _clear(here, loops.runs_of(asked & ~active), size, loops)
         previous = station
-    belief = here.belief[MARGIN:-MARGIN, MARGIN:-MARGIN] / np.float32(total)
+    belief, top, left = _taken(here.belief, active, size)
+    belief /= np.float32(total)
+    _clear(here, loops.runs_of(active), size, loops)
     if not is_forward:
-        belief *= question.prior
+        belief *= question.prior[top : top + belief.shape[0], left : left + belief.shape[1]]
         found = float(belief.sum(dtype=np.float64))
         log_chance += math.log(max(found, _LEAST))
         belief /= np.float32(max(found, 1e-30))
-    return Swept(belief, log_chance, *(kept or (None, None)))
+    return Swept(belief, top, left, log_chance, *(kept or (None, None)))
 
 
-def _begins(question: Question, is_forward: bool, begins: Field | None) -> Field:
-    if begins is not None:
-        return begins
-    return question.prior if is_forward else np.ones_like(question.prior)
+def _begin(
+    question: Question, goal: Field, is_forward: bool, begins: Field | None, alive: Tiles | None
+) -> Tiles:
+    """Lay what is believed at first, on the tiles that are looked at; says which."""
+    size = question.size
+    tiles = (question.domain.rows // size, question.domain.columns // size)
+    first = question.prior if begins is None and is_forward else begins
+    active = np.ones(tiles, dtype=np.bool_)
+    if first is not None:
+        active = first.reshape(tiles[0], size, tiles[1], size).any(axis=(1, 3))
+    if alive is not None:
+        active &= alive
+    for row, column in zip(*np.nonzero(active), strict=True):
+        top, left = row * size, column * size
+        here = (slice(top, top + size), slice(left, left + size))
+        there = (slice(MARGIN + top, MARGIN + top + size), slice(MARGIN + left, MARGIN + left + size))
+        goal[there] = 1.0 if first is None else first[here]
+    return active
+
+
+def _taken(belief: Field, active: Tiles, size: int) -> tuple[Field, int, int]:
+    """Copy the piece that holds all tiles, with where it begins."""
+    rows, columns = np.flatnonzero(active.any(axis=1)), np.flatnonzero(active.any(axis=0))
+    top, low, left, right = (int(k) * size for k in (rows[0], rows[-1] + 1, columns[0], columns[-1] + 1))
+    return belief[MARGIN + top : MARGIN + low, MARGIN + left : MARGIN + right].copy(), top, left
 
 
 def _leg(question: Question, leg: int, is_forward: bool) -> LegChance:
