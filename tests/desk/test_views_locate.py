@@ -12,13 +12,14 @@ import pytest
 from django.test import override_settings
 
 import pacewright
-from pacewright.desk.notebook.ground_keeping import demo_ground_of
+from pacewright.desk.notebook.ground_keeping import demo_ground_of, throw_ground
 from pacewright.desk.readings import views_locate
 from pacewright.desk.readings.search_area import area_file, area_map_of, corners_of
 from pacewright.desk.workers.progress import Progress
+from pacewright.files import layer_keeping
 from pacewright.files.elevation import demo_ground
 from pacewright.files.prior_area import AreaAsked, starts_within
-from pacewright.ground.locate import search
+from pacewright.ground.locate import land_layers, search
 from pacewright.wording.locating import LOCATE_CAUTION
 from support.command import run
 
@@ -153,6 +154,23 @@ def test_a_search_that_the_end_of_the_desk_stopped_goes_on_from_there(
     # Two of four blocks were whole.
     assert len(searched) == 3 + 2
     assert gone_on["said"][0]
+
+
+def test_the_layers_of_a_ground_are_kept_beside_it_until_it_is_thrown_away(
+    owner_member, make_log, data, monkeypatch
+):
+    monkeypatch.setattr(layer_keeping.keeper_beside, "__defaults__", (0,))
+    kept, ground = make_log(owner_member, ROWS, heading=HEADING), demo_ground_of(owner_member)
+    made: list[Any] = []
+    monkeypatch.setattr(land_layers, "build_layers", noting(land_layers.build_layers, made))
+    circle = (*(float(one) for one in NEAR[0].split()), 1000.0)
+    first = views_locate.located_page(kept, views_locate._Land(ground), circle, (), "one")
+    assert made and list((data / "ground" / f"{ground.pk}.tif.layers").glob("*.npz"))
+    made.clear()
+    again = views_locate.located_page(kept, views_locate._Land(ground), circle, (), "two")
+    assert not made and again["said"] == first["said"]
+    throw_ground(ground)
+    assert not (data / "ground" / f"{ground.pk}.tif.layers").exists()
 
 
 def noting(work: Any, into: list[Any]) -> Any:

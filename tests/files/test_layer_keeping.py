@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from pacewright.files.layer_keeping import LEAST_CELLS, keeper_beside
+from pacewright.files.layer_keeping import LEAST_CELLS, keeper_beside, throw_layers
 from pacewright.ground.locate.layers import build_layers
 from support.made_land_walks import hilly_land
 from support.searches import terrain_of
@@ -83,3 +83,14 @@ def test_a_small_land_leaves_no_folder_behind(kept, tmp_path):
     assert LAND.elevation_m.size < LEAST_CELLS
     assert kept(LAND, least_cells=LEAST_CELLS)[1]
     assert not (tmp_path / "land.tif.layers").exists()
+
+
+def test_what_is_thrown_away_is_gone_from_wherever_it_was_kept(kept, tmp_path, cache):
+    kept(LAND)
+    (cache / "land.tif.layers").mkdir(parents=True)
+    other = tmp_path / "other.tif.layers"
+    other.mkdir()
+    throw_layers(str(tmp_path / "land.tif"))
+    assert not (tmp_path / "land.tif.layers").exists() and not (cache / "land.tif.layers").exists()
+    assert other.exists()
+    throw_layers(str(tmp_path / "land.tif"))

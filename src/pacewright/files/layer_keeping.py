@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 from pathlib import Path
 from typing import Final
 
@@ -52,6 +53,12 @@ def keeper_beside(path: str, least_cells: int = LEAST_CELLS) -> KeepLayers:
         return made
 
     return keep
+
+
+def throw_layers(path: str) -> None:
+    """Delete what was kept of a file's land, wherever it was kept."""
+    for folder in _folders(Path(path)):
+        shutil.rmtree(folder, ignore_errors=True)
 
 
 def _folders(path: Path) -> list[Path]:

@@ -18,6 +18,7 @@ from pacewright.desk.models import LONGEST_NAME, Ground, Member
 from pacewright.exceptions import Complaint, ValueComplaint, pip_line
 
 if TYPE_CHECKING:
+    from pacewright.ground.locate.land_layers import LandLayers
     from pacewright.ground.terrain import Terrain
 
 MOST_CELLS: Final = 4_000_000
@@ -104,10 +105,13 @@ def demo_ground_of(owner: Member) -> Ground:
 
 
 def throw_ground(ground: Ground) -> None:
-    """Take a terrain file off the desk; logs that were drawn on it stay."""
+    """Take a terrain file off the desk, with what searches kept of it; logs that were drawn on it stay."""
+    from pacewright.files.layer_keeping import throw_layers
+
     path = _path(ground.pk)
     ground.delete()
     path.unlink(missing_ok=True)
+    throw_layers(str(path))
 
 
 def terrain_of(ground: Ground) -> Terrain:
@@ -124,6 +128,22 @@ def terrain_of(ground: Ground) -> Terrain:
         return _kept(str(_path(ground.pk)))
     except Complaint as complaint:
         raise type(complaint)(complaint.what, complaint.do) from None
+
+
+def layers_of(ground: Ground, land: Terrain) -> LandLayers:
+    """The layers of a ground that is searched, kept beside its file as the command keeps them.
+
+    Parameters
+    ----------
+    ground
+        Whose land it is.
+    land
+        From `land_to_search`.
+    """
+    from pacewright.files.layer_keeping import keeper_beside
+    from pacewright.ground.locate.land_layers import LandLayers
+
+    return LandLayers(land, None, keeper_beside(str(_path(ground.pk))))
 
 
 def _folder() -> Path:

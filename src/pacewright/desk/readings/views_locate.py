@@ -17,7 +17,7 @@ from django.views.decorators.http import require_GET
 from pacewright.core.plain_text import clean_line
 from pacewright.desk.ask.fields import read_number
 from pacewright.desk.models import Ground, KeptLog
-from pacewright.desk.notebook.ground_keeping import terrain_line, terrain_of
+from pacewright.desk.notebook.ground_keeping import layers_of, terrain_line, terrain_of
 from pacewright.desk.notebook.reading import page_context, read_kept, whole_reading
 from pacewright.desk.readings.search_area import Corner, area_file, area_map_of, corners_of
 from pacewright.desk.serving.access import own, own_log
@@ -172,6 +172,7 @@ def located_page(
         searched,
         open_model(log),
         starts,
+        ground=layers_of(land.ground, searched),
         progress=tell_share,
         kept=keeping.kept,
         keep=keeping.keep,
