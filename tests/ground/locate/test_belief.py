@@ -132,9 +132,8 @@ def test_a_long_log_that_fits_badly_stays_a_number():
 
 def test_where_nothing_survives_the_search_ends_with_nothing():
     layers, question, doubt = posed()
-    nothing = find_belief(
-        replace(question, tables=np.zeros_like(question.tables)), doubt, layers.shape, kernels()
-    )
+    nowhere = tuple(replace(one, tables=np.zeros_like(one.tables)) for one in question.weighings)
+    nothing = find_belief(replace(question, weighings=nowhere), doubt, layers.shape, kernels())
     assert nothing.log_chance == -math.inf
     assert nothing.now.sum() == 0.0
 

@@ -51,7 +51,7 @@ class Belief:
         Over the layers, each with sum 1 or less where belief has left the map; all 0 where nothing
         survived.
     node_chance
-        Of every bias and scale.
+        Of every bias, scale and error of the heights.
     is_fine
         Whether it stands on the land's own cells.
     """
@@ -132,16 +132,22 @@ def find_belief(
             ends, begins = (passes(question, every, None, way, False) for way in (True, False))
             return _join(question, every, ends, begins, shape)
         widely = question.on_wider_cells(WIDE)
-        ends = passes(widely, every, None, True, True)
+        # Heights that are trusted least rule out least: what cannot matter to them cannot to the others.
+        first = every[: count // len(question.weighings)]
+        ends = passes(widely, first, None, True, True)
         reached = _reached(question, ends)
         if reached is None:
             return _nothing(shape, count)
-        begins = passes(widely, every, reached, False, True)
-        alive = _alive(question, ends, begins)
+        begins = passes(widely, first, reached, False, True)
+        alive = _alive(question, ends, begins) * len(question.weighings)
         nodes = [k for k in every if alive[k].any()]
         if sum(int(alive[k].sum()) for k in nodes) * TILE**2 * 2 > MOST_FINE_UPDATES:
+            others = every[len(first) :]
+            done.expect(2 * count)
+            ends += passes(widely, others, reached * len(question.weighings), True, False)
+            begins += passes(widely, others, reached * len(question.weighings), False, False)
             return _join(widely, every, ends, begins, shape)
-        done.expect(2 * count + 2 * len(nodes))
+        done.expect(2 * len(first) + 2 * len(nodes))
         closer, alive = _closer(question, alive)
         ends, begins = (passes(closer, nodes, alive, way, False) for way in (True, False))
         return _join(closer, nodes, ends, begins, shape)
@@ -171,7 +177,7 @@ def _reached(question: Question, ends: Sequence[Swept]) -> list[Tiles] | None:
     """
     if not any(math.isfinite(one.log_chance) for one in ends):
         return None
-    after = [_weighted(one.after, weight) for one, weight in zip(ends, _log2_weights(question), strict=True)]
+    after = [_weighted(one.after, weight) for one, weight in zip(ends, _log2_weights(question), strict=False)]
     best = np.max([one.max(axis=(1, 2)) for one in after], axis=0)
     return [one > (best - REACHED_BITS)[:, None, None] for one in after]
 
@@ -180,10 +186,10 @@ def _alive(question: Question, ends: Sequence[Swept], begins: Sequence[Swept]) -
     """The tiles that matter, for every node and station."""
     both = [
         _weighted(one.before, weight) + _weighted(other.after, 0.0)
-        for one, other, weight in zip(ends, begins, _log2_weights(question), strict=True)
+        for one, other, weight in zip(ends, begins, _log2_weights(question), strict=False)
     ]
     best = np.max([one.max(axis=(1, 2)) for one in both], axis=0)
-    log_chance = np.array([one.log_chance for one in ends]) + np.log(question.nodes.weight)
+    log_chance = np.array([one.log_chance for one in ends]) + np.log(question.nodes.weight[: len(ends)])
     likely = log_chance > log_chance.max() + math.log(LEAST_NODE)
     return [
         (one > (best - ALIVE_BITS)[:, None, None]) & bool(ok) for one, ok in zip(both, likely, strict=True)

@@ -7,7 +7,7 @@ a moment; it is said beside each figure where it comes from.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Final
 
@@ -42,6 +42,9 @@ _NOTED_CROSSED: Final = np.array([0.02, 0.08, 0.2, 0.45, 0.7, 0.88, 0.95, 0.97])
 """How often a stream that drains so much land is noted where a leg crosses it: small ones are dry, or
 are stepped over unseen (assumed)."""
 _NOTED_NEAR: Final = np.array([0.01, 0.1, 0.5, 0.8])
+HEIGHT_SD_M: Final = 5.0
+"""A good model of open ground; under trees and on steep ground models are off by twice as much (assumed)."""
+OTHER_HEIGHTS_M: Final = (10.0,)
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +57,9 @@ class Doubt:
         The share of remarks that are plainly wrong.
     height_sd_m
         How far the heights of the terrain are off.
+    other_heights_m
+        As likely errors of the heights: a search weighs each by how well it explains the log. Empty where
+        the error is known.
     altimeter_sd_m
         How an altimeter scatters from station to station.
     altimeter_offset_sd_m
@@ -63,10 +69,16 @@ class Doubt:
     """
 
     wrong_remarks: float = 0.1
-    height_sd_m: float = 5.0
+    height_sd_m: float = HEIGHT_SD_M
+    other_heights_m: tuple[float, ...] = OTHER_HEIGHTS_M
     altimeter_sd_m: float = 10.0
     altimeter_offset_sd_m: float = 30.0
     altimeter_drift_m: float = 1.0
+
+    def by_heights(self) -> tuple[Doubt, ...]:
+        """The same with one error of the heights each, the largest first."""
+        errors_m = sorted({self.height_sd_m, *self.other_heights_m}, reverse=True)
+        return tuple(replace(self, height_sd_m=one, other_heights_m=()) for one in errors_m)
 
 
 def station_table(said: StationSaid, turn_deg: float, doubt: Doubt) -> NDArray[np.float32] | None:

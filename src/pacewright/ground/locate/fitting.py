@@ -44,13 +44,17 @@ def chance_anywhere(question: Question, said: GroundSaid) -> float:
     Either each is true of some place of this land taken at random, or each was written without looking:
     what explains them better is what a place has to beat.
     """
-    stations, legs = question.by_chance
-    at_random = float(np.log(np.maximum(stations, 1e-30)).sum() + np.log(np.maximum(legs, 1e-30)).sum())
-    readings = [one for one in question.stations if one.reading_m > -9000.0]
+    under_each = [
+        float(sum(np.log(np.maximum(part, 1e-30)).sum() for part in one.by_chance))
+        for one in question.weighings
+    ]
+    at_random = float(np.logaddexp.reduce(under_each)) - math.log(len(under_each))
+    said_there = question.weighings[-1].stations
+    readings = [one for one in said_there if one.reading_m > -9000.0]
     # An altimeter read without looking is as likely as one read anywhere; so is what is said beside it.
     blind = said.blind_chance - sum(math.log(3.5449077 * max(one.fill_m, 10.0)) for one in readings)
     beside = [one for one in said.stations if one.is_on_stream or one.slope_pct is not None]
-    has_known = any(one.extra >= 0 for one in question.stations)
+    has_known = any(one.extra >= 0 for one in said_there)
     return at_random if beside or has_known else max(at_random, blind)
 
 
@@ -59,13 +63,14 @@ def remark_fits(question: Question, said: GroundSaid, walk: FoundWalk) -> tuple[
     fits: list[RemarkFit] = []
     at = walk.places - (question.domain.top, question.domain.left) + question.domain.pad
     rows, columns = (np.clip(at[:, k].astype(int), 2, question.kind.shape[k] - 3) for k in (0, 1))
-    for k, one in enumerate(question.stations):
+    weighing = question.weighings[-1]
+    for k, one in enumerate(weighing.stations):
         if one.table >= 0 and said.stations[k].count:
             about = question.kind[rows[k] - 1 : rows[k] + 2, columns[k] - 1 : columns[k] + 2]
-            here = float(question.tables[one.table][about].mean())
-            fits.append(RemarkFit(None, k, here / float(question.tables[one.table, -1])))
+            here = float(weighing.tables[one.table][about].mean())
+            fits.append(RemarkFit(None, k, here / float(weighing.tables[one.table, -1])))
     for k in range(len(said.legs)):
-        leg = question.legs[k + 1]
+        leg = weighing.legs[k + 1]
         if leg.trend < 0:
             continue
         start, end = (float(question.height[rows[j], columns[j]]) for j in (k, k + 1))

@@ -30,6 +30,33 @@ _NO_READING: Final = -99999.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Weighing:
+    """What is said, ready for the loops, where the heights are off by so much.
+
+    Attributes
+    ----------
+    legs, stations
+        Of every leg (`legs[0]` is for no leg) and station.
+    tables, extras
+        The tables of kinds, and the further maps of chances over the land.
+    by_chance
+        The chance of each remark on ground taken at random: of every station, and of every leg.
+    """
+
+    legs: tuple[LegChance, ...]
+    stations: tuple[StationChance, ...]
+    tables: NDArray[np.float32]
+    extras: NDArray[np.float32]
+    by_chance: tuple[Floats, Floats]
+
+    def on_land(self, rows: slice, columns: slice) -> Weighing:
+        """The same for a part of the land, or some of its cells."""
+        if not len(self.extras):
+            return self
+        return replace(self, extras=np.ascontiguousarray(self.extras[:, rows, columns]))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Question:
     """What the inner loops are given for one log on one piece of land.
 
@@ -40,7 +67,7 @@ class Question:
     cell_m, step
         Size of a cell of the land, and how many of them make a cell here.
     walk, nodes
-        The figure, and the biases and scales tried.
+        The figure, and the biases, scales and errors of the heights tried.
     places
         Stations in rows and columns from the start, shape (nodes, stations, 2).
     prior
@@ -49,14 +76,12 @@ class Question:
         True where the domain's land is known: the walk began on this map.
     height, kind, crossings
         The land about the domain.
-    legs, stations
-        What is said, ready for the loops; `legs[0]` is for no leg.
+    weighings
+        What is said, for every error of the heights, the largest first.
     steps
         The scatter of every leg as steps on the cells.
     slips_forward
         What slips move, in whole cells, and their chances; three columns a way, one array a leg.
-    by_chance
-        The chance of each remark on ground taken at random: of every station, and of every leg.
     """
 
     domain: Domain
@@ -70,13 +95,9 @@ class Question:
     kind: NDArray[np.uint16]
     crossings: NDArray[np.uint8]
     crossing_tables: NDArray[np.float32]
-    tables: NDArray[np.float32]
-    extras: NDArray[np.float32]
-    legs: tuple[LegChance, ...]
-    stations: tuple[StationChance, ...]
+    weighings: tuple[Weighing, ...]
     steps: tuple[tuple[NoiseStep, ...], ...]
     slips_forward: tuple[Floats, ...]
-    by_chance: tuple[Floats, Floats]
 
     def on_wider_cells(self, step: int) -> Question:
         """The same question on cells so many times as wide: mean heights, else the middle cell."""
@@ -88,7 +109,7 @@ class Question:
         kind, crossings = self.kind[cut, cut], self.crossings[:, cut, cut]
         rows, columns = height.shape
         every = (slice(middle, middle + rows * step, step), slice(middle, middle + columns * step, step))
-        extras = self.extras[:, cut, cut][:, *every] if len(self.extras) else self.extras
+        weighings = tuple(one.on_land(cut, cut).on_land(*every) for one in self.weighings)
         blocks = self.prior.reshape(domain.rows // step, step, domain.columns // step, step)
         wide = Domain(
             domain.top, domain.left, domain.rows // step, domain.columns // step, (domain.pad - off) // step
@@ -102,7 +123,7 @@ class Question:
             height=height,
             kind=np.ascontiguousarray(kind[every]),
             crossings=np.ascontiguousarray(crossings[:, *every]) if len(crossings) else crossings,
-            extras=np.ascontiguousarray(extras),
+            weighings=weighings,
             steps=_steps(self.walk, self.cell_m * self.step * step),
             slips_forward=_slips(self.walk, self.cell_m * self.step * step),
         ).with_maps()
@@ -120,16 +141,21 @@ class Question:
             crossings=np.ascontiguousarray(self.crossings[:, *land])
             if len(self.crossings)
             else self.crossings,
-            extras=np.ascontiguousarray(self.extras[:, *land]) if len(self.extras) else self.extras,
+            weighings=tuple(one.on_land(*land) for one in self.weighings),
         )
 
     def with_maps(self) -> Question:
         """The same question with a map of chances in the place of every table, where these fit."""
-        used = [one.table for one in self.stations if one.table >= 0]
-        if len(set(used)) * self.kind.size > MOST_MAP_CELLS or any(one.extra >= 0 for one in self.stations):
+        stations = self.weighings[0].stations
+        used = {one.table for one in stations if one.table >= 0}
+        cells = len(self.weighings) * len(used) * self.kind.size
+        if cells > MOST_MAP_CELLS or any(one.extra >= 0 for one in stations):
             return self
-        stations = tuple(one._replace(table=-1, extra=one.table) for one in self.stations)
-        return replace(self, stations=stations, extras=self.tables[:, self.kind])
+        return replace(self, weighings=tuple(self._mapped(one) for one in self.weighings))
+
+    def _mapped(self, one: Weighing) -> Weighing:
+        stations = tuple(said._replace(table=-1, extra=said.table) for said in one.stations)
+        return replace(one, stations=stations, extras=one.tables[:, self.kind])
 
     @property
     def size(self) -> int:
@@ -200,14 +226,20 @@ def pose(
     kind = about(layers.kind, domain, UNKNOWN_KIND)
     share = np.bincount(layers.kind.ravel(), minlength=UNKNOWN_KIND + 1)[:UNKNOWN_KIND].astype(float)
     share /= max(share.sum(), 1.0)
-    tables, table_of = _tables(said, faces_turn_deg, doubt, share)
     crossings, crossing_tables, crossing_of = find_crossings(walk, said, layers, domain, doubt)
-    legs, leg_by_chance = find_legs(walk, said, layers, doubt, crossing_of, crossing_tables)
     maps = np.zeros((0, 1, 1), np.float32)
     if extras is not None and len(extras):
         maps = np.stack([about(one, domain, 1.0) for one in extras])
-    stations = _stations(said, layers, doubt, table_of, extra_of_station)
-    nodes = nodes_of(walk)
+
+    def weighing(one: Doubt) -> Weighing:
+        tables, table_of = _tables(said, faces_turn_deg, one, share)
+        legs, leg_by_chance = find_legs(walk, said, layers, one, crossing_of, crossing_tables)
+        stations = _stations(said, layers, one, table_of, extra_of_station)
+        by_chance = (_stations_by_chance(said, stations, tables, share, extras), leg_by_chance)
+        return Weighing(legs, stations, tables, maps, by_chance)
+
+    weighings = tuple(weighing(one) for one in doubt.by_heights())
+    nodes = nodes_of(walk).under_each(len(weighings))
     metres = nodes.places(walk.place_m)
     places = np.stack([-metres[:, :, 1], metres[:, :, 0]], axis=2) / cell_m
     start = about(prior, Domain(domain.top, domain.left, domain.rows, domain.columns, 0), 0.0)
@@ -223,13 +255,9 @@ def pose(
         kind=kind,
         crossings=crossings,
         crossing_tables=crossing_tables,
-        tables=tables,
-        extras=maps,
-        legs=legs,
-        stations=stations,
+        weighings=weighings,
         steps=_steps(walk, cell_m),
         slips_forward=_slips(walk, cell_m),
-        by_chance=(_stations_by_chance(said, stations, tables, share, extras), leg_by_chance),
     )
 
 

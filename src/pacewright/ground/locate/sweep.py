@@ -19,7 +19,7 @@ from pacewright.ground.locate.chances import Doubt
 from pacewright.ground.locate.kernel_arguments import MARGIN, LegChance
 from pacewright.ground.locate.kernels import Kernels
 from pacewright.ground.locate.noise_steps import NoiseStep
-from pacewright.ground.locate.question import Question
+from pacewright.ground.locate.question import Question, Weighing
 
 Floats = NDArray[np.float64]
 Field = NDArray[np.float32]
@@ -74,7 +74,7 @@ class SweepRoom:
     def __init__(self, question: Question) -> None:
         rows, columns = question.domain.rows, question.domain.columns
         shape = (rows + 2 * MARGIN, columns + 2 * MARGIN)
-        has_offset = any(one.reading_m > -9000.0 for one in question.stations)
+        has_offset = any(one.reading_m > -9000.0 for one in question.weighings[0].stations)
         self.here, self.moved, self.spare = (_Fields(shape, has_offset) for _ in range(3))
 
 
@@ -99,7 +99,7 @@ def sweep(
     doubt
         For the altimeter's offset.
     node
-        Which bias and scale.
+        Which bias, scale and error of the heights.
     loops
         The inner loops.
     is_forward
@@ -120,6 +120,7 @@ def sweep(
     order = range(last + 1) if is_forward else range(last, -1, -1)
     room = room or SweepRoom(question)
     here, moved, spare = room.here, room.moved, room.spare
+    weighing = question.weighings[question.nodes.heights[node]]
     steps, slips = question.steps, question.slips(is_forward)
     most = [np.zeros(tiles, dtype=np.float32) for _ in range(3)]
     kept = [np.full((last + 1, *tiles), -np.inf, dtype=np.float16) for _ in range(2)] if keeps_most else None
@@ -142,13 +143,13 @@ def sweep(
         asked = reached if alive is None else reached & alive[station]
         for one in most:
             one[:] = 0.0
-        said = question.stations[station]._replace(offset_variance_m2=offset_variance)
+        said = weighing.stations[station]._replace(offset_variance_m2=offset_variance)
         loops.weigh(
             moved.belief, moved.offset, here.belief, here.offset, loops.runs_of(asked), size, 1.0 / total,
-            tuple(_leg(question, leg, is_forward) if previous >= 0 else question.legs[0]),
+            tuple(_leg(weighing, leg if previous >= 0 else 0, is_forward)),
             slips[leg - 1] if previous >= 0 else np.zeros((0, 3)),
             tuple(said), question.height, question.kind, question.crossings, question.crossing_tables,
-            question.tables, question.extras, _at(question, node, station, previous),
+            weighing.tables, weighing.extras, _at(question, node, station, previous),
             *most,
         )  # fmt: skip
         _clear(moved, runs, size, loops)
@@ -184,7 +185,7 @@ def _begin(
     first = question.prior if begins is None and is_forward else begins
     active = np.ones(tiles, dtype=np.bool_)
     if first is not None:
-        active = first.reshape(tiles[0], size, tiles[1], size).any(axis=(1, 3))
+        active = np.asarray(first.reshape(tiles[0], size, tiles[1], size).max(axis=(1, 3)) > 0.0)
     if alive is not None:
         active &= alive
     for row, column in zip(*np.nonzero(active), strict=True):
@@ -202,8 +203,8 @@ def _taken(belief: Field, active: Tiles, size: int) -> tuple[Field, int, int]:
     return belief[MARGIN + top : MARGIN + low, MARGIN + left : MARGIN + right].copy(), top, left
 
 
-def _leg(question: Question, leg: int, is_forward: bool) -> LegChance:
-    said = question.legs[leg]
+def _leg(weighing: Weighing, leg: int, is_forward: bool) -> LegChance:
+    said = weighing.legs[leg]
     # Walked from its end, what went up goes down.
     return said if is_forward or said.trend < 0 else said._replace(trend=2 - said.trend)
 

@@ -97,12 +97,21 @@ class Nodes:
     bias_rad, scale
         Added to every azimuth, multiplied into every length.
     weight
-        Their chances, with sum 1, the likeliest first.
+        Their chances, with sum 1, the likeliest first under each error of the heights.
+    heights
+        Which error of the heights goes with it.
     """
 
     bias_rad: Floats
     scale: Floats
     weight: Floats
+    heights: NDArray[np.intp]
+
+    def under_each(self, errors: int) -> Nodes:
+        """The same nodes once more for every error of the heights, all as likely."""
+        bias, scale, weight = (np.tile(one, errors) for one in (self.bias_rad, self.scale, self.weight))
+        heights = np.repeat(np.arange(errors), self.weight.size)
+        return Nodes(bias, scale, weight / errors, heights)
 
     def places(self, place_m: Floats) -> Floats:
         """Where the stations lie for every node; shape (nodes, stations, 2)."""
@@ -119,7 +128,7 @@ def nodes_of(walk: Walk) -> Nodes:
     weight = np.outer(bias_weight, scale_weight).ravel()
     order = np.argsort(-weight, kind="stable")
     all_bias, all_scale = (one.ravel()[order] for one in np.meshgrid(bias, scale, indexing="ij"))
-    return Nodes(all_bias, np.exp(all_scale), weight[order])
+    return Nodes(all_bias, np.exp(all_scale), weight[order], np.zeros(order.size, dtype=np.intp))
 
 
 def walk_of(log: TravelLog, reckoning: Reckoning, slip_chance: float = SLIP_CHANCE) -> Walk:
