@@ -1,73 +1,123 @@
-"""How often a log is found on a terrain, whether what is claimed holds, and how fast that is.
+"""How often a log is found on a terrain, and whether what is claimed holds.
 
-    python bench/locate.py [LOGS] [KIND,...]
+    python bench/locate.py [--kinds side,alt] [--logs 20] [--first 0] [--keep FILE] ...
 
 Made-up hills and walkers (tests/support/made_land_walks.py), which share no code with the search; kinds that
-end in -real walk on hills that the plotting library of the developer's environment ships. Every line gives
-shares over LOGS logs (fixed seeds); the kernel's rate is given against a copy of the same bytes in the same
-run.
+end in -real walk on hills that the plotting library of the developer's environment ships. With --keep every
+log found is added to a file and left out the next time, so that parts add up; what is printed is said of all
+that the file holds of these kinds. `locate_speed.py` says how fast it is.
 """
 
 from __future__ import annotations
 
+import argparse
+import csv
+import math
 import sys
 import time
+from collections.abc import Iterator
 from functools import lru_cache
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
 sys.path[:0] = [str(Path(__file__).parent.parent / part) for part in ("src", "tests")]
 
-from support.made_land_walks import LandWalker, MadeLand, hilly_land, walk_on  # noqa: E402
-from support.searches import how_well, searched  # noqa: E402
+from support.made_land_walks import LandWalk, LandWalker, MadeLand, hilly_land, walk_on  # noqa: E402
+from support.searches import NORTH, WEST, how_well, searched  # noqa: E402
 
-CELLS = 500
-ALL = {"trend", "side", "lie", "alt", "stream"}
-CASES: dict[str, tuple[set[str], int, LandWalker, float, float]] = {
-    # remarks, legs, walker, steepness of the land, error of its heights in metres
-    "side": ({"trend", "side"}, 20, LandWalker(), 0.16, 0.0),
-    "alt": ({"trend", "alt"}, 10, LandWalker(), 0.16, 0.0),
-    "all": (ALL - {"stream"}, 8, LandWalker(), 0.16, 0.0),
-    "slips": ({"trend", "side"}, 20, LandWalker(slip=0.05), 0.16, 0.0),
-    "heights": ({"trend", "alt"}, 10, LandWalker(), 0.16, 10.0),
-    "trend": ({"trend"}, 15, LandWalker(), 0.16, 0.0),
-    "gentle": ({"trend", "side"}, 15, LandWalker(), 0.04, 0.0),
-    "alt-real": ({"trend", "alt"}, 10, LandWalker(), 0.0, 0.0),
-    "side-real": ({"trend", "side"}, 20, LandWalker(), 0.0, 0.0),
+LOGS_A_LAND = 10
+NEAR_M = 100.0
+
+
+class Kind(NamedTuple):
+    """What is written, how long, by whom, how steep the land is, and how far its heights are off."""
+
+    remarks: frozenset[str]
+    legs: int
+    walker: LandWalker = LandWalker()
+    steep: float = 0.16
+    error_m: float = 0.0
+
+
+def _said(text: str) -> frozenset[str]:
+    return frozenset(text.split())
+
+
+SLIPS = LandWalker(slip=0.05)
+KINDS: dict[str, Kind] = {
+    "side": Kind(_said("trend side"), 20),
+    "alt": Kind(_said("trend alt"), 10),
+    "all": Kind(_said("trend side lie alt"), 8),
+    "stream": Kind(_said("trend stream lie"), 15),
+    "trend": Kind(_said("trend"), 15),
+    "gentle": Kind(_said("trend side"), 15, steep=0.04),
+    "side-slips": Kind(_said("trend side"), 20, SLIPS),
+    "alt-slips": Kind(_said("trend alt"), 10, SLIPS),
+    "side-heights": Kind(_said("trend side"), 20, error_m=10.0),
+    "alt-heights": Kind(_said("trend alt"), 10, error_m=10.0),
+    "all-heights": Kind(_said("trend side lie alt"), 8, error_m=10.0),
+    "side-real": Kind(_said("trend side"), 20),
+    "alt-real": Kind(_said("trend alt"), 10),
 }
 
 
+class Told(NamedTuple):
+    """What came of one log; `places` are chances said, each with 1 where it was right."""
+
+    kind: str
+    cells: int
+    seed: int
+    now_off_m: float
+    start_off_m: float
+    is_held: int
+    can_tell: int
+    km2: float
+    processor_s: float
+    places: tuple[tuple[float, int], ...]
+
+
 def main() -> None:
-    logs = int(sys.argv[1]) if len(sys.argv) > 1 else 20
-    wanted = sys.argv[2].split(",") if len(sys.argv) > 2 else list(CASES)
-    print("kind      logs  <100 m  <200 m  start<100  held  claimed  can tell  km2 (median)  s (median)")
-    claims: list[tuple[float, bool]] = []
-    for kind in wanted:
-        claims += one_case(kind, logs)
-    say_claims(claims)
-    kernel_rate()
+    asked = _asked()
+    kinds = asked.kinds.split(",") if asked.kinds else list(KINDS)
+    held = dict(_read(asked.keep))
+    end = time.monotonic() + 60.0 * asked.minutes
+    # A few logs of every kind, and then more: whatever time there is, all kinds are seen.
+    for seed in range(asked.first, asked.first + asked.logs):
+        for kind in kinds:
+            key = (kind, asked.cells, seed)
+            if key in held or time.monotonic() > end:
+                continue
+            held[key] = one_log(*key)
+            _add(asked.keep, held[key])
+    told = [one for one in held.values() if one.kind in kinds and one.cells == asked.cells]
+    say_kinds(told)
+    say_claims("of the likeliest place", [one.places[0] for one in told if one.places])
+    say_claims("of all places told", [place for one in told for place in one.places])
 
 
-def one_case(kind: str, logs: int) -> list[tuple[float, bool]]:
-    remarks, legs, person, steep, error_m = CASES[kind]
-    told, times = [], []
-    for seed in range(logs):
-        land = real_hills() if kind.endswith("-real") else hilly_land(CELLS, steep, seed=seed // 10)
-        walk = walk_on(land, legs, remarks, 1000 + seed, person)
-        map_of_it = with_error(land, error_m, seed)
-        begun = time.perf_counter()
-        answer = searched(map_of_it, walk)
-        times.append(time.perf_counter() - begun)
-        told.append(how_well(land, walk, answer))
-    near, far = (np.mean([one.now_off_m <= limit for one in told]) for limit in (100.0, 200.0))
-    start = np.mean([one.start_off_m <= 100.0 for one in told])
-    held, tells = np.mean([one.is_held for one in told]), np.mean([one.can_tell for one in told])
-    claim, km2 = np.mean([one.claim for one in told]), np.median([one.km2 for one in told])
-    found = f"{near:6.2f}  {far:6.2f}  {start:9.2f}  {held:.2f}  {claim:7.2f}  {tells:8.2f}  {km2:12.3f}"
-    print(f"{kind:9s} {logs:4d}  {found}  {np.median(times):10.2f}", flush=True)
-    return [(one.claim, one.now_off_m <= 100.0) for one in told]
+def one_log(kind: str, cells: int, seed: int) -> Told:
+    remarks, legs, person, steep, error_m = KINDS[kind]
+    land = real_hills() if kind.endswith("-real") else _made(cells, steep, seed // LOGS_A_LAND)
+    walk = walk_on(land, legs, remarks, 1000 + seed, person)
+    begun = time.process_time()
+    answer = searched(with_error(land, error_m, seed), walk)
+    took_s = time.process_time() - begun
+    told = how_well(land, walk, answer)
+    places = tuple((one.probability, int(_is_near(one.now_m, walk))) for one in answer.candidates)
+    return Told(kind, cells, seed, told.now_off_m, told.start_off_m, int(told.is_held), int(told.can_tell),
+                told.km2, took_s, places)  # fmt: skip
+
+
+def _is_near(found: tuple[float, float], walk: LandWalk) -> bool:
+    east, north = walk.stations_m[-1]
+    return math.hypot(found[0] - WEST - east, found[1] - NORTH - north) <= NEAR_M
+
+
+@lru_cache(maxsize=4)
+def _made(cells: int, steep: float, seed: int) -> MadeLand:
+    return hilly_land(cells, steep, seed=seed)
 
 
 @lru_cache(maxsize=1)
@@ -96,57 +146,76 @@ def with_error(land: MadeLand, error_m: float, seed: int) -> MadeLand:
     return MadeLand((land.height_m + error_m * noise / noise.std()).astype(np.float32), land.cell_m)
 
 
-def say_claims(claims: list[tuple[float, bool]]) -> None:
-    """Chance said against chance true, in fifths."""
-    said = np.array([one for one, _ in claims])
-    true = np.array([one for _, one in claims])
-    for low in np.arange(0.0, 1.0, 0.2):
-        inside = (said >= low) & (said < low + 0.2 + 1e-9 * (low > 0.7))
-        if inside.any():
-            is_said, is_true = said[inside].mean(), true[inside].mean()
-            fifth = f"said {low:.1f} to {low + 0.2:.1f}"
-            print(f"{fifth}: {is_said:.3f} said, {is_true:.3f} true ({inside.sum()} logs)")
-
-
-def kernel_rate() -> None:
-    """Cells a second that one leg takes, against a copy of the bytes it must touch."""
-    from pacewright.ground.locate.kernel_arguments import LegChance, StationChance
-    from pacewright.ground.locate.kernels import kernels
-
-    side, pad = 1104, 60
-    loops, rng = kernels(), np.random.default_rng(1)
-    here, moved = (rng.random((side + 16, side + 16), dtype=np.float32) for _ in range(2))
-    height = rng.random((side + 2 * pad, side + 2 * pad), dtype=np.float32) * 500
-    nothing: Any = np.zeros((1, 1), np.float32)
-    maps = rng.random((1, *height.shape), dtype=np.float32)
-    runs = np.array([[k, 0, side // 24] for k in range(side // 24)], np.int32)
-    most = [np.zeros((side // 24, side // 24), np.float32) for _ in range(3)]
-    leg = tuple(LegChance(2, 8.0, 6.0, 0.1, 0.3, -1, 0.3, 1.0))
-    station = tuple(StationChance(-1, -99999.0, 100.0, 900.0, 100.0, 0.02, 0))
-    at = np.full(6, pad + 0.4)
-    land = (height, np.zeros((1, 1), np.uint16), np.zeros((0, 1, 1), np.uint8), np.ones((1, 9), np.float32))
-
-    def one_leg() -> None:
-        loops.scatter(here, moved, runs, 24, 1, 0.1, 0.1, 0.01, 1)
-        loops.weigh(moved, nothing, here, nothing, runs, 24, 1.0, leg, np.zeros((0, 3)), station, *land,
-                    np.ones((1, 5377), np.float32), maps, at, *most)  # fmt: skip
-
-    source, goal = (
-        rng.random(side * side * 7 // 2, dtype=np.float32),
-        np.empty(side * side * 7 // 2, np.float32),
+def say_kinds(told: list[Told]) -> None:
+    print(
+        "kind          logs  <100 m  <200 m  start<100  held           said  can tell  km2 (median)  seconds"
     )
-    ours, copies = [], []
-    one_leg()
-    for _ in range(9):
-        begun = time.perf_counter()
-        one_leg()
-        ours.append(time.perf_counter() - begun)
-        begun = time.perf_counter()
-        goal[:] = source
-        copies.append(time.perf_counter() - begun)
-    # Scatter reads and writes 4 bytes a cell; the weighing reads belief, two heights and a map, and writes.
-    print(f"one leg: {side * side / min(ours) / 1e6:.0f} million cells a second on one thread, "
-          f"{min(copies) / min(ours):.2f} of the rate of a copy of the same 28 bytes a cell")  # fmt: skip
+    for kind in dict.fromkeys(one.kind for one in told):
+        mine = [one for one in told if one.kind == kind]
+        near, far = (_share([one.now_off_m <= limit for one in mine]) for limit in (NEAR_M, 2 * NEAR_M))
+        start, held = (
+            _share([one.start_off_m <= NEAR_M for one in mine]),
+            _share([one.is_held for one in mine]),
+        )
+        said = np.mean([one.places[0][0] if one.places else 0.0 for one in mine])
+        rest = f"{_share([one.can_tell for one in mine]):8.2f}  {np.median([one.km2 for one in mine]):12.3f}"
+        took_s = np.median([one.processor_s for one in mine])
+        print(f"{kind:12s}  {len(mine):4d}  {near:6.2f}  {far:6.2f}  {start:9.2f}  {_plus(held, len(mine))}"
+              f"  {said:4.2f}  {rest}  {took_s:11.2f}")  # fmt: skip
+    if told:
+        held = _share([one.is_held for one in told])
+        print(f"The region held the truth in {_plus(held, len(told))} of {len(told)} logs.")
+
+
+def say_claims(what: str, places: list[tuple[float, int]]) -> None:
+    """Chance said against chance true, in fifths."""
+    said, true = (np.array([one[k] for one in places], dtype=float) for k in (0, 1))
+    print(f"Chance said and true, {what}:")
+    for low in np.arange(0.0, 1.0, 0.2):
+        inside = (said >= low) & (said < low + 0.2 + 1e-6 * (low > 0.7))
+        if inside.any():
+            is_true = _plus(true[inside].mean(), int(inside.sum()))
+            fifth = f"{low:.1f} to {low + 0.2:.1f}"
+            print(f"  {fifth}: {said[inside].mean():.3f} said, {is_true} true of {inside.sum()}")
+
+
+def _share(which: list[Any]) -> float:
+    return float(np.mean(which))
+
+
+def _plus(share: float, count: int) -> str:
+    """A share with its standard error."""
+    return f"{share:.3f} ± {math.sqrt(max(share * (1.0 - share), 0.5 / count) / count):.3f}"
+
+
+def _read(path: str | None) -> Iterator[tuple[tuple[str, int, int], Told]]:
+    if path is None or not Path(path).exists():
+        return
+    with Path(path).open(encoding="utf-8", newline="") as file:
+        for kind, cells, seed, *numbers, places in csv.reader(file):
+            now, start, held, tells, km2, took_s = (float(one) for one in numbers)
+            pairs = tuple((float(p), int(hit)) for p, hit in (one.split(":") for one in places.split()))
+            one = Told(kind, int(cells), int(seed), now, start, int(held), int(tells), km2, took_s, pairs)
+            yield (kind, int(cells), int(seed)), one
+
+
+def _add(path: str | None, told: Told) -> None:
+    if path is None:
+        return
+    places = " ".join(f"{chance:.4f}:{hit}" for chance, hit in told.places)
+    with Path(path).open("a", encoding="utf-8", newline="") as file:
+        csv.writer(file).writerow([*told[:-1], places])
+
+
+def _asked() -> argparse.Namespace:
+    said = argparse.ArgumentParser(description="How often a log is found, and whether what is claimed holds.")
+    said.add_argument("--kinds", default="", help="Parted by commas; all by default.")
+    said.add_argument("--logs", type=int, default=20, help="Of each kind.")
+    said.add_argument("--first", type=int, default=0, help="The first seed.")
+    said.add_argument("--cells", type=int, default=500, help="Of the made land each way, 30 m each.")
+    said.add_argument("--keep", help="A file to which every log is added.")
+    said.add_argument("--minutes", type=float, default=60.0, help="Begin no log after so many.")
+    return said.parse_args()
 
 
 if __name__ == "__main__":

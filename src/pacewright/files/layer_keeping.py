@@ -19,7 +19,7 @@ from pacewright.ground.terrain import Terrain
 
 LEAST_CELLS: Final = 300_000
 """The layers of a smaller land are made in the time that reading them takes."""
-_LAYOUT: Final = 1
+_LAYOUT: Final = 2
 """To be raised when what a walker would call a cell is reckoned in another way."""
 
 
@@ -70,18 +70,21 @@ def _folders(path: Path) -> list[Path]:
 
 def _read(path: Path, land: Terrain) -> GroundLayers | None:
     """What was kept; None where there is nothing whole."""
-    held = load_arrays(path, ("kind", "stream", "height", "relief_m"))
+    held = load_arrays(path, ("kind", "stream", "height", "relief_m", "standing_m"))
     if held is None:
         return None
     kind, stream, height = held["kind"], held["stream"], held["height"]
     if not kind.shape == stream.shape == height.shape == land.elevation_m.shape:
         return None
-    relief_m = float(held["relief_m"])
-    return GroundLayers(height, kind, stream, land.west_m, land.north_m, land.cell_east_m, land.crs, relief_m)
+    spread_m = float(held["relief_m"]), float(held["standing_m"])
+    return GroundLayers(
+        height, kind, stream, land.west_m, land.north_m, land.cell_east_m, land.crs, *spread_m
+    )
 
 
 def _written(folder: Path, name: str, made: GroundLayers) -> bool:
-    held = {"kind": made.kind, "stream": made.stream, "height": made.height_m, "relief_m": made.relief_m}
+    held = {"kind": made.kind, "stream": made.stream, "height": made.height_m}
+    held |= {"relief_m": np.array(made.relief_m), "standing_m": np.array(made.standing_m)}
     try:
         folder.mkdir(parents=True, exist_ok=True)
         if not os.access(folder, os.W_OK):

@@ -38,6 +38,8 @@ LEVEL_M, LEVEL_PER_M = 4.0, 0.02
 LEVEL_SD_M, LEVEL_SD_PER_M = 4.0, 0.01
 _STANDING_OUT: Final = np.array([-2.0, -1.2, -0.6, 0.0, 0.6, 1.2, 2.0])
 _RIDGE_AT, _RIDGE_SD = 0.65, 0.4
+LIE_WRONG: Final = 1.5
+"""A ridge or valley is told wrongly so many times as often as the rest (assumed: people differ there)."""
 _NOTED_CROSSED: Final = np.array([0.02, 0.08, 0.2, 0.45, 0.7, 0.88, 0.95, 0.97])
 """How often a stream that drains so much land is noted where a leg crosses it: small ones are dry, or
 are stepped over unseen (assumed)."""
@@ -81,7 +83,9 @@ class Doubt:
         return tuple(replace(self, height_sd_m=one, other_heights_m=()) for one in errors_m)
 
 
-def station_table(said: StationSaid, turn_deg: float, doubt: Doubt) -> NDArray[np.float32] | None:
+def station_table(
+    said: StationSaid, turn_deg: float, doubt: Doubt, standing_m: float = 0.0
+) -> NDArray[np.float32] | None:
     """The chance of all that is said of a station, for every kind of ground.
 
     Parameters
@@ -92,6 +96,9 @@ def station_table(said: StationSaid, turn_deg: float, doubt: Doubt) -> NDArray[n
         Added to a side as told to make it one of the terrain's grid.
     doubt
         How far they are trusted.
+    standing_m
+        How far cells of this land usually stand above what is about them; 0 where it is not known, and
+        heights then are taken as right about a ridge.
 
     Returns
     -------
@@ -106,7 +113,8 @@ def station_table(said: StationSaid, turn_deg: float, doubt: Doubt) -> NDArray[n
     if said.slope_pct is not None:
         chances.append(_of_steepness(said.slope_pct, doubt))
     if said.lie is not None:
-        chances.append(_mixed(_lie_chances()[said.lie][kinds_apart()[2]], 1.0 / 3.0, doubt.wrong_remarks))
+        lies = _lie_chances(_off_share(doubt, standing_m))[said.lie]
+        chances.append(_mixed(lies[kinds_apart()[2]], 1.0 / 3.0, min(LIE_WRONG * doubt.wrong_remarks, 0.9)))
     if said.is_on_stream:
         chances.append(_mixed(_NOTED_NEAR[kinds_apart()[3]], 0.2, doubt.wrong_remarks))
     if not chances:
@@ -169,10 +177,20 @@ def _of_steepness(slope_pct: float, doubt: Doubt) -> Floats:
     return _mixed(density, 0.3, doubt.wrong_remarks)
 
 
-@lru_cache(maxsize=1)
-def _lie_chances() -> dict[str, Floats]:
-    ridge = _normal_cdf((_STANDING_OUT - _RIDGE_AT) / _RIDGE_SD)
-    valley = _normal_cdf((-_STANDING_OUT - _RIDGE_AT) / _RIDGE_SD)
+def _off_share(doubt: Doubt, standing_m: float) -> float:
+    """How much of what stands out on this map is error of its heights.
+
+    Of an error some 200 m long six tenths are left when the mean about each place is taken off (measured).
+    """
+    return min(0.9, 0.6 * doubt.height_sd_m / standing_m) if standing_m > 0 else 0.0
+
+
+@lru_cache(maxsize=8)
+def _lie_chances(off_share: float) -> dict[str, Floats]:
+    # What stands out by error as well stands out less in truth.
+    truth, sd = _STANDING_OUT * np.sqrt(1.0 - off_share**2), np.hypot(_RIDGE_SD, off_share)
+    ridge = _normal_cdf((truth - _RIDGE_AT) / sd)
+    valley = _normal_cdf((-truth - _RIDGE_AT) / sd)
     assert ridge.size == LIES and _NOTED_NEAR.size == NEAR_LEVELS
     return {"ridge": ridge, "valley": valley, "slope": 1.0 - ridge - valley}
 

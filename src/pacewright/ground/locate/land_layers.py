@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final
 
@@ -80,12 +80,14 @@ class LandLayers:
         height = np.full(size, UNKNOWN_HEIGHT, dtype=np.float32)
         kind = np.full(size, UNKNOWN_KIND, dtype=np.uint16)
         stream = np.full(size, UNKNOWN_STREAM, dtype=np.uint8)
+        standing_m = 0.0
         for down, (first, last) in enumerate(pairwise(self._rows)):
             for across, (west, east) in enumerate(pairwise(self._columns)):
                 t, b, le, ri = max(top, first), min(low, last), max(left, west), min(right, east)
                 if t >= b or le >= ri:
                     continue
                 part = self._part(down, across, with_streams)
+                standing_m = max(standing_m, part.standing_m)
                 here = (slice(t - first, b - first), slice(le - west, ri - west))
                 goal = (slice(t - top, b - top), slice(le - left, ri - left))
                 height[goal], kind[goal], stream[goal] = (
@@ -104,6 +106,7 @@ class LandLayers:
             cell_m,
             self.land.crs,
             float(height[known].std()) if known.any() else 0.0,
+            standing_m,
         )
 
     def _part(self, down: int, across: int, with_streams: bool) -> GroundLayers:
@@ -128,7 +131,7 @@ class LandLayers:
         cell_m = self.land.cell_east_m
         west_m, north_m = self.land.west_m + part.left * cell_m, self.land.north_m - part.top * cell_m
         height, kind, stream = made.height_m[here], made.kind[here], made.stream[here]
-        return GroundLayers(height, kind, stream, west_m, north_m, cell_m, made.crs, made.relief_m)
+        return replace(made, height_m=height, kind=kind, stream=stream, west_m=west_m, north_m=north_m)
 
 
 def piece_of(land: Terrain, top: int, low: int, left: int, right: int) -> Terrain:

@@ -58,6 +58,8 @@ class GroundLayers:
         The coordinate system.
     relief_m
         Standard deviation of the heights.
+    standing_m
+        Standard deviation of how far cells stand above the land about them.
     """
 
     height_m: NDArray[np.float32]
@@ -68,6 +70,7 @@ class GroundLayers:
     cell_m: float
     crs: str
     relief_m: float
+    standing_m: float
 
     @property
     def shape(self) -> tuple[int, int]:
@@ -121,7 +124,9 @@ def build_layers(terrain: Terrain, streams: NDArray[np.bool_] | None = None) -> 
     to_east, to_north = gradient(terrain)
     side = _side(to_east, to_north)
     steep = np.digitize(100.0 * np.hypot(to_east, to_north), STEEPNESS_PCT)
-    lie = np.digitize(_standing_out(terrain), _LIE_LIMITS)
+    above_m = _standing_out_m(terrain)
+    standing_m = float(above_m[known].std()) if known.any() else 0.0
+    lie = np.digitize(above_m / standing_m if standing_m > 0 else above_m, _LIE_LIMITS)
     kind = ((side * (len(STEEPNESS_PCT) + 1) + steep) * LIES + lie) * NEAR_LEVELS + _near(stream)
     told = known & np.isfinite(to_east)
     return GroundLayers(
@@ -133,6 +138,7 @@ def build_layers(terrain: Terrain, streams: NDArray[np.bool_] | None = None) -> 
         terrain.cell_east_m,
         terrain.crs,
         float(height_m[known].std()) if known.any() else 0.0,
+        standing_m,
     )
 
 
@@ -152,8 +158,8 @@ def _side(to_east: NDArray[np.float64], to_north: NDArray[np.float64]) -> NDArra
     return np.asarray(sides)
 
 
-def _standing_out(terrain: Terrain) -> NDArray[np.float64]:
-    """How far every cell stands above the land about it, over the usual of this land."""
+def _standing_out_m(terrain: Terrain) -> NDArray[np.float64]:
+    """How far every cell stands above the land about it."""
     from scipy import ndimage
 
     heights = terrain.elevation_m.astype(np.float64)
@@ -162,9 +168,7 @@ def _standing_out(terrain: Terrain) -> NDArray[np.float64]:
     size = 2 * radius + 1
     share = ndimage.uniform_filter(known.astype(np.float64), size, mode="constant")
     total = ndimage.uniform_filter(np.where(known, heights, 0.0), size, mode="constant")
-    above = np.where(known & (share > 0), heights - total / np.maximum(share, 1e-9), 0.0)
-    usual = float(above[known].std()) if known.any() else 0.0
-    return np.asarray(above / usual if usual > 0 else above)
+    return np.where(known & (share > 0), heights - total / np.maximum(share, 1e-9), 0.0)
 
 
 def _stream_levels(height_m: NDArray[np.float32], cell_m: float) -> NDArray[np.uint8]:

@@ -232,7 +232,7 @@ def pose(
         maps = np.stack([about(one, domain, 1.0) for one in extras])
 
     def weighing(one: Doubt) -> Weighing:
-        tables, table_of = _tables(said, faces_turn_deg, one, share)
+        tables, table_of = _tables(said, faces_turn_deg, one, share, layers.standing_m)
         legs, leg_by_chance = find_legs(walk, said, layers, one, crossing_of, crossing_tables)
         stations = _stations(said, layers, one, table_of, extra_of_station)
         by_chance = (_stations_by_chance(said, stations, tables, share, extras), leg_by_chance)
@@ -262,7 +262,7 @@ def pose(
 
 
 def _tables(
-    said: GroundSaid, turn_deg: float, doubt: Doubt, share: Floats
+    said: GroundSaid, turn_deg: float, doubt: Doubt, share: Floats, standing_m: float
 ) -> tuple[NDArray[np.float32], list[int]]:
     made: dict[object, int] = {}
     tables: list[NDArray[np.float32]] = []
@@ -270,7 +270,7 @@ def _tables(
     for one in said.stations:
         key = (one.faces_deg, one.faces_half_deg, one.is_flat, one.lie, one.is_on_stream, one.slope_pct)
         if key not in made:
-            table = station_table(one, turn_deg, doubt)
+            table = station_table(one, turn_deg, doubt, standing_m)
             made[key] = -1 if table is None else len(tables)
             if table is not None:
                 tables.append(with_unknown(table, share))
