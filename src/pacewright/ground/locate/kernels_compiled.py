@@ -153,6 +153,7 @@ def weigh(
     factor, any_leg, kept = np.float32(scale), np.float32(leg[6]), np.float32(leg[7])
     has_altitude, has_offset = station[1] > -9000.0, moved_offset.shape[0] > 1
     has_trend, has_slips = leg[0] >= 0, slips.shape[0] > 0
+    has_chance = has_trend or has_slips or leg[5] >= 0
     reading, spread = np.float32(station[1]), np.float32(1.0 / (32.0 * (station[2] + station[3] + 1e-6)))
     gain = np.float32(station[3] / (station[2] + station[3] + 1e-6))
     peak = np.float32((1.0 - station[5]) / np.sqrt(6.2831853 * (station[2] + station[3] + 1e-6)))
@@ -187,7 +188,7 @@ def weigh(
             if has_trend:
                 _look_up(height, row + near_r, x0 + near_c, nr, nc, count, there_m)
                 _judge_trend(here_m, there_m, count, leg, chance)
-            else:
+            elif has_chance:
                 chance[:count] = one
             if leg[5] >= 0:
                 met, table = crossings[leg[5], row + end_r, x0 + end_c :], crossing_table[leg[5]]
@@ -195,17 +196,31 @@ def weigh(
                     chance[i] *= table[met[i]]
             if has_slips:
                 _slide(moved, row + 8, left, right, slips, slid)
+                for i in range(count):
+                    straight = kept * own[i]
+                    whole = straight + slid[i]
+                    before[i] = whole if whole > before[i] else before[i]
+                    out[i] = (straight * chance[i] + any_leg * slid[i]) * factor
+            elif has_chance:
+                for i in range(count):
+                    before[i] = own[i] if own[i] > before[i] else before[i]
+                    out[i] = own[i] * chance[i] * factor
             else:
-                slid[:count] = zero
-            for i in range(count):
-                straight = kept * own[i]
-                whole = straight + slid[i]
-                before[i] = whole if whole > before[i] else before[i]
-                out[i] = (straight * chance[i] + any_leg * slid[i]) * factor
+                for i in range(count):
+                    before[i] = own[i] if own[i] > before[i] else before[i]
+                    out[i] = own[i] * factor
             if station[0] >= 0:
                 table, named = tables[station[0]], kind[row + mid_r, x0 + mid_c :]
                 for i in range(count):
                     out[i] *= table[named[i]]
+            if station[6] >= 0 and not has_offset:
+                extra = extras[station[6], row + mid_r, x0 + mid_c :]
+                for i in range(count):
+                    value = out[i] * extra[i]
+                    out[i] = value
+                    after[i] = value if value > after[i] else after[i]
+                    total[i] += value
+                continue
             if station[6] >= 0:
                 extra = extras[station[6], row + mid_r, x0 + mid_c :]
                 for i in range(count):
@@ -214,12 +229,14 @@ def weigh(
                 kept_offset, out_offset = moved_offset[row + 8, left:right], goal_offset[row + 8, left:right]
                 if has_slips:
                     _slide(moved_offset, row + 8, left, right, slips, slid_offset)
+                    for i in range(count):
+                        whole = kept * own[i] + slid[i]
+                        whole = whole if whole > least else least
+                        out_offset[i] = (kept * kept_offset[i] + slid_offset[i]) / whole
                 else:
-                    slid_offset[:count] = zero
-                for i in range(count):
-                    whole = kept * own[i] + slid[i]
-                    whole = whole if whole > least else least
-                    out_offset[i] = (kept * kept_offset[i] + slid_offset[i]) / whole
+                    for i in range(count):
+                        whole = own[i] if own[i] > least else least
+                        out_offset[i] = kept_offset[i] / whole
                 if has_altitude:
                     for i in range(count):
                         off = reading - here_m[i] - out_offset[i]
@@ -231,10 +248,20 @@ def weigh(
                         z = z * z
                         fits = peak / (z * z)
                         is_known = here_m[i] > np.float32(-9000.0)
-                        out[i] *= fits + floor if is_known else unknown
-                        out_offset[i] += gain * off * fits / (fits + floor) if is_known else zero
+                        told = fits + floor if is_known else unknown
+                        # The mean moves by the share of the chance that the reading is no wrong one.
+                        moves = gain * off * fits if is_known else zero
+                        value = out[i] * told
+                        out_offset[i] = out[i] * (out_offset[i] * told + moves)
+                        out[i] = value
+                        after[i] = value if value > after[i] else after[i]
+                        total[i] += value
+                    continue
                 for i in range(count):
                     out_offset[i] *= out[i]
+                    after[i] = out[i] if out[i] > after[i] else after[i]
+                    total[i] += out[i]
+                continue
             for i in range(count):
                 after[i] = out[i] if out[i] > after[i] else after[i]
                 total[i] += out[i]
