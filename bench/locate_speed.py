@@ -2,10 +2,10 @@
 
     python bench/locate_speed.py [--logs 3] [--large]
 
-Each search is of 20 legs with their lie and the side the slope faces, on made hills of 30 by 30 km (`--large`:
-90 by 90 km as well), the land's layers at hand. Processor seconds are of both threads together: half of them
-is what two quiet cores take. The inner loops are timed turn by turn with a copy of the bytes that they
-must read and write, so that whatever else the machine does strikes both.
+Each search is of 20 legs with their lie and the side the slope faces, on made hills of 30 by 30 km
+(`--large`: 90 by 90 km as well), the land's layers at hand. Processor seconds are of both threads together:
+half of them is what two quiet cores take. The inner loops are timed turn by turn with a copy of the bytes
+that they must read and write, so that whatever else the machine does strikes both.
 """
 
 from __future__ import annotations
@@ -55,7 +55,8 @@ def searches(cells: int, logs: int) -> None:
         wall, processor = time.perf_counter(), time.process_time()
         found = searched(land, walk, ground=ground)
         wall, processor = time.perf_counter() - wall, time.process_time() - processor
-        print(f"{cells * 0.03:.0f} by {cells * 0.03:.0f} km: {processor:.2f} processor s, {wall:.2f} s by the clock, "
+        km = f"{cells * 0.03:.0f}"
+        print(f"{km} by {km} km: {processor:.2f} processor s, {wall:.2f} s by the clock, "
               f"{found.region.km2:.3f} km2 left", flush=True)  # fmt: skip
     most_mb = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024.0
     print(f"Most memory so far: {most_mb:.0f} MB")
@@ -115,7 +116,7 @@ def rate(name: str, work: Callable[[], None], bytes_a_cell: int) -> None:
         copies.append(time.thread_time() - begun)
     cells = SIDE * SIDE / min(ours) / 1e6
     print(f"{name:24s} {cells:5.0f} million cells a second on one thread, "
-          f"{min(copies) / min(ours):.2f} of the rate of a copy of the same {bytes_a_cell} bytes")  # fmt: skip
+          f"{min(copies) / min(ours):.2f} of the rate of a copy of its {bytes_a_cell} bytes")  # fmt: skip
 
 
 if __name__ == "__main__":

@@ -44,8 +44,8 @@ _NOTED_CROSSED: Final = np.array([0.02, 0.08, 0.2, 0.45, 0.7, 0.88, 0.95, 0.97])
 """How often a stream that drains so much land is noted where a leg crosses it: small ones are dry, or
 are stepped over unseen (assumed)."""
 _NOTED_NEAR: Final = np.array([0.01, 0.1, 0.5, 0.8])
-HEIGHT_SD_M: Final = 5.0
-"""A good model of open ground; under trees and on steep ground models are off by twice as much (assumed)."""
+HEIGHT_SD_M: Final = 3.0
+"""A good model of open ground; under trees and on steep ground it is off by up to 10 m (assumed)."""
 OTHER_HEIGHTS_M: Final = (10.0,)
 
 
@@ -83,8 +83,25 @@ class Doubt:
         return tuple(replace(self, height_sd_m=one, other_heights_m=()) for one in errors_m)
 
 
+@dataclass(frozen=True, slots=True)
+class Roughness:
+    """How rough a map has its land: what of that is error of its heights depends on it.
+
+    Attributes
+    ----------
+    standing_m
+        Standard deviation of how far cells stand above the land about them; 0 where it is not known, and
+        the map then is taken as right about a ridge.
+    slope_pct
+        Steepness, root mean square; 0 where it is not known.
+    """
+
+    standing_m: float = 0.0
+    slope_pct: float = 0.0
+
+
 def station_table(
-    said: StationSaid, turn_deg: float, doubt: Doubt, standing_m: float = 0.0
+    said: StationSaid, turn_deg: float, doubt: Doubt, rough: Roughness = Roughness()
 ) -> NDArray[np.float32] | None:
     """The chance of all that is said of a station, for every kind of ground.
 
@@ -96,9 +113,8 @@ def station_table(
         Added to a side as told to make it one of the terrain's grid.
     doubt
         How far they are trusted.
-    standing_m
-        How far cells of this land usually stand above what is about them; 0 where it is not known, and
-        heights then are taken as right about a ridge.
+    rough
+        How rough the map has the land.
 
     Returns
     -------
@@ -107,19 +123,24 @@ def station_table(
     """
     chances: list[Floats] = []
     if said.faces_deg is not None:
-        chances.append(_of_side(said.faces_deg + turn_deg, said.faces_half_deg, doubt))
+        chances.append(_of_side(said.faces_deg + turn_deg, said.faces_half_deg, doubt, rough))
     if said.is_flat:
-        chances.append(_mixed(_flat(), 1.0 / 9.0, doubt.wrong_remarks))
+        chances.append(_mixed(_flat_on_map(doubt, rough), 1.0 / 9.0, doubt.wrong_remarks))
     if said.slope_pct is not None:
         chances.append(_of_steepness(said.slope_pct, doubt))
     if said.lie is not None:
-        lies = _lie_chances(_off_share(doubt, standing_m))[said.lie]
+        lies = _lie_chances(_off_share(doubt, rough.standing_m))[said.lie]
         chances.append(_mixed(lies[kinds_apart()[2]], 1.0 / 3.0, min(LIE_WRONG * doubt.wrong_remarks, 0.9)))
     if said.is_on_stream:
         chances.append(_mixed(_NOTED_NEAR[kinds_apart()[3]], 0.2, doubt.wrong_remarks))
     if not chances:
         return None
     return np.append(np.prod(chances, axis=0), 0.0).astype(np.float32)
+
+
+def usual_slope_pct(share_of_kind: Floats) -> float:
+    """Root mean square steepness of a land, from the share of every kind of ground."""
+    return float(np.sqrt(share_of_kind @ _middle_pct()[kinds_apart()[1]] ** 2))
 
 
 def with_unknown(table: NDArray[np.float32], share_of_kind: Floats) -> NDArray[np.float32]:
@@ -151,23 +172,51 @@ def _mixed(chance: Floats, any_way: float, wrong: float) -> Floats:
     return np.asarray((1.0 - wrong) * chance + wrong * any_way)
 
 
-def _flat() -> Floats:
-    return np.asarray(_normal_cdf((FLAT_PCT - _middle_pct()[kinds_apart()[1]]) / FLAT_SD_PCT))
+def _is_flat(pct: Floats) -> Floats:
+    return _normal_cdf((FLAT_PCT - pct) / FLAT_SD_PCT)
 
 
-def _of_side(faces_deg: float, half_deg: float, doubt: Doubt) -> Floats:
-    side, steep, _, _ = kinds_apart()
-    pct = _middle_pct()[steep]
-    # Heights that are off by so much some 200 m apart turn gentle ground every way.
+def _flat_on_map(doubt: Doubt, rough: Roughness) -> Floats:
+    pct, _, weight = _true_slopes(doubt, rough)
+    return np.asarray((_is_flat(pct) @ weight)[kinds_apart()[1]])
+
+
+def _true_slopes(doubt: Doubt, rough: Roughness) -> tuple[Floats, Floats, Floats]:
+    """The slopes that a cell of each steepness on the map may have in truth, and their chances.
+
+    Heights that are off by so much, some 200 m long, tilt the ground both ways, and a slope of the map that
+    is more than the land's usual is so in part by that error.
+
+    Returns
+    -------
+    tuple
+        Steepness in per cent and how far it falls to the right of the map's side in degrees, shape (levels,
+        k), and the chances, shape (k,).
+    """
     off_pct = 100.0 * doubt.height_sd_m * np.sqrt(2.0) / 200.0
-    sd_deg = np.hypot(SIDE_SD_DEG, np.degrees(np.arctan2(off_pct, pct)))
-    away_deg = (faces_deg - side * (360.0 / SIDES) + 180.0) % 360.0 - 180.0
-    told = np.zeros(UNKNOWN_KIND)
+    share = min(0.8, 2.0 * (off_pct / rough.slope_pct) ** 2) if rough.slope_pct > 0 else 0.0
+    at = np.linspace(-2.5, 2.5, 7)
+    along, across = (one.ravel() for one in np.meshgrid(at, at))
+    weight = np.exp(-0.5 * (along**2 + across**2))
+    sd = off_pct * np.sqrt(1.0 - share)
+    along = _middle_pct()[:, None] * (1.0 - share) + sd * along
+    across = np.broadcast_to(sd * across, along.shape)
+    return np.hypot(along, across), np.degrees(np.arctan2(across, along)), weight / weight.sum()
+
+
+def _of_side(faces_deg: float, half_deg: float, doubt: Doubt, rough: Roughness) -> Floats:
+    pct, turned_deg, weight = _true_slopes(doubt, rough)
+    sides_deg = np.arange(SIDES) * (360.0 / SIDES)
+    away_deg = faces_deg - sides_deg[:, None, None] - turned_deg
+    away_deg = (away_deg + 180.0) % 360.0 - 180.0
+    told = np.zeros(away_deg.shape)
     for round_ in (-360.0, 0.0, 360.0):
-        high, low = (away_deg + round_ + half_deg) / sd_deg, (away_deg + round_ - half_deg) / sd_deg
+        high, low = ((away_deg + round_ + by) / SIDE_SD_DEG for by in (half_deg, -half_deg))
         told += _normal_cdf(high) - _normal_cdf(low)
     # Not all who meet flat ground say so: some tell the side it all but falls to.
-    return _mixed((1.0 - 0.7 * _flat()) * told, half_deg / 180.0, doubt.wrong_remarks)
+    side, steep, _, _ = kinds_apart()
+    chance = ((1.0 - 0.7 * _is_flat(pct)) * told) @ weight
+    return _mixed(chance[side, steep], half_deg / 180.0, doubt.wrong_remarks)
 
 
 def _of_steepness(slope_pct: float, doubt: Doubt) -> Floats:

@@ -11,7 +11,9 @@ from numpy.typing import NDArray
 
 from pacewright.ground.locate.chances import (
     Doubt,
+    Roughness,
     station_table,
+    usual_slope_pct,
     with_unknown,
 )
 from pacewright.ground.locate.domain import TILE, Domain, about
@@ -226,13 +228,14 @@ def pose(
     kind = about(layers.kind, domain, UNKNOWN_KIND)
     share = np.bincount(layers.kind.ravel(), minlength=UNKNOWN_KIND + 1)[:UNKNOWN_KIND].astype(float)
     share /= max(share.sum(), 1.0)
+    rough = Roughness(layers.standing_m, usual_slope_pct(share))
     crossings, crossing_tables, crossing_of = find_crossings(walk, said, layers, domain, doubt)
     maps = np.zeros((0, 1, 1), np.float32)
     if extras is not None and len(extras):
         maps = np.stack([about(one, domain, 1.0) for one in extras])
 
     def weighing(one: Doubt) -> Weighing:
-        tables, table_of = _tables(said, faces_turn_deg, one, share, layers.standing_m)
+        tables, table_of = _tables(said, faces_turn_deg, one, share, rough)
         legs, leg_by_chance = find_legs(walk, said, layers, one, crossing_of, crossing_tables)
         stations = _stations(said, layers, one, table_of, extra_of_station)
         by_chance = (_stations_by_chance(said, stations, tables, share, extras), leg_by_chance)
@@ -262,7 +265,7 @@ def pose(
 
 
 def _tables(
-    said: GroundSaid, turn_deg: float, doubt: Doubt, share: Floats, standing_m: float
+    said: GroundSaid, turn_deg: float, doubt: Doubt, share: Floats, rough: Roughness
 ) -> tuple[NDArray[np.float32], list[int]]:
     made: dict[object, int] = {}
     tables: list[NDArray[np.float32]] = []
@@ -270,7 +273,7 @@ def _tables(
     for one in said.stations:
         key = (one.faces_deg, one.faces_half_deg, one.is_flat, one.lie, one.is_on_stream, one.slope_pct)
         if key not in made:
-            table = station_table(one, turn_deg, doubt, standing_m)
+            table = station_table(one, turn_deg, doubt, rough)
             made[key] = -1 if table is None else len(tables)
             if table is not None:
                 tables.append(with_unknown(table, share))
