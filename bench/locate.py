@@ -24,7 +24,7 @@ import numpy as np
 
 sys.path[:0] = [str(Path(__file__).parent.parent / part) for part in ("src", "tests")]
 
-from support.made_land_walks import LandWalk, LandWalker, MadeLand, hilly_land, walk_on  # noqa: E402
+from support.made_land_walks import LandWalk, LandWalker, MadeLand, as_mapped, hilly_land, walk_on  # noqa: E402
 from support.searches import NORTH, WEST, how_well, searched  # noqa: E402
 
 LOGS_A_LAND = 10
@@ -102,7 +102,7 @@ def one_log(kind: str, cells: int, seed: int) -> Told:
     land = real_hills() if kind.endswith("-real") else _made(cells, steep, seed // LOGS_A_LAND)
     walk = walk_on(land, legs, remarks, 1000 + seed, person)
     begun = time.process_time()
-    answer = searched(with_error(land, error_m, seed), walk)
+    answer = searched(as_mapped(land, error_m, seed), walk)
     took_s = time.process_time() - begun
     told = how_well(land, walk, answer)
     places = tuple((one.probability, int(_is_near(one.now_m, walk))) for one in answer.candidates)
@@ -132,18 +132,6 @@ def real_hills() -> MadeLand:
     across = np.arange(int(heights.shape[1] * 74.5 / 30.0)) * 30.0 / 74.5
     at = np.meshgrid(down, across, indexing="ij")
     return MadeLand(ndimage.map_coordinates(heights, at, order=3).astype(np.float32), 30.0)
-
-
-def with_error(land: MadeLand, error_m: float, seed: int) -> MadeLand:
-    """The land as a map has it: heights off by so much, some 200 m long."""
-    if error_m == 0:
-        return land
-    from scipy import ndimage
-
-    noise = ndimage.gaussian_filter(
-        np.random.default_rng(seed).normal(size=land.height_m.shape), 200.0 / 60.0
-    )
-    return MadeLand((land.height_m + error_m * noise / noise.std()).astype(np.float32), land.cell_m)
 
 
 def say_kinds(told: list[Told]) -> None:

@@ -119,6 +119,15 @@ def hilly_land(cells: int, rms_slope: float, seed: int, cell_m: float = 30.0) ->
     return MadeLand((heights - heights.min() + 100.0).astype(np.float32), cell_m)
 
 
+def as_mapped(land: MadeLand, error_m: float, seed: int) -> MadeLand:
+    """The land as a map has it: heights off by so much, some 200 m long."""
+    if error_m == 0:
+        return land
+    rng = np.random.default_rng(seed)
+    noise = ndimage.gaussian_filter(rng.normal(size=land.height_m.shape), 100.0 / land.cell_m)
+    return MadeLand((land.height_m + error_m * noise / noise.std()).astype(np.float32), land.cell_m)
+
+
 def walk_on(
     land: MadeLand,
     legs: int,
@@ -143,6 +152,13 @@ def walk_on(
         rows.append((str(azimuth), str(count), " ".join(notes)))
     heading = "# azimuth: grid degrees\n# count: metres\nazimuth,count,notes\n"
     return LandWalk(heading + "".join(",".join(row) + "\n" for row in rows), np.array(stations), has_slip)
+
+
+def notes_at(
+    land: MadeLand, place: Floats, remarks: frozenset[str] | set[str], rng: np.random.Generator
+) -> list[str]:
+    """What a person writes who stands somewhere."""
+    return _of_station(land, place, remarks, LandWalker(), 0.0, rng)
 
 
 def _walked(

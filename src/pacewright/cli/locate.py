@@ -57,7 +57,7 @@ if TYPE_CHECKING:
 )  # fmt: skip
 @click.option(
     "--height-error-m", type=Metres(0, 100), default=None, metavar="N",
-    help="How far the terrain's heights are off (default: 3 and 10 are both tried).",
+    help="How far the terrain's heights are off (default: 4 and 10 are both tried).",
 )  # fmt: skip
 @click.option(
     "--altimeter-off-m", type=Metres(0, 1000), default=None, metavar="N",
@@ -229,7 +229,7 @@ def _doubt(wrong_remarks: float | None, height_error_m: float | None, altimeter_
     if wrong_remarks is not None:
         doubt = replace(doubt, wrong_remarks=wrong_remarks / 100.0)
     if height_error_m is not None:
-        doubt = replace(doubt, height_sd_m=height_error_m, other_heights_m=())
+        doubt = replace(doubt, height_sd_m=height_error_m, other_heights=())
     if altimeter_off_m is not None:
         doubt = replace(doubt, altimeter_offset_sd_m=altimeter_off_m)
     return doubt

@@ -73,6 +73,6 @@ def test_a_walk_tells_two_places_apart_that_look_alike_here():
     columns = np.arange(CELLS)[None, :] * np.ones((CELLS, 1))
     # A plane that rises from its western half on.
     layers = layers_of(100.0 + np.maximum(0.0, (columns - 70) * CELL_M) * 0.3)
-    (walk, *_) = find_advice(layers, belief_at((60, 20), (60, 62)), Doubt(), 30.0)
+    (walk, *_) = find_advice(layers, belief_at((60, 20), (60, 62)), Doubt(height_sd_m=4.0), 30.0)
     assert walk.what == "walk" and walk.bits > 0.7
     assert 45.0 <= walk.azimuth_deg <= 135.0

@@ -97,6 +97,21 @@ def test_wide_cells_first_change_nothing():
     assert np.abs(short.start - full.start).sum() / 2.0 < 2e-3
 
 
+@pytest.mark.parametrize("remarks", [{"trend", "side"}, {"trend", "alt", "lie"}])
+def test_errors_of_the_heights_are_weighed_by_how_well_each_explains_the_log(remarks):
+    walk = walk_on(LAND, 6, remarks, seed=12)
+    both = searched(LAND, walk)
+    doubts, chances = zip(*Doubt().by_heights(), strict=True)
+    each = [searched(LAND, walk, LocateAsked(doubt=one)).found for one in doubts]
+    logs = np.array([one.log_chance for one in each]) + np.log(chances)
+    assert both.found.log_chance == pytest.approx(np.logaddexp.reduce(logs), abs=0.01)
+    shares = np.exp(logs - np.logaddexp.reduce(logs))
+    assert 0.02 < shares[0] < 0.98
+    for name in ("now", "start"):
+        mixed = sum(share * getattr(one, name) for share, one in zip(shares, each, strict=True))
+        assert np.abs(getattr(both.found, name) - mixed).sum() / 2.0 < 0.03
+
+
 @pytest.mark.skipif(not is_compiler_there(), reason="the compiler is not installed")
 @pytest.mark.parametrize("remarks", [{"trend", "side"}, {"trend", "alt", "stream", "lie"}])
 def test_without_the_compiler_the_answer_is_the_same(remarks):

@@ -5,9 +5,18 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from pacewright.ground.locate.chances import Doubt, crossing_table, level_limits, station_table
+from pacewright.ground.locate.chances import (
+    Doubt,
+    Roughness,
+    crossing_table,
+    level_limits,
+    station_table,
+    usual_slope_pct,
+)
 from pacewright.ground.locate.ground_said import StationSaid
-from pacewright.ground.locate.layers import UNKNOWN_KIND, kinds_apart
+from pacewright.ground.locate.layers import UNKNOWN_KIND, build_layers, kinds_apart
+from support.made_land_walks import as_mapped, hilly_land, notes_at
+from support.searches import terrain_of
 
 POINTS = [45.0 * k for k in range(8)]
 
@@ -46,3 +55,50 @@ def test_level_reaches_farther_on_a_longer_leg(length_m):
     limit, soft = level_limits(length_m, Doubt())
     assert 4.0 < limit < 20.0 and soft > 0
     assert level_limits(length_m, Doubt(height_sd_m=12.0))[1] > soft
+
+
+def told_and_chances(error_m, doubt, names, said_of):
+    """What walkers see on true land, and how likely each remark is taken to be where the map has them."""
+    land, rng = hilly_land(300, 0.16, seed=301), np.random.default_rng(5)
+    layers = build_layers(terrain_of(as_mapped(land, error_m, seed=3)))
+    share = np.bincount(layers.kind.ravel(), minlength=UNKNOWN_KIND + 1)[:UNKNOWN_KIND] / layers.kind.size
+    rough = Roughness(layers.standing_m, usual_slope_pct(share))
+    places = rng.uniform((900.0, -8100.0), (8100.0, -900.0), (700, 2))
+    rows, columns = (-places[:, 1] / 30.0).astype(int), (places[:, 0] / 30.0).astype(int)
+    told = [names.index(notes_at(land, place, said_of, rng)[0]) for place in places]
+    remarks = [StationSaid(**one) for one in names_of(said_of)]
+    tables = [station_table(one, 0.0, doubt, rough)[layers.kind[rows, columns]] for one in remarks]
+    chances = np.stack(tables, axis=1).astype(float)
+    chances /= chances.sum(axis=1, keepdims=True)
+    return np.log(chances[np.arange(700), told]).mean(), (chances * np.log(chances)).sum(axis=1).mean()
+
+
+def names_of(said_of):
+    if "lie" in said_of:
+        return [{"lie": one} for one in ("ridge", "valley", "slope")]
+    return [{"is_flat": True}, *({"faces_deg": one} for one in POINTS)]
+
+
+SIDES = ["[flat]", *(f"[faces {one}]" for one in ("N", "NE", "E", "SE", "S", "SW", "W", "NW"))]
+LIES = ["[on ridge]", "[in valley]", "[on slope]"]
+
+
+@pytest.mark.parametrize(("said_of", "names"), [({"side"}, SIDES), ({"lie"}, LIES)])
+def test_remarks_are_as_likely_as_taken_on_a_map_whose_heights_are_off(said_of, names):
+    """What is seen is on the mean as unlikely as the chances themselves say, and not more."""
+    known = {"other_heights": ()}
+    right, expected = told_and_chances(10.0, Doubt(height_sd_m=10.0, **known), names, said_of)
+    assert right > expected - 0.06
+    trusting, claimed = told_and_chances(10.0, Doubt(height_sd_m=3.0, **known), names, said_of)
+    assert trusting < claimed - 0.15 and trusting < right
+    exact, told = told_and_chances(0.0, Doubt(height_sd_m=0.0, **known), names, said_of)
+    assert exact > told - 0.06 and exact > right + 0.1
+
+
+def test_errors_of_the_heights_are_weighed_from_the_largest_and_one_that_is_known_stands_alone():
+    errors = [(one.height_sd_m, chance) for one, chance in Doubt().by_heights()]
+    assert errors == sorted(errors, reverse=True) and len(errors) == 2
+    assert sum(chance for _, chance in errors) == pytest.approx(1.0)
+    assert errors[0][1] > 0.5
+    ((known, chance),) = Doubt(height_sd_m=7.0, other_heights=()).by_heights()
+    assert (known.height_sd_m, chance) == (7.0, 1.0)

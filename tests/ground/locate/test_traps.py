@@ -37,6 +37,26 @@ def test_a_division_by_nothing_in_a_compiled_loop_is_no_exception():
     assert np.array_equal(compiled(turned_over, cache=False)(np.array([2.0, 0.0])), [0.5, np.inf])
 
 
+@pytest.mark.skipif(not is_compiler_there(), reason="the compiler of the terrain extra is not installed")
+def test_the_compiled_loops_of_a_search_divide_by_nothing_without_an_exception():
+    from pacewright.ground.locate import kernels_compiled as loops
+    from pacewright.ground.locate.kernel_arguments import LegChance, StationChance
+
+    fields, height = [np.ones((40, 40), np.float32) for _ in range(2)], np.full((60, 60), 7.0, np.float32)
+    most = [np.zeros((1, 1), np.float32) for _ in range(3)]
+    none = np.zeros((1, 1), np.float32)
+    # A line between level and up that is not soft at all, and no scatter of heights.
+    leg, station = (
+        LegChance(2, -1.0, 0.0, 0.1, 1.0, -1, 0.0, 1.0),
+        StationChance(-1, -99999.0, 0, 0, 0, 0, -1),
+    )
+    loops.weigh(fields[0], none, fields[1], none, np.array([[0, 0, 1]], np.int32), 24, 1.0, tuple(leg),
+                np.zeros((0, 3)), tuple(station), height, np.zeros((1, 1), np.uint16),
+                np.zeros((0, 1, 1), np.uint8), np.ones((1, 9), np.float32), np.ones((1, 5377), np.float32),
+                np.zeros((0, 1, 1), np.float32), np.full(6, 8.3), *most)  # fmt: skip
+    assert most[2][0, 0] > 0.0
+
+
 def test_the_likeliest_place_is_where_the_belief_lies_and_not_to_its_side():
     """Trap: a peak smoothed by a box is flat, and its first cell lies up to two cells off."""
     (alone,) = likely_places(belief((30, 20, 1.0)), 30.0)

@@ -44,9 +44,12 @@ _NOTED_CROSSED: Final = np.array([0.02, 0.08, 0.2, 0.45, 0.7, 0.88, 0.95, 0.97])
 """How often a stream that drains so much land is noted where a leg crosses it: small ones are dry, or
 are stepped over unseen (assumed)."""
 _NOTED_NEAR: Final = np.array([0.01, 0.1, 0.5, 0.8])
-HEIGHT_SD_M: Final = 3.0
-"""A good model of open ground; under trees and on steep ground it is off by up to 10 m (assumed)."""
-OTHER_HEIGHTS_M: Final = (10.0,)
+HEIGHT_SD_M: Final = 10.0
+"""How far the heights of a model may be off under trees and on steep ground (assumed)."""
+BETTER_HEIGHTS: Final = ((4.0, 0.2),)
+"""A good model of open ground is off by less. Who trusts the land too much finds the wrong place, who doubts
+it too much a wide region. Where the land is good, one in five soon becomes nearly all as remarks come in
+(measured); so the larger error is held the likelier."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,9 +62,9 @@ class Doubt:
         The share of remarks that are plainly wrong.
     height_sd_m
         How far the heights of the terrain are off.
-    other_heights_m
-        As likely errors of the heights: a search weighs each by how well it explains the log. Empty where
-        the error is known.
+    other_heights
+        Further errors of the heights, and the chance of each: a search weighs all by how well they explain
+        the log. Empty where the error is known.
     altimeter_sd_m
         How an altimeter scatters from station to station.
     altimeter_offset_sd_m
@@ -72,15 +75,16 @@ class Doubt:
 
     wrong_remarks: float = 0.1
     height_sd_m: float = HEIGHT_SD_M
-    other_heights_m: tuple[float, ...] = OTHER_HEIGHTS_M
+    other_heights: tuple[tuple[float, float], ...] = BETTER_HEIGHTS
     altimeter_sd_m: float = 10.0
     altimeter_offset_sd_m: float = 30.0
     altimeter_drift_m: float = 1.0
 
-    def by_heights(self) -> tuple[Doubt, ...]:
-        """The same with one error of the heights each, the largest first."""
-        errors_m = sorted({self.height_sd_m, *self.other_heights_m}, reverse=True)
-        return tuple(replace(self, height_sd_m=one, other_heights_m=()) for one in errors_m)
+    def by_heights(self) -> tuple[tuple[Doubt, float], ...]:
+        """The same with one error of the heights each, the largest first, and the chance of each."""
+        rest = 1.0 - sum(chance for _, chance in self.other_heights)
+        errors = sorted([(self.height_sd_m, rest), *self.other_heights], reverse=True)
+        return tuple((replace(self, height_sd_m=one, other_heights=()), chance) for one, chance in errors)
 
 
 @dataclass(frozen=True, slots=True)

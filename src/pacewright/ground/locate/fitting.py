@@ -48,7 +48,8 @@ def chance_anywhere(question: Question, said: GroundSaid) -> float:
         float(sum(np.log(np.maximum(part, 1e-30)).sum() for part in one.by_chance))
         for one in question.weighings
     ]
-    at_random = float(np.logaddexp.reduce(under_each)) - math.log(len(under_each))
+    chances = np.bincount(question.nodes.heights, weights=question.nodes.weight)
+    at_random = float(np.logaddexp.reduce(np.array(under_each) + np.log(chances)))
     said_there = question.weighings[-1].stations
     readings = [one for one in said_there if one.reading_m > -9000.0]
     # An altimeter read without looking is as likely as one read anywhere; so is what is said beside it.

@@ -241,8 +241,9 @@ def pose(
         by_chance = (_stations_by_chance(said, stations, tables, share, extras), leg_by_chance)
         return Weighing(legs, stations, tables, maps, by_chance)
 
-    weighings = tuple(weighing(one) for one in doubt.by_heights())
-    nodes = nodes_of(walk).under_each(len(weighings))
+    doubts, chances = zip(*doubt.by_heights(), strict=True)
+    weighings = tuple(weighing(one) for one in doubts)
+    nodes = nodes_of(walk).under_each(chances)
     metres = nodes.places(walk.place_m)
     places = np.stack([-metres[:, :, 1], metres[:, :, 0]], axis=2) / cell_m
     start = about(prior, Domain(domain.top, domain.left, domain.rows, domain.columns, 0), 0.0)

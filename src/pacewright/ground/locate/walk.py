@@ -107,11 +107,12 @@ class Nodes:
     weight: Floats
     heights: NDArray[np.intp]
 
-    def under_each(self, errors: int) -> Nodes:
-        """The same nodes once more for every error of the heights, all as likely."""
-        bias, scale, weight = (np.tile(one, errors) for one in (self.bias_rad, self.scale, self.weight))
+    def under_each(self, chances: tuple[float, ...]) -> Nodes:
+        """The same nodes once more for every error of the heights, given the chance of each."""
+        errors = len(chances)
+        weight = np.outer(chances, self.weight).ravel()
         heights = np.repeat(np.arange(errors), self.weight.size)
-        return Nodes(bias, scale, weight / errors, heights)
+        return Nodes(np.tile(self.bias_rad, errors), np.tile(self.scale, errors), weight, heights)
 
     def places(self, place_m: Floats) -> Floats:
         """Where the stations lie for every node; shape (nodes, stations, 2)."""
