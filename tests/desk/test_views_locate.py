@@ -42,7 +42,7 @@ def text_of(response: Any, status: int = 200) -> str:
 
 def answered(visitor: Any, address: str, asked: dict[str, str]) -> str:
     """What a page says once its search is done, however busy the machine."""
-    end = time.monotonic() + 120.0
+    end = time.monotonic() + 400.0
     while LOCATE_CAUTION not in (page := text_of(visitor.get(address, asked))):
         assert time.monotonic() < end, page
     return page
