@@ -122,6 +122,34 @@ def test_the_same_land_in_degrees_gives_the_same_place(told, folder):
         assert belief.read().sum(axis=(1, 2)) == pytest.approx([1.0, 1.0], abs=1e-4)
 
 
+def test_land_in_degrees_on_both_sides_of_a_zone_s_edge_is_one_land(tmp_path):
+    """Zones 16 and 17 meet at 84 degrees west; the land lies astride, in the zone of its middle."""
+    from pyproj import Transformer
+    from rasterio.transform import from_origin
+    from rasterio.warp import Resampling, calculate_default_transform, reproject
+
+    high = LAND.height_m.shape[0] * LAND.cell_m
+    east, north = Transformer.from_crs("EPSG:4326", "EPSG:32616", always_xy=True).transform(-84.0, 36.0)
+    west, top = east - high / 2.0, north + high / 2.0
+    on_grid = from_origin(west, top, LAND.cell_m, LAND.cell_m)
+    rows, columns = LAND.height_m.shape
+    bounds = (west, top - high, west + high, top)
+    new, wide, tall = calculate_default_transform("EPSG:32616", "EPSG:4326", columns, rows, *bounds)
+    made = np.full((tall, wide), -9999.0, dtype=np.float32)
+    reproject(LAND.height_m, made, src_transform=on_grid, src_crs="EPSG:32616", dst_transform=new,
+              dst_crs="EPSG:4326", dst_nodata=-9999.0, resampling=Resampling.bilinear)  # fmt: skip
+    write(tmp_path / "astride.tif", made, "EPSG:4326", new, -9999.0)
+    assert new.c < -84.0 < new.c + wide * new.a
+    (tmp_path / "walk.csv").write_text(WALK.text, encoding="utf-8")
+    keys = run("locate", tmp_path / "walk.csv", "--terrain", tmp_path / "astride.tif", "--json").json
+    assert keys["grid_epsg"] in (32616, 32617)
+    truth = WALK.stations_m[-1] + np.array([west, top])
+    now = keys["candidates"][0]["now"]
+    found = Transformer.from_crs("EPSG:4326", "EPSG:32616", always_xy=True).transform(now["lon"], now["lat"])
+    # The azimuths are taken by the grid that was chosen, whose north may lie 3.5 degrees off that of zone 16.
+    assert np.hypot(*(found - truth)) < 200.0
+
+
 def test_an_area_that_excludes_the_place_excludes_it(folder, told):
     now = told.json["candidates"][0]["start"]
     said = run("locate", folder / "walk.csv", "--terrain", folder / "land.tif", "--json",
