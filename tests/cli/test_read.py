@@ -150,8 +150,22 @@ def test_what_is_no_photograph_is_said_in_one_sentence_each(tmp_path):
     said = run("read", tmp_path / "log.csv", tmp_path / "scan.pdf", tmp_path / "none.jpg")
     assert said.code == 2 and said.out == ""
     assert len(said.err.splitlines()) == 3
-    assert "this is not a photograph" in said.err and "a PDF of scans is not read" in said.err
+    assert "this is not a photograph" in said.err and "this PDF is cut off or damaged" in said.err
 
 
 def test_unsure_goes_with_out(photos):
     assert "--unsure goes with --out" in run("read", *photos(one=ReadPage(1, ())), "--unsure").err
+
+
+def test_a_frame_is_given_whole_and_is_complained_of_in_one_sentence(tmp_path):
+    photo = tmp_path / "page.png"
+    photo.write_bytes(b"no picture")
+    corners = ("--corners", "1,1", "9,1", "9,9", "1,9")
+    for given, said in (
+        (("--columns", "0.3,0.5"), "--columns and --rows go with --corners."),
+        (corners, "--corners goes with --columns."),
+        ((*corners, "--columns", "0.3"), "--columns: 0.3 is no pair of numbers such as 0.3,0.55."),
+        ((*corners, "--columns", "0.3,0.5"), "this is not a photograph"),
+    ):
+        told = run("read", photo, *given)
+        assert told.code == 2 and said in told.err

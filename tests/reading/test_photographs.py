@@ -35,7 +35,6 @@ def jpeg(wide=900, high=1200, grey=200):
     [
         (b"azimuth,count,notes\n", "this is not a photograph"),
         (b"", "this is not a photograph"),
-        (b"%PDF-1.7\n", "a PDF of scans is not read"),
         (b"\0\0\0\x18ftypheic\0\0\0\0", "HEIC"),
         (png(50_000, 50_000), "more than any telephone takes"),
         (png(20, 20), "only 20 by 20 points"),

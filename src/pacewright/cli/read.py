@@ -11,6 +11,7 @@ from pacewright.cli.output import Answer, Table, say, say_complaint, write_out
 from pacewright.exceptions import Complaint
 
 if TYPE_CHECKING:
+    from pacewright.reading.framed import Frame
     from pacewright.reading.log_rows import LogRow
     from pacewright.reading.page_read import ReadPage
 
@@ -38,6 +39,20 @@ if TYPE_CHECKING:
     show_default=True,
     help="Heading of the log: what was counted.",
 )
+@click.option(
+    "--corners",
+    nargs=4,
+    metavar="X,Y X,Y X,Y X,Y",
+    help="A page not printed here: corners of its rows in points of the picture, from upper left clockwise.",
+)
+@click.option(
+    "--columns",
+    metavar="A,B",
+    help="With --corners: shares of the width at which the count and the notes begin, such as 0.3,0.55.",
+)
+@click.option(
+    "--rows", type=int, default=0, help="With --corners: how many rows there are, if they are not found."
+)
 @out_options("the log, every digit being sure,")
 @json_option
 def command(
@@ -47,30 +62,34 @@ def command(
     start: str,
     azimuth: str,
     unit: str,
+    corners: tuple[str, ...] | None,
+    columns: str | None,
+    rows: int,
     out: str | None,
     force: bool,
     as_json: bool,
 ) -> int:
     """Read pencilled log pages from photographs, and write the log only if every digit is sure.
 
-    PHOTO is a picture (JPEG, PNG) of a page that `pacewright sheet log` printed, any way up, a page each.
+    PHOTO is a picture (JPEG, PNG) of a page that `pacewright sheet log` printed, any way up, a page each; or
+    a PDF of scans.
     Exit code 1: somebody must look at the page. Notes are not read.
     """
     if unsure and out is None:
         raise click.UsageError("--unsure goes with --out.")
     heading = _heading(title, start, azimuth, unit)
-    pages, code = _read(photos)
+    pages, code = _read(photos, _frame(corners, columns, rows))
     if code:
         return code
     from pacewright.reading.log_rows import in_order, log_rows, log_text
 
     ordered, is_sorted = in_order(pages)
-    rows = [(photo, row) for photo, page in ordered for row in log_rows(page, heading)]
-    doubtful = [row for _, row in rows if row.doubts]
-    is_written = out is not None and bool(rows) and (unsure or not doubtful)
+    read = [(photo, row) for photo, page in ordered for row in log_rows(page, heading)]
+    doubtful = [row for _, row in read if row.doubts]
+    is_written = out is not None and bool(read) and (unsure or not doubtful)
     if out is not None and is_written:
-        write_out(out, log_text([row for _, row in rows], heading), force)
-    say(_answer(ordered, rows, is_sorted, out, is_written), as_json)
+        write_out(out, log_text([row for _, row in read], heading), force)
+    say(_answer(ordered, read, is_sorted, out, is_written), as_json)
     return int(bool(doubtful))
 
 
@@ -83,15 +102,44 @@ def _heading(title: str, start: str, azimuth: str, unit: str) -> list[str]:
     return [f"{key}: {words}" for key, words in lines]
 
 
-def _read(photos: tuple[str, ...]) -> tuple[list[tuple[str, ReadPage]], int]:
+def _frame(corners: tuple[str, ...] | None, columns: str | None, rows: int) -> Frame | None:
+    """The frame of a page that was not printed here; None where there is none."""
+    if not corners:
+        if columns is not None or rows:
+            raise click.UsageError("--columns and --rows go with --corners.")
+        return None
+    if columns is None:
+        raise click.UsageError("--corners goes with --columns.")
+    from pacewright.reading.framed import Frame
+
+    first, second = _pair(columns, "--columns", "0.3,0.55")
+    return Frame(tuple(_pair(one, "--corners", "120,310") for one in corners), (first, second), rows)
+
+
+def _pair(text: str, option: str, such: str) -> tuple[float, float]:
+    try:
+        first, second = (float(part) for part in text.split(","))
+    except ValueError:
+        raise click.UsageError(f"{option}: {text} is no pair of numbers such as {such}.") from None
+    return first, second
+
+
+def _read(photos: tuple[str, ...], frame: Frame | None) -> tuple[list[tuple[str, ReadPage]], int]:
     """Read every photograph; one that cannot be read is said, and the others are read all the same."""
     from pacewright.files.disk import read_bytes
-    from pacewright.reading.page_read import read_page
+    from pacewright.reading.framed import read_framed
+    from pacewright.reading.page_read import read_pages
 
     pages, code = [], 0
     for photo in photos:
         try:
-            pages.append((photo, read_page(read_bytes(photo))))
+            data = read_bytes(photo)
+            read = read_pages(data) if frame is None else [read_framed(data, frame)]
+            one = len(read) == 1
+            pages += [
+                (photo if one else f"{photo}, page {number}", page)
+                for number, page in enumerate(read, start=1)
+            ]
         except Complaint as complaint:
             say_complaint(complaint.at(file=photo))
             code = 2

@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 
 from pacewright.drawing.log_grid import DIGITS, TICK_BOX_MM, TICKS, LogGrid
-from pacewright.reading.flattening import PX_PER_MM
+from pacewright.reading.bends import PX_PER_MM
 from pacewright.reading.photographs import open_vision
 
 FAINTEST: Final = 0.13
@@ -17,18 +17,21 @@ FAINTEST: Final = 0.13
 
 _RULE_MM: Final = 0.45
 """Kept free of the rules above and below a row."""
+_NEAR_RULE_MM: Final = 0.7
+_RULED: Final = 0.45
+"""A line of points of which so much is dark, near to where a rule is, belongs to the rule."""
 _DOTTED_MM: Final = 0.4
 _BESIDE_MM: Final = 0.9
 _FAINT_LINE: Final = 0.3
 """What is thin, upright, beside a dotted rule and no darker is that rule, a little out of its place."""
-_SPECK_MM2: Final = 0.12
-_LEAST_HIGH_MM: Final = 1.3
+SPECK_MM2: Final = 0.12
+LEAST_HIGH_MM: Final = 1.3
 """A digit is at least so high: what is smaller is a dot or a slip of the pencil."""
 _SHARE_OF_INK: Final = 0.4
 _JOINED: Final = 1.3
 """Ink in one piece over so many boxes: struck out, or two digits run together."""
 _TICKED: Final = 0.07
-_NOTED_MM2: Final = 1.5
+NOTED_MM2: Final = 1.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,22 +76,23 @@ def number_ink(ink: np.ndarray, grid: LogGrid, row: int, left_mm: float) -> Numb
     dotted = [(left_mm + box * grid.digit_mm) * PX_PER_MM - left for box in range(1, DIGITS)]
     for x in dotted:
         _without_dots(strip, x)
-    dark = _is_ink(strip)
+    dark = is_ink(strip)
+    _without_level_rules(dark)
     count, labels, told, middles = cv2.connectedComponentsWithStats(dark.astype(np.uint8), connectivity=8)
     box_px = grid.digit_mm * PX_PER_MM
     pieces: list[list[int]] = [[] for _ in range(DIGITS)]
     joined = False
     for piece in range(1, count):
         wide, area = told[piece, cv2.CC_STAT_WIDTH], told[piece, cv2.CC_STAT_AREA]
-        if area < _SPECK_MM2 * PX_PER_MM**2 or _is_rule(told[piece], strip.shape):
+        if area < SPECK_MM2 * PX_PER_MM**2 or _is_rule(told[piece], strip.shape):
             continue
         if _is_dotted(told[piece], dotted) and float(strip[labels == piece].mean()) < _FAINT_LINE:
             continue
         joined = joined or wide > _JOINED * box_px
         place = (middles[piece][0] + left - left_mm * PX_PER_MM) / box_px
         pieces[int(np.clip(place, 0, DIGITS - 1))].append(piece)
-    cut = [_cut(strip, np.isin(labels, own)) if own else None for own in pieces]
-    digits = tuple(one if one is None or len(one) >= _LEAST_HIGH_MM * PX_PER_MM else None for one in cut)
+    cut = [cut_out(strip, np.isin(labels, own)) if own else None for own in pieces]
+    digits = tuple(one if one is None or len(one) >= LEAST_HIGH_MM * PX_PER_MM else None for one in cut)
     torn = any(one is not None and kept is None for one, kept in zip(cut, digits, strict=True))
     return NumberInk(digits, joined, torn)
 
@@ -103,7 +107,16 @@ def _without_dots(strip: np.ndarray, x: float) -> None:
     strip[:, a : b + 1] = np.minimum(strip[:, a : b + 1], between)
 
 
-def _is_ink(strip: np.ndarray) -> np.ndarray:
+def _without_level_rules(dark: np.ndarray) -> None:
+    """Take out what is left of the rules above and below: no pencil runs along most of the boxes there."""
+    edge = round(_NEAR_RULE_MM * PX_PER_MM)
+    ruled = dark.mean(axis=1) > _RULED
+    ruled[edge:-edge] = False
+    dark[ruled] = False
+
+
+def is_ink(strip: np.ndarray) -> np.ndarray:
+    """Which points of a strip are written on: array as given."""
     paper = float(np.median(strip))
     darkest = float(np.percentile(strip, 99.5))
     return np.asarray(strip > paper + max(FAINTEST, _SHARE_OF_INK * (darkest - paper)))
@@ -112,10 +125,11 @@ def _is_ink(strip: np.ndarray) -> np.ndarray:
 def _is_rule(told: Sequence[int], shape: tuple[int, ...]) -> bool:
     """Whether a piece is what was left of a rule around the boxes: at a side thinner than a pencil."""
     left, top, wide, high, _ = told
-    at_edge = top == 0 or top + high >= shape[0]
+    near = round(_NEAR_RULE_MM * PX_PER_MM)
+    at_edge = top + high <= near or top >= shape[0] - near
     at_side = left == 0 or left + wide >= shape[1]
-    level = at_edge and high <= 0.7 * PX_PER_MM and wide > 1.2 * high
-    return bool(level or (at_side and wide <= 0.25 * PX_PER_MM))
+    level = (top == 0 or top + high >= shape[0]) and high <= near and wide > 1.2 * high
+    return bool(at_edge or level or (at_side and wide <= 0.25 * PX_PER_MM))
 
 
 def _is_dotted(told: Sequence[int], dotted_px: Sequence[float]) -> bool:
@@ -125,7 +139,8 @@ def _is_dotted(told: Sequence[int], dotted_px: Sequence[float]) -> bool:
     return bool(wide <= 0.6 * PX_PER_MM and beside <= _BESIDE_MM * PX_PER_MM)
 
 
-def _cut(strip: np.ndarray, own: np.ndarray) -> np.ndarray:
+def cut_out(strip: np.ndarray, own: np.ndarray) -> np.ndarray:
+    """The ink of a digit, 0 to 1, cut to it: what of a strip is its own is told point by point."""
     cv2 = open_vision()
     rows, columns = np.nonzero(own)
     around = cv2.dilate(own.astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
@@ -176,4 +191,4 @@ def has_note(ink: np.ndarray, grid: LogGrid, row: int) -> bool:
     dark = (strip > float(np.median(strip)) + 0.18).astype(np.uint8)
     count, _, told, _ = cv2.connectedComponentsWithStats(dark, connectivity=8)
     areas = [told[piece, cv2.CC_STAT_AREA] for piece in range(1, count)]
-    return bool(sum(area for area in areas if area >= _SPECK_MM2 * PX_PER_MM**2) >= _NOTED_MM2 * PX_PER_MM**2)
+    return bool(sum(area for area in areas if area >= SPECK_MM2 * PX_PER_MM**2) >= NOTED_MM2 * PX_PER_MM**2)

@@ -13,6 +13,7 @@ import numpy as np
 
 from pacewright.exceptions import MissingComplaint, how_to_install
 from pacewright.reading.photographs import open_vision
+from pacewright.reading.second_look import second_look
 
 _HIGH_PX: Final = 48
 """The height of a line that the recogniser was taught with."""
@@ -65,7 +66,24 @@ def digit_chances(inks: Sequence[np.ndarray]) -> np.ndarray:
     if not inks:
         return np.zeros((0, 10))
     session, columns = _recogniser()
-    return np.asarray(sum(_seen(session, columns, inks, look) for look in _LOOKS) / len(_LOOKS))
+    first = np.asarray(sum(_seen(session, columns, inks, look) for look in _LOOKS) / len(_LOOKS))
+    return _agreed(first, second_look(inks))
+
+
+def _agreed(first: np.ndarray, second: np.ndarray) -> np.ndarray:
+    """What two opinions come to: chances multiplied, the second counting less."""
+    log = (1 - _SECOND) * np.log(first + _FLOOR) + _SECOND * np.log(second + _FLOOR)
+    both = np.exp(log - log.max(axis=1, keepdims=True))
+    # Where the first sees no digit at all there is none.
+    return np.asarray(both / both.sum(axis=1, keepdims=True) * first.sum(axis=1, keepdims=True))
+
+
+_SECOND: Final = 0.28
+_FLOOR: Final = 0.001
+"""The weight of the second opinion, and what either takes for certain at most.
+
+Chosen on 3,350 digits of one half of the test's hands; how well it reads is counted on the other half.
+"""
 
 
 def _seen(session: Any, columns: list[int], inks: Sequence[np.ndarray], look: _Look) -> np.ndarray:

@@ -9,11 +9,14 @@ from typing import Final
 
 import numpy as np
 
+from pacewright.exceptions import FormatComplaint
+from pacewright.reading.bends import PX_PER_MM
 from pacewright.reading.cells import NumberInk, has_note, number_ink, ticked, ticks_of
 from pacewright.reading.corner_marks import find_page
 from pacewright.reading.digits import digit_chances
-from pacewright.reading.flattening import flatten
+from pacewright.reading.flattening import FlatPage, laid_flat
 from pacewright.reading.photographs import read_photograph
+from pacewright.reading.scans import is_pdf, read_scans
 
 SURE: Final = 0.92
 """The chance from which a digit counts as sure.
@@ -88,10 +91,53 @@ class ReadRow:
 
 @dataclass(frozen=True, slots=True)
 class ReadPage:
-    """A page as it was read: its number among its kind, and the rows that hold something."""
+    """A page as it was read.
+
+    Attributes
+    ----------
+    page
+        Its number among its kind.
+    rows
+        Those that hold something.
+    picture
+        The page seen from above; None where it was not kept.
+    """
 
     page: int
     rows: tuple[ReadRow, ...]
+    picture: FlatPage | None = None
+
+
+def read_pages(data: bytes) -> list[ReadPage]:
+    """Read log pages from a photograph, or from a PDF of scans.
+
+    Parameters
+    ----------
+    data
+        A JPEG, PNG or PDF file.
+
+    Returns
+    -------
+    list[ReadPage]
+        One for a photograph; of a PDF one for each of its pages, in their order.
+
+    Raises
+    ------
+    FormatComplaint
+        It holds something else than log pages, or some that cannot be read.
+    MissingComplaint
+        The libraries for it are not installed.
+    """
+    scans = read_scans(data) if is_pdf(data) else None
+    if scans is None:
+        return [read_page(data)]
+    pages = []
+    for number, grey in enumerate(scans, start=1):
+        try:
+            pages.append(_page(grey))
+        except FormatComplaint as complaint:
+            raise FormatComplaint(f"page {number}: {complaint.what}", complaint.do) from None
+    return pages
 
 
 def read_page(data: bytes) -> ReadPage:
@@ -109,22 +155,29 @@ def read_page(data: bytes) -> ReadPage:
     MissingComplaint
         The libraries for it are not installed.
     """
-    grey = read_photograph(data)
+    return _page(read_photograph(data))
+
+
+def _page(grey: np.ndarray) -> ReadPage:
     found = find_page(grey)
-    grid, ink = found.grid, flatten(grey, found)
+    grid = found.grid
+    ink, seen = laid_flat(grey, found)
     starts = (grid.azimuth_mm, grid.count_mm)
     cut = [[number_ink(ink, grid, row, start) for start in starts] for row in range(grid.rows)]
-    numbers = _numbers([number for pair in cut for number in pair])
-    first = (max(found.code.page, 1) - 1) * grid.rows
+    numbers = read_numbers([number for pair in cut for number in pair])
+    first = (max(found.code.page, 1) - 1) * grid.rows + 1
     rows = []
     for row in range(grid.rows):
         ticks, doubt = ticks_of(ticked(ink, grid, row))
         azimuth, count = numbers[2 * row : 2 * row + 2]
-        rows.append(ReadRow(first + row + 1, azimuth, count, ticks, doubt, has_note(ink, grid, row)))
-    return ReadPage(found.code.page, tuple(row for row in rows if not row.is_blank))
+        rows.append(ReadRow(first + row, azimuth, count, ticks, doubt, has_note(ink, grid, row)))
+    tops = tuple(PX_PER_MM * grid.row_top_mm(row) for row in range(grid.rows + 1))
+    picture = FlatPage(seen, tops, first, PX_PER_MM * grid.notes_mm)
+    return ReadPage(found.code.page, tuple(row for row in rows if not row.is_blank), picture)
 
 
-def _numbers(cut: Sequence[NumberInk]) -> list[ReadNumber]:
+def read_numbers(cut: Sequence[NumberInk]) -> list[ReadNumber]:
+    """Read numbers whose boxes were cut, all of them at once."""
     chances = iter(digit_chances([ink for number in cut for ink in number.digits if ink is not None]))
     return [_number(number, [next(chances) for ink in number.digits if ink is not None]) for number in cut]
 

@@ -18,7 +18,6 @@ LEAST_SIDE: Final = 500
 
 _PNG: Final = b"\x89PNG\r\n\x1a\n"
 _JPEG: Final = b"\xff\xd8\xff"
-_PDF: Final = b"%PDF"
 _HEIC: Final = (b"ftypheic", b"ftypheix", b"ftypmif1", b"ftyphevc", b"ftypavif")
 _FRAMES: Final = frozenset({*range(0xC0, 0xC4), *range(0xC5, 0xC8), *range(0xC9, 0xCC), *range(0xCD, 0xD0)})
 _SCAN: Final = 0xDA
@@ -57,7 +56,27 @@ def read_photograph(data: bytes) -> np.ndarray:
     MissingComplaint
         The library that unpacks it is not installed.
     """
-    wide, high = _size(data)
+    wide, high = photo_size(data)
+    check_size(wide, high)
+    cv2 = open_vision()
+    import numpy as np
+
+    half = wide * high > ENOUGH_PIXELS
+    how = cv2.IMREAD_REDUCED_GRAYSCALE_2 if half else cv2.IMREAD_GRAYSCALE
+    grey = cv2.imdecode(np.frombuffer(data, np.uint8), how | cv2.IMREAD_IGNORE_ORIENTATION)
+    if grey is None:
+        raise _damaged()
+    return not_larger(np.asarray(grey, dtype=np.uint8))
+
+
+def check_size(wide: int, high: int) -> None:
+    """Refuse a picture that is too large to unpack or too small to read, in points.
+
+    Raises
+    ------
+    FormatComplaint
+        It is one or the other.
+    """
     if wide * high > MOST_PIXELS:
         raise FormatComplaint(
             f"this picture says it is {wide} by {high} points, more than any telephone takes",
@@ -67,36 +86,35 @@ def read_photograph(data: bytes) -> np.ndarray:
         raise FormatComplaint(
             f"this picture is only {wide} by {high} points", "Photograph the page at full size, not a preview"
         )
-    cv2 = open_vision()
-    import numpy as np
 
-    half = wide * high > ENOUGH_PIXELS
-    how = cv2.IMREAD_REDUCED_GRAYSCALE_2 if half else cv2.IMREAD_GRAYSCALE
-    grey = cv2.imdecode(np.frombuffer(data, np.uint8), how | cv2.IMREAD_IGNORE_ORIENTATION)
-    if grey is None:
-        raise _damaged()
+
+def not_larger(grey: np.ndarray) -> np.ndarray:
+    """A picture made smaller where it has more points than can help: array (rows, columns) of bytes."""
+    cv2 = open_vision()
     while grey.size > ENOUGH_PIXELS:
         grey = cv2.resize(grey, (grey.shape[1] // 2, grey.shape[0] // 2), interpolation=cv2.INTER_AREA)
-    return np.asarray(grey, dtype=np.uint8)
+    return grey
 
 
-def _size(data: bytes) -> tuple[int, int]:
-    """Width and height as the file states them; nothing is unpacked."""
+def photo_size(data: bytes) -> tuple[int, int]:
+    """Width and height in points as the file states them; nothing is unpacked.
+
+    Raises
+    ------
+    FormatComplaint
+        It is no photograph, or is cut off.
+    """
     if data.startswith(_PNG):
         if len(data) < 33 or b"IEND" not in data[-64:]:
             raise _damaged()
         return struct.unpack(">II", data[16:24])
     if data.startswith(_JPEG):
         return _jpeg_size(data)
-    if data.startswith(_PDF):
-        raise FormatComplaint(
-            "a PDF of scans is not read", "Save its pages as pictures (JPEG or PNG) and give those"
-        )
     if data[4:12] in _HEIC:
         raise FormatComplaint(
             "this photograph is in HEIC or AVIF, which is not read", "Save or send it as JPEG"
         )
-    raise FormatComplaint("this is not a photograph", "Give a picture in JPEG or PNG")
+    raise FormatComplaint("this is not a photograph", "Give a picture in JPEG or PNG, or a PDF of scans")
 
 
 def _jpeg_size(data: bytes) -> tuple[int, int]:
