@@ -1,10 +1,12 @@
 """Log pages read from made photographs of real handwriting: marks found, digits right, sure and unsure, time.
 
-    PYTHONPATH=src:tests python bench/read.py [--marks 500] [--pages 20] [--seed 0]
+    PYTHONPATH=src:tests python bench/read.py [--marks 500] [--pages 20] [--seed 0] [--half 2]
 
 The photographs (`tests/support/photographed_page.py`) are of the printed page on A4, Letter and A5 in turn,
 any way up, tilted to 40 degrees, curled, creased, in shadow, blurred, as JPEG; every digit is from the hand
-of somebody else (`tests/support/handwriting.py`). Pages are written full: four digits in both numbers.
+of somebody else (`tests/support/handwriting.py`). The weight of the second opinion was chosen on the first
+half of the images of each digit: `--half 2` takes only the others. Pages are written full: four digits in
+both numbers.
 """
 
 from __future__ import annotations
@@ -22,6 +24,8 @@ from pacewright.reading.photographs import read_photograph
 from pacewright.sheets.log_page import blank_log
 from pacewright.sheets.paper import PAPERS
 from pacewright.sheets.typesetting import typeset
+from support import photographed_page
+from support.handwriting import handwritten
 from support.photographed_page import Row, any_camera, photograph, printed, write
 
 PAPERS_IN_TURN = ("a4", "letter", "a5")
@@ -112,7 +116,12 @@ if __name__ == "__main__":
     reader.add_argument("--marks", type=int, default=500)
     reader.add_argument("--pages", type=int, default=20)
     reader.add_argument("--seed", type=int, default=0)
+    reader.add_argument("--half", type=int, choices=(1, 2))
     asked = reader.parse_args()
+    if asked.half:
+        own = slice(250 * (asked.half - 1), 250 * asked.half)
+        hands = {digit: images[own] for digit, images in handwritten().items()}
+        photographed_page.handwritten = lambda: hands
     PRINTED = [printed(typeset([blank_log(PAPERS[name])], PAPERS[name])) for name in PAPERS_IN_TURN]
     if asked.marks:
         marks(asked.marks, asked.seed)

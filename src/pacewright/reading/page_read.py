@@ -18,11 +18,11 @@ from pacewright.reading.flattening import FlatPage, laid_flat
 from pacewright.reading.photographs import read_photograph
 from pacewright.reading.scans import is_pdf, read_scans
 
-SURE: Final = 0.92
+SURE: Final = 0.94
 """The chance from which a digit counts as sure.
 
-Measured on 1,720 handwritten digits in made photographs, others than those that the looks of `digits.py` were
-chosen by: from here on 0.4 % were another digit, 9 % did not reach it, and 97.6 % were right in all.
+Measured on 2,040 handwritten digits on 14 made photographs, of the half of the hands that nothing but this
+number was chosen by: from here on 7 (0.3 %) were another digit, 7.9 % did not reach it; 98.5 % were right.
 """
 
 

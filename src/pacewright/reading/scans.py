@@ -46,8 +46,9 @@ def read_scans(data: bytes) -> Iterator[np.ndarray]:
     """
     import pikepdf
 
+    unpack = pikepdf.Pdf.open
     try:
-        opened = pikepdf.Pdf.open(io.BytesIO(data))
+        opened = unpack(io.BytesIO(data))
     except pikepdf.PasswordError:
         raise FormatComplaint(
             "this PDF is locked with a password", "Save it without one, or give its pages as pictures"
