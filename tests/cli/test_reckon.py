@@ -106,7 +106,7 @@ def test_what_the_heading_leaves_out_is_said(tmp_path):
     path = tmp_path / "bare.csv"
     path.write_text("azimuth,count,notes\n1,2,\n", encoding="utf-8")
     assert run("reckon", path, "--json").json["assumed"] == ["azimuth: magnetic degrees", "count: paces"]
-    assert "'azimuth: magnetic degrees' and 'count: paces' is assumed" in run("reckon", path).out
+    assert "'azimuth: magnetic degrees' and 'count: paces' are assumed" in run("reckon", path).out
 
 
 def test_the_usual_caution_is_said(square):

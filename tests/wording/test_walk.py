@@ -271,7 +271,7 @@ def test_retracing_is_said_to_be_set_right_by_markers():
 def test_what_the_heading_left_out_is_said():
     assert say_assumed(LOG) == []
     (said,) = say_assumed(read_log(b"azimuth,count,notes\n10,20,\n"))
-    assert "'azimuth: magnetic degrees' and 'count: paces' is assumed" in said
+    assert "'azimuth: magnetic degrees' and 'count: paces' are assumed" in said
 
 
 def test_the_table_has_a_row_a_station():

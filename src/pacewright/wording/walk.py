@@ -54,9 +54,12 @@ def say_assumed(log: TravelLog, walker: Walker | None = None) -> list[str]:
 def _say_left_out(log: TravelLog) -> list[str]:
     if not log.heading.assumed:
         return []
-    taken = " and ".join(f"'{one}'" for one in log.heading.assumed)
+    assumed = log.heading.assumed
+    taken = " and ".join(f"'{one}'" for one in assumed)
+    both = len(assumed) > 1
     return [
-        f"The heading does not say how the log was read or counted: {taken} is assumed. Add the line to the heading."
+        f"The heading does not say how the log was read or counted: {taken} {'are' if both else 'is'} assumed. "
+        f"Add the {'lines' if both else 'line'} to the heading."
     ]
 
 
