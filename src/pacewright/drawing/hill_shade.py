@@ -1,7 +1,7 @@
-"""Shade and level ground in strokes, as a pencil lays them: nothing is lost on a cheap printer.
+"""Shade in strokes and level ground in dots, as a pencil lays them: nothing is lost on a cheap printer.
 
 All strokes lie on lines fixed to the page. Slopes that fall away from the light are hatched, the
-steeper the closer; level ground carries broken level strokes.
+steeper the closer; level ground carries sparse dots.
 """
 
 from __future__ import annotations
