@@ -89,4 +89,5 @@ def test_the_library_leaves_the_warnings_of_the_process_alone(library):
 def test_north_reads_letters_and_prints_them(library):
     done = run("north", "SU", "387", "147", "--grid", "EPSG:27700", "--date", "2026-05-14")
     assert "British National Grid: SU 38750 14750, EPSG:27700 438750 114750" in done.out.replace("\n", " ")
-    assert "The square is 100 metres wide" in done.out.replace("the square", "The square")
+    wide = run("north", "SU", "38", "14", "--date", "2026-05-14").out
+    assert "Note: the square is 1000 metres wide; this is its middle." in wide
