@@ -112,7 +112,7 @@ def test_a_plan_from_where_a_log_stands_is_said_as_the_command_says_it(
     ("more", "says"),
     [
         ({"goal": "over there"}, "over there"),
-        ({"goal": START}, "a plan from a place to itself has no legs"),
+        ({"goal": START}, "plan from a place to itself has no legs"),
         ({"miss": "none"}, "is no chance in a hundred"),
         ({"known": "track"}, "Write KIND: PLACE; PLACE"),
         ({"ends": "a,b"}, "The ends of the legs cannot be read"),
