@@ -48,7 +48,8 @@ def read_scans(data: bytes) -> Iterator[np.ndarray]:
 
     unpack = pikepdf.Pdf.open
     try:
-        opened = unpack(io.BytesIO(data))
+        # Nothing is repaired: a page that was lost would be missing without a word.
+        opened = unpack(io.BytesIO(data), attempt_recovery=False)
     except pikepdf.PasswordError:
         raise FormatComplaint(
             "this PDF is locked with a password", "Save it without one, or give its pages as pictures"
