@@ -49,7 +49,8 @@ def wipe() -> None:
     TRIES.clear()
     JOINS.clear()
     SHARES.clear()
-    shutil.rmtree(Path(os.environ["PACEWRIGHT_DATA"]) / "ground", ignore_errors=True)
+    for kept in ("ground", "photographs"):
+        shutil.rmtree(Path(os.environ["PACEWRIGHT_DATA"]) / kept, ignore_errors=True)
     tables = [model._meta.db_table for model in apps.get_models()]
     with transaction.atomic(), connection.cursor() as cursor:
         for statement in connection.ops.sql_flush(no_style(), tables):

@@ -164,6 +164,7 @@ class Edit(models.Model):
 
 # Last, for they name the models above.
 from pacewright.desk.models_class import Entry, Exercise, Group, KeptCourse  # noqa: E402
+from pacewright.desk.models_page import PagePhoto  # noqa: E402
 
 __all__ = (
     "GUEST",
@@ -181,6 +182,7 @@ __all__ = (
     "LandFeatures",
     "Member",
     "OnceLink",
+    "PagePhoto",
     "Setting",
     "WalkerPast",
 )

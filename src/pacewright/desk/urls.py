@@ -39,4 +39,5 @@ urlpatterns = [
     path("", include("pacewright.desk.books.urls")),
     path("", include("pacewright.desk.ask.urls")),
     path("", include("pacewright.desk.planning.urls")),
+    path("", include("pacewright.desk.photographs.urls")),
 ]

@@ -78,11 +78,7 @@ _A_LEG: Final = Cells("0", "1", "")
 def _log_row(row: ReadRow, heading: Sequence[str]) -> LogRow:
     is_bearing = "see" in row.ticks
     doubts = _doubts(row, is_bearing)
-    notes = []
-    if row.azimuth.text:
-        notes += [f"[{name} row {row.number}]" for name in ("at", "see") if name in row.ticks]
-        notes += ["[est]"] if "est" in row.ticks else []
-    notes += say_ticked(row.ticks)
+    notes = _ticked(row)
     others = doubt_remarks(row.azimuth, "azimuth", heading)
     others += [] if is_bearing else doubt_remarks(row.count, "count", heading)
     notes += [" ".join(others)] if others else []
@@ -98,6 +94,19 @@ def _log_row(row: ReadRow, heading: Sequence[str]) -> LogRow:
         cells = Cells("", "", _joined(prose, doubts))
     is_named = any(f"row {row.number}]" in note for note in notes) and not refused
     return LogRow(row.number, cells, doubts, row.has_note, is_named)
+
+
+def offered_notes(row: ReadRow) -> str:
+    """What the ticks of a row say, as its notes may begin."""
+    return "; ".join(_ticked(row))
+
+
+def _ticked(row: ReadRow) -> list[str]:
+    notes = []
+    if row.azimuth.text:
+        notes += [f"[{name} row {row.number}]" for name in ("at", "see") if name in row.ticks]
+        notes += ["[est]"] if "est" in row.ticks else []
+    return [*notes, *say_ticked(row.ticks)]
 
 
 def doubt_remarks(

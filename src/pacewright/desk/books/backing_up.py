@@ -11,10 +11,18 @@ from django.db import transaction
 
 from pacewright.core.plain_text import slug
 from pacewright.desk.books.backup_check import find_faults
-from pacewright.desk.books.backup_records import COUNTED, KINDS, OF_A_GUEST, ground_name, record_of
-from pacewright.desk.models import Edit, Entry, Ground, KeptLog, KeptWalker, Member, WalkerPast
+from pacewright.desk.books.backup_records import (
+    COUNTED,
+    KINDS,
+    OF_A_GUEST,
+    ground_name,
+    photo_name,
+    record_of,
+)
+from pacewright.desk.models import Edit, Entry, Ground, KeptLog, KeptWalker, Member, PagePhoto, WalkerPast
 from pacewright.desk.notebook.ground_keeping import ground_bytes
 from pacewright.desk.notebook.log_files import log_csv, typed_csv
+from pacewright.desk.photographs.keeping import AS_SENT, FLAT, photo_bytes
 from pacewright.exceptions import Complaint, OutputComplaint
 from pacewright.files.backup_zip import (
     MOST_GUEST_MANIFEST_BYTES,
@@ -25,6 +33,8 @@ from pacewright.files.backup_zip import (
 
 MOST_GROUND_BYTES: Final = 40_000_000
 """Of all grounds together: a backup must not be larger than what can be handed in again."""
+MOST_PHOTO_BYTES: Final = 16_000_000
+"""Of all photographs of pages together; what has no room is left out, its page laid flat last."""
 MOST_LOG_BYTES: Final = 200_000_000
 """Of all logs as they came in: a desk that holds more keeps the logs themselves, not their old layout."""
 _FORM_BYTES: Final = 10_000
@@ -106,6 +116,7 @@ def backup_of(member: Member) -> MadeBackup:
                     _put(draft, kind, record_of(record))
         _add_walkers(member, draft)
         left_out += _add_grounds(member, draft)
+        left_out += _add_photos(member, draft)
         # Last, for it can be done without first: the steps that undo would take back.
         left_out += _add_edits(member, draft)
     data = draft.finish(left_out=left_out)
@@ -221,6 +232,25 @@ def _add_grounds(member: Member, draft: Draft) -> list[str]:
         if data is None or not draft.add_file(ground_name(str(ground.pk)), data):
             left_out.append(ground.name)
     return [f"Grounds that are too large: {_few(left_out)}. Keep their files yourself."] if left_out else []
+
+
+def _add_photos(member: Member, draft: Draft) -> list[str]:
+    """Put the pages laid flat in, then the photographs as they were sent, as far as there is room."""
+    room, left_out = MOST_PHOTO_BYTES, 0
+    for kind in (FLAT, AS_SENT):
+        photos: Iterable[PagePhoto] = _records(member, "photographs")
+        for photo in photos:
+            data = photo_bytes(photo, kind)
+            if data is None:
+                continue
+            if len(data) > room or not draft.add_file(photo_name(str(photo.pk), kind), data):
+                left_out += 1
+                continue
+            room -= len(data)
+    if not left_out:
+        return []
+    pictures = "1 picture" if left_out == 1 else f"{left_out} pictures"
+    return [f"Of photographed pages {pictures}: keep the photographs yourself; all rows are in it."]
 
 
 def counted(kinds: Mapping[str, int]) -> str:

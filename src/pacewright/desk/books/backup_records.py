@@ -26,9 +26,11 @@ from pacewright.desk.models import (
     KeptLog,
     KeptWalker,
     LandFeatures,
+    PagePhoto,
     WalkerPast,
 )
 from pacewright.desk.notebook.page_changes import CELLS, PageState, parse_change
+from pacewright.desk.photographs.kept_reading import is_read
 from pacewright.exceptions import FormatComplaint
 from pacewright.files.plan_features import check_geojson
 from pacewright.files.walker_toml import read_walker
@@ -40,6 +42,7 @@ KINDS: Final[dict[str, type[models.Model]]] = {
     "grounds": Ground,
     "features": LandFeatures,
     "logs": KeptLog,
+    "photographs": PagePhoto,
     "edits": Edit,
     "walker_pasts": WalkerPast,
     "courses": KeptCourse,
@@ -47,9 +50,10 @@ KINDS: Final[dict[str, type[models.Model]]] = {
     "entries": Entry,
 }
 """What a backup holds beside the members, in the order in which one may name another."""
-OF_A_GUEST: Final = ("walkers", "grounds", "logs", "edits", "walker_pasts")
+OF_A_GUEST: Final = ("walkers", "grounds", "logs", "photographs", "edits", "walker_pasts")
 COUNTED: Final = {
     "logs": ("log", "logs"),
+    "photographs": ("photograph", "photographs"),
     "walkers": ("walker", "walkers"),
     "grounds": ("ground", "grounds"),
     "features": ("set of lines", "sets of lines"),
@@ -246,11 +250,24 @@ def check_features(values: Mapping[str, Any]) -> None:
     check_geojson(values.get("geojson", ""))
 
 
+def check_photo(values: Mapping[str, Any]) -> None:
+    """Refuse a photograph of which nothing could have been read so.
+
+    Raises
+    ------
+    FormatComplaint
+        What was read is not as the desk keeps it.
+    """
+    if not is_read(values.get("read", {})):
+        raise broken(PagePhoto, "read")
+
+
 _CHECKS: Final[dict[type[models.Model], Callable[[Record], None]]] = {
     KeptLog: check_log,
     Edit: check_edit,
     KeptWalker: check_walker,
     LandFeatures: check_features,
+    PagePhoto: check_photo,
     **CLASS_CHECKS,
 }
 
@@ -290,6 +307,11 @@ def is_part(kind: str) -> bool:
 def ground_name(identity: str) -> str:
     """The name of a terrain file in a backup."""
     return f"grounds/{identity}.tif"
+
+
+def photo_name(identity: str, kind: str) -> str:
+    """The name of a photograph in a backup."""
+    return f"photographs/{identity}{kind}"
 
 
 def say_record(kind: str, record: Any) -> str:

@@ -20,12 +20,14 @@ from pacewright.desk.books.backup_records import (
     checked_values,
     ground_name,
     is_part_model,
+    photo_name,
     related_fields,
     values_of,
 )
-from pacewright.desk.models import GUEST, OWNER, Edit, Ground, KeptLog, KeptWalker, Member
+from pacewright.desk.models import GUEST, OWNER, Edit, Ground, KeptLog, KeptWalker, Member, PagePhoto
 from pacewright.desk.notebook.ground_keeping import put_ground_back
 from pacewright.desk.notebook.keeping import MOST_GUEST_LOGS
+from pacewright.desk.photographs.keeping import AS_SENT, FLAT, put_photo_back
 from pacewright.desk.walkers.keeping import MOST_GUEST_WALKERS
 from pacewright.exceptions import Complaint, FormatComplaint, OutputComplaint
 from pacewright.files.backup_zip import Backup, read_backup
@@ -86,7 +88,7 @@ class _Restoring:
         return self._told()
 
     def take_files_away(self) -> None:
-        """Remove the terrain files of a restoring that came to nothing."""
+        """Remove the files of a restoring that came to nothing."""
         for path in self.written:
             path.unlink(missing_ok=True)
 
@@ -260,6 +262,8 @@ class _Restoring:
             values["came_as"] = self.backup.files[name]
         if model is Ground and not values.get("is_demo") and not self._ground(values, str(identity)):
             return None
+        if model is PagePhoto and not self._photo(values, str(identity)):
+            return None
         self.identities[model, identity] = values["id"]
         self.new.add(values["id"])
         return model(**values)
@@ -271,6 +275,22 @@ class _Restoring:
                 "Delete some for good, under Books",
             )
         self.room[model] -= 1
+
+    def _photo(self, values: Record, old: str) -> bool:
+        """Put the pictures of a page in their place; tell whether there is one."""
+        held = 0
+        for kind in (FLAT, AS_SENT):
+            data = self.backup.files.get(photo_name(old, kind))
+            if data is None:
+                continue
+            path = put_photo_back(values["id"], kind, data)
+            if path is not None:
+                self.written.append(path)
+                held += len(data)
+        values["kept_bytes"] = held
+        if not held:
+            self.said.append(f"The photograph {values.get('name', '')} is not in this backup.")
+        return bool(held)
 
     def _ground(self, values: Record, old: str) -> bool:
         """Put a terrain file in its place; tell whether it could be."""

@@ -114,6 +114,7 @@ def kept_bytes(member: Member) -> int:
     found = [
         member.logs.aggregate(of=logs)["of"],
         member.logs.exclude(came_as=None).aggregate(of=Sum(Length("came_as")))["of"],
+        member.photographs.aggregate(of=Sum("kept_bytes"))["of"],
         member.walkers.aggregate(of=Sum(Length("toml") + Length("trials_csv")))["of"],
         member.walkers.aggregate(of=Sum(Length("past__toml") + Length("past__trials_csv")))["of"],
     ]

@@ -87,12 +87,12 @@ def suspect_name(suspect: Suspect, log: TravelLog, kept: KeptLog) -> str:
         held: Sequence[str] = ()
         if entry.leg is not None:
             leg = legs[entry.leg - 1]
-            held = (_identity(kept, leg.line), leg.cells.azimuth, leg.cells.count)
+            held = (row_at(kept, leg.line), leg.cells.azimuth, leg.cells.count)
         entries.append([*held, entry.azimuth_text, entry.count_text])
     where = None
     if suspect.after_legs is not None:
         first, last = suspect.after_legs
-        where = [_identity(kept, legs[k - 1].line if k else None) for k in (first, last)]
+        where = [row_at(kept, legs[k - 1].line if k else None) for k in (first, last)]
     read = None if suspect.reading is None else _read(suspect.reading, log, kept)
     return json.dumps([suspect.kind, where, entries, suspect.turn_deg, read], ensure_ascii=False)
 
@@ -103,25 +103,26 @@ def _read(slip: ReadingSlip, log: TravelLog, kept: KeptLog) -> list[Any]:
         return [slip.reading, slip.name, slip.instead, kept.heading]
     pairs = zip(log.rows, strike_reading(log, slip).rows, strict=True)
     changed = [
-        [_identity(kept, row.line), row.cells.azimuth, row.cells.notes, new.cells.azimuth, new.cells.notes]
+        [row_at(kept, row.line), row.cells.azimuth, row.cells.notes, new.cells.azimuth, new.cells.notes]
         for row, new in pairs
         if row.cells != new.cells
     ]
     return [slip.reading, slip.name, changed]
 
 
-def _identity(kept: KeptLog, line: int | None) -> str:
+def row_at(kept: KeptLog, line: int | None) -> str:
+    """The identity of the row that stands at a line of the page; empty where it stands at none."""
     return str(kept.rows[line - 1]["id"]) if line is not None else ""
 
 
 def leg_of_row(kept: KeptLog, log: TravelLog, identity: str) -> int | None:
     """The leg, from 1, that a row of the page holds; None where it holds none."""
     for number, leg in enumerate(log.legs, start=1):
-        if _identity(kept, leg.line) == identity:
+        if row_at(kept, leg.line) == identity:
             return number
     return None
 
 
 def row_of_leg(kept: KeptLog, log: TravelLog, leg: int) -> str:
     """The identity of the row that holds a leg."""
-    return _identity(kept, log.legs[leg - 1].line)
+    return row_at(kept, log.legs[leg - 1].line)

@@ -29,6 +29,7 @@ from pacewright.desk.notebook.reading import (
     reading_of,
     whole_reading,
 )
+from pacewright.desk.photographs.reading import has_photographs, pages_of
 from pacewright.desk.serving.access import own_log
 from pacewright.desk.workers.asking import (
     Question,
@@ -92,6 +93,7 @@ def _closed(reading: Reading, log: TravelLog, request: HttpRequest) -> dict[str,
         "put_back": _put_back(reading.kept, log),
         "is_corrected": is_corrected(on_its_page(reading.kept, log)),
         "caution": CAUTION,
+        "has_photographs": has_photographs(reading.kept),
     }
     try:
         found = answer_to(request, search)
@@ -142,6 +144,7 @@ def searched(kept: KeptLog, two: bool) -> dict[str, Any]:
                 names.get(id(suspects[int(row[0]) - 1]), ""),
                 f"{row[0]}: {row[2]}, {row[4]}",
                 _places(suspects[int(row[0]) - 1]),
+                pages_of(suspects[int(row[0]) - 1], log, kept),
             )
             for row in rows
         ],

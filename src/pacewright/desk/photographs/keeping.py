@@ -1,0 +1,160 @@
+"""Keep photographs of pages: under an identity of our own, bounded, each with its page laid flat."""
+
+from __future__ import annotations
+
+import os
+import sys
+import uuid
+from collections.abc import Iterable
+from datetime import timedelta
+from pathlib import Path
+from typing import Any, Final
+
+from django.conf import settings
+from django.db import transaction
+from django.utils import timezone
+
+from pacewright.desk.models import KeptLog, Member, PagePhoto
+from pacewright.desk.notebook.kept_bytes import SHARES
+from pacewright.desk.serving.file_names import handed_in, shown_file_name
+from pacewright.exceptions import Complaint, FormatComplaint, ValueComplaint, pip_line
+
+MOST_PHOTOS: Final = 12
+"""Photographs handed in together."""
+MOST_PHOTO_BYTES: Final = 16_000_000
+MOST_OWN_BYTES: Final = 500_000_000
+"""Of all photographs of a member, the owner of the desk included."""
+KEPT_UNCONFIRMED: Final = timedelta(days=7)
+FLAT: Final = ".flat.jpg"
+AS_SENT: Final = ".photo"
+_TYPES: Final = {b"\xff\xd8\xff": "image/jpeg", b"\x89PN": "image/png"}
+
+
+def read_line() -> str:
+    """The line to run before photographs can be read; empty where they can."""
+    from importlib.util import find_spec
+
+    there = all(find_spec(name) is not None for name in ("cv2", "onnxruntime", "rapidocr"))
+    return "" if there else f'"{sys.executable}" -m {pip_line("read")}'
+
+
+def take_in_photos(owner: Member, files: Iterable[Any], log: KeptLog | None) -> tuple[uuid.UUID, list[str]]:
+    """Keep photographs that were handed in together; one that is refused does not stop the rest.
+
+    Parameters
+    ----------
+    owner
+        Whose they are.
+    files
+        As a form holds them.
+    log
+        Where their rows are to go; None for a new one.
+
+    Returns
+    -------
+    batch, refused
+        What the photographs are known by, and a sentence on each that was not taken.
+    """
+    _throw_old(owner)
+    batch, refused = uuid.uuid4(), []
+    for number, file in enumerate(files):
+        name = shown_file_name(file)
+        try:
+            if number >= MOST_PHOTOS:
+                raise FormatComplaint(
+                    f"more than {MOST_PHOTOS} photographs at once", "Hand in the rest after these"
+                )
+            data = handed_in(file, MOST_PHOTO_BYTES)
+            _check_kind(data)
+            _spend(owner, len(data))
+            photo = PagePhoto(owner=owner, log=log, batch=batch, number=number, name=name[:80])
+            photo.kept_bytes = len(data)
+            _write(path_of(photo.pk, AS_SENT), data)
+            photo.save()
+        except Complaint as complaint:
+            refused.append(f"{name}: {complaint.sentence}")
+    return batch, refused
+
+
+def _check_kind(data: bytes) -> None:
+    if data[:3] not in _TYPES:
+        raise FormatComplaint("this is no photograph in JPEG or PNG", "Save or send it as JPEG")
+
+
+def _spend(owner: Member, more_bytes: int) -> None:
+    held = sum(PagePhoto.objects.filter(owner=owner).values_list("kept_bytes", flat=True))
+    if held + more_bytes > MOST_OWN_BYTES:
+        raise ValueComplaint(
+            f"photographs of one person take at most {MOST_OWN_BYTES // 1_000_000} MB at this desk",
+            "Delete logs whose photographs are needed no more",
+        )
+    SHARES.spend(owner, more_bytes)
+
+
+def put_flat(photo: PagePhoto, flat: bytes) -> None:
+    """Keep the page of a photograph laid flat."""
+    _write(path_of(photo.pk, FLAT), flat)
+    photo.kept_bytes += len(flat)
+
+
+def photo_bytes(photo: PagePhoto, kind: str) -> bytes | None:
+    """The photograph as it was sent, or its page laid flat; None where the file is gone."""
+    try:
+        return path_of(photo.pk, kind).read_bytes()
+    except OSError:
+        return None
+
+
+def type_of(data: bytes) -> str:
+    """What a browser is told that a picture is."""
+    return _TYPES.get(data[:3], "application/octet-stream")
+
+
+def throw_photo(photo: PagePhoto) -> None:
+    """Take a photograph off the desk, its rows stay where they went."""
+    photo.delete()
+
+
+def unlink_photo(identity: uuid.UUID) -> None:
+    """Remove the files of a photograph."""
+    for kind in (AS_SENT, FLAT):
+        path_of(identity, kind).unlink(missing_ok=True)
+
+
+def forget_files(sender: type[PagePhoto], instance: PagePhoto, **more: Any) -> None:
+    """Remove the files of a photograph whose record went, with its log or its owner."""
+    identity = instance.pk
+    transaction.on_commit(lambda: unlink_photo(identity))
+
+
+def _throw_old(owner: Member) -> None:
+    old = timezone.now() - KEPT_UNCONFIRMED
+    for photo in PagePhoto.objects.filter(owner=owner, confirmed_at=None, made_at__lt=old):
+        throw_photo(photo)
+
+
+def path_of(identity: uuid.UUID, kind: str) -> Path:
+    """Where a photograph lies."""
+    folder = Path(settings.DATA) / "photographs"
+    folder.mkdir(mode=0o700, exist_ok=True)
+    return folder / f"{identity}{kind}"
+
+
+def _write(path: Path, data: bytes) -> None:
+    coming = path.with_name(f"{path.name}.{os.getpid()}.part")
+    try:
+        handle = os.open(coming, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+        coming.replace(path)
+    finally:
+        coming.unlink(missing_ok=True)
+
+
+def put_photo_back(identity: uuid.UUID, kind: str, data: bytes) -> Path | None:
+    """Put a picture of a backup in its place; None where it is no picture, too large, or one lies there."""
+    path = path_of(identity, kind)
+    if data[:3] not in _TYPES or len(data) > MOST_PHOTO_BYTES or path.exists():
+        return None
+    _write(path, data)
+    return path

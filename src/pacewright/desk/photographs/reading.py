@@ -1,0 +1,138 @@
+"""What was read of photographed pages: asked of a worker one by one, kept, and given back as it was read."""
+
+from __future__ import annotations
+
+import uuid
+from typing import TYPE_CHECKING, Any
+
+from django.db import transaction
+from django.http import HttpRequest
+
+from pacewright.desk.models import KeptLog, Member, PagePhoto
+from pacewright.desk.notebook.page_corrections import row_at, row_of_leg
+from pacewright.desk.photographs.keeping import put_flat
+from pacewright.desk.photographs.work import read_photo
+from pacewright.desk.workers.asking import Question, answer_to
+from pacewright.exceptions import Complaint, NoAnswerComplaint
+
+if TYPE_CHECKING:
+    from pacewright.core.log.travel_log import TravelLog
+    from pacewright.core.slips.suspects import Suspect
+    from pacewright.reading.page_read import ReadNumber, ReadRow
+
+
+def of_batch(member: Member, batch: uuid.UUID) -> list[PagePhoto]:
+    """The photographs of a member that were handed in together and wait to be confirmed."""
+    found = PagePhoto.objects.filter(owner=member, batch=batch, confirmed_at=None)
+    return list(found.select_related("log"))
+
+
+def waits(photo: PagePhoto) -> bool:
+    """Whether a photograph is still to be read."""
+    return not photo.read and not photo.refused
+
+
+def read_next(request: HttpRequest, photos: list[PagePhoto]) -> None:
+    """Have the first photograph that waits read, and keep what is found; nothing where it takes longer.
+
+    What a busy desk could not do is asked again; what no reader can do is kept as the reason.
+    """
+    photo = next((one for one in photos if waits(one)), None)
+    if photo is None:
+        return
+    question = Question(read_photo, (photo.pk,), (str(photo.pk),), False)
+    try:
+        found = answer_to(request, question)
+    except NoAnswerComplaint:
+        photo.refused = "this photograph was not read to its end: hand it in again, alone"
+        photo.save(update_fields=["refused"])
+        return
+    except Complaint as complaint:
+        photo.refused = complaint.sentence[:300]
+        photo.save(update_fields=["refused"])
+        return
+    if found is not None:
+        with transaction.atomic():
+            put_flat(photo, found["flat"])
+            photo.read = found["read"]
+            photo.save(update_fields=["read", "kept_bytes"])
+
+
+def rows_of(photo: PagePhoto) -> list[ReadRow]:
+    """The rows of a photographed page as they were read."""
+    from pacewright.reading.page_read import ReadRow
+
+    return [
+        ReadRow(
+            int(row["number"]),
+            _number(row["azimuth"]),
+            _number(row["count"]),
+            tuple(row["ticks"]),
+            bool(row["tick_doubt"]),
+            bool(row["has_note"]),
+        )
+        for row in photo.read.get("rows", [])
+    ]
+
+
+def _number(kept: dict[str, Any]) -> ReadNumber:
+    from pacewright.reading.page_read import ReadNumber
+
+    chances = tuple(tuple(float(one) for one in digit) for digit in kept["chances"])
+    return ReadNumber(str(kept["text"]), chances, str(kept["doubt"]))
+
+
+def strip_of(photo: PagePhoto, number: int) -> dict[str, Any] | None:
+    """Where a row stands on the page laid flat, as a picture is cut; None where the page has no such row."""
+    read = photo.read
+    at = number - int(read.get("first", 1))
+    tops = read.get("tops", [])
+    if not read.get("size") or not 0 <= at < len(tops) - 1:
+        return None
+    wide, high = read["size"]
+    margin = 0.12 * (tops[at + 1] - tops[at])
+    top, foot = max(0.0, tops[at] - margin), min(float(high), tops[at + 1] + margin)
+    return {
+        "top": round(top, 1),
+        "high": round(foot - top, 1),
+        "wide": wide,
+        "whole": high,
+        "notes_left": read.get("notes_left", 0),
+        "numbers_wide": read.get("notes_left") or wide,
+        "notes_wide": round(wide - float(read.get("notes_left", 0)), 1),
+    }
+
+
+def row_identity(photo: PagePhoto, number: int) -> str:
+    """What a row of a photographed page is known by in its log."""
+    return f"p{photo.pk.hex}r{number}"
+
+
+def photo_of_row(identity: str) -> tuple[uuid.UUID, int] | None:
+    """The photograph and the row on its page that a row of a log was read from; None for a typed one.
+
+    >>> photo_of_row("r4") is None
+    True
+    """
+    photo, _, number = identity.removeprefix("p").partition("r")
+    if not identity.startswith("p") or len(photo) != 32 or not number.isdecimal():
+        return None
+    try:
+        return uuid.UUID(photo), int(number)
+    except ValueError:
+        return None
+
+
+def has_photographs(kept: KeptLog) -> bool:
+    """Whether rows of a log were read from photographs that are kept."""
+    return bool(PagePhoto.objects.filter(log=kept).exists())
+
+
+def pages_of(suspect: Suspect, log: TravelLog, kept: KeptLog) -> list[tuple[uuid.UUID, int]]:
+    """Where the rows of a suspect stand on photographed pages: the photograph and the number of the row."""
+    rows = [row_of_leg(kept, log, leg) for leg in suspect.legs]
+    if suspect.reading is not None and suspect.reading.leg is not None:
+        rows.append(row_of_leg(kept, log, suspect.reading.leg))
+    if suspect.reading is not None and suspect.reading.row is not None:
+        rows.append(row_at(kept, log.rows[suspect.reading.row].line))
+    return [found for row in rows if (found := photo_of_row(row)) is not None]

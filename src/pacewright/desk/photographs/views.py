@@ -1,0 +1,191 @@
+"""Pages of photographed pages: hand them in, see them read, confirm their rows, look at one again."""
+
+from __future__ import annotations
+
+import secrets
+import uuid
+from typing import Any, Final
+
+from django.conf import settings
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from pacewright.desk.models import KeptLog, PagePhoto
+from pacewright.desk.photographs.confirming import (
+    LOOKED,
+    confirm,
+    heading_of,
+    known_names,
+    offered_rows,
+)
+from pacewright.desk.photographs.keeping import (
+    AS_SENT,
+    FLAT,
+    MOST_PHOTO_BYTES,
+    MOST_PHOTOS,
+    photo_bytes,
+    read_line,
+    take_in_photos,
+    throw_photo,
+    type_of,
+)
+from pacewright.desk.photographs.reading import of_batch, read_next, strip_of, waits
+from pacewright.desk.serving.access import own_log
+from pacewright.desk.workers.asking import asks_again_at, nothing_new
+from pacewright.exceptions import Complaint
+
+_KINDS: Final = {"page": FLAT, "photograph": AS_SENT}
+_GUEST_MB: Final = 8
+"""What a line of a guest takes at once, less what a form adds."""
+_SHOWN_HEADING: Final = ("title", "start")
+
+
+@require_http_methods(["GET", "POST"])
+def photographs(request: HttpRequest) -> HttpResponse:
+    """Ask for photographs of pages, and take them in."""
+    context: dict[str, Any] = {
+        "read_line": read_line(),
+        "logs": KeptLog.objects.filter(owner=request.member, thrown_at__isnull=True).defer("came_as")[:50],
+        "chosen": request.GET.get("log", ""),
+        "most": MOST_PHOTOS,
+        "most_mb": MOST_PHOTO_BYTES // 1_000_000,
+        "together_mb": (_GUEST_MB if not request.member.is_owner else settings.MOST_FILE_BYTES // 1_000_000),
+        "waiting": _waiting(request),
+    }
+    if request.method == "GET":
+        return render(request, "desk/photographs.html", context)
+    log = _log_named(request, request.POST.get("log", ""))
+    files = request.FILES.getlist("photographs")
+    batch, refused = take_in_photos(request.member, files, log)
+    taken = len(files) - len(refused)
+    if not taken:
+        context["refused"] = refused or ["No photograph was chosen. Choose one and send it again."]
+        return render(request, "desk/photographs.html", context, status=422)
+    for sentence in refused:
+        messages.error(request, sentence)
+    return redirect("read_photographs", batch=batch)
+
+
+def _log_named(request: HttpRequest, sent: str) -> KeptLog | None:
+    try:
+        return own_log(request.member, uuid.UUID(sent)) if sent else None
+    except ValueError:
+        raise Http404 from None
+
+
+def _waiting(request: HttpRequest) -> list[tuple[uuid.UUID, int, Any]]:
+    """What was handed in before and is not confirmed: the batch, how many, when."""
+    found: dict[uuid.UUID, list[PagePhoto]] = {}
+    for photo in PagePhoto.objects.filter(owner=request.member, confirmed_at=None).defer("read"):
+        found.setdefault(photo.batch, []).append(photo)
+    return [(batch, len(photos), photos[0].made_at) for batch, photos in found.items()]
+
+
+@require_GET
+def read_photographs(request: HttpRequest, batch: uuid.UUID) -> HttpResponse:
+    """Show how far the reading is, then the rows to be confirmed."""
+    photos = _batch(request, batch)
+    before = sum(map(waits, photos))
+    read_next(request, photos)
+    left = sum(map(waits, photos))
+    if left:
+        if request.htmx and left == before:
+            return nothing_new()
+        context = {"photos": photos, "ask_again": asks_again_at(request), "left": left}
+        return render(request, "desk/photographs_reading.html", context)
+    return _shown(request, photos)
+
+
+def _batch(request: HttpRequest, batch: uuid.UUID) -> list[PagePhoto]:
+    photos = of_batch(request.member, batch)
+    if not photos:
+        raise Http404
+    return photos
+
+
+def _shown(request: HttpRequest, photos: list[PagePhoto], complaint: Complaint | None = None) -> HttpResponse:
+    read = [photo for photo in photos if photo.read]
+    typed = request.POST if complaint is not None else None
+    heading = dict(line.partition(":")[::2] for line in heading_of(request.member, read).splitlines())
+    rows = offered_rows(request.member, read, typed)
+    context = {
+        "photos": photos,
+        "batch": photos[0].batch,
+        "read": read,
+        "rows": rows,
+        "doubtful": sum(bool(row.doubts) for row in rows),
+        "log": photos[0].log,
+        "heading": [
+            (name, request.POST.get(name) if typed else heading.get(name, "").strip())
+            for name in _SHOWN_HEADING
+        ],
+        "names": known_names(request.member, read),
+        "looked": LOOKED,
+        "form_key": secrets.token_urlsafe(12),
+        "complaint": complaint,
+    }
+    return render(request, "desk/photographs_confirm.html", context, status=422 if complaint else 200)
+
+
+@require_POST
+def confirm_photographs(request: HttpRequest, batch: uuid.UUID) -> HttpResponse:
+    """Keep the rows that were confirmed, in their log; or throw the photographs away."""
+    photos = of_batch(request.member, batch)
+    if not photos:
+        done = PagePhoto.objects.filter(owner=request.member, batch=batch).first()
+        if done is None or done.log_id is None:
+            raise Http404
+        return redirect("notebook", log_id=done.log_id)
+    if request.POST.get("do") == "throw":
+        for photo in photos:
+            throw_photo(photo)
+        messages.info(request, "The photographs are thrown away. No row was kept.")
+        return redirect("photographs")
+    read = [photo for photo in photos if photo.read]
+    try:
+        log = confirm(request.member, read, request.POST, request.POST.get("key", ""))
+    except Complaint as complaint:
+        return _shown(request, photos, complaint)
+    for photo in photos:
+        if not photo.read:
+            throw_photo(photo)
+    messages.success(
+        request, "The rows are on the page. The photograph is kept with them: 'does it close' leads to it."
+    )
+    return redirect("notebook", log_id=log.pk)
+
+
+@require_GET
+def photo_picture(request: HttpRequest, photo_id: uuid.UUID, kind: str) -> HttpResponse:
+    """The page laid flat, or the photograph as it was sent."""
+    data = photo_bytes(_own_photo(request, photo_id), _KINDS.get(kind, FLAT))
+    if data is None:
+        raise Http404
+    answer = HttpResponse(data, content_type=type_of(data))
+    answer.headers["Cache-Control"] = "private, max-age=86400, immutable"
+    return answer
+
+
+@require_GET
+def photo_row(request: HttpRequest, photo_id: uuid.UUID, number: int) -> HttpResponse:
+    """Show a row on the page that it was read from."""
+    photo = _own_photo(request, photo_id)
+    strip = strip_of(photo, number)
+    if strip is None:
+        raise Http404
+    context = {"photo": photo, "number": number, "strip": strip, "log": photo.log}
+    return render(request, "desk/photograph_row.html", context)
+
+
+def _own_photo(request: HttpRequest, photo_id: uuid.UUID) -> PagePhoto:
+    """A photograph of one's own, or one whose log one may see."""
+    photo = PagePhoto.objects.select_related("log").filter(pk=photo_id).first()
+    if photo is None:
+        raise Http404
+    if photo.owner_id != request.member.pk:
+        if photo.log_id is None:
+            raise Http404
+        own_log(request.member, photo.log_id)
+    return photo

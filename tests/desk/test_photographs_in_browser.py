@@ -1,0 +1,119 @@
+"""Rows that were read, confirmed in a real browser: keys counted, on a phone, every look."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from support.axe_rules import violations
+from support.desk_server import DeskServer
+from support.put_photo import WALK, put_photo
+
+OpenPage = Callable[..., Any]
+NewDesk = Callable[..., DeskServer]
+LOOKS = [(1440, "light"), (390, "dark"), (1440, "dark"), (390, "light")]
+MOST_KEYS = 12
+
+
+class Keys:
+    """The keyboard of a page, with every key that is pressed counted."""
+
+    def __init__(self, page: Any) -> None:
+        self._page, self.pressed = page, 0
+
+    def press(self, *names: str) -> None:
+        for name in names:
+            self.pressed += 1
+            self._page.keyboard.press(name)
+
+
+def opened(browser_page: OpenPage, new_desk: NewDesk, tmp_path: Path, unsure: int = 0, **more: Any) -> Any:
+    server = new_desk()
+    page = browser_page(server=server, **more)
+    page.goto(put_photo(tmp_path / "desk", unsure))
+    return page
+
+
+def rows_on(page: Any) -> list[tuple[str, str]]:
+    cells = [page.locator(f'#rows .row [data-cell="{name}"]') for name in ("azimuth", "count")]
+    values = [cell.evaluate_all("all => all.map(one => one.value)") for cell in cells]
+    return [pair for pair in zip(*values, strict=True) if any(pair)]
+
+
+def test_ten_rows_without_an_error_are_confirmed_in_twelve_keys(browser_page, new_desk, tmp_path):
+    page = opened(browser_page, new_desk, tmp_path)
+    page.wait_for_function("document.activeElement.dataset.cell === 'azimuth'")
+    keys = Keys(page)
+    keys.press(*["Enter"] * 10)
+    assert page.locator(".confirm-row.confirmed").count() == 10
+    assert page.evaluate("document.activeElement.id") == "confirm-keep"
+    with page.expect_navigation():
+        keys.press("Enter")
+    assert "/logs/" in page.url
+    assert keys.pressed <= MOST_KEYS
+    found = page.locator("body").inner_html()
+    assert all(f'value="{azimuth}"' in found and f'value="{count}"' in found for azimuth, count in WALK)
+
+
+def test_what_is_unsure_is_first_and_digits_write_over_it(browser_page, new_desk, tmp_path):
+    page = opened(browser_page, new_desk, tmp_path, unsure=1)
+    page.wait_for_function("document.activeElement.dataset.cell === 'count'")
+    assert page.locator(".confirm-row").first.get_by_role("heading").inner_text().startswith("Row 10")
+    assert page.evaluate("document.activeElement.value") == "118"
+    keys = Keys(page)
+    keys.press("8", "1", "8", "Enter")
+    # The nine that are sure, together.
+    keys.press("Shift+Enter", "Enter")
+    page.wait_for_url("**/logs/**")
+    found = page.locator("body").inner_html()
+    assert 'value="818"' in found and 'value="118"' not in found
+    assert keys.pressed == 6
+
+
+def test_the_page_beside_shows_where_the_row_stands(browser_page, new_desk, tmp_path):
+    page = opened(browser_page, new_desk, tmp_path)
+    here = page.locator(".confirm-photo .here")
+    places = []
+    for _ in range(3):
+        places.append(float(here.get_attribute("y")))
+        page.keyboard.press("Enter")
+    assert places == sorted(places) and places[0] < places[1] < places[2]
+    strip = page.locator(".confirm-row svg.strip").first
+    assert page.evaluate("e => e.querySelector('image').href.baseVal", strip.element_handle())
+    assert strip.bounding_box()["height"] > 25
+
+
+@pytest.mark.parametrize(("width", "scheme"), LOOKS)
+def test_every_page_keeps_the_rules_and_fits_its_window(browser_page, new_desk, tmp_path, width, scheme):
+    from axe_playwright_python.sync_playwright import Axe
+
+    page = opened(browser_page, new_desk, tmp_path, unsure=2, width=width, color_scheme=scheme)
+    address = page.url
+    found = []
+    for at in ("/photographs", address, address):
+        page.goto(at)
+        if at == address:
+            page.keyboard.press("Enter")
+        found += violations(Axe(), page)
+        assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
+        if os.environ.get("PICTURES"):
+            name = "upload" if at == "/photographs" else "confirm"
+            page.screenshot(path=f"{os.environ['PICTURES']}/{name}-{width}-{scheme}.png")
+    photo = page.locator("[data-photo]").first.get_attribute("data-photo")
+    page.goto(f"/photographs/{photo}/row/3")
+    found += violations(Axe(), page)
+    assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
+    assert not found, "\n".join(found)
+
+
+def test_without_scripts_every_row_is_ticked_and_kept(browser_page, new_desk, tmp_path):
+    page = opened(browser_page, new_desk, tmp_path, java_script_enabled=False)
+    for box in page.get_by_label("it stands so on the page").all():
+        box.check()
+    page.get_by_role("button", name="Keep these rows").click()
+    page.wait_for_url("**/logs/**")
+    assert "The rows are on the page" in page.content()
