@@ -108,8 +108,9 @@ def test_check_says_what_a_digit_was_read_as_and_what_the_log_closes_with(photos
     out.write_text(closed)
     said = run("check", out)
     assert said.code == 1
-    assert "Leg 3 (line 7: 180,803): count read as 803, closes with 303" in said.out
+    assert "Leg 3 (line 8: 180,803): count read as 803, closes with 303" in said.out
     assert "Look at the page." in said.out
+    assert "On the page, leg 3 is row 3 of " in said.out and "one.jpg." in said.out
 
 
 @pytest.mark.parametrize(

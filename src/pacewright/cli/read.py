@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -88,9 +89,18 @@ def command(
     doubtful = [row for _, row in read if row.doubts]
     is_written = out is not None and bool(read) and (unsure or not doubtful)
     if out is not None and is_written:
-        write_out(out, log_text([row for _, row in read], heading), force)
+        text = log_text([row for _, row in read], [*heading, *_sources(read)])
+        write_out(out, text, force)
     say(_answer(ordered, read, is_sorted, out, is_written), as_json)
     return int(bool(doubtful))
+
+
+def _sources(rows: list[tuple[str, LogRow]]) -> list[str]:
+    """Heading lines that tell which rows were read from which photograph."""
+    from pacewright.core.log.page_sources import format_source
+
+    runs = groupby(rows, key=lambda one: one[0])
+    return [format_source(photo, [row.number for _, row in run]) for photo, run in runs]
 
 
 def _heading(title: str, start: str, azimuth: str, unit: str) -> list[str]:

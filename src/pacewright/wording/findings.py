@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from pacewright.core.adjust.closure import Closure
+from pacewright.core.log.page_sources import find_source
 from pacewright.core.log.travel_log import Leg, TravelLog
 from pacewright.core.pace.tally import whole_count
 from pacewright.core.slips.advice import Advice
@@ -100,7 +101,7 @@ def say_findings(findings: Findings) -> list[str]:
     if findings.verdict == "mistake":
         likely = "very likely" if findings.mistake_probability > NAME_ABOVE else "likely"
     opening = f"A mistake is {likely} ({chance}, {held})."
-    return [opening, *say_where(findings), *say_misread_page(findings)]
+    return [opening, *say_where(findings), *say_misread_page(findings), *say_on_page(findings)]
 
 
 def say_misread_page(findings: Findings) -> list[str]:
@@ -112,6 +113,17 @@ def say_misread_page(findings: Findings) -> list[str]:
         if suspect.kind == PAGE_MISREAD and suspect.probability >= LEAST_MISREAD
     ]
     return [f"{'; '.join(told)}. Look at the page."] if told else []
+
+
+def say_on_page(findings: Findings) -> list[str]:
+    """Say where the rows to look at first stand on photographed pages, as far as the log tells."""
+    log = findings.posterior.log
+    legs = [one.leg for one in findings.places_first() if one.leg is not None]
+    told = [(leg, found) for leg in legs if (found := find_source(log, leg)) is not None]
+    if not told:
+        return []
+    said = [f"leg {leg} is row {number} of {photo}" for leg, (photo, number) in told]
+    return [f"On the page, {'; '.join(said)}."]
 
 
 def say_read_as(suspect: Suspect, log: TravelLog) -> str:
