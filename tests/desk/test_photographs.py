@@ -17,6 +17,7 @@ from pacewright.desk.photographs import keeping, views
 from pacewright.desk.photographs.keeping import AS_SENT, FLAT, path_of
 from pacewright.desk.photographs.kept_reading import is_read
 from pacewright.desk.photographs.reading import photo_of_row
+from support.page_scan import page_scan
 from support.read_photo import number, read_photo, row
 
 JPEG = b"\xff\xd8\xff\xe0" + bytes(300)
@@ -268,3 +269,22 @@ def test_a_backup_with_no_room_for_photographs_says_so_and_keeps_every_row(owner
 def test_what_was_never_read_so_is_taken_from_no_backup(read):
     assert not is_read(read)
     assert is_read({}) and is_read({"page": 1, "rows": four()})
+
+
+@pytest.mark.slow
+def test_a_page_that_is_handed_in_is_read_by_a_worker_and_a_blank_picture_told_in_a_sentence(owner):
+    page = page_scan((("12", "240"), ("95", "310"), ("88", "150")))
+    blank = page_scan(())[:2000]
+    files = [picture("walk.jpg", page), picture("torn.jpg", blank)]
+    led = owner.post("/photographs", {"photographs": files, "log": ""})
+    for _ in range(30):
+        answer = owner.get(led.url)
+        if b"Confirm what was read" in answer.content:
+            break
+    said = text_of(answer)
+    assert "torn.jpg: this picture is cut off or damaged" in said
+    read = PagePhoto.objects.get(name="walk.jpg").read
+    # One digit in fifteen may be read as another: it is the worker that is under test.
+    digits = "".join(one["azimuth"]["text"] + one["count"]["text"] for one in read["rows"])
+    assert sum(one != other for one, other in zip(digits, "122409531088150", strict=True)) <= 1
+    assert "Row 3" in said and answer.content.count(b'class="strip"') == 3
