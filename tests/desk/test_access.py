@@ -27,6 +27,7 @@ from pacewright.desk.serving.guards import MOST_TRIES, MOST_TRIES_OF_ALL, TRY_WI
 from support.desk_addresses import Address, addresses, identities, kept_records
 from support.desk_class import made_exercise
 from support.desk_setup import HOST
+from support.read_photo import read_photo, row
 
 MakeLog = Callable[..., KeptLog]
 METHODS = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS")
@@ -44,6 +45,9 @@ def named(found: list[Address]) -> pytest.MarkDecorator:
     return pytest.mark.parametrize("address", found, ids=[one.name for one in found])
 
 
+_PHOTO = uuid.UUID("00000000-0000-4000-8000-000000000020")
+
+
 @pytest.fixture
 def belongings(owner_member: Member) -> tuple[list[uuid.UUID], list[int]]:
     """The identities of a log, its walker and a ground, and of a class with a learner: all the owner's."""
@@ -54,7 +58,9 @@ def belongings(owner_member: Member) -> tuple[list[uuid.UUID], list[int]]:
     exercise = made_exercise(owner_member)
     entry = add_on_paper(exercise, "Corin Ash", 1)
     of_class = [exercise.pk, exercise.course_id, exercise.group_id, entry.pk, entry.member_id, entry.log_id]
-    return [log.pk, log.walker.pk, log.ground.pk, *of_class], [1]
+    # Photographs are asked for by what they were handed in as, and each by itself.
+    photo = read_photo(owner_member, [row(1, "12", "34")], id=_PHOTO, batch=_PHOTO)
+    return [log.pk, log.walker.pk, log.ground.pk, *of_class, photo.pk], [1]
 
 
 def test_only_the_door_is_open_to_all() -> None:
