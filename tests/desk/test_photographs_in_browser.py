@@ -117,3 +117,38 @@ def test_without_scripts_every_row_is_ticked_and_kept(browser_page, new_desk, tm
     page.get_by_role("button", name="Keep these rows").click()
     page.wait_for_url("**/logs/**")
     assert "The rows are on the page" in page.content()
+
+
+def field(page: Any, name: str) -> float:
+    return float(page.input_value(f"[name={name}]"))
+
+
+@pytest.mark.parametrize(("width", "scheme"), LOOKS)
+def test_corners_and_lines_are_set_by_keys_and_by_pointer(browser_page, new_desk, tmp_path, width, scheme):
+    from axe_playwright_python.sync_playwright import Axe
+
+    page = opened(browser_page, new_desk, tmp_path, unsure=-1, width=width, color_scheme=scheme)
+    page.get_by_role("link", name="Show where its rows are").click()
+    page.wait_for_selector(".frame-handle", state="attached")
+    assert page.locator(".frame-handle").count() == 6
+    page.locator(".frame-handle").first.focus()
+    for key in ("ArrowRight", "Shift+ArrowDown", "ArrowUp"):
+        page.keyboard.press(key)
+    assert (field(page, "x0"), field(page, "y0")) == pytest.approx((0.102, 0.218))
+    assert page.locator("#frame-told").inner_text() == "Corner upper left: 0.102 across, 0.218 down."
+    page.locator(".frame-handle").nth(4).focus()
+    page.keyboard.press("ArrowLeft")
+    assert field(page, "column0") < 0.25
+    ring = page.locator(".frame-handle .ring").nth(2)
+    ring.scroll_into_view_if_needed()
+    box = ring.bounding_box()
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x - 20, y - 15, steps=4)
+    page.mouse.up()
+    assert field(page, "x2") < 0.9 and field(page, "y2") < 0.9
+    assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
+    assert not violations(Axe(), page)
+    if os.environ.get("PICTURES"):
+        page.screenshot(path=f"{os.environ['PICTURES']}/frame-{width}-{scheme}.png")

@@ -29,7 +29,7 @@ def put_photo(data: Path, unsure: int = 0) -> str:
     data
         The folder.
     unsure
-        How many rows have a digit that must be looked at, the last ones.
+        How many rows have a digit that must be looked at, the last ones; below 0 no page was found in it.
     """
     paths = [path for path in sys.path if path]
     environment = {**os.environ, "PACEWRIGHT_DATA": str(data), "PYTHONPATH": os.pathsep.join(paths)}
@@ -50,6 +50,10 @@ def _put(unsure: int) -> None:
     from pacewright.desk.serving.access import the_owner
     from support.read_photo import number, read_photo, row
 
+    if unsure < 0:
+        told = "no log page is to be seen in this photograph."
+        print(f"/photographs/{read_photo(the_owner(), [], read={}, refused=told).batch}")
+        return
     rows = [
         row(at, azimuth, number(count, sure=0.7 if at > len(WALK) - unsure else 1.0, other=8, at=0))
         for at, (azimuth, count) in enumerate(WALK, start=1)

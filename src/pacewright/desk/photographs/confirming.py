@@ -13,7 +13,7 @@ from pacewright.core.log.remarks import At, See, parse_remarks
 from pacewright.desk.models import KeptLog, Member, PagePhoto
 from pacewright.desk.notebook.keeping import keep_change, new_log
 from pacewright.desk.notebook.page_changes import PageState, new_row
-from pacewright.desk.photographs.reading import row_identity, rows_of, strip_of
+from pacewright.desk.photographs.reading import is_page, row_identity, rows_of, strip_of
 from pacewright.desk.serving.habits import habits_of
 from pacewright.exceptions import Complaint, MissingComplaint
 
@@ -89,7 +89,7 @@ def offered_rows(
     from pacewright.reading.page_read import ReadPage
 
     heading = heading_of(member, photos).splitlines()
-    by_name = {str(at): photo for at, photo in enumerate(photos) if photo.read}
+    by_name = {str(at): photo for at, photo in enumerate(photos) if is_page(photo)}
     pages = [
         (name, ReadPage(int(photo.read["page"]), tuple(rows_of(photo)))) for name, photo in by_name.items()
     ]

@@ -17,7 +17,7 @@ from django.utils import timezone
 from pacewright.desk.models import KeptLog, Member, PagePhoto
 from pacewright.desk.notebook.kept_bytes import SHARES
 from pacewright.desk.serving.file_names import handed_in, shown_file_name
-from pacewright.exceptions import Complaint, FormatComplaint, ValueComplaint, pip_line
+from pacewright.exceptions import Complaint, FormatComplaint, MissingComplaint, ValueComplaint, pip_line
 
 MOST_PHOTOS: Final = 12
 """Photographs handed in together."""
@@ -103,6 +103,22 @@ def photo_bytes(photo: PagePhoto, kind: str) -> bytes | None:
         return path_of(photo.pk, kind).read_bytes()
     except OSError:
         return None
+
+
+def size_of(photo: PagePhoto) -> tuple[int, int]:
+    """Width and height of a photograph in its own points.
+
+    Raises
+    ------
+    Complaint
+        It is none, or it is gone.
+    """
+    from pacewright.reading.photographs import photo_size
+
+    data = photo_bytes(photo, AS_SENT)
+    if data is None:
+        raise MissingComplaint("the photograph is gone", "Hand it in again")
+    return photo_size(data)
 
 
 def type_of(data: bytes) -> str:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any, Final
 
+from pacewright.desk.photographs.framing import is_frame
+
 MOST_ROWS: Final = 60
 MOST_DIGITS: Final = 12
 
@@ -13,7 +15,9 @@ def is_read(found: Any) -> bool:
     """Whether it is what was read of a page, or nothing yet."""
     if not isinstance(found, dict):
         return False
-    if not found:
+    if "frame" in found and not is_frame(found["frame"]):
+        return False
+    if not set(found) - {"frame"}:
         return True
     rows = found.get("rows")
     is_placed = "size" not in found or (

@@ -29,7 +29,12 @@ def of_batch(member: Member, batch: uuid.UUID) -> list[PagePhoto]:
 
 def waits(photo: PagePhoto) -> bool:
     """Whether a photograph is still to be read."""
-    return not photo.read and not photo.refused
+    return not is_page(photo) and not photo.refused
+
+
+def is_page(photo: PagePhoto) -> bool:
+    """Whether rows were read of a photograph."""
+    return "rows" in photo.read
 
 
 def read_next(request: HttpRequest, photos: list[PagePhoto]) -> None:
@@ -40,7 +45,8 @@ def read_next(request: HttpRequest, photos: list[PagePhoto]) -> None:
     photo = next((one for one in photos if waits(one)), None)
     if photo is None:
         return
-    question = Question(read_photo, (photo.pk,), (str(photo.pk),), False)
+    frame = photo.read.get("frame")
+    question = Question(read_photo, (photo.pk, frame), (str(photo.pk), frame), False)
     try:
         found = answer_to(request, question)
     except NoAnswerComplaint:
@@ -54,7 +60,7 @@ def read_next(request: HttpRequest, photos: list[PagePhoto]) -> None:
     if found is not None:
         with transaction.atomic():
             put_flat(photo, found["flat"])
-            photo.read = found["read"]
+            photo.read = {**photo.read, **found["read"]}
             photo.save(update_fields=["read", "kept_bytes"])
 
 

@@ -11,5 +11,6 @@ urlpatterns = [
     path("photographs/<uuid:batch>", views.read_photographs, name="read_photographs"),
     path("photographs/<uuid:batch>/rows", views.confirm_photographs, name="confirm_photographs"),
     path("photographs/<uuid:photo_id>/picture/<str:kind>", views.photo_picture, name="photo_picture"),
+    path("photographs/<uuid:photo_id>/frame", views.frame_photograph, name="frame_photograph"),
     path("photographs/<uuid:photo_id>/row/<int:number>", views.photo_row, name="photo_row"),
 ]

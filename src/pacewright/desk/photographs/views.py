@@ -20,6 +20,7 @@ from pacewright.desk.photographs.confirming import (
     known_names,
     offered_rows,
 )
+from pacewright.desk.photographs.framing import BEGUN, COLUMNS, CORNERS, frame_of
 from pacewright.desk.photographs.keeping import (
     AS_SENT,
     FLAT,
@@ -27,11 +28,12 @@ from pacewright.desk.photographs.keeping import (
     MOST_PHOTOS,
     photo_bytes,
     read_line,
+    size_of,
     take_in_photos,
     throw_photo,
     type_of,
 )
-from pacewright.desk.photographs.reading import of_batch, read_next, strip_of, waits
+from pacewright.desk.photographs.reading import is_page, of_batch, read_next, strip_of, waits
 from pacewright.desk.serving.access import own_log
 from pacewright.desk.workers.asking import asks_again_at, nothing_new
 from pacewright.exceptions import Complaint
@@ -106,7 +108,7 @@ def _batch(request: HttpRequest, batch: uuid.UUID) -> list[PagePhoto]:
 
 
 def _shown(request: HttpRequest, photos: list[PagePhoto], complaint: Complaint | None = None) -> HttpResponse:
-    read = [photo for photo in photos if photo.read]
+    read = [photo for photo in photos if is_page(photo)]
     typed = request.POST if complaint is not None else None
     heading = dict(line.partition(":")[::2] for line in heading_of(request.member, read).splitlines())
     rows = offered_rows(request.member, read, typed)
@@ -143,13 +145,13 @@ def confirm_photographs(request: HttpRequest, batch: uuid.UUID) -> HttpResponse:
             throw_photo(photo)
         messages.info(request, "The photographs are thrown away. No row was kept.")
         return redirect("photographs")
-    read = [photo for photo in photos if photo.read]
+    read = [photo for photo in photos if is_page(photo)]
     try:
         log = confirm(request.member, read, request.POST, request.POST.get("key", ""))
     except Complaint as complaint:
         return _shown(request, photos, complaint)
     for photo in photos:
-        if not photo.read:
+        if not is_page(photo):
             throw_photo(photo)
     messages.success(
         request, "The rows are on the page. The photograph is kept with them: 'does it close' leads to it."
@@ -177,6 +179,43 @@ def photo_row(request: HttpRequest, photo_id: uuid.UUID, number: int) -> HttpRes
         raise Http404
     context = {"photo": photo, "number": number, "strip": strip, "log": photo.log}
     return render(request, "desk/photograph_row.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+def frame_photograph(request: HttpRequest, photo_id: uuid.UUID) -> HttpResponse:
+    """Ask where the rows are on a page that was not printed here, then have it read so."""
+    photo = _own_photo(request, photo_id)
+    if photo.confirmed_at is not None:
+        raise Http404
+    complaint: Complaint | None = None
+    frame = photo.read.get("frame", BEGUN)
+    if request.method == "POST":
+        try:
+            photo.read, photo.refused = {"frame": frame_of(request.POST)}, ""
+            photo.save(update_fields=["read", "refused"])
+            return redirect("read_photographs", batch=photo.batch)
+        except Complaint as found:
+            complaint = found
+    wide, high = size_of(photo)
+    context = {
+        "photo": photo,
+        "wide": wide,
+        "high": high,
+        "complaint": complaint,
+        "corners": [
+            (name, *(_typed(request, f"{axis}{at}", frame["corners"][at][i]) for i, axis in enumerate("xy")))
+            for at, name in enumerate(CORNERS)
+        ],
+        "columns": [
+            (name, _typed(request, f"column{at}", frame["columns"][at])) for at, name in enumerate(COLUMNS)
+        ],
+        "rows": _typed(request, "rows", frame["rows"] or ""),
+    }
+    return render(request, "desk/photograph_frame.html", context, status=422 if complaint else 200)
+
+
+def _typed(request: HttpRequest, name: str, otherwise: float | str) -> str:
+    return str(request.POST.get(name, otherwise))
 
 
 def _own_photo(request: HttpRequest, photo_id: uuid.UUID) -> PagePhoto:

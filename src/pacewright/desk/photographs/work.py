@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import uuid
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any, Final
 
 from pacewright.desk.photographs.keeping import AS_SENT, path_of
@@ -10,15 +11,22 @@ from pacewright.desk.workers.lending import lend_more
 from pacewright.exceptions import MissingComplaint
 
 if TYPE_CHECKING:
+    from pacewright.reading.flattening import FlatPage
     from pacewright.reading.page_read import ReadNumber, ReadPage
 
 READ_MB: Final = 900
 """What reading takes beyond other answers: the photograph, unpacked, and the recogniser."""
-_JPEG_QUALITY: Final = 72
 
 
-def read_photo(identity: uuid.UUID) -> dict[str, Any]:
+def read_photo(identity: uuid.UUID, frame: Mapping[str, Any] | None = None) -> dict[str, Any]:
     """What is on a photographed page, as it is kept, and the page laid flat.
+
+    Parameters
+    ----------
+    identity
+        Of the photograph.
+    frame
+        Where its rows are, as a person set it; None where its own marks tell.
 
     Raises
     ------
@@ -32,9 +40,20 @@ def read_photo(identity: uuid.UUID) -> dict[str, Any]:
         data = path_of(identity, AS_SENT).read_bytes()
     except OSError:
         raise MissingComplaint("the photograph is gone", "Hand it in again") from None
-    page = read_page(data)
-    places, flat = _laid_flat(data)
+    page = read_page(data) if frame is None else _framed(data, frame)
+    assert page.picture is not None
+    places, flat = _laid_flat(page.picture)
     return {"read": {**_kept(page), **places}, "flat": flat}
+
+
+def _framed(data: bytes, frame: Mapping[str, Any]) -> ReadPage:
+    from pacewright.reading.framed import Frame, read_framed
+    from pacewright.reading.photographs import photo_size
+
+    wide, high = photo_size(data)
+    corners = tuple((x * wide, y * high) for x, y in frame["corners"])
+    first, second = frame["columns"]
+    return read_framed(data, Frame(corners, (first, second), frame["rows"]))
 
 
 def _kept(page: ReadPage) -> dict[str, Any]:
@@ -57,25 +76,15 @@ def _number(number: ReadNumber) -> dict[str, Any]:
     return {"text": number.text, "chances": chances, "doubt": number.doubt}
 
 
-def _laid_flat(data: bytes) -> tuple[dict[str, Any], bytes]:
+def _laid_flat(picture: FlatPage) -> tuple[dict[str, Any], bytes]:
     """Where the rows stand on the page laid flat, in its points, and that page as JPEG."""
-    import numpy as np
+    from pacewright.reading.strips import page_picture
 
-    from pacewright.reading.corner_marks import find_page
-    from pacewright.reading.flattening import PX_PER_MM, flatten
-    from pacewright.reading.photographs import open_vision, read_photograph
-
-    cv2 = open_vision()
-    grey = read_photograph(data)
-    found = find_page(grey)
-    ink = flatten(grey, found)
-    grid = found.grid
-    shown = np.clip(255.0 * (1.0 - ink), 0, 255).astype(np.uint8)
-    _, packed = cv2.imencode(".jpg", shown, [cv2.IMWRITE_JPEG_QUALITY, _JPEG_QUALITY])
+    high, wide = picture.grey.shape
     places = {
-        "size": [int(shown.shape[1]), int(shown.shape[0])],
-        "tops": [round(grid.row_top_mm(row) * PX_PER_MM, 1) for row in range(grid.rows + 1)],
-        "first": (max(found.code.page, 1) - 1) * grid.rows + 1,
-        "notes_left": round(grid.notes_mm * PX_PER_MM, 1),
+        "size": [int(wide), int(high)],
+        "tops": [round(float(top), 1) for top in picture.row_tops],
+        "first": picture.first,
+        "notes_left": round(float(picture.notes_left), 1),
     }
-    return places, packed.tobytes()
+    return places, page_picture(picture)
