@@ -13,10 +13,11 @@ from pacewright.desk.books import backing_up
 from pacewright.desk.books.backing_up import backup_of
 from pacewright.desk.books.restoring import restore
 from pacewright.desk.models import KeptLog, PagePhoto
-from pacewright.desk.photographs import keeping, views
+from pacewright.desk.photographs import keeping, reading, views
 from pacewright.desk.photographs.keeping import AS_SENT, FLAT, path_of
 from pacewright.desk.photographs.kept_reading import is_read
 from pacewright.desk.photographs.reading import photo_of_row
+from pacewright.exceptions import NoAnswerComplaint
 from support.page_scan import page_scan
 from support.read_photo import number, read_photo, row
 
@@ -288,3 +289,21 @@ def test_a_page_that_is_handed_in_is_read_by_a_worker_and_a_blank_picture_told_i
     digits = "".join(one["azimuth"]["text"] + one["count"]["text"] for one in read["rows"])
     assert sum(one != other for one, other in zip(digits, "122409531088150", strict=True)) <= 1
     assert "Row 3" in said and answer.content.count(b'class="strip"') == 3
+
+
+def test_a_photograph_that_a_busy_desk_could_not_read_is_tried_again_before_it_is_given_up(
+    owner, owner_member, monkeypatch
+):
+    photo = read_photo(owner_member, [], read={})
+    asked = []
+
+    def busy(request: Any, question: Any) -> None:
+        asked.append(question)
+        raise NoAnswerComplaint("this answer takes long, and others were waiting for theirs", "Ask again")
+
+    monkeypatch.setattr(reading, "answer_to", busy)
+    for _ in range(4):
+        said = text_of(owner.get(f"/photographs/{photo.batch}"))
+    assert len(asked) == reading.MOST_TRIES and "was not read to its end" in said
+    photo.refresh_from_db()
+    assert is_read(photo.read)

@@ -17,7 +17,7 @@ def is_read(found: Any) -> bool:
         return False
     if "frame" in found and not is_frame(found["frame"]):
         return False
-    if not set(found) - {"frame"}:
+    if not set(found) - {"frame", "tries"}:
         return True
     rows = found.get("rows")
     is_placed = "size" not in found or (

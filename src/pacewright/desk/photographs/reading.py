@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import uuid
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 from django.db import transaction
 from django.http import HttpRequest
@@ -19,6 +19,9 @@ if TYPE_CHECKING:
     from pacewright.core.log.travel_log import TravelLog
     from pacewright.core.slips.suspects import Suspect
     from pacewright.reading.page_read import ReadNumber, ReadRow
+
+
+MOST_TRIES: Final = 3
 
 
 def of_batch(member: Member, batch: uuid.UUID) -> list[PagePhoto]:
@@ -50,8 +53,12 @@ def read_next(request: HttpRequest, photos: list[PagePhoto]) -> None:
     try:
         found = answer_to(request, question)
     except NoAnswerComplaint:
-        photo.refused = "this photograph was not read to its end: hand it in again, alone"
-        photo.save(update_fields=["refused"])
+        # Others waited, or the machine was busy: it is tried again some times.
+        tries = int(photo.read.get("tries", 0)) + 1
+        photo.read = {**photo.read, "tries": tries}
+        if tries >= MOST_TRIES:
+            photo.refused = "this photograph was not read to its end: hand it in again, alone"
+        photo.save(update_fields=["read", "refused"])
         return
     except Complaint as complaint:
         photo.refused = complaint.sentence[:300]
@@ -60,7 +67,8 @@ def read_next(request: HttpRequest, photos: list[PagePhoto]) -> None:
     if found is not None:
         with transaction.atomic():
             put_flat(photo, found["flat"])
-            photo.read = {**photo.read, **found["read"]}
+            kept = {"frame": frame} if frame else {}
+            photo.read = {**kept, **found["read"]}
             photo.save(update_fields=["read", "kept_bytes"])
 
 
