@@ -47,7 +47,7 @@ def test_a_frame_that_was_sent_is_the_frame_that_is_kept():
         ({"x0": "0.9", "x1": "0.1"}, "these four corners enclose no page"),
         ({"x2": "0.1", "y2": "0.2"}, "these four corners enclose no page"),
         ({"column0": "0.5"}, "the two column lines stand in the wrong order"),
-        ({"rows": "61"}, "61 is no number of rows"),
+        ({"rows": "81"}, "81 is no number of rows"),
         ({"rows": "-1"}, "-1 is no number of rows"),
     ],
 )

@@ -16,7 +16,7 @@ BEGUN: Final[dict[str, Any]] = {
     "rows": 0,
 }
 """Shares of the photograph, and of the width between its corners; 0 rows: they are found."""
-MOST_ROWS: Final = 60
+MOST_ROWS: Final = 80
 _LEAST_AREA: Final = 0.01
 
 

@@ -7,7 +7,7 @@ from typing import Any, Final
 
 from pacewright.desk.photographs.framing import is_frame
 
-MOST_ROWS: Final = 60
+MOST_ROWS: Final = 80
 MOST_DIGITS: Final = 12
 
 
@@ -64,7 +64,7 @@ def _is_written(number: Any) -> bool:
 def _are_numbers(found: Any, many: int | None) -> bool:
     if not isinstance(found, Sequence) or isinstance(found, str):
         return False
-    is_long = len(found) != many if many is not None else len(found) > MOST_ROWS
+    is_long = len(found) != many if many is not None else len(found) > MOST_ROWS + 1
     return not is_long and all(map(_is_number, found))
 
 
