@@ -86,7 +86,7 @@ def test_what_was_set_is_read_so_and_a_wrong_one_shown_again(owner, refused, mon
 
     monkeypatch.setattr(reading, "answer_to", answer)
     wrong = owner.post(f"/photographs/{refused.pk}/frame", {**SENT, "x0": "here"})
-    assert "here is no share" in text_of(wrong, 422) and 'value="here"' in wrong.content.decode()
+    assert "here is no share" in text_of(wrong, 422).lower() and 'value="here"' in wrong.content.decode()
     led = owner.post(f"/photographs/{refused.pk}/frame", SENT)
     assert led.url == f"/photographs/{refused.batch}"
     assert "Confirm what was read" in text_of(owner.get(led.url))

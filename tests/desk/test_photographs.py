@@ -283,7 +283,7 @@ def test_a_page_that_is_handed_in_is_read_by_a_worker_and_a_blank_picture_told_i
         if b"Confirm what was read" in answer.content:
             break
     said = text_of(answer)
-    assert "torn.jpg: this picture is cut off or damaged" in said
+    assert "torn.jpg: this picture is cut off or damaged" in said.lower()
     read = PagePhoto.objects.get(name="walk.jpg").read
     # One digit in fifteen may be read as another: it is the worker that is under test.
     digits = "".join(one["azimuth"]["text"] + one["count"]["text"] for one in read["rows"])
