@@ -129,6 +129,28 @@ def test_confirmed_rows_go_into_a_new_log_in_the_order_of_the_page(owner, owner_
     assert again.url == f"/logs/{log.pk}" and len(KeptLog.objects.get().rows) == 4
 
 
+def test_pages_with_the_same_numbers_follow_each_other_and_their_places_are_not_one(owner, owner_member):
+    first = read_photo(owner_member, [row(1, "0", "300"), row(2, "90", "310", ticks=("at",))])
+    read_photo(
+        owner_member,
+        [row(1, "180", number("320", sure=0.7)), row(2, "270", "330", ticks=("at",))],
+        batch=first.batch,
+        number=1,
+        name="other.jpg",
+    )
+    page = owner.get(f"/photographs/{first.batch}")
+    said = text_of(page)
+    assert "Pages with the same number: they are taken in the order given." in said
+    assert "Row 1 of other.jpg" in said
+    owner.post(f"/photographs/{first.batch}/rows", confirmed(page))
+    log = KeptLog.objects.get()
+    assert [one["count"] for one in log.rows] == ["300", "310", "320", "330"]
+    assert [one["notes"] for one in log.rows] == ["", "[at row 2]", "", "[at row 2 of photo 2]"]
+    # Another page for the same log: none of its places is one that stands there.
+    third = read_photo(owner_member, [row(2, "10", "340", ticks=("see",))], log)
+    assert "[see row 2 of photo 3]" in owner.get(f"/photographs/{third.batch}").content.decode()
+
+
 def test_a_row_that_nobody_confirmed_keeps_everything_from_being_kept_and_nothing_typed_is_lost(
     owner, owner_member
 ):

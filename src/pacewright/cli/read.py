@@ -85,7 +85,7 @@ def command(
     from pacewright.reading.log_rows import in_order, log_rows, log_text
 
     ordered, is_sorted = in_order(pages)
-    read = [(photo, row) for photo, page in ordered for row in log_rows(page, heading)]
+    read = [(photo, row) for photo, _, row in log_rows(ordered, heading)]
     doubtful = [row for _, row in read if row.doubts]
     is_written = out is not None and bool(read) and (unsure or not doubtful)
     if out is not None and is_written:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
@@ -23,6 +23,8 @@ class LogRow:
         Of the row on its page.
     cells
         As it is written into the log.
+    ticked
+        What its ticks say, as its notes may begin.
     doubts
         What must be looked at, a sentence each; none where every digit is sure.
     has_note
@@ -33,6 +35,7 @@ class LogRow:
 
     number: int
     cells: Cells
+    ticked: str
     doubts: tuple[str, ...]
     has_note: bool
     is_named: bool
@@ -46,18 +49,45 @@ def in_order(pages: Sequence[tuple[str, ReadPage]]) -> tuple[list[tuple[str, Rea
     return sorted(pages, key=lambda one: one[1].page), True
 
 
-def log_rows(page: ReadPage, heading: Sequence[str]) -> list[LogRow]:
-    """The rows of a page as rows of a log under a heading.
+def log_rows(
+    pages: Sequence[tuple[str, ReadPage]], heading: Sequence[str], taken: Iterable[str] = ()
+) -> list[tuple[str, ReadRow, LogRow]]:
+    """The rows of pages as rows of a log under a heading, each with its photograph and as it was read.
 
     Parameters
     ----------
-    page
-        As it was read.
+    pages
+        In the order of the log.
     heading
         Its lines without their marks, such as `azimuth: magnetic degrees`: an azimuth that they do not allow
         must be looked at.
+    taken
+        Names that the log holds already. A ticked place is called by its row until a person names it; on
+        pages with the same numbers two such names would make two places one.
     """
-    return [_log_row(row, heading) for row in page.rows]
+    names, found = {_plain(name) for name in taken}, []
+    for photo, page in pages:
+        before = frozenset(names)
+        for row in page.rows:
+            name = _free_name(row.number, before)
+            if _NAMED & set(row.ticks):
+                names.add(_plain(name))
+            found.append((photo, row, _log_row(row, heading, name)))
+    return found
+
+
+_NAMED: Final = frozenset(("at", "see"))
+
+
+def _free_name(number: int, taken: frozenset[str]) -> str:
+    name, photo = f"row {number}", 2
+    while _plain(name) in taken:
+        name, photo = f"row {number} of photo {photo}", photo + 1
+    return name
+
+
+def _plain(name: str) -> str:
+    return " ".join(name.casefold().split())
 
 
 def log_text(rows: Sequence[LogRow], heading: Sequence[str]) -> bytes:
@@ -75,10 +105,11 @@ LEAST_TOLD_PCT: Final = 2
 _A_LEG: Final = Cells("0", "1", "")
 
 
-def _log_row(row: ReadRow, heading: Sequence[str]) -> LogRow:
+def _log_row(row: ReadRow, heading: Sequence[str], name: str) -> LogRow:
     is_bearing = "see" in row.ticks
     doubts = _doubts(row, is_bearing)
-    notes = _ticked(row)
+    notes = _ticked(row, name)
+    ticked = "; ".join(notes)
     others = doubt_remarks(row.azimuth, "azimuth", heading)
     others += [] if is_bearing else doubt_remarks(row.count, "count", heading)
     notes += [" ".join(others)] if others else []
@@ -92,19 +123,14 @@ def _log_row(row: ReadRow, heading: Sequence[str]) -> LogRow:
         read = f"azimuth {row.azimuth.text or '-'}, count {row.count.text or '-'}"
         prose = [read, *(f"{name} ticked" for name in row.ticks), *([NOTE_NOT_READ] if row.has_note else [])]
         cells = Cells("", "", _joined(prose, doubts))
-    is_named = any(f"row {row.number}]" in note for note in notes) and not refused
-    return LogRow(row.number, cells, doubts, row.has_note, is_named)
+    is_named = f"{name}]" in ticked and not refused
+    return LogRow(row.number, cells, ticked, doubts, row.has_note, is_named)
 
 
-def offered_notes(row: ReadRow) -> str:
-    """What the ticks of a row say, as its notes may begin."""
-    return "; ".join(_ticked(row))
-
-
-def _ticked(row: ReadRow) -> list[str]:
+def _ticked(row: ReadRow, name: str) -> list[str]:
     notes = []
     if row.azimuth.text:
-        notes += [f"[{name} row {row.number}]" for name in ("at", "see") if name in row.ticks]
+        notes += [f"[{word} {name}]" for word in ("at", "see") if word in row.ticks]
         notes += ["[est]"] if "est" in row.ticks else []
     return [*notes, *say_ticked(row.ticks)]
 

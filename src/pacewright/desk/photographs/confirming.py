@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, Final, Literal
+from typing import TYPE_CHECKING, Any, Final, Literal
 
 from django.db import transaction
 from django.utils import timezone
@@ -16,6 +16,9 @@ from pacewright.desk.notebook.page_changes import PageState, new_row
 from pacewright.desk.photographs.reading import is_page, row_identity, rows_of, strip_of
 from pacewright.desk.serving.habits import habits_of
 from pacewright.exceptions import Complaint, MissingComplaint
+
+if TYPE_CHECKING:
+    from pacewright.reading.page_read import ReadPage
 
 LOOKED: Final = "looked"
 """A row confirmed by itself; one confirmed with the other sure ones keeps what it may be besides."""
@@ -76,7 +79,9 @@ def heading_of(member: Member, photos: Sequence[PagePhoto]) -> str:
 def offered_rows(
     member: Member, photos: Sequence[PagePhoto], typed: Mapping[str, str] | None = None
 ) -> list[OfferedRow]:
-    """Every row, those first that must be looked at.
+    """Every row in the order of its log.
+
+    Pages come by their own numbers, or as their photographs came where two have the same.
 
     Parameters
     ----------
@@ -85,56 +90,68 @@ def offered_rows(
     typed
         What was sent for them, where the page is shown again.
     """
-    from pacewright.reading.log_rows import in_order, log_rows, offered_notes
-    from pacewright.reading.page_read import ReadPage
+    from pacewright.reading.log_rows import log_rows
 
     heading = heading_of(member, photos).splitlines()
-    by_name = {str(at): photo for at, photo in enumerate(photos) if is_page(photo)}
-    pages = [
-        (name, ReadPage(int(photo.read["page"]), tuple(rows_of(photo)))) for name, photo in by_name.items()
-    ]
-    ordered, _ = in_order(pages)
+    by_name = {str(photo.pk): photo for photo in photos}
     found = []
-    for name, page in ordered:
+    for name, row, told in log_rows(_in_order(photos)[0], heading, _names_of(photos)):
         photo = by_name[name]
-        for row, told in zip(page.rows, log_rows(page, heading), strict=True):
-            key = row_identity(photo, row.number)
-            as_read = {
-                "azimuth": row.azimuth.text,
-                "count": "" if "see" in row.ticks else row.count.text,
-                "notes": offered_notes(row),
-            }
-            cells = as_read if typed is None else {part: typed.get(f"{part}-{key}", "") for part in as_read}
-            found.append(
-                OfferedRow(
-                    key=key,
-                    photo=photo,
-                    number=row.number,
-                    **cells,
-                    doubts=told.doubts,
-                    has_note=row.has_note,
-                    is_confirmed=bool(typed and typed.get(f"ok-{key}")),
-                    strip=strip_of(photo, row.number),
-                )
+        key = row_identity(photo, row.number)
+        as_read = {
+            "azimuth": row.azimuth.text,
+            "count": "" if "see" in row.ticks else row.count.text,
+            "notes": told.ticked,
+        }
+        cells = as_read if typed is None else {part: typed.get(f"{part}-{key}", "") for part in as_read}
+        found.append(
+            OfferedRow(
+                key=key,
+                photo=photo,
+                number=row.number,
+                **cells,
+                doubts=told.doubts,
+                has_note=row.has_note,
+                is_confirmed=bool(typed and typed.get(f"ok-{key}")),
+                strip=strip_of(photo, row.number),
             )
-    return sorted(found, key=lambda one: not one.doubts)
+        )
+    return found
 
 
-def known_names(member: Member, photos: Sequence[PagePhoto]) -> list[str]:
+def order_told(photos: Sequence[PagePhoto]) -> list[str]:
+    """What is to be said of the order of several pages."""
+    from pacewright.wording.page_reading import say_order
+
+    return say_order(_in_order(photos)[1])
+
+
+def _in_order(photos: Sequence[PagePhoto]) -> tuple[list[tuple[str, ReadPage]], bool]:
+    from pacewright.reading.log_rows import in_order
+    from pacewright.reading.page_read import ReadPage
+
+    pages = [
+        (str(photo.pk), ReadPage(int(photo.read["page"]), tuple(rows_of(photo))))
+        for photo in photos
+        if is_page(photo)
+    ]
+    return in_order(pages)
+
+
+def known_names(photos: Sequence[PagePhoto]) -> list[str]:
     """Remarks with the names that the log holds, to be offered for the notes."""
+    offered = [f"[{word} {name}]" for name in _names_of(photos) for word in ("at", "see")]
+    return list(dict.fromkeys(offered))[:MOST_NAMES]
+
+
+def _names_of(photos: Sequence[PagePhoto]) -> list[str]:
+    """The start of the log that rows are to go into, and every name in its notes."""
     log = photos[0].log if photos else None
     if log is None:
         return []
-    found: dict[str, None] = {}
-    for line in log.heading.splitlines():
-        word, mark, rest = line.partition(":")
-        if mark and word.strip().lower() == "start" and rest.strip():
-            found[f"[at {rest.strip()}]"] = None
-    for row in log.rows:
-        for name in _names_in(row["notes"]):
-            found[f"[at {name}]"] = None
-            found[f"[see {name}]"] = None
-    return list(found)[:MOST_NAMES]
+    lines = (line.partition(":") for line in log.heading.splitlines())
+    start = [rest.strip() for word, _, rest in lines if word.strip().lower() == "start" and rest.strip()]
+    return [*start, *(name for row in log.rows for name in _names_in(row["notes"]))]
 
 
 def _names_in(notes: str) -> list[str]:
@@ -168,7 +185,7 @@ def confirm(member: Member, photos: Sequence[PagePhoto], sent: Mapping[str, str]
     if left:
         which = f"row {left[0]} is" if len(left) == 1 else f"{len(left)} rows are"
         raise MissingComplaint(f"{which} not confirmed yet", "Look at each, then keep them")
-    kept = [_row(member, photos, one, sent) for one in _in_page_order(offered)]
+    kept = [_row(member, photos, one, sent) for one in offered]
     rows = [row for row in kept if any(row[name] for name in ("azimuth", "count", "notes"))]
     if not rows:
         raise MissingComplaint("no row is left to keep", "Throw the photographs away instead")
@@ -179,10 +196,6 @@ def confirm(member: Member, photos: Sequence[PagePhoto], sent: Mapping[str, str]
             photo.log, photo.confirmed_at = log, timezone.now()
             photo.save(update_fields=["log", "confirmed_at"])
     return KeptLog.objects.get(pk=log.pk)
-
-
-def _in_page_order(offered: Sequence[OfferedRow]) -> list[OfferedRow]:
-    return sorted(offered, key=lambda one: (one.number, one.photo.number))
 
 
 def _new_heading(member: Member, photos: Sequence[PagePhoto], sent: Mapping[str, str]) -> str:

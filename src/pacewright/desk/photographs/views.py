@@ -19,6 +19,7 @@ from pacewright.desk.photographs.confirming import (
     heading_of,
     known_names,
     offered_rows,
+    order_told,
 )
 from pacewright.desk.photographs.framing import BEGUN, COLUMNS, CORNERS, frame_of
 from pacewright.desk.photographs.keeping import (
@@ -116,14 +117,15 @@ def _shown(request: HttpRequest, photos: list[PagePhoto], complaint: Complaint |
         "photos": photos,
         "batch": photos[0].batch,
         "read": read,
-        "rows": rows,
+        "rows": sorted(rows, key=lambda row: not row.doubts),
         "doubtful": sum(bool(row.doubts) for row in rows),
         "log": photos[0].log,
         "heading": [
             (name, request.POST.get(name) if typed else heading.get(name, "").strip())
             for name in _SHOWN_HEADING
         ],
-        "names": known_names(request.member, read),
+        "order": order_told(read),
+        "names": known_names(read),
         "looked": LOOKED,
         "form_key": secrets.token_urlsafe(12),
         "complaint": complaint,
