@@ -354,12 +354,13 @@ def _without_lone(
         if one.landmark is None and one.target_station is None:
             name = names[one.station]
             seen_from.setdefault(one.name, set()).add(first_visit[name] if name else one.station)
+    whereto = "" if least_stations == PLACING_STATIONS else " to test the legs by it"
     lone = {name: len(stations) for name, stations in seen_from.items() if len(stations) < least_stations}
     for name, stations in lone.items():
         places = "one place" if stations == 1 else f"{stations} places"
         said.append(
             f"The bearings to {name} are not used: where it lies is not known, and it was seen from {places} "
-            f"({least_stations} or more are needed)."
+            f"({least_stations} or more are needed{whereto})."
         )
     return tuple(one for one in found if one.name not in lone), said
 
