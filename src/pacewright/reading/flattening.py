@@ -64,11 +64,6 @@ def laid_flat(grey: np.ndarray, page: FoundPage) -> tuple[np.ndarray, np.ndarray
     return _moved(ink, x, y), _moved(flat, x, y)
 
 
-def flatten(grey: np.ndarray, page: FoundPage) -> np.ndarray:
-    """How dark every point of the table of a page is, laid flat: the first array of `laid_flat`."""
-    return laid_flat(grey, page)[0]
-
-
 def seen_from_above(
     grey: np.ndarray, to_photograph: np.ndarray, width_mm: float, height_mm: float
 ) -> np.ndarray:
