@@ -6,6 +6,8 @@ import html
 import re
 from typing import Any
 
+import cv2
+import numpy as np
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 
@@ -20,6 +22,7 @@ from pacewright.desk.photographs.reading import photo_of_row
 from pacewright.exceptions import NoAnswerComplaint
 from support.page_scan import page_scan
 from support.read_photo import number, read_photo, row
+from support.scanned_pdf import scanned
 
 JPEG = b"\xff\xd8\xff\xe0" + bytes(300)
 
@@ -73,7 +76,7 @@ def test_photographs_are_taken_in_and_bad_ones_told_a_sentence_each(owner, owner
     path = path_of(photo.pk, AS_SENT)
     assert path.read_bytes() == JPEG and path.stat().st_mode & 0o077 == 0
     said = text_of(owner.get("/photographs"))
-    assert "scan.txt: " in said and "no photograph in JPEG or PNG" in said
+    assert "scan.txt: " in said and "no photograph in JPEG or PNG, and no PDF of scans" in said
 
 
 def test_too_many_and_too_large_ones_are_refused(owner, owner_member, monkeypatch):
@@ -298,7 +301,8 @@ def test_what_was_never_read_so_is_taken_from_no_backup(read):
 def test_a_page_that_is_handed_in_is_read_by_a_worker_and_a_blank_picture_told_in_a_sentence(owner):
     page = page_scan((("12", "240"), ("95", "310"), ("88", "150")))
     blank = page_scan(())[:2000]
-    files = [picture("walk.jpg", page), picture("torn.jpg", blank)]
+    grey = cv2.imdecode(np.frombuffer(page, np.uint8), cv2.IMREAD_GRAYSCALE)
+    files = [picture("walk.jpg", page), picture("torn.jpg", blank), picture("scan.pdf", scanned([grey]))]
     led = owner.post("/photographs", {"photographs": files, "log": ""})
     for _ in range(30):
         answer = owner.get(led.url)
@@ -306,11 +310,12 @@ def test_a_page_that_is_handed_in_is_read_by_a_worker_and_a_blank_picture_told_i
             break
     said = text_of(answer)
     assert "torn.jpg: this picture is cut off or damaged" in said.lower()
-    read = PagePhoto.objects.get(name="walk.jpg").read
-    # One digit in fifteen may be read as another: it is the worker that is under test.
-    digits = "".join(one["azimuth"]["text"] + one["count"]["text"] for one in read["rows"])
-    assert sum(one != other for one, other in zip(digits, "122409531088150", strict=True)) <= 1
-    assert "Row 3" in said and answer.content.count(b'class="strip"') == 3
+    for name in ("walk.jpg", "scan.pdf, page 1"):
+        read = PagePhoto.objects.get(name=name).read
+        # One digit in fifteen may be read as another: it is the worker that is under test.
+        digits = "".join(one["azimuth"]["text"] + one["count"]["text"] for one in read["rows"])
+        assert sum(one != other for one, other in zip(digits, "122409531088150", strict=True)) <= 1
+    assert "Row 3" in said and answer.content.count(b'class="strip"') == 6
 
 
 def test_a_photograph_that_a_busy_desk_could_not_read_is_tried_again_before_it_is_given_up(

@@ -14,13 +14,14 @@ import pytest
 from pacewright.exceptions import FormatComplaint
 from pacewright.reading.corner_marks import find_page
 from pacewright.reading.page_read import read_pages
-from pacewright.reading.scans import is_pdf, read_scans
+from pacewright.reading.scans import is_pdf, read_scans, scans_as_jpeg
 from pacewright.reading.strips import page_picture, row_strip
 from pacewright.sheets.log_page import blank_log
 from pacewright.sheets.paper import PAPERS
 from pacewright.sheets.typesetting import typeset
 from support.limited import run_limited
 from support.photographed_page import Camera, Row, printed, write
+from support.scanned_pdf import pdf_of, scanned
 
 
 @pytest.fixture(scope="module")
@@ -34,28 +35,6 @@ def pages():
             write(sheet, boxes, [Row("305", "240"), Row("14", "77")], rng, Camera()).astype(np.uint8)
         )
     return pdf, sheets
-
-
-def scanned(sheets):
-    """A PDF of pages that are each a JPEG, as scanners write it (ISO 32000-1, 7.4.8)."""
-    pictures = [(cv2.imencode(".jpg", sheet)[1].tobytes(), *sheet.shape[::-1]) for sheet in sheets]
-    return pdf_of(pictures, pikepdf.Name.DCTDecode)
-
-
-def pdf_of(pictures, packed, bits=8):
-    """A PDF with a page for each picture: its packed bytes, its width and its height."""
-    pdf = pikepdf.new()
-    for data, wide, high in pictures:
-        pdf.add_blank_page()
-        image = pikepdf.Stream(pdf, b"")
-        image.write(data, filter=packed)
-        image.Type, image.Subtype = pikepdf.Name.XObject, pikepdf.Name.Image
-        image.Width, image.Height, image.BitsPerComponent = wide, high, bits
-        image.ColorSpace = pikepdf.Name.DeviceGray
-        pdf.pages[-1].Resources = pikepdf.Dictionary(XObject=pikepdf.Dictionary(Im0=image))
-    whole = io.BytesIO()
-    pdf.save(whole)
-    return whole.getvalue()
 
 
 def test_every_page_of_a_pdf_of_scans_is_read_in_order(pages):
@@ -93,6 +72,20 @@ def test_a_row_is_cut_out_of_the_page_at_the_place_it_is_written(pages):
         row_strip(read.picture, 15)
 
 
+def test_the_pages_of_a_pdf_of_scans_are_taken_out_as_pictures_within_bounds(pages):
+    _, sheets = pages
+    whole = scanned(sheets)
+    taken = scans_as_jpeg(whole, 2, 10_000_000)
+    found = [cv2.imdecode(np.frombuffer(one, np.uint8), cv2.IMREAD_GRAYSCALE) for one in taken]
+    assert [find_page(grey).code.page for grey in found] == [1, 2]
+    for most, most_bytes, said in (
+        (1, 10_000_000, "this PDF has 2 pages. Give at most 1 scan at a time"),
+        (2, 1_000, "larger than 0 MB together. Give fewer pages"),
+    ):
+        with pytest.raises(FormatComplaint, match=said):
+            scans_as_jpeg(whole, most, most_bytes)
+
+
 def locked(data):
     whole = io.BytesIO()
     with pikepdf.Pdf.open(io.BytesIO(data)) as pdf:
@@ -123,7 +116,7 @@ def test_a_picture_that_unpacks_to_more_than_it_says_takes_no_memory():
 import sys, zlib
 sys.path.insert(0, {folder!r})
 import pikepdf
-from reading.test_scans import pdf_of
+from support.scanned_pdf import pdf_of
 from pacewright.reading.scans import read_scans
 packer = zlib.compressobj(9)
 bomb = b"".join(packer.compress(bytes(1 << 24)) for _ in range(256)) + packer.flush()

@@ -27,13 +27,43 @@ def is_pdf(data: bytes) -> bool:
     return b"%PDF-" in data[:_HEAD_WITHIN]
 
 
-def read_scans(data: bytes) -> Iterator[np.ndarray]:
+def scans_as_jpeg(data: bytes, most: int, most_bytes: int) -> list[bytes]:
+    """Every page of a PDF of scans as a JPEG file in greys, in order.
+
+    Parameters
+    ----------
+    data
+        As for `read_scans`.
+    most, most_bytes
+        How many pages, and how many bytes all of them together may have.
+
+    Raises
+    ------
+    FormatComplaint
+        As for `read_scans`, or the pages together are larger.
+    """
+    from pacewright.reading.strips import jpeg_of
+
+    pictures: list[bytes] = []
+    for grey in read_scans(data, most):
+        pictures.append(jpeg_of(grey))
+        if sum(map(len, pictures)) > most_bytes:
+            raise FormatComplaint(
+                f"the pages of this PDF are larger than {most_bytes // 1_000_000} MB together",
+                "Give fewer pages at a time",
+            )
+    return pictures
+
+
+def read_scans(data: bytes, most: int = MOST_SCANS) -> Iterator[np.ndarray]:
     """The grey values of every page of a PDF of scans, one page in memory at a time.
 
     Parameters
     ----------
     data
         A PDF file whose pages are one picture each.
+    most
+        So many pages at the most.
 
     Raises
     ------
@@ -57,11 +87,13 @@ def read_scans(data: bytes) -> Iterator[np.ndarray]:
     except pikepdf.PdfError:
         raise FormatComplaint("this PDF is cut off or damaged", "Copy or scan it again") from None
     with opened as pdf:
-        if not 0 < len(pdf.pages) <= MOST_SCANS:
+        many = len(pdf.pages)
+        if not 0 < many <= most:
             raise FormatComplaint(
-                f"this PDF has {len(pdf.pages)} pages", f"Give 1 to {MOST_SCANS} scans at a time"
+                f"this PDF has {many} page{'' if many == 1 else 's'}",
+                f"Give at most {most} scan{'' if most == 1 else 's'} at a time",
             )
-        for number in range(len(pdf.pages)):
+        for number in range(many):
             try:
                 yield _scan(pdf.pages[number])
             except FormatComplaint as complaint:

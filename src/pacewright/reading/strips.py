@@ -40,8 +40,13 @@ def row_strip(picture: FlatPage, number: int) -> bytes:
 
 def page_picture(picture: FlatPage) -> bytes:
     """A whole page, seen from above, as a JPEG file."""
+    return jpeg_of(picture.grey)
+
+
+def jpeg_of(grey: np.ndarray) -> bytes:
+    """Grey values, an array (rows, columns) of bytes, as a JPEG file."""
     cv2 = open_vision()
-    return _packed(picture.grey, ".jpg", [cv2.IMWRITE_JPEG_QUALITY, _JPEG_QUALITY])
+    return _packed(grey, ".jpg", [cv2.IMWRITE_JPEG_QUALITY, _JPEG_QUALITY])
 
 
 def _packed(grey: np.ndarray, kind: str, how: list[int] | None = None) -> bytes:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import sys
 import uuid
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import timedelta
 from pathlib import Path
 from typing import Any, Final
@@ -15,12 +15,14 @@ from django.db import transaction
 from django.utils import timezone
 
 from pacewright.desk.models import KeptLog, Member, PagePhoto
+from pacewright.desk.models_page import LONGEST_PHOTO_NAME
 from pacewright.desk.notebook.kept_bytes import SHARES
 from pacewright.desk.serving.file_names import handed_in, shown_file_name
 from pacewright.exceptions import Complaint, FormatComplaint, MissingComplaint, ValueComplaint, pip_line
+from pacewright.reading.scans import is_pdf
 
 MOST_PHOTOS: Final = 12
-"""Photographs handed in together."""
+"""Photographs handed in together, every page of a PDF counted."""
 MOST_PHOTO_BYTES: Final = 16_000_000
 MOST_OWN_BYTES: Final = 500_000_000
 """Of all photographs of a member, the owner of the desk included."""
@@ -28,6 +30,9 @@ KEPT_UNCONFIRMED: Final = timedelta(days=7)
 FLAT: Final = ".flat.jpg"
 AS_SENT: Final = ".photo"
 _TYPES: Final = {b"\xff\xd8\xff": "image/jpeg", b"\x89PN": "image/png"}
+_PAGES_FOLLOW: Final = 100
+"""Numbers from one file to the next: the pages of a PDF come between."""
+_HEAD_BYTES: Final = 1024
 
 
 def read_line() -> str:
@@ -67,18 +72,59 @@ def take_in_photos(owner: Member, files: Iterable[Any], log: KeptLog | None) -> 
             data = handed_in(file, MOST_PHOTO_BYTES)
             _check_kind(data)
             _spend(owner, len(data))
-            photo = PagePhoto(owner=owner, log=log, batch=batch, number=number, name=name[:80])
-            photo.kept_bytes = len(data)
-            _write(path_of(photo.pk, AS_SENT), data)
-            photo.save()
+            _keep(owner, log, batch, _PAGES_FOLLOW * number, name, data)
         except Complaint as complaint:
             refused.append(f"{name}: {complaint.sentence}")
     return batch, refused
 
 
+def _keep(
+    owner: Member, log: KeptLog | None, batch: uuid.UUID, number: int, name: str, data: bytes
+) -> PagePhoto:
+    photo = PagePhoto(owner=owner, log=log, batch=batch, number=number, name=name[:LONGEST_PHOTO_NAME])
+    photo.kept_bytes = len(data)
+    _write(path_of(photo.pk, AS_SENT), data)
+    photo.save()
+    return photo
+
+
+def put_pages(photo: PagePhoto, pages: Sequence[bytes]) -> None:
+    """Keep the pages of a PDF of scans, each as a photograph, where the PDF was.
+
+    Raises
+    ------
+    Complaint
+        There is no room for them: the PDF stays.
+    """
+    room = LONGEST_PHOTO_NAME - len(", page 12")
+    with transaction.atomic():
+        if not PagePhoto.objects.filter(pk=photo.pk).delete()[0]:
+            # Another tab asked as well, and was first.
+            return
+        _spend(photo.owner, sum(map(len, pages)))
+        for at, page in enumerate(pages, start=1):
+            name = f"{photo.name[:room]}, page {at}"
+            _keep(photo.owner, photo.log, photo.batch, photo.number + at, name, page)
+
+
+def holds_scans(photo: PagePhoto) -> bool:
+    """Whether what was sent is a PDF, whose pages are still to be taken out."""
+    try:
+        with path_of(photo.pk, AS_SENT).open("rb") as file:
+            return _is_scans(file.read(_HEAD_BYTES))
+    except OSError:
+        return False
+
+
+def _is_scans(data: bytes) -> bool:
+    return data[:3] not in _TYPES and is_pdf(data)
+
+
 def _check_kind(data: bytes) -> None:
-    if data[:3] not in _TYPES:
-        raise FormatComplaint("this is no photograph in JPEG or PNG", "Save or send it as JPEG")
+    if data[:3] not in _TYPES and not is_pdf(data):
+        raise FormatComplaint(
+            "this is no photograph in JPEG or PNG, and no PDF of scans", "Save or send it as JPEG"
+        )
 
 
 def _spend(owner: Member, more_bytes: int) -> None:
@@ -122,8 +168,8 @@ def size_of(photo: PagePhoto) -> tuple[int, int]:
 
 
 def type_of(data: bytes) -> str:
-    """What a browser is told that a picture is."""
-    return _TYPES.get(data[:3], "application/octet-stream")
+    """What a browser is told that a picture is; empty where it is none."""
+    return _TYPES.get(data[:3], "")
 
 
 def throw_photo(photo: PagePhoto) -> None:
@@ -170,7 +216,8 @@ def _write(path: Path, data: bytes) -> None:
 def put_photo_back(identity: uuid.UUID, kind: str, data: bytes) -> Path | None:
     """Put a picture of a backup in its place; None where it is no picture, too large, or one lies there."""
     path = path_of(identity, kind)
-    if data[:3] not in _TYPES or len(data) > MOST_PHOTO_BYTES or path.exists():
+    is_sent = kind == AS_SENT and _is_scans(data)
+    if not (data[:3] in _TYPES or is_sent) or len(data) > MOST_PHOTO_BYTES or path.exists():
         return None
     _write(path, data)
     return path

@@ -10,8 +10,8 @@ from django.http import HttpRequest
 
 from pacewright.desk.models import KeptLog, Member, PagePhoto
 from pacewright.desk.notebook.page_corrections import row_at, row_of_leg
-from pacewright.desk.photographs.keeping import put_flat
-from pacewright.desk.photographs.work import read_photo
+from pacewright.desk.photographs.keeping import MOST_PHOTOS, holds_scans, put_flat, put_pages
+from pacewright.desk.photographs.work import read_photo, split_scans
 from pacewright.desk.workers.asking import Question, answer_to
 from pacewright.exceptions import Complaint, NoAnswerComplaint
 
@@ -25,8 +25,8 @@ MOST_TRIES: Final = 3
 
 
 def of_batch(member: Member, batch: uuid.UUID) -> list[PagePhoto]:
-    """The photographs of a member that were handed in together and wait to be confirmed."""
-    found = PagePhoto.objects.filter(owner=member, batch=batch, confirmed_at=None)
+    """The photographs of a member that were handed in together and wait to be confirmed, in order."""
+    found = PagePhoto.objects.filter(owner=member, batch=batch, confirmed_at=None).order_by("number")
     return list(found.select_related("log"))
 
 
@@ -43,15 +43,21 @@ def is_page(photo: PagePhoto) -> bool:
 def read_next(request: HttpRequest, photos: list[PagePhoto]) -> None:
     """Have the first photograph that waits read, and keep what is found; nothing where it takes longer.
 
-    What a busy desk could not do is asked again; what no reader can do is kept as the reason.
+    A PDF of scans is split, and its pages wait in its place. What a busy desk could not do is asked again;
+    what no reader can do is kept as the reason.
     """
     photo = next((one for one in photos if waits(one)), None)
     if photo is None:
         return
     frame = photo.read.get("frame")
-    question = Question(read_photo, (photo.pk, frame), (str(photo.pk), frame), False)
+    is_split = holds_scans(photo)
+    work, asked = (split_scans, MOST_PHOTOS + 1 - len(photos)) if is_split else (read_photo, frame)
     try:
-        found = answer_to(request, question)
+        found = answer_to(request, Question(work, (photo.pk, asked), (str(photo.pk), asked), False))
+        if found is not None and is_split:
+            put_pages(photo, found)
+        elif found is not None:
+            _keep_read(photo, frame, found)
     except NoAnswerComplaint:
         # Others waited, or the machine was busy: it is tried again some times.
         tries = int(photo.read.get("tries", 0)) + 1
@@ -59,17 +65,17 @@ def read_next(request: HttpRequest, photos: list[PagePhoto]) -> None:
         if tries >= MOST_TRIES:
             photo.refused = "this photograph was not read to its end: hand it in again, alone"
         photo.save(update_fields=["read", "refused"])
-        return
     except Complaint as complaint:
         photo.refused = complaint.sentence[:300]
         photo.save(update_fields=["refused"])
-        return
-    if found is not None:
-        with transaction.atomic():
-            put_flat(photo, found["flat"])
-            kept = {"frame": frame} if frame else {}
-            photo.read = {**kept, **found["read"]}
-            photo.save(update_fields=["read", "kept_bytes"])
+
+
+def _keep_read(photo: PagePhoto, frame: dict[str, Any] | None, found: dict[str, Any]) -> None:
+    with transaction.atomic():
+        put_flat(photo, found["flat"])
+        kept = {"frame": frame} if frame else {}
+        photo.read = {**kept, **found["read"]}
+        photo.save(update_fields=["read", "kept_bytes"])
 
 
 def rows_of(photo: PagePhoto) -> list[ReadRow]:

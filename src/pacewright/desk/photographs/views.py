@@ -27,6 +27,7 @@ from pacewright.desk.photographs.keeping import (
     FLAT,
     MOST_PHOTO_BYTES,
     MOST_PHOTOS,
+    holds_scans,
     photo_bytes,
     read_line,
     size_of,
@@ -92,6 +93,7 @@ def read_photographs(request: HttpRequest, batch: uuid.UUID) -> HttpResponse:
     photos = _batch(request, batch)
     before = sum(map(waits, photos))
     read_next(request, photos)
+    photos = _batch(request, batch)
     left = sum(map(waits, photos))
     if left:
         if request.htmx and left == before:
@@ -114,6 +116,7 @@ def _shown(request: HttpRequest, photos: list[PagePhoto], complaint: Complaint |
     heading = dict(line.partition(":")[::2] for line in heading_of(request.member, read).splitlines())
     rows = offered_rows(request.member, read, typed)
     context = {
+        "refused": [(photo, not holds_scans(photo)) for photo in photos if photo.refused],
         "photos": photos,
         "batch": photos[0].batch,
         "read": read,
@@ -165,7 +168,7 @@ def confirm_photographs(request: HttpRequest, batch: uuid.UUID) -> HttpResponse:
 def photo_picture(request: HttpRequest, photo_id: uuid.UUID, kind: str) -> HttpResponse:
     """The page laid flat, or the photograph as it was sent."""
     data = photo_bytes(_own_photo(request, photo_id), _KINDS.get(kind, FLAT))
-    if data is None:
+    if data is None or not type_of(data):
         raise Http404
     answer = HttpResponse(data, content_type=type_of(data))
     answer.headers["Cache-Control"] = "private, max-age=86400, immutable"
@@ -187,7 +190,7 @@ def photo_row(request: HttpRequest, photo_id: uuid.UUID, number: int) -> HttpRes
 def frame_photograph(request: HttpRequest, photo_id: uuid.UUID) -> HttpResponse:
     """Ask where the rows are on a page that was not printed here, then have it read so."""
     photo = _own_photo(request, photo_id)
-    if photo.confirmed_at is not None:
+    if photo.confirmed_at is not None or holds_scans(photo):
         raise Http404
     complaint: Complaint | None = None
     frame = photo.read.get("frame", BEGUN)

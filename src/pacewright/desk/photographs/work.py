@@ -1,4 +1,4 @@
-"""What a worker does with a photograph: it is read, and its page laid flat as a picture."""
+"""What a worker does: a PDF of scans is split, a photograph read and its page laid flat as a picture."""
 
 from __future__ import annotations
 
@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 
 READ_MB: Final = 900
 """What reading takes beyond other answers: the photograph, unpacked, and the recogniser."""
+MOST_SPLIT_BYTES: Final = 40_000_000
+"""Of all pages of a PDF together, as pictures."""
 
 
 def read_photo(identity: uuid.UUID, frame: Mapping[str, Any] | None = None) -> dict[str, Any]:
@@ -36,14 +38,39 @@ def read_photo(identity: uuid.UUID, frame: Mapping[str, Any] | None = None) -> d
     from pacewright.reading.page_read import read_page
 
     lend_more(READ_MB)
-    try:
-        data = path_of(identity, AS_SENT).read_bytes()
-    except OSError:
-        raise MissingComplaint("the photograph is gone", "Hand it in again") from None
+    data = _sent(identity)
     page = read_page(data) if frame is None else _framed(data, frame)
     assert page.picture is not None
     places, flat = _laid_flat(page.picture)
     return {"read": {**_kept(page), **places}, "flat": flat}
+
+
+def split_scans(identity: uuid.UUID, most: int) -> list[bytes]:
+    """The pages of a PDF of scans as JPEG files, in order.
+
+    Parameters
+    ----------
+    identity
+        Of what was handed in.
+    most
+        So many pages at the most.
+
+    Raises
+    ------
+    Complaint
+        It is damaged or locked, has more pages, or one that is no scan.
+    """
+    from pacewright.reading.scans import scans_as_jpeg
+
+    lend_more(READ_MB)
+    return scans_as_jpeg(_sent(identity), most, MOST_SPLIT_BYTES)
+
+
+def _sent(identity: uuid.UUID) -> bytes:
+    try:
+        return path_of(identity, AS_SENT).read_bytes()
+    except OSError:
+        raise MissingComplaint("the photograph is gone", "Hand it in again") from None
 
 
 def _framed(data: bytes, frame: Mapping[str, Any]) -> ReadPage:
