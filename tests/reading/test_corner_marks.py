@@ -7,7 +7,6 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from pacewright.drawing.log_grid import grid_of_paper
 from pacewright.exceptions import FormatComplaint
 from pacewright.reading.corner_marks import find_page
 from pacewright.reading.photographs import read_photograph
@@ -31,7 +30,7 @@ def test_every_box_is_printed_where_the_reader_looks_for_it(name, is_bound):
     sheet, boxes = printed(typeset([blank_log(paper, pages=2)], paper), number=1)
     found = find_page(sheet.astype(np.uint8))
     assert (found.code.rows, found.code.page) == (len(boxes.rows), 2)
-    grid = grid_of_paper(found.code.paper)
+    grid = found.grid
     places = [
         *((grid.azimuth_mm + at * grid.digit_mm, 30.0, x, None) for at, x in enumerate(boxes.azimuth)),
         *((grid.count_mm + at * grid.digit_mm, 30.0, x, None) for at, x in enumerate(boxes.count)),

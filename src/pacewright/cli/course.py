@@ -244,6 +244,7 @@ def key(file: str, walker_file: str | None, number: int | None, as_json: bool) -
     show_default=True,
     help="Paper; a pocket card for cards alone.",
 )
+@click.option("--no-log-page", is_flag=True, help="Cards without a log to write on; pocket cards have none.")
 @out_options("the sheet (PDF; default: KIND.pdf)")
 @json_option
 def sheet(
@@ -251,6 +252,7 @@ def sheet(
     file: str,
     walker_file: str | None,
     paper_name: Any,
+    no_log_page: bool,
     out: str | None,
     force: bool,
     as_json: bool,
@@ -260,7 +262,7 @@ def sheet(
     from pacewright.sheets.paper import PAPERS as KNOWN
 
     course, paper = open_course(file), KNOWN[paper_name]
-    made = course_paper(kind, course, paper, open_walker(walker_file))
+    made = course_paper(kind, course, paper, open_walker(walker_file), with_log=not no_log_page)
     target = out or f"{kind}.pdf"
     if target == "-" and as_json:
         raise click.UsageError("--out - and --json both want standard output; give --out a file name.")

@@ -114,11 +114,22 @@ _FLAT: Final = (
 """A4, Letter, A5; then the same with room for the binding."""
 
 
+_BELOW_CARD: Final = (LogGrid(1, 184.0, 6.8, 10), LogGrid(2, 189.9, 6.6, 8))
+"""A4 and Letter: below a course card of few legs."""
+_SPARE_ROWS: Final = 2
+"""For bearings, and for a row that is struck out and written anew."""
+
+LOG_GRIDS: Final = (*_FLAT, *_BELOW_CARD)
+"""Every log page that is printed to be read."""
+
+
 def grid_of_width(width_mm: float) -> LogGrid | None:
     """The places on the log page whose table is so wide; None where no such page is printed."""
     return next((one for one in _FLAT if abs(one.width_mm - width_mm) < 0.06), None)
 
 
-def grid_of_paper(paper: int) -> LogGrid | None:
-    """The places on the log page of a paper named by its number in the page code."""
-    return next((one for one in _FLAT if one.paper == paper), None)
+def grid_of_card(width_mm: float, legs: int) -> LogGrid | None:
+    """The places on the log of a course card of so many legs: one to stand below it, else a whole page."""
+    whole = grid_of_width(width_mm)
+    short = (one for one in _BELOW_CARD if whole is not None and one.paper == whole.paper)
+    return next((one for one in short if legs + _SPARE_ROWS <= one.rows), whole)

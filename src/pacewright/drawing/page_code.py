@@ -9,6 +9,9 @@ from typing import Final
 
 BITS: Final = 40
 LOG_PAGE: Final = 1
+CARD_LOG: Final = 2
+MOST_CARDS: Final = 255
+MOST_CARD_PAGES: Final = 4
 VERSION: Final = 1
 _MOST_PAGES: Final = 255
 _CHECK_START: Final = 0x5041
@@ -21,7 +24,7 @@ class PageCode:
     Attributes
     ----------
     kind
-        1 is a log page.
+        1 is a log page, 2 one that belongs to a learner's course card.
     version
         Of the places on it.
     paper
@@ -30,6 +33,8 @@ class PageCode:
         How many rows it has.
     page
         Its number among the pages printed with it; 0 beyond 255.
+    card
+        Of kind 2: the number of the card, 1 to 255; its pages are 4 at most, of 31 rows at most.
     """
 
     kind: int
@@ -37,6 +42,7 @@ class PageCode:
     paper: int
     rows: int
     page: int
+    card: int = 0
 
 
 def format_code(code: PageCode) -> tuple[int, ...]:
@@ -53,8 +59,12 @@ def format_code(code: PageCode) -> tuple[int, ...]:
     >>> len(format_code(PageCode(1, 1, 1, 23, 1)))
     40
     """
-    page = code.page if code.page <= _MOST_PAGES else 0
-    told = code.kind << 21 | code.version << 18 | code.paper << 15 | code.rows << 8 | page
+    if code.kind == CARD_LOG:
+        assert 1 <= code.card <= MOST_CARDS and 1 <= code.page <= MOST_CARD_PAGES and code.rows < 32
+        rows, last = (code.page - 1) << 5 | code.rows, code.card
+    else:
+        rows, last = code.rows, code.page if code.page <= _MOST_PAGES else 0
+    told = code.kind << 21 | code.version << 18 | code.paper << 15 | rows << 8 | last
     whole = told << 16 | _check(told)
     return tuple(whole >> shift & 1 for shift in range(BITS - 1, -1, -1))
 
@@ -65,7 +75,9 @@ def parse_code(bits: Sequence[int]) -> PageCode | None:
     Examples
     --------
     >>> parse_code(format_code(PageCode(1, 1, 3, 15, 2)))
-    PageCode(kind=1, version=1, paper=3, rows=15, page=2)
+    PageCode(kind=1, version=1, paper=3, rows=15, page=2, card=0)
+    >>> parse_code(format_code(PageCode(2, 1, 1, 10, 1, card=24))).card
+    24
     """
     whole = 0
     for bit in bits:
@@ -73,7 +85,10 @@ def parse_code(bits: Sequence[int]) -> PageCode | None:
     told = whole >> 16
     if len(bits) != BITS or whole & 0xFFFF != _check(told):
         return None
-    return PageCode(told >> 21, told >> 18 & 7, told >> 15 & 7, told >> 8 & 127, told & 255)
+    kind, version, paper, rows, last = told >> 21, told >> 18 & 7, told >> 15 & 7, told >> 8 & 127, told & 255
+    if kind == CARD_LOG:
+        return PageCode(kind, version, paper, rows & 31, (rows >> 5) + 1, last)
+    return PageCode(kind, version, paper, rows, last)
 
 
 def _check(told: int) -> int:

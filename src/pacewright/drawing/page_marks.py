@@ -7,7 +7,7 @@ from typing import Final
 
 from pacewright.drawing import svg
 from pacewright.drawing.log_grid import DIGITS, MARK_RADIUS_MM, TICK_BOX_MM, TICKS, LogGrid
-from pacewright.drawing.page_code import LOG_PAGE, VERSION, PageCode, format_code
+from pacewright.drawing.page_code import CARD_LOG, LOG_PAGE, VERSION, PageCode, format_code
 
 HOLE: Final = 0.62
 """Radius of the white in a corner mark, as a share of the mark's."""
@@ -18,7 +18,7 @@ _LIGHT_MM: Final = 0.15
 _BLACK: Final = "#000"
 
 
-def draw_log_marks(grid: LogGrid, page: int) -> str:
+def draw_log_marks(grid: LogGrid, page: int, card: int = 0) -> str:
     """Draw what makes a log page readable from a photograph: one SVG the size of its table of rows.
 
     Parameters
@@ -27,8 +27,10 @@ def draw_log_marks(grid: LogGrid, page: int) -> str:
         Where everything stands.
     page
         The number of the page, for its code.
+    card
+        The number of the course card that it belongs to; 0 for none.
     """
-    parts = [*_marks(grid), *_code(grid, page), *_digit_boxes(grid), *_tick_boxes(grid)]
+    parts = [*_marks(grid), *_code(grid, page, card), *_digit_boxes(grid), *_tick_boxes(grid)]
     return svg.drawing(grid.width_mm, grid.height_mm, parts, title="Corner marks, page code and boxes")
 
 
@@ -41,9 +43,9 @@ def _marks(grid: LogGrid) -> Iterator[str]:
             yield svg.circle(x, y, MARK_RADIUS_MM * DOT, fill=_BLACK)
 
 
-def _code(grid: LogGrid, page: int) -> Iterator[str]:
+def _code(grid: LogGrid, page: int, card: int) -> Iterator[str]:
     left, top, wide, high = grid.code_mm
-    bits = format_code(PageCode(LOG_PAGE, VERSION, grid.paper, grid.rows, page))
+    bits = format_code(PageCode(CARD_LOG if card else LOG_PAGE, VERSION, grid.paper, grid.rows, page, card))
     for at, bit in enumerate(bits):
         if bit:
             yield svg.rect(left + at * wide, top, wide, high, fill=_BLACK)

@@ -9,8 +9,8 @@ from typing import Any, Final
 
 import numpy as np
 
-from pacewright.drawing.log_grid import LogGrid, grid_of_paper
-from pacewright.drawing.page_code import BITS, LOG_PAGE, VERSION, PageCode, parse_code
+from pacewright.drawing.log_grid import LOG_GRIDS, MARK_RADIUS_MM, LogGrid
+from pacewright.drawing.page_code import BITS, CARD_LOG, LOG_PAGE, VERSION, PageCode, parse_code
 from pacewright.drawing.page_marks import DOT, HOLE
 from pacewright.exceptions import FormatComplaint
 from pacewright.reading.photographs import open_vision
@@ -21,6 +21,8 @@ DARKEST_PAPER: Final = 45
 _LEAST_AREA_PX: Final = 60.0
 _MOST_RINGS: Final = 6
 _MOST_DOTTED: Final = 8
+_LIKE_SIZE: Final = 0.35
+"""Logarithm of how much larger or smaller a mark may look where the page is bent."""
 _SHIFTS_MM: Final = (0.0, 0.4, -0.4, 0.8, -0.8, 1.2, -1.2)
 
 
@@ -73,8 +75,8 @@ def find_page(grey: np.ndarray) -> FoundPage:
     for part in _OF_PAPER:
         marks = _marks(grey, part)
         most = max(most, _alike(marks))
-        for corners in _corners(marks):
-            found = _page_of(grey, corners)
+        for corners, sizes in _corners(marks):
+            found = _page_of(grey, corners, sizes)
             if found is not None:
                 return found
     raise _no_page(most)
@@ -160,8 +162,8 @@ def _mark(
     return Mark(float(x), float(y), float(np.sqrt(one * other)), bool(np.any(near & sized)))
 
 
-def _corners(marks: Sequence[Mark]) -> Iterator[np.ndarray]:
-    """Every four marks that may be the corners of a page: arrays (4, 2), upper left first, clockwise."""
+def _corners(marks: Sequence[Mark]) -> Iterator[tuple[np.ndarray, np.ndarray]]:
+    """Every four marks that may be the corners of a page, upper left first, clockwise: places and sizes."""
     rings = [mark for mark in marks if not mark.has_dot][:_MOST_RINGS]
     dotted = [mark for mark in marks if mark.has_dot][:_MOST_DOTTED]
     for ring, others in itertools.product(rings, itertools.combinations(dotted, 3)):
@@ -174,7 +176,7 @@ def _corners(marks: Sequence[Mark]) -> Iterator[np.ndarray]:
         order = np.argsort((turn - turn[0]) % (2 * np.pi))
         corners = points[order]
         if _is_convex(corners):
-            yield corners
+            yield corners, np.array(sizes)[order]
 
 
 def _is_convex(corners: np.ndarray) -> bool:
@@ -183,21 +185,34 @@ def _is_convex(corners: np.ndarray) -> bool:
     return bool(np.all(sides[:, 0] * after[:, 1] - sides[:, 1] * after[:, 0] > 0))
 
 
-def _page_of(grey: np.ndarray, corners: np.ndarray) -> FoundPage | None:
+def _page_of(grey: np.ndarray, corners: np.ndarray, sizes: np.ndarray) -> FoundPage | None:
     cv2 = open_vision()
-    for paper in itertools.count(1):
-        grid = grid_of_paper(paper)
-        if grid is None:
-            return None
+    for grid in LOG_GRIDS:
         matrix = cv2.getPerspectiveTransform(
             np.array(grid.marks_mm, dtype=np.float32), corners.astype(np.float32)
         ).astype(np.float64)
+        if not _is_as_large(matrix, grid, sizes):
+            continue
         for dx, dy in itertools.product(_SHIFTS_MM, _SHIFTS_MM):
             code = parse_code(_bits(grey, grid, matrix, dx, dy))
-            if code == PageCode(LOG_PAGE, VERSION, paper, grid.rows, code.page if code else 0):
-                assert code is not None
+            if code is not None and _is_of(code, grid):
                 return FoundPage(code, grid, matrix)
     return None
+
+
+def _is_as_large(matrix: np.ndarray, grid: LogGrid, sizes: np.ndarray) -> bool:
+    """Whether marks on such a page, so far apart, would be as large as those that were found."""
+    x, y = np.array(grid.marks_mm).T
+    depth = matrix[2] @ np.stack([x, y, np.ones_like(x)])
+    # How much larger an area is there than on the page: the determinant of the map's derivatives.
+    area = np.abs(np.linalg.det(matrix) / depth**3)
+    ratio = sizes / (2 * MARK_RADIUS_MM * np.sqrt(area))
+    return bool(np.all(np.abs(np.log(ratio)) < _LIKE_SIZE))
+
+
+def _is_of(code: PageCode, grid: LogGrid) -> bool:
+    told = (code.version, code.paper, code.rows)
+    return code.kind in (LOG_PAGE, CARD_LOG) and told == (VERSION, grid.paper, grid.rows)
 
 
 def _bits(grey: np.ndarray, grid: LogGrid, matrix: np.ndarray, dx: float, dy: float) -> list[int]:

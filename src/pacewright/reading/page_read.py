@@ -101,11 +101,14 @@ class ReadPage:
         Those that hold something.
     picture
         The page seen from above; None where it was not kept.
+    card
+        The number of the course card that it belongs to; 0 for none.
     """
 
     page: int
     rows: tuple[ReadRow, ...]
     picture: FlatPage | None = None
+    card: int = 0
 
 
 def read_pages(data: bytes) -> list[ReadPage]:
@@ -173,7 +176,8 @@ def _page(grey: np.ndarray) -> ReadPage:
         rows.append(ReadRow(first + row, azimuth, count, ticks, doubt, has_note(ink, grid, row)))
     tops = tuple(PX_PER_MM * grid.row_top_mm(row) for row in range(grid.rows + 1))
     picture = FlatPage(seen, tops, first, PX_PER_MM * grid.notes_mm)
-    return ReadPage(found.code.page, tuple(row for row in rows if not row.is_blank), picture)
+    kept = tuple(row for row in rows if not row.is_blank)
+    return ReadPage(found.code.page, kept, picture, found.code.card)
 
 
 def read_numbers(cut: Sequence[NumberInk]) -> list[ReadNumber]:

@@ -31,7 +31,7 @@ _ROW_MM: Final = 6.0
 
 
 def course_paper(
-    kind: CourseSheetKind, course: Course, paper: Paper, walker: Walker | None = None
+    kind: CourseSheetKind, course: Course, paper: Paper, walker: Walker | None = None, with_log: bool = True
 ) -> list[Sheet]:
     """One kind of sheet of a course: in pocket size a card for every learner, else one sheet.
 
@@ -42,7 +42,7 @@ def course_paper(
     """
     if paper.is_card and kind == "cards":
         return pocket_cards(course)
-    return [course_sheet(kind, course, paper, walker)]
+    return [course_sheet(kind, course, paper, walker, with_log)]
 
 
 def pocket_cards(course: Course) -> list[Sheet]:

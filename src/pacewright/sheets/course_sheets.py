@@ -28,6 +28,7 @@ from pacewright.sheets.blocks import (
     texts,
 )
 from pacewright.sheets.lesson_plan import lesson_plan
+from pacewright.sheets.log_page import card_log
 from pacewright.sheets.pace_course import LARGEST_PT, TOLD_PT, pace_cards, ways_along
 from pacewright.sheets.paper import Paper, Sheet, sheet
 from pacewright.wording.course_cards import (
@@ -60,17 +61,20 @@ _FEW_LEGS: Final = 12
 """A card of no more legs than this stands on one page with others."""
 
 
-def learner_cards(course: Course, paper: Paper) -> Sheet:
-    """A card for every learner, on a pace course one for each way along the line: no answers on it."""
+def learner_cards(course: Course, paper: Paper, *, with_log: bool = True) -> Sheet:
+    """A card for every learner, on a pace course one for each way along the line: no answers on it.
+
+    With its log every card begins a page; where no paces are counted, and on a pace course, there is none.
+    """
     if course.kind == "pace":
         return pace_cards(course, paper, _strip(course))
     blocks: list[Block] = []
     for card in course.cards:
-        blocks += _learner_card(course, card, paper)
+        blocks += _learner_card(course, card, paper, with_log)
     return Sheet(f"{course.title}: cards", tuple(blocks))
 
 
-def _learner_card(course: Course, card: Card, paper: Paper) -> list[Block]:
+def _learner_card(course: Course, card: Card, paper: Paper, with_log: bool) -> list[Block]:
     tail = [
         *([] if card.drill == "azimuth" else [text(COUNT_RULE, size_em=0.9)]),
         fields([[("Nearest stake, or last post", "", 1.3), ("Minutes", "", 0.7)]], 8.0),
@@ -86,9 +90,14 @@ def _learner_card(course: Course, card: Card, paper: Paper) -> list[Block]:
         *texts(say_drill(card), bold=True),
     ]
     legs = _card_table(course, card, paper)
-    if len(card.legs) <= _FEW_LEGS:
-        return [keep([*head, legs, *tail, lines(1, 3.0)])]
-    return [new_page(), *head, legs, keep(tail)]
+    apart = [] if card == course.cards[0] else [new_page()]
+    counted = with_log and card.drill != "azimuth"
+    log = card_log(course.title, card.number, len(card.legs), paper) if counted else []
+    if len(card.legs) > _FEW_LEGS:
+        return [*apart, *head, legs, keep(tail), *log]
+    if with_log:
+        return [*apart, keep([*head, legs, *tail]), *log]
+    return [keep([*head, legs, *tail, lines(1, 3.0)])]
 
 
 def _strip(course: Course) -> list[Block]:
@@ -357,8 +366,10 @@ def safety_page(course: Course, paper: Paper) -> Sheet:
     return sheet(f"{course.title}: safety page", blocks)
 
 
-def course_sheet(kind: CourseSheetKind, course: Course, paper: Paper, walker: Walker | None = None) -> Sheet:
-    """One kind of sheet of a course; the key is reckoned for the walker given.
+def course_sheet(
+    kind: CourseSheetKind, course: Course, paper: Paper, walker: Walker | None = None, with_log: bool = True
+) -> Sheet:
+    """One kind of sheet of a course; the key is reckoned for the walker given, cards may have their logs.
 
     Raises
     ------
@@ -371,6 +382,8 @@ def course_sheet(kind: CourseSheetKind, course: Course, paper: Paper, walker: Wa
         )
     if kind == "key":
         return instructor_key(course, paper, walker)
+    if kind == "cards":
+        return learner_cards(course, paper, with_log=with_log)
     return COURSE_SHEETS[kind](course, paper)
 
 

@@ -6,9 +6,21 @@ from typing import Final
 
 from pacewright.core.log.log_heading import format_heading
 from pacewright.core.log.travel_log import Leg, TravelLog
-from pacewright.drawing.log_grid import DIGITS, HEAD_MM, LogGrid, grid_of_width
+from pacewright.drawing.log_grid import DIGITS, HEAD_MM, LogGrid, grid_of_card, grid_of_width
+from pacewright.drawing.page_code import MOST_CARD_PAGES, MOST_CARDS
 from pacewright.drawing.page_marks import draw_log_marks
-from pacewright.sheets.blocks import Block, Column, fields, keep, new_page, over, picture, table, text
+from pacewright.sheets.blocks import (
+    Block,
+    Column,
+    fields,
+    heading,
+    keep,
+    new_page,
+    over,
+    picture,
+    table,
+    text,
+)
 from pacewright.sheets.paper import Paper, PaperName, Sheet, sheet
 from pacewright.wording.sheets import PAPER_CAUTION, say_north
 
@@ -34,6 +46,9 @@ _KEY: Final = (
     ("[faces NE] [flat] [slope 9 %]", "ground at the station"),
     ("[alt 512 m] [time 14:32]", "height; time of day"),
     ("[was 52] [or 58 20%]", "struck out; unclear"),
+)
+_CARD_TOLD: Final = (
+    "One digit a box, a row a leg. Tick a remark, or write it in [ ]; all else is prose. A pace is two steps."
 )
 _TICK_HEADS: Final = ("at", "see", "box\nL", "box\nR", "est")
 _HEADING_LABELS: Final = ("title", "date", "walker", "start", "azimuth", "count", "declination", "known")
@@ -70,6 +85,29 @@ def blank_log(paper: Paper, pages: int = 1) -> Sheet:
 def blank_logs(paper: Paper, pages: int = 1) -> list[Sheet]:
     """So many blank pages: of a card every page is a card of its own, its rows numbered from 1."""
     return [blank_log(paper)] * pages if paper.is_card else [blank_log(paper, pages)]
+
+
+def card_log(title: str, card: int, legs: int, paper: Paper) -> list[Block]:
+    """The log of one course card, its number in the page code: to stand below it, or on pages of its own.
+
+    Parameters
+    ----------
+    title, card
+        Of the course, and the number of the card. One beyond 255 stands in the heading alone.
+    legs
+        How many it has.
+    paper
+        What it is printed on; on a pocket card there is none.
+    """
+    grid = grid_of_card(paper.text_width_mm, legs)
+    if grid is None:
+        return []
+    blocks: list[Block] = []
+    for page in range(min(-(-legs // grid.rows), MOST_CARD_PAGES)):
+        numbers = range(1 + page * grid.rows, 1 + (page + 1) * grid.rows)
+        made = _boxes(numbers, grid, page + 1, card if card <= MOST_CARDS else 0)
+        blocks.append(keep([heading(f"{title}: log of card {card}"), made, text(_CARD_TOLD, size_em=0.8)]))
+    return blocks
 
 
 def filled_log(log: TravelLog, paper: Paper) -> Sheet:
@@ -143,7 +181,7 @@ def _rows(
     )
 
 
-def _boxes(numbers: range, grid: LogGrid, page: int) -> Block:
+def _boxes(numbers: range, grid: LogGrid, page: int, card: int = 0) -> Block:
     """The rows of a blank page that can be read from a photograph: a box a digit, boxes to tick."""
     digits = DIGITS * grid.digit_mm
     columns = [
@@ -162,7 +200,7 @@ def _boxes(numbers: range, grid: LogGrid, page: int) -> Block:
         heavy_from=numbers.start - 1,
         exact_mm=(HEAD_MM, grid.row_mm),
     )
-    return over(picture(draw_log_marks(grid, page)), made)
+    return over(picture(draw_log_marks(grid, page, card)), made)
 
 
 def _key(paper: Paper, *, is_boxed: bool = False) -> Block:
