@@ -76,7 +76,7 @@ def test_a_guest_keeps_so_much_and_the_page_says_so(
         body = json.dumps({"changes": [change]})
         told = guest.post(f"/logs/{log.pk}/changes", body, content_type="application/json").json()
         refused, sent = told["refused"], sent + 1
-    assert "a guest keeps at most 1 MB at this desk, this would be more" in refused[0]["complaint"]
+    assert "A guest keeps at most 1 MB at this desk, this would be more" in refused[0]["complaint"]
     assert kept_bytes(guest_member) < 1_100_000
     assert len(KeptLog.objects.get(pk=log.pk).rows) == 100 * (sent - 1)
 

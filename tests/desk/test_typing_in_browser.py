@@ -203,7 +203,7 @@ def test_what_the_desk_refuses_stays_in_its_cell_until_it_is_set_right(
     cell(page, 1, "notes").fill("dry")
     until(page, "document.getElementById('saved').textContent === 'Saved, but for what is marked.'")
     assert len(cell(page, 2, "notes").input_value()) == 2001
-    assert "Not saved: a cell holds" in page.inner_text(".row.wrong .says")
+    assert "Not saved. A cell holds" in page.inner_text(".row.wrong .says")
     cell(page, 2, "notes").fill("short")
     saved(page)
     assert kept(desk_server.owner, page) == [("305", "240", "dry"), ("38", "185", "short")]

@@ -328,7 +328,7 @@
     row.filled = one;
     const refused = unkept.get(one.id), isEarlyYet = !refused && isEarly(row, one);
     row.held = isEarlyYet ? one : null;
-    const wrong = isEarlyYet ? "" : refused ? "Not saved: " + refused : one.wrong;
+    const wrong = isEarlyYet ? "" : refused ? "Not saved. " + refused : one.wrong;
     const isNew = wrong && row.querySelector(".says").textContent !== wrong;
     if (!queue.all().some((waiting) => waiting.kind === "strike" && waiting.id === one.id)) row.classList.toggle("struck", one.struck);
     row.classList.toggle("wrong", Boolean(wrong));
