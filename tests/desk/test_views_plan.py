@@ -47,6 +47,13 @@ def test_the_land_is_shown_before_anything_is_set(owner, owner_member):
     assert led.status_code == 302
     page = owner.get(led.url)
     assert "Click where you start" in text_of(page)
+    # What nobody sent stands there as it counts, and what few change stays folded.
+    for name, counts in (("miss", "5"), ("steepest", "35")):
+        assert re.search(rf'name="{name}" value="{counts}"', page.content.decode("utf-8"))
+        emptied = owner.get("/plan", asked(owner_member, goal="", **{name: " "})).content.decode("utf-8")
+        assert re.search(rf'name="{name}" value="{counts}"', emptied)
+    assert re.search(r'name="zone" value="[+-]\d\d:\d\d"', page.content.decode("utf-8"))
+    assert "<details><summary>More, that few change" in page.content.decode("utf-8")
     assert handles_of(page) == []
     one = owner.get("/plan", asked(owner_member, goal=""))
     assert [handle["role"] for handle in handles_of(one)] == ["start"]

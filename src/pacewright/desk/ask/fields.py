@@ -168,7 +168,10 @@ class AskForm(forms.Form):
     @property
     def is_few_open(self) -> bool:
         """True where something is wrong among them, or was changed."""
-        return any(one.errors or (self.is_bound and one.value()) for one in self.few_fields)
+        return any(
+            one.errors or (self.is_bound and (one.value() or "") != self.begins.get(one.name, ""))
+            for one in self.few_fields
+        )
 
     def given(self, name: str) -> Any:
         """What a field holds; what it begins with where it was left empty."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from copy import copy
 from typing import Any, ClassVar, Final
 
 from django import forms
@@ -115,6 +116,16 @@ class PlanForm(WalkerForm):
         now = timezone.localtime()
         self.initial |= {"zone": f"{now:%z}"[:3] + ":" + f"{now:%z}"[3:]}
         self.order_fields(self.field_order)
+        if self.is_bound:
+            self.data = self._as_it_counts()
+
+    def _as_it_counts(self) -> Any:
+        """What was sent; a field not sent, or left empty where a default counts, holds what counts."""
+        held: Any = copy(self.data)
+        for name, was in self.initial.items():
+            if name not in held or (name in self.begins and not held[name].strip()):
+                held[name] = was
+        return held
 
     @property
     def usual_fields(self) -> list[forms.BoundField]:
