@@ -302,6 +302,14 @@ def test_a_run_off_by_a_factor_is_asked_about_before_it_is_kept(owner: Client, w
     assert KeptWalker.objects.get().trials_csv == ""
     assert owner.post(at, {**typed(runs), "do": "sure"}).status_code == 302
     assert "620" in KeptWalker.objects.get().trials_csv
+    # A file is asked about as well, and nothing of it is kept before the answer.
+    owner.post(at, typed([["", "level", "", "100", "62"]]))
+    lines = ["ground,slope,load_kg,distance_m,count", *(",".join(run) for run in runs)]
+    file = SimpleUploadedFile("trials.csv", "\n".join(lines).encode("utf-8"))
+    asked = owner.post(f"{at}/import", {"file": file, "what": "trials"})
+    assert asked.status_code == 422 and "Keep as it stands" in text_of(asked)
+    assert wrongs(text_of(asked)) == ["Far off the other runs. Is a figure too many or too few?"]
+    assert "620" not in KeptWalker.objects.get().trials_csv
     # Just within twice the middle one is not asked about: ground, slope and load may do as much.
     runs[2][4] = "123"
     assert owner.post(at, typed(runs)).status_code == 302

@@ -177,6 +177,10 @@ def walker_import(request: HttpRequest, walker_id: uuid.UUID) -> HttpResponse:
     try:
         text = _text(request.FILES.get("file"))
         if request.POST.get("what") == "trials":
+            table = check_table(kept_table(text, 0))
+            asked = ask_far(table) if table.is_right else table
+            if table.is_right and not asked.is_right:
+                return _page(request, kept, status=422, table=with_blanks(asked), is_far=True)
             _keep_trials(kept, text, IMPORTED)
         else:
             change_walker(kept.pk, IMPORTED, toml=text)
@@ -210,7 +214,12 @@ def walker_history(request: HttpRequest, walker_id: uuid.UUID) -> HttpResponse:
     if request.method == "POST":
         past = request.POST.get("past", "")
         changed = go_back(kept.pk, int(past) if past.isdecimal() and len(past) < 15 else 0)
-        messages.info(request, "Gone back." if changed else "The walker stands like that already.")
+        messages.info(
+            request,
+            "The earlier state is back."
+            if changed
+            else "Nothing to change: the walker is in that state already.",
+        )
         return redirect("walker_history", walker_id=kept.pk)
     context = {"walker": kept, "now": stands_now(walker_in(kept)), "past": past_states(kept)}
     return render(request, "desk/walker_history.html", context)
