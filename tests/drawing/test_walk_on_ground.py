@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import html
+import re
+
 import numpy as np
 import pytest
 
@@ -9,7 +12,8 @@ from pacewright.answers.estimate import find_estimate
 from pacewright.answers.placing import place_log
 from pacewright.answers.way import WayAsked, answer_way
 from pacewright.core.pace.walker import Walker
-from pacewright.drawing.walk_on_ground import walk_on_ground
+from pacewright.drawing.terrain_map import LAND_CAUTION
+from pacewright.drawing.walk_on_ground import draw_walk_on_ground, ground_parts, walk_on_ground
 from pacewright.exceptions import MissingComplaint
 from pacewright.files.field_model import open_norths
 from pacewright.files.known_places import open_estimate
@@ -38,6 +42,29 @@ def test_stations_lie_on_the_ground_where_they_lie_on_the_grid():
     assert np.asarray(places) == pytest.approx(placed.place_m, abs=0.01)
     assert made.notes == ("The region of a station holds its true place 95 times in 100.", MAGNETIC_UNKNOWN)
     assert len(made.figure.regions) == len(placed.shown_regions(0.95))
+
+
+def test_for_a_page_title_key_and_sentences_stand_beside_the_picture_and_nothing_of_the_sheet_is_left_out():
+    log, placed = small_walk()
+    walk = walk_on_ground(log, placed, ground_about(placed), probability=0.95)
+    sheet = said_in(draw_walk_on_ground(walk))
+    parts = ground_parts(walk, (88.0, 112.0))
+    picture, beside = said_in(parts.picture), [words for _, words in parts.key]
+    assert {"start of the log", "leg, counted", "region of a station"} <= set(beside)
+    assert any(words.startswith("contour, every") for words in beside)
+    assert not set(beside) & set(picture)
+    # The height between contours goes by the scale, and that by the size.
+    assert {words for words in beside if "contour" not in words} <= set(sheet)
+    for note in walk.notes:
+        assert note in parts.sentences and note not in picture
+    assert LAND_CAUTION in parts.sentences
+    assert any(one.startswith("Grid EPSG:32632") for one in parts.sentences)
+    assert all(station.name in picture for station in walk.figure.stations if station.name)
+
+
+def said_in(drawing):
+    """The words that are drawn, each line by itself."""
+    return [html.unescape(line) for line in re.findall(r"<text[^>]*>([^<]*)</text>", drawing)]
 
 
 def test_stations_without_a_height_are_counted_and_a_log_without_any_is_refused():

@@ -8,12 +8,21 @@ from typing import Final
 
 from pacewright.drawing import svg
 from pacewright.drawing.labels import Box
-from pacewright.drawing.map_field import STRIP_MM, MapField, no_walk
+from pacewright.drawing.map_field import STRIP_MM, MapField, field_frame, no_walk
 from pacewright.drawing.map_grid import BAND_MM, Norths
 from pacewright.drawing.map_scale import check_scale, fit_map
 from pacewright.drawing.placed_walk import placed_walk, walk_bounds
 from pacewright.drawing.walk_figure import WalkFigure
-from pacewright.drawing.walk_margin import EDGE_MM, draw_below, draw_title, key_columns, walk_hands
+from pacewright.drawing.walk_map import WalkParts
+from pacewright.drawing.walk_margin import (
+    EDGE_MM,
+    draw_below,
+    draw_sample,
+    draw_title,
+    key_columns,
+    label_sentences,
+    walk_hands,
+)
 from pacewright.exceptions import ValueComplaint
 from pacewright.ground.terrain import Terrain
 
@@ -145,11 +154,50 @@ def draw_terrain_map(
     )
 
 
+def terrain_parts(
+    figure: WalkFigure, terrain: Terrain, size_mm: tuple[float, float], norths: Norths | None = None
+) -> WalkParts:
+    """Draw the land with a walk on it as `draw_terrain_map` does, title, key and sentences apart.
+
+    Parameters
+    ----------
+    figure, terrain, norths
+        As for `draw_terrain_map`.
+    size_mm
+        Width and height of the picture. Less than 88 mm wide it has the letters of a card.
+
+    Raises
+    ------
+    MissingComplaint, ValueComplaint
+        As for `draw_terrain_map`.
+    """
+    check_walk(figure)
+    map_high_mm = size_mm[1] - MapField.LOW_STRIP_MM
+    fit = fit_map(field_frame((size_mm[0], map_high_mm)), walk_bounds(figure))
+    field = MapField(figure, terrain, fit, norths or Norths())
+    strip = svg.group(field.low_strip(size_mm[0]), transform=f"translate(0 {svg.number(map_high_mm)})")
+    hands = [*walk_hands(field.figure), *field.hands()]
+    return WalkParts(
+        svg.drawing(*size_mm, [*field.body(), strip], title=figure.title, description=field.description()),
+        tuple((draw_sample(hand), hand[1]) for hand in hands),
+        (
+            *label_sentences(field.placement),
+            " ".join(field.grid_sentences()),
+            *figure.caption,
+            *_heights_notes(terrain),
+        ),
+    )
+
+
 def land_notes(field: MapField, terrain: Terrain) -> tuple[str, ...]:
     """Say what the grid and the heights are, and what they do not show."""
     grid = () if field.is_wide else (" ".join(field.grid_sentences()),)
+    return (*grid, *_heights_notes(terrain))
+
+
+def _heights_notes(terrain: Terrain) -> tuple[str, ...]:
     told = f"Heights are known in cells of {terrain.cell_east_m:.4g} m; contours are drawn through them."
-    return (*grid, told, *terrain.remarks, LAND_CAUTION)
+    return (told, *terrain.remarks, LAND_CAUTION)
 
 
 def check_walk(figure: WalkFigure | None) -> None:

@@ -11,8 +11,9 @@ from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.way.way_back import WayBack
 from pacewright.drawing.map_grid import Norths
 from pacewright.drawing.placed_walk import Points, moved_walk
-from pacewright.drawing.terrain_map import A4_MM, draw_terrain_map
+from pacewright.drawing.terrain_map import A4_MM, draw_terrain_map, terrain_parts
 from pacewright.drawing.walk_figure import WalkFigure
+from pacewright.drawing.walk_map import WalkParts
 from pacewright.drawing.walk_of import walk_of, way_back_line
 from pacewright.exceptions import MissingComplaint
 from pacewright.ground.grid_change import GridChange
@@ -108,6 +109,12 @@ def draw_walk_on_ground(
     """
     figure = replace(walk.figure, caption=(*caption, *walk.notes))
     return draw_terrain_map(figure, walk.terrain, scale, page_mm, norths=walk.norths)
+
+
+def ground_parts(walk: WalkOnGround, size_mm: tuple[float, float]) -> WalkParts:
+    """Draw a log on its ground for a page that says title, key and sentences beside the picture."""
+    figure = replace(walk.figure, caption=walk.notes)
+    return terrain_parts(figure, walk.terrain, size_mm, walk.norths)
 
 
 def _beyond(figure: WalkFigure, terrain: Terrain) -> tuple[str, ...]:

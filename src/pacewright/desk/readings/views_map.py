@@ -37,8 +37,8 @@ if TYPE_CHECKING:
     from pacewright.core.way.way_back import WayBack
     from pacewright.ground.grid_text import Position
 
-SHEETS_MM: Final = ((150.0, 185.0), (297.0, 360.0))
-"""The sheet that a log is drawn on, and the one for a log too long for it."""
+GROUNDS_MM: Final = ((88.0, 112.0), (297.0, 360.0))
+"""The picture of a log on its ground, its letters large enough on a phone; and for a log too long for it."""
 AT_ONCE: Final = 150
 """Rows of a page whose frames are drawn in the time of a page."""
 GROUND_AT_ONCE: Final = -1
@@ -225,7 +225,7 @@ def ground_page(kept: KeptLog) -> dict[str, Any]:
     """
     from pacewright.answers.placing import place_log
     from pacewright.answers.way import WayAsked, answer_way
-    from pacewright.drawing.walk_on_ground import draw_walk_on_ground, walk_on_ground
+    from pacewright.drawing.walk_on_ground import ground_parts, walk_on_ground
     from pacewright.wording.walk import CAUTION
     from pacewright.wording.way_answer import say_doubt
 
@@ -238,9 +238,9 @@ def ground_page(kept: KeptLog) -> dict[str, Any]:
     found = answer_way(estimate, WayAsked(len(log.legs), probability=PROBABILITY))
     walk = walk_on_ground(log, placed, terrain_of(ground), probability=PROBABILITY, way=found.way)
     try:
-        sheet = draw_walk_on_ground(walk, page_mm=SHEETS_MM[0])
+        sheet = ground_parts(walk, GROUNDS_MM[0])
     except ValueComplaint:
-        sheet = draw_walk_on_ground(walk, page_mm=SHEETS_MM[1])
+        sheet = ground_parts(walk, GROUNDS_MM[1])
     return {"sheet": sheet, "doubt": say_doubt(found), "caution": CAUTION}
 
 
