@@ -101,7 +101,7 @@ def is_graded(owner: Any, exercise: str, names: set[str]) -> None:
 
 def is_debriefed(owner: Any, exercise: str, phone: Phone, name: str) -> None:
     """A learner sees how it went once the exercise is closed, and nobody else's walk."""
-    assert phone.page.locator("text=How it went stands here when").count()
+    assert phone.page.locator("text=You will see here how it went").count()
     owner.goto(exercise)
     owner.locator("details:has(button[value=close]) > summary").click()
     owner.click("button[value=close]")

@@ -112,11 +112,11 @@ def test_every_page_keeps_the_rules_and_fits_its_window(browser_page, new_desk, 
 
 def test_without_scripts_every_row_is_ticked_and_kept(browser_page, new_desk, tmp_path):
     page = opened(browser_page, new_desk, tmp_path, java_script_enabled=False)
-    for box in page.get_by_label("it stands so on the page").all():
+    for box in page.get_by_label("as on the page").all():
         box.check()
     page.get_by_role("button", name="Keep these rows").click()
     page.wait_for_url("**/logs/**")
-    assert "The rows are on the page" in page.content()
+    assert "The rows are in the log" in page.content()
 
 
 def field(page: Any, name: str) -> float:

@@ -57,7 +57,7 @@ def test_every_page_of_a_pdf_of_scans_is_a_photograph_in_the_order_of_the_files(
     said = text_of(owner.get(led.url))
     names = ["a.jpg", "scan.pdf, page 1", "scan.pdf, page 2", "b.jpg"]
     assert [photo.name for photo in reading.of_batch(pdf.owner, pdf.batch)] == names
-    assert "3 of 4 still to be read" in said and "scan.pdf, page 2: waits" in said
+    assert "3 of 4 still to be read" in said and "scan.pdf, page 2: waiting" in said
     pages = [PagePhoto.objects.get(name=name) for name in names[1:3]]
     pictures = [owner.get(f"/photographs/{page.pk}/picture/photograph") for page in pages]
     assert [answer.headers["Content-Type"] for answer in pictures] == ["image/jpeg"] * 2

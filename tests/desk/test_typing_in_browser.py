@@ -71,7 +71,7 @@ def test_a_wrong_cell_is_named_where_it_stands_and_is_set_right(
     assert wrong.get_attribute("aria-invalid") == "true"
     says = page.locator("#" + wrong.get_attribute("aria-describedby"))
     assert "400 is not an azimuth in degrees" in says.inner_text()
-    assert "Answered only up to the row before row 2" in page.inner_text("#answer")
+    assert "Answered for the rows before row 2" in page.inner_text("#answer")
     keys.press("ArrowUp", "ArrowUp")
     assert page.evaluate("document.activeElement.getAttribute('aria-label')") == "Azimuth of row 2"
     keys.type("40")

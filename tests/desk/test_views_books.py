@@ -99,7 +99,7 @@ def test_a_file_with_wrong_cells_is_kept_and_its_page_marks_them(owner: Client) 
     assert rows[2:] == [("361", "10", "dry"), ("30,5,240", "", ""), ("38", "", ""), ("52", "330", "[bux]")]
     shown = owner.get(f"/logs/{log.pk}").content.decode()
     assert shown.count('aria-invalid="true"') == 4
-    assert "Answered only up to the row before row 3" in shown
+    assert "Answered for the rows before row 3" in shown
 
 
 def test_a_file_name_is_shown_and_opens_nothing(owner: Client) -> None:

@@ -194,7 +194,7 @@ def test_an_answer_that_needs_too_much_says_so(
     log = make_log(owner_member, OPEN_SQUARE)
     page = owner.get(f"/logs/{log.pk}/adjusted").content.decode()
     shop.close()
-    assert "This answer takes longer than the desk works at one." in page
+    assert "This answer takes longer than the desk gives one." in page
 
 
 def test_another_page_of_the_log_is_another_answer(

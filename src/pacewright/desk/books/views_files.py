@@ -57,7 +57,7 @@ def _copies(request: HttpRequest) -> dict[str, object]:
 def copies_change(request: HttpRequest) -> HttpResponse:
     """Keep how many dated copies there are to be, and how old."""
     keep_setting(request.POST.get("kept", ""), request.POST.get("days", ""))
-    messages.info(request, "This is how dated copies are kept from now on.")
+    messages.info(request, "Kept. Dated copies are made this way from now on.")
     return redirect("backup")
 
 

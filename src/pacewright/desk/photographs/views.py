@@ -159,7 +159,7 @@ def confirm_photographs(request: HttpRequest, batch: uuid.UUID) -> HttpResponse:
         if not is_page(photo):
             throw_photo(photo)
     messages.success(
-        request, "The rows are on the page. The photograph is kept with them: 'does it close' leads to it."
+        request, "The rows are in the log, and the photograph is kept with it: “Does it close” leads to it."
     )
     return redirect("notebook", log_id=log.pk)
 

@@ -16,7 +16,7 @@ def habits(request: HttpRequest) -> HttpResponse:
     """Show what was chosen, and keep what is chosen now."""
     if request.method == "POST":
         Member.objects.filter(pk=request.member.pk).update(habits=chosen_in(request.POST))
-        messages.success(request, "Kept. It holds on every device on which you are known.")
+        messages.success(request, "Kept, for all your devices.")
         return redirect("habits")
     now = habits_of(request.member.habits)
     asked = [(name, LABELS[name], choices, getattr(now, name)) for name, choices in CHOICES.items()]

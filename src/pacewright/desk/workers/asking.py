@@ -45,11 +45,11 @@ WORKSHOP: Final = Workshop(workers_for(cores()), LENT_MB)
 _HELD: Final = threading.BoundedSemaphore(MOST_HELD)
 _SAID: Final = {
     "memory": (
-        "this answer needs more memory than the desk lends one answer",
+        "this answer needs more memory than the desk gives one",
         "Split the log into parts, and ask for each",
     ),
     "time": (
-        "this answer takes longer than the desk works at one",
+        "this answer takes longer than the desk gives one",
         "Split the log into parts, and ask for each",
     ),
     "fair": (

@@ -29,7 +29,7 @@
       if (typed.has(name)) shelf.put(place(name), typed.get(name));
       else shelf.remove(place(name));
     } catch {
-      say("This browser keeps nothing by itself (its storage is full or closed). Save before you leave.");
+      say("This browser cannot keep what you type (its storage is full or closed). Save before you leave.");
     }
   }
   function forget(name) {

@@ -23,7 +23,7 @@
     try {
       shelf.put(place(form), { was, typed: values(form), isPosted });
     } catch {
-      note(form, "This browser keeps nothing by itself (its storage is full or closed). Send the form before you leave.");
+      note(form, "This browser cannot keep what you type (its storage is full or closed). Send the form before you leave.");
     }
   }
   // What was typed comes back only onto the form that it was typed on, as it was then.

@@ -21,7 +21,7 @@ desk.makeQueue = (form, hooks) => {
       if (list.length) write(place, { queue: list });
       else shelf.remove(place);
     } catch {
-      hooks.say("This browser keeps nothing by itself (its storage is full or closed). Wait for \"Saved\" before you leave.");
+      hooks.say("This browser cannot keep what you type (its storage is full or closed). Wait for \"Saved\" before you leave.");
     }
     hooks.changed();
   }

@@ -99,7 +99,7 @@
       part.classList.add("old");
       part.setAttribute("aria-busy", "true");
     }
-    tell("Being walked anew. The numbers are those of before until then.");
+    tell("Being walked again. Until then the old numbers stand.");
     for (;;) {
       let answer;
       try {
