@@ -5,23 +5,9 @@ from __future__ import annotations
 import pytest
 
 from pacewright.files.log_csv import read_log
-from pacewright.reading import page_read
-from pacewright.reading.page_read import ReadNumber, ReadPage, ReadRow
+from pacewright.reading.page_read import ReadNumber, ReadPage
 from support.command import run
-
-
-def number(text, *, sure=0.99, other=8, doubt=""):
-    """A number whose last digit has so much of the chance, the rest being another's."""
-    chances = [tuple(float(digit == int(one)) for digit in range(10)) for one in text]
-    if text:
-        last = int(text[-1])
-        chances[-1] = tuple(sure if d == last else 1 - sure if d == other else 0.0 for d in range(10))
-    return ReadNumber(text, tuple(chances), doubt or ("digit" if text and sure < page_read.SURE else ""))
-
-
-def row(at, azimuth, count, *, ticks=(), note=False, tick_doubt=False):
-    numbers = [one if isinstance(one, ReadNumber) else number(one) for one in (azimuth, count)]
-    return ReadRow(at, *numbers, ticks, tick_doubt, note)
+from support.stated_pages import number, photographed, row
 
 
 @pytest.fixture
@@ -29,12 +15,7 @@ def photos(monkeypatch, tmp_path):
     """Photographs by name, each read as the page that is stated for it."""
 
     def made(**pages):
-        by_bytes = {}
-        for name, page in pages.items():
-            (tmp_path / f"{name}.jpg").write_bytes(name.encode())
-            by_bytes[name.encode()] = page
-        monkeypatch.setattr(page_read, "read_page", by_bytes.__getitem__)
-        return [tmp_path / f"{name}.jpg" for name in pages]
+        return photographed(monkeypatch, tmp_path, pages)
 
     return made
 
@@ -155,7 +136,7 @@ def test_what_is_no_photograph_is_said_in_one_sentence_each(tmp_path):
 
 
 def test_unsure_goes_with_out(photos):
-    assert "--unsure goes with --out" in run("read", *photos(one=ReadPage(1, ())), "--unsure").err
+    assert "--unsure goes with --out or --cards" in run("read", *photos(one=ReadPage(1, ())), "--unsure").err
 
 
 def test_a_frame_is_given_whole_and_is_complained_of_in_one_sentence(tmp_path):

@@ -152,12 +152,12 @@ def printed_objects(folder: Path) -> dict[str, list[dict[str, Any]]]:
             said = run(*command.split(), *words, "--json")
             assert said.code in (0, 1), f"{command} {k}: {said.err} {said.out[:300]}"
             found[command].append(said.json)
-    found["read"] = [_read(folder)]
+    found["read"] = [_read(folder), _read(folder, card=7)]
     found["complaint"] = [run("reckon", places["bad"], "--json").json]
     return found
 
 
-def _read(folder: Path) -> dict[str, Any]:
+def _read(folder: Path, card: int = 0) -> dict[str, Any]:
     """What is printed of a page with a digit in doubt; the page is stated, no picture is read."""
     one_of = (0.0, 0.3, 0.0, 0.0, 0.0, 0.0, 0.0, 0.7, 0.0, 0.0)
     sure = tuple(float(digit == 3) for digit in range(10))
@@ -167,5 +167,5 @@ def _read(folder: Path) -> dict[str, Any]:
     )
     photo = folder / "page.jpg"
     photo.write_bytes(b"page")
-    with mock.patch.object(page_read, "read_page", lambda _: ReadPage(1, rows)):
+    with mock.patch.object(page_read, "read_page", lambda _: ReadPage(1, rows, card=card)):
         return dict(run("read", photo, "--json").json)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from itertools import groupby
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -12,6 +13,7 @@ from pacewright.cli.output import Answer, Table, say, say_complaint, write_out
 from pacewright.exceptions import Complaint
 
 if TYPE_CHECKING:
+    from pacewright.reading.card_logs import ReadWalk
     from pacewright.reading.framed import Frame
     from pacewright.reading.log_rows import LogRow
     from pacewright.reading.page_read import ReadPage
@@ -19,7 +21,15 @@ if TYPE_CHECKING:
 
 @click.command()
 @click.argument("photos", nargs=-1, required=True, metavar="PHOTO...")
-@click.option("--unsure", is_flag=True, help="With --out: write the log though a digit is in doubt, marked.")
+@click.option(
+    "--unsure", is_flag=True, help="With --out or --cards: write a log though a digit is in doubt, marked."
+)
+@click.option(
+    "--cards",
+    "folder",
+    metavar="FOLDER",
+    help="Write the log of every course card into FOLDER, and handed.csv for `course grade`.",
+)
 @click.option("--title", default="", help="Heading of the log: its title.")
 @click.option(
     "--start-name", "start", default="", metavar="NAME", help="Heading of the log: where it starts."
@@ -59,6 +69,7 @@ if TYPE_CHECKING:
 def command(
     photos: tuple[str, ...],
     unsure: bool,
+    folder: str | None,
     title: str,
     start: str,
     azimuth: str,
@@ -72,35 +83,71 @@ def command(
 ) -> int:
     """Read pencilled log pages from photographs, and write the log only if every digit is sure.
 
-    PHOTO is a picture (JPEG, PNG) of a page that `pacewright sheet log` printed, any way up, a page each; or
-    a PDF of scans.
+    PHOTO is a picture (JPEG, PNG) of a page that `pacewright sheet log` printed, or of a card of `pacewright
+    course sheet cards`, any way up, a page each; or a PDF of scans.
     Exit code 1: somebody must look at the page. Notes are not read.
     """
-    if unsure and out is None:
-        raise click.UsageError("--unsure goes with --out.")
+    if unsure and out is None and folder is None:
+        raise click.UsageError("--unsure goes with --out or --cards.")
+    if out is not None and folder is not None:
+        raise click.UsageError("--out writes one log, --cards one for each card: give one of them.")
     heading = _heading(title, start, azimuth, unit)
     pages, code = _read(photos, _frame(corners, columns, rows))
     if code:
         return code
-    from pacewright.reading.log_rows import in_order, log_rows, log_text
+    from pacewright.reading.card_logs import walks_of
 
-    ordered, is_sorted = in_order(pages)
-    read = [(photo, row) for photo, _, row in log_rows(ordered, heading)]
-    doubtful = [row for _, row in read if row.doubts]
-    is_written = out is not None and bool(read) and (unsure or not doubtful)
-    if out is not None and is_written:
-        text = log_text([row for _, row in read], [*heading, *_sources(read)])
-        write_out(out, text, force)
-    say(_answer(ordered, read, is_sorted, out, is_written), as_json)
-    return int(bool(doubtful))
+    walks = walks_of(pages, heading)
+    if out is not None and len(walks) > 1:
+        raise click.UsageError("These pages are of several cards: give --cards FOLDER instead of --out.")
+    wanted = [one for one in walks if one.rows and (unsure or one.is_sure)]
+    if folder is not None:
+        wanted = [one for one in wanted if one.card]
+        _write_cards(folder, walks, wanted, heading, force)
+    elif out is not None:
+        for one in wanted:
+            write_out(out, _text(one, heading), force)
+    else:
+        wanted = []
+    say(_answer(walks, out, folder, [one.card for one in wanted]), as_json)
+    return int(any(one.doubtful or (folder is not None and not one.is_sure) for one in walks))
 
 
-def _sources(rows: list[tuple[str, LogRow]]) -> list[str]:
-    """Heading lines that tell which rows were read from which photograph."""
+def _text(walk: ReadWalk, heading: list[str]) -> bytes:
+    """The log of a walk; its heading tells which rows were read from which photograph."""
     from pacewright.core.log.page_sources import format_source
+    from pacewright.reading.log_rows import log_text
 
-    runs = groupby(rows, key=lambda one: one[0])
-    return [format_source(photo, [row.number for _, row in run]) for photo, run in runs]
+    runs = groupby(walk.rows, key=lambda one: one[0])
+    sources = [format_source(photo, [row.number for _, row in run]) for photo, run in runs]
+    return log_text([row for _, row in walk.rows], [*heading, *sources])
+
+
+def _write_cards(
+    folder: str, walks: list[ReadWalk], wanted: list[ReadWalk], heading: list[str], force: bool
+) -> None:
+    """Write the logs of cards and the table that names them, or none of them if a file is in the way."""
+    from pacewright.files.disk import check_free, make_folder
+    from pacewright.reading.card_logs import card_log_name, handed_in
+
+    cards = [one.card for one in walks if one.card]
+    if not cards:
+        return
+    table = handed_in(cards, [one.card for one in wanted])
+    texts = {card_log_name(one.card): _text(one, _of_card(heading, one.card)) for one in wanted}
+    files = {str(Path(folder) / name): text for name, text in (("handed.csv", table), *texts.items())}
+    for path in files:
+        check_free(path, force)
+    make_folder(folder)
+    for path, text in files.items():
+        write_out(path, text, force)
+
+
+def _of_card(heading: list[str], card: int) -> list[str]:
+    """The heading of a card's log: its title tells the card."""
+    titles = [line.removeprefix("title: ") for line in heading if line.startswith("title: ")]
+    others = [line for line in heading if not line.startswith("title: ")]
+    return [f"title: {', '.join([*titles, f'card {card}'])}", *others]
 
 
 def _heading(title: str, start: str, azimuth: str, unit: str) -> list[str]:
@@ -156,45 +203,62 @@ def _read(photos: tuple[str, ...], frame: Frame | None) -> tuple[list[tuple[str,
     return pages, code
 
 
-def _answer(
-    pages: list[tuple[str, ReadPage]],
-    rows: list[tuple[str, LogRow]],
-    is_sorted: bool,
-    out: str | None,
-    is_written: bool,
-) -> Answer:
+def _answer(walks: list[ReadWalk], out: str | None, folder: str | None, written: list[int]) -> Answer:
     from pacewright.reading.page_read import SURE
-    from pacewright.wording.page_reading import (
-        say_not_read,
-        say_order,
-        say_read,
-        say_where_log_is,
-    )
+    from pacewright.wording.page_reading import say_card_logs, say_cards, say_read, say_where_log_is
 
-    doubtful = [(photo, row) for photo, row in rows if row.doubts]
-    sentences = [say_read(len(rows), len(doubtful))]
-    if rows:
-        sentences.append(say_where_log_is(out, is_written, len(doubtful)))
-    sentences += say_not_read(
-        [row.number for _, row in rows if row.has_note], [row.number for _, row in rows if row.is_named]
-    )
-    sentences += say_order(is_sorted)
+    rows = [(one.card, photo, row) for one in walks for photo, row in one.rows]
+    doubtful = [one for one in rows if one[2].doubts]
+    cards = [one.card for one in walks if one.card]
+    uncarded = [photo for one in walks if not one.card for photo, _ in one.pages]
+    kept = [one.card for one in walks if one.card and one.card not in written]
+    is_written = bool(written) and not kept
+    sentences = [say_read(len(rows), len(doubtful)), *say_cards(cards, uncarded if cards else [])]
+    if folder is not None:
+        sentences += say_card_logs(folder, written, kept, uncarded)
+    elif rows:
+        sentences.append(say_where_log_is(out, is_written, len(doubtful), len(walks)))
+    for one in walks:
+        sentences += _unread(one, is_one=len(walks) == 1)
     looked = Table(
         ["photo", "row", "look at"],
-        [[photo, str(row.number), doubt] for photo, row in doubtful for doubt in row.doubts],
+        [[photo, str(row.number), doubt] for _, photo, row in doubtful for doubt in row.doubts],
     )
     shown = Table(
-        ["row", "azimuth", "count", "notes"],
-        [[str(row.number), row.cells.azimuth, row.cells.count, row.cells.notes] for _, row in rows],
+        [*(["card"] if cards else []), "row", "azimuth", "count", "notes"],
+        [
+            [*([str(card or "")] if cards else []), str(row.number), *_cells(row)]
+            for card, _, row in rows
+            if card not in written
+        ],
     )
     keys: dict[str, Any] = {
         "sure_from": SURE,
         "written": is_written,
-        "rows": [_keys(photo, row) for photo, row in rows],
-        "pages": [{"photo": photo, "page": page.page, "rows": len(page.rows)} for photo, page in pages],
+        "rows": [_keys(photo, row) for _, photo, row in rows],
+        "pages": [
+            {"photo": photo, "page": page.page, "card": one.card or None, "rows": len(page.rows)}
+            for one in walks
+            for photo, page in one.pages
+        ],
     }
-    tables = [*([looked] if doubtful else []), *([] if is_written or not rows else [shown])]
-    return Answer(keys, sentences, tables, finding=bool(doubtful))
+    tables = [*([looked] if doubtful else []), *([shown] if shown.rows else [])]
+    return Answer(keys, sentences, tables, finding=bool(doubtful or (folder is not None and kept)))
+
+
+def _unread(walk: ReadWalk, *, is_one: bool) -> list[str]:
+    """What no machine reads of a walk, with its card where there are several."""
+    from pacewright.wording.page_reading import say_not_read, say_order
+
+    noted = [row.number for _, row in walk.rows if row.has_note]
+    named = [row.number for _, row in walk.rows if row.is_named]
+    said = [*say_not_read(noted, named), *say_order(walk.is_sorted)]
+    whose = f"Card {walk.card}" if walk.card else "Without a card"
+    return said if is_one else [f"{whose}: {sentence}" for sentence in said]
+
+
+def _cells(row: LogRow) -> list[str]:
+    return [row.cells.azimuth, row.cells.count, row.cells.notes]
 
 
 def _keys(photo: str, row: LogRow) -> dict[str, Any]:

@@ -92,18 +92,48 @@ def write_bytes(path: str, data: bytes, force: bool = False) -> None:
         )
     target = Path(path)
     try:
-        if target.exists() and not force:
-            raise OutputComplaint(
-                "a file of this name is already there",
-                "Give another name, or --force to write over it",
-                Where(path),
-            )
+        check_free(path, force)
         _replace(target.resolve(), data)
     except (OSError, ValueError) as refused:
         reason = getattr(refused, "strerror", None) or str(refused)
         raise OutputComplaint(
             f"this file cannot be written ({reason})",
             "Check the folder and that you may write there",
+            Where(path),
+        ) from None
+
+
+def check_free(path: str, force: bool) -> None:
+    """Refuse a name that a file has already, unless it may be written over.
+
+    Raises
+    ------
+    OutputComplaint
+        There is one.
+    """
+    if not force and Path(path).exists():
+        raise OutputComplaint(
+            "a file of this name is already there",
+            "Give another name, or --force to write over it",
+            Where(path),
+        )
+
+
+def make_folder(path: str) -> None:
+    """Make a folder where there is none.
+
+    Raises
+    ------
+    OutputComplaint
+        The system refuses.
+    """
+    try:
+        Path(path).mkdir(parents=True, exist_ok=True)
+    except (OSError, ValueError) as refused:
+        reason = getattr(refused, "strerror", None) or str(refused)
+        raise OutputComplaint(
+            f"this folder cannot be made ({reason})",
+            "Check the place and that you may write there",
             Where(path),
         ) from None
 

@@ -60,8 +60,63 @@ def say_read(rows: int, doubtful: int) -> str:
     return f"{doubtful} of {_rows(rows)} must be looked at."
 
 
-def say_where_log_is(out: str | None, is_written: bool, doubtful: int) -> str:
+def say_cards(cards: Sequence[int], without: Sequence[str]) -> list[str]:
+    """Say whose cards the pages are, and which of them have no card.
+
+    Examples
+    --------
+    >>> say_cards([3, 7], ["page.jpg"])
+    ['These are the logs of cards 3 and 7.', 'No card number is on page.jpg.']
+    """
+    told = []
+    if cards:
+        whose = (
+            f"This is the log of card {cards[0]}"
+            if len(cards) == 1
+            else f"These are the logs of {_cards(cards)}"
+        )
+        told.append(f"{whose}.")
+    return [*told, *([f"No card number is on {', '.join(without)}."] if without else [])]
+
+
+def say_card_logs(
+    folder: str, written: Sequence[int], kept: Sequence[int], without: Sequence[str]
+) -> list[str]:
+    """Say where the logs of cards are, which were not written, and what is left to be typed."""
+    if not written and not kept:
+        return ["No log is written: --cards is for pages that have a card number."]
+    said = []
+    if written:
+        said.append(
+            f"The log{'s' if len(written) > 1 else ''} of {_cards(written)} {_are(written)} in {folder}."
+        )
+    if kept:
+        said.append(
+            f"No log is written of {_cards(kept)}: look at the page. --unsure writes it all the same, its doubtful"
+            f" rows marked '{LOOK_AGAIN}'."
+        )
+    if without:
+        said.append("A page without a card number is in none of them: read it by itself.")
+    said.append(
+        f"{folder}/handed.csv calls each learner by the card. Write the names into it, and from the cards the stake"
+        " where they stood, minutes and pace count; `pacewright course grade` takes it."
+    )
+    return said
+
+
+def _are(cards: Sequence[int]) -> str:
+    return "are" if len(cards) > 1 else "is"
+
+
+def _cards(numbers: Sequence[int]) -> str:
+    told = [str(number) for number in numbers]
+    return f"card {told[0]}" if len(told) == 1 else f"cards {', '.join(told[:-1])} and {told[-1]}"
+
+
+def say_where_log_is(out: str | None, is_written: bool, doubtful: int, walks: int = 1) -> str:
     """Say whether the log is written, or how it can be."""
+    if walks > 1:
+        return "Give --cards FOLDER to write a log for each card."
     if is_written and out is not None:
         marked = f"; what must be looked at is marked '{LOOK_AGAIN}' in the notes" if doubtful else ""
         return f"The log is in {out}{marked}."
