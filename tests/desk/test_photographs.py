@@ -154,6 +154,30 @@ def test_pages_with_the_same_numbers_follow_each_other_and_their_places_are_not_
     assert "[see row 2 of photo 3]" in owner.get(f"/photographs/{third.batch}").content.decode()
 
 
+def test_photographs_of_several_cards_become_a_log_each(owner, owner_member, make_log):
+    log = make_log(owner_member)
+    first = card_photo(owner_member, 7, "300", log=log)
+    other = card_photo(owner_member, 3, "310", log=log, batch=first.batch, number=1)
+    again = card_photo(owner_member, 7, "320", log=log, batch=first.batch, number=2)
+    page = owner.get(f"/photographs/{first.batch}")
+    assert "These photographs are of several cards." in text_of(page)
+    assert "310" not in fields_of(page).values()
+    owner.post(f"/photographs/{first.batch}/rows", confirmed(page))
+    other.refresh_from_db(), again.refresh_from_db()
+    assert "Card 3: 1 photograph" in text_of(owner.get("/photographs"))
+    page = owner.get(f"/photographs/{other.batch}")
+    owner.post(f"/photographs/{other.batch}/rows", confirmed(page))
+    kept = {one.title: [row["count"] for row in one.rows] for one in KeptLog.objects.exclude(pk=log.pk)}
+    assert kept == {"card 7": ["300", "320"], "card 3": ["310"]}
+
+
+def card_photo(owner_member: Any, card: int, count: str, **more: Any) -> PagePhoto:
+    photo = read_photo(owner_member, [row(1, "0", count)], **more)
+    photo.read = {**photo.read, "card": card}
+    photo.save()
+    return photo
+
+
 def test_a_row_that_nobody_confirmed_keeps_everything_from_being_kept_and_nothing_typed_is_lost(
     owner, owner_member
 ):

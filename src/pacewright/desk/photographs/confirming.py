@@ -13,7 +13,7 @@ from pacewright.core.log.remarks import At, See, parse_remarks
 from pacewright.desk.models import KeptLog, Member, PagePhoto
 from pacewright.desk.notebook.keeping import keep_change, new_log
 from pacewright.desk.notebook.page_changes import PageState, new_row
-from pacewright.desk.photographs.reading import is_page, row_identity, rows_of, strip_of
+from pacewright.desk.photographs.reading import card_of, is_page, row_identity, rows_of, strip_of
 from pacewright.desk.serving.habits import habits_of
 from pacewright.exceptions import Complaint, MissingComplaint
 
@@ -73,7 +73,8 @@ def heading_of(member: Member, photos: Sequence[PagePhoto]) -> str:
     units = habits_of(member.habits)
     day = timezone.localdate().isoformat()
     read = f"azimuth: magnetic {units.azimuth_unit}\ncount: {units.count_unit}"
-    return f"title: \ndate: {day}\n{read}\nstart: Start"
+    card = card_of(photos[0]) if photos else 0
+    return f"title: {f'card {card}' if card else ''}\ndate: {day}\n{read}\nstart: Start"
 
 
 def offered_rows(

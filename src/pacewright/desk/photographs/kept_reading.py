@@ -25,6 +25,7 @@ def is_read(found: Any) -> bool:
     )
     return (
         _is_whole(found.get("page"))
+        and _is_whole(found.get("card", 0))
         and isinstance(rows, list)
         and len(rows) <= MOST_ROWS
         and all(map(_is_row, rows))

@@ -40,6 +40,32 @@ def is_page(photo: PagePhoto) -> bool:
     return "rows" in photo.read
 
 
+def card_of(photo: PagePhoto) -> int:
+    """The course card that a photographed page belongs to; 0 where it tells none."""
+    return int(photo.read.get("card", 0))
+
+
+def part_cards(photos: list[PagePhoto]) -> list[PagePhoto]:
+    """The photographs of the first of several course cards; those of each other card wait by themselves.
+
+    What two people walked is no log, so that every card gets a new one of its own.
+    """
+    by_card: dict[int, list[PagePhoto]] = {}
+    for photo in photos:
+        if is_page(photo):
+            by_card.setdefault(card_of(photo), []).append(photo)
+    if len(by_card.keys() - {0}) < 2:
+        return photos
+    first, *others = by_card.values()
+    with transaction.atomic():
+        for pages in (first, *others):
+            batch = first[0].batch if pages is first else uuid.uuid4()
+            for photo in pages:
+                photo.batch, photo.log = batch, None
+                photo.save(update_fields=["batch", "log"])
+    return [photo for photo in photos if photo.batch == first[0].batch]
+
+
 def read_next(request: HttpRequest, photos: list[PagePhoto]) -> None:
     """Have the first photograph that waits read, and keep what is found; nothing where it takes longer.
 

@@ -35,7 +35,7 @@ from pacewright.desk.photographs.keeping import (
     throw_photo,
     type_of,
 )
-from pacewright.desk.photographs.reading import is_page, of_batch, read_next, strip_of, waits
+from pacewright.desk.photographs.reading import is_page, of_batch, part_cards, read_next, strip_of, waits
 from pacewright.desk.serving.access import own_log
 from pacewright.desk.workers.asking import asks_again_at, nothing_new
 from pacewright.exceptions import Complaint
@@ -79,12 +79,13 @@ def _log_named(request: HttpRequest, sent: str) -> KeptLog | None:
         raise Http404 from None
 
 
-def _waiting(request: HttpRequest) -> list[tuple[uuid.UUID, int, Any]]:
-    """What was handed in before and is not confirmed: the batch, how many, when."""
-    found: dict[uuid.UUID, list[PagePhoto]] = {}
-    for photo in PagePhoto.objects.filter(owner=request.member, confirmed_at=None).defer("read"):
-        found.setdefault(photo.batch, []).append(photo)
-    return [(batch, len(photos), photos[0].made_at) for batch, photos in found.items()]
+def _waiting(request: HttpRequest) -> list[tuple[uuid.UUID, int, Any, int | None]]:
+    """What was handed in before and is not confirmed: the batch, how many, when, and its course card."""
+    found: dict[uuid.UUID, list[tuple[Any, int | None]]] = {}
+    waiting = PagePhoto.objects.filter(owner=request.member, confirmed_at=None)
+    for batch, at, card in waiting.values_list("batch", "made_at", "read__card"):
+        found.setdefault(batch, []).append((at, card))
+    return [(batch, len(photos), *photos[0]) for batch, photos in found.items()]
 
 
 @require_GET
@@ -100,7 +101,14 @@ def read_photographs(request: HttpRequest, batch: uuid.UUID) -> HttpResponse:
             return nothing_new()
         context = {"photos": photos, "ask_again": asks_again_at(request), "left": left}
         return render(request, "desk/photographs_reading.html", context)
-    return _shown(request, photos)
+    of_one = part_cards(photos)
+    if len(of_one) < len(photos):
+        messages.info(
+            request,
+            "These photographs are of several cards. Each is confirmed by itself, into a log of its own; "
+            "the others wait under 'Pages from photographs'.",
+        )
+    return _shown(request, of_one)
 
 
 def _batch(request: HttpRequest, batch: uuid.UUID) -> list[PagePhoto]:

@@ -95,7 +95,7 @@ def _kept(page: ReadPage) -> dict[str, Any]:
         }
         for row in page.rows
     ]
-    return {"page": page.page, "rows": rows}
+    return {"page": page.page, "card": page.card, "rows": rows}
 
 
 def _number(number: ReadNumber) -> dict[str, Any]:
