@@ -22,6 +22,7 @@ Floats = NDArray[np.float64]
 STEP_M = 5.0
 DOT_M = 2.0
 UNDERFOOT_M = 3.0
+STUB_SDS = 3.0
 KNOWN_M = 31.0
 """A sight is known from so far: two confluences thirty metres apart are one thing on the ground."""
 
@@ -102,7 +103,8 @@ def _one(
         metre = 1.0 + scale + person.count_sd * rng.standard_normal()
         if leg.follows:
             if on is None:
-                on = _nearest(ground, leg, place)
+                faced = leg.azimuth_deg + bias + rng.normal(0.0, person.azimuth_sd_deg)
+                on = _nearest(ground, leg, place, faced, STUB_SDS * person.stands_sd_m)
             place, is_found = _follow(ground, leg, on, metre)
             on = None
             if not is_found:
@@ -143,10 +145,12 @@ def _to_line(
     return tree.data[dot].copy(), (int(owner[dot]), int(number[dot]))
 
 
-def _nearest(ground: Ground, leg: ToldLeg, place: Floats) -> tuple[int, int]:
-    """The line he stands on that leads where he was told to go."""
+def _nearest(ground: Ground, leg: ToldLeg, place: Floats, faced_deg: float, stub_m: float) -> tuple[int, int]:
+    """The line he stands on that leads where he was told to go, as he faces it by his compass."""
     tree, owner, number = ground.trees[leg.kind]
-    ahead = np.array([np.sin(np.radians(leg.azimuth_deg)), np.cos(np.radians(leg.azimuth_deg))])
+    ahead = np.array([np.sin(np.radians(faced_deg)), np.cos(np.radians(faced_deg))])
+    # One that ends within what he may stand off the sight ends at the sight: it leads nowhere.
+    least = min(stub_m, leg.length_m / 2.0)
     best, best_turn = (0, 0), -2.0
     about = tree.query_ball_point(place, 60.0)
     for line in {int(owner[k]) for k in about}:
@@ -155,7 +159,7 @@ def _nearest(ground: Ground, leg: ToldLeg, place: Floats) -> tuple[int, int]:
         reach = round(leg.length_m / DOT_M)
         there = min(max(here + (reach if leg.onward else -reach), 0), len(dots) - 1)
         step = dots[there] - dots[here]
-        if np.hypot(*step) > 10.0 and float(step @ ahead / np.hypot(*step)) > best_turn:
+        if np.hypot(*step) > least and float(step @ ahead / np.hypot(*step)) > best_turn:
             best, best_turn = (line, int(here)), float(step @ ahead / np.hypot(*step))
     return best
 

@@ -9,6 +9,7 @@ from typing import Final
 from scipy.special import ndtr
 
 from pacewright.core.compass import direction_deg
+from pacewright.route.planning.branching import branch_chance, branches_at
 from pacewright.route.planning.figures import LEAST_LOOK_M, LEAST_STOP_M, WalkFigures
 from pacewright.route.planning.land import PlanLand
 from pacewright.route.planning.plan_legs import PlanLeg
@@ -43,6 +44,8 @@ def steps_along(land: PlanLand, figures: WalkFigures, sight: int) -> list[Step]:
             continue
         low, high = int(land.first_sight[on.line]), int(land.first_sight[on.line + 1])
         for way in (1, -1):
+            place = land.sights[sight].place_m
+            branches = branches_at(land, figures, place, on.line, on.along_m, way)
             passed: list[tuple[float, int]] = []
             for row in range(low, high)[::way]:
                 to = land.on_lines[row]
@@ -62,14 +65,17 @@ def steps_along(land: PlanLand, figures: WalkFigures, sight: int) -> list[Step]:
                             )
                         )
                 passed.append((far, to.sight))
+                end = land.sights[to.sight].place_m
+                azimuth_deg = direction_deg(end[0] - place[0], end[1] - place[1])
+                chance *= branch_chance(land, figures, branches, far, azimuth_deg)
                 if chance < _LEAST_CHANCE:
                     continue
                 make = partial(
-                    follow_leg, land, on.line, on.along_m, to.along_m, to.sight, land.sights[sight].place_m,
+                    follow_leg, land, on.line, on.along_m, to.along_m, to.sight, place,
                     look, stop, chance,
                 )  # fmt: skip
                 minutes = land.follow_min(on.line, on.along_m, to.along_m)
-                end, key = land.sights[to.sight].place_m, (4, on.line, way, to.sight)
+                key = (4, on.line, way, to.sight)
                 steps.append(
                     Step(to.sight, end, sure_spread(figures), minutes, chance, key, partial(only_leg, make))
                 )

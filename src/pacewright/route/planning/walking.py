@@ -1,7 +1,8 @@
 """A plan walked by many made walkers, each with a bias of their own: the printed chance comes from here.
 
-The lines are walked into as they lie, and any line of the kind that is looked for is taken: what a plan's own
-reckoning leaves out is met here.
+The lines are walked into as they lie, and any line of the kind that is looked for is taken; where several
+leave a place, the one that leads nearest to the azimuth told. What a plan's own reckoning leaves out is met
+here.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from pacewright.route.planning.branching import branches_at, takes_the_right_one
 from pacewright.route.planning.figures import WalkFigures
 from pacewright.route.planning.in_the_way import in_the_way
 from pacewright.route.planning.land import PlanLand
@@ -195,7 +197,12 @@ def _follow(
     if from_line:
         here = crowd.along
     else:
-        here = leg.along - leg.way * leg.length_m + figures.stands_sd_m * rng.standard_normal(true.size)
+        begin = leg.along - leg.way * leg.length_m
+        here = begin + figures.stands_sd_m * rng.standard_normal(true.size)
+        branches = branches_at(land, figures, leg.from_m, leg.line, begin, leg.way)
+        crowd.right &= takes_the_right_one(
+            land, figures, branches, leg.length_m, leg.azimuth_deg, crowd.bias_rad, rng
+        )
     low, high = land.first_sight[leg.line], land.first_sight[leg.line + 1]
     best = np.full(true.size, np.inf)
     taken = np.full(true.size, -1, dtype=np.int64)
