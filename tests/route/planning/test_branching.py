@@ -21,7 +21,7 @@ from support import plan_walks
 FIGURES = walk_figures(Walker(per_100_m=62.5))
 FAR = 400.0
 AZIMUTH_SD_DEG = math.hypot(2.5, 1.5)
-"""Of METHOD-like default walkers: a scatter a leg and a bias all day, as the walkers apart have them."""
+"""Of a default walker: a scatter a leg and a bias all day, as the walkers apart have them."""
 
 
 def straight(kind: str, begin: tuple[float, float], end: tuple[float, float]) -> Line:
@@ -49,19 +49,23 @@ def upstream(land: PlanLand) -> PlanLeg:
     return leg
 
 
-def said(land: PlanLand, leg: PlanLeg) -> float:
-    return walk_plan(land, FIGURES, [leg], sure_spread(FIGURES), np.random.default_rng(1), 8000).missed
+def said(land: PlanLand, *legs: PlanLeg) -> float:
+    return walk_plan(land, FIGURES, legs, sure_spread(FIGURES), np.random.default_rng(1), 8000).missed
 
 
-def walked_apart(land: PlanLand, leg: PlanLeg) -> float:
+def walked_apart(land: PlanLand, *legs: PlanLeg) -> float:
     told = plan_walks.Ground(
         [(line.kind, line.points_m) for line in land.lines], [(one.what, one.place_m) for one in land.sights]
     )
-    its = plan_walks.ToldLeg(
-        leg.azimuth_deg, leg.length_m, leg.ends, "stream", "spring", leg.look_m, leg.stop_m,
-        leg.follows, leg.way > 0,
-    )  # fmt: skip
-    return 1.0 - plan_walks.walk(told, [its], (0.0, 0.0), land.sights[1].place_m, 3000, 5)
+    its = [
+        plan_walks.ToldLeg(
+            leg.azimuth_deg, leg.length_m, leg.ends, "stream",
+            "" if leg.sight is None else land.sights[leg.sight].what,
+            leg.look_m, leg.stop_m, leg.follows, leg.way > 0,
+        )
+        for leg in legs
+    ]  # fmt: skip
+    return 1.0 - plan_walks.walk(told, its, (0.0, 0.0), land.sights[1].place_m, 3000, 5)
 
 
 @pytest.mark.parametrize("apart_deg", [8.0, 16.0, 60.0])
@@ -101,3 +105,26 @@ def test_of_tracks_both_ways_are_open_and_of_streams_one() -> None:
     # Two tracks that leave at six degrees; the second stream leaves downstream, and is not taken for one up.
     assert chance("stream") > 0.98
     assert chance("track") == pytest.approx(norm.cdf(3.0, scale=AZIMUTH_SD_DEG), abs=0.02)
+
+
+def test_whoever_meets_the_other_of_two_streams_and_still_comes_to_the_junction_is_not_lost() -> None:
+    # Two streams come together ahead; the leg is aimed at the left one, and down either the junction lies.
+    lines = [
+        straight("stream", (600.0, 800.0), (1000.0, 0.0)),
+        straight("stream", (600.0, -800.0), (1000.0, 0.0)),
+        straight("stream", (1000.0, 0.0), (1800.0, 0.0)),
+    ]
+    sights = [Sight("start", (0.0, 0.0), True), Sight("goal", (1000.0, 0.0), True)]
+    land = make_land(None, lines, sights, bounds=(-2000.0, -2000.0, 2000.0, 2000.0))
+    along = math.hypot(360.0, 720.0)
+    onto = PlanLeg(
+        "line", (0.0, 0.0), (960.0, 80.0), math.hypot(960.0, 80.0), 85.0, 85.236, 750.0, 1200.0, 20.0,
+        line=0, along=along,
+    )  # fmt: skip
+    down = follow_leg(land, 0, along, math.hypot(400.0, 800.0), 1, (960.0, 80.0), 0.0, 330.0, 1.0)
+    missed = said(land, onto, down)
+    assert missed < 0.03
+    assert missed == pytest.approx(walked_apart(land, onto, down), abs=0.02)
+    # As the last leg it is missed by all who stand at the other stream: who drifts beyond where they join.
+    beyond = norm.sf(1000.0 / 12.0, scale=math.hypot(15.0, 1000.0 * FIGURES.azimuth_sd_rad))
+    assert said(land, onto) == pytest.approx(beyond, abs=0.012)

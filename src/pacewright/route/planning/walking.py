@@ -23,6 +23,7 @@ from pacewright.route.planning.plan_legs import PlanLeg
 
 Array = NDArray[np.float64]
 Bools = NDArray[np.bool_]
+Numbers = NDArray[np.int64]
 
 WALKERS: Final = 2000
 """The standard error of a chance of 0.05 is then 0.005."""
@@ -63,11 +64,18 @@ class Walked:
 
 @dataclass(slots=True, eq=False)
 class _Crowd:
-    """Where the walkers are: places, who is still right, and how far along the line each stands."""
+    """Where the walkers are: places, who is not lost, which line each stands on and how far along it.
+
+    Who took another line than was meant may come back to the plan by the next leg: `strayed` is the leg on
+    which he took it, -1 for who goes by the plan. `lost_on` is the leg that a walker is lost by, or -1.
+    """
 
     place: Array
     right: Bools
     along: Array
+    on: Numbers
+    strayed: Numbers
+    lost_on: Numbers
     bias_rad: Array
     scale: Array
 
@@ -100,38 +108,49 @@ def walk_plan(
         place=np.array(legs[0].from_m) + rng.standard_normal((walkers, 2)) @ root.T,
         right=np.ones(walkers, dtype=bool),
         along=np.full(walkers, np.nan),
+        on=np.full(walkers, -1, dtype=np.int64),
+        strayed=np.full(walkers, -1, dtype=np.int64),
+        lost_on=np.full(walkers, -1, dtype=np.int64),
         bias_rad=figures.bias_sd_rad * rng.standard_normal(walkers),
         scale=figures.scale_sd * rng.standard_normal(walkers),
     )
-    lost, places = [], [crowd.place.copy()]
+    places = [crowd.place.copy()]
     for number, leg in enumerate(legs):
-        before = crowd.right.sum()
+        before = crowd.right.copy()
         # True metres to a counted metre on this leg.
         true = 1.0 + crowd.scale + figures.count_sd * rng.standard_normal(walkers)
         if leg.follows:
             from_line = number > 0 and legs[number - 1].line == leg.line and legs[number - 1].ends == "line"
-            _follow(land, figures, leg, crowd, true, rng, from_line)
+            is_meant = _follow(land, figures, leg, crowd, true, rng, from_line)
         else:
             turn = leg.azimuth_deg * math.pi / 180.0 + crowd.bias_rad
-            _walk(
-                land,
-                figures,
-                leg,
-                crowd,
-                true,
-                turn + figures.turn_sd_rad * rng.standard_normal(walkers),
-                rng,
-            )
-        lost.append((before - crowd.right.sum()) / walkers)
-        places.append(np.where(crowd.right[:, None], crowd.place, np.nan))
-    return Walked(walkers, float(crowd.right.mean()), np.array(lost), np.array(places))
+            turn = turn + figures.turn_sd_rad * rng.standard_normal(walkers)
+            is_meant = _walk(land, figures, leg, crowd, true, turn, rng)
+        if not _may_come_back(land, leg, legs[number + 1] if number + 1 < len(legs) else None):
+            crowd.right &= is_meant
+        by = np.where(crowd.strayed >= 0, crowd.strayed, number)
+        crowd.lost_on = np.where(before & ~crowd.right, by, crowd.lost_on)
+        if leg.ends != "count":
+            crowd.strayed = np.where(is_meant, -1, by)
+        places.append(np.where((crowd.right & (crowd.strayed < 0))[:, None], crowd.place, np.nan))
+    lost = np.bincount(crowd.lost_on[~crowd.right], minlength=len(legs)) / walkers
+    return Walked(walkers, float(crowd.right.mean()), lost, np.array(places))
+
+
+def _may_come_back(land: PlanLand, leg: PlanLeg, after: PlanLeg | None) -> bool:
+    """Whether one who took another line of the kind than was meant can go on by what the next leg says."""
+    if after is None or leg.line is None or leg.ends != "line":
+        return leg.ends == "count" and after is not None and not after.follows
+    # A stream is drawn anew from every junction, and shows itself which way is up. Of another line than the
+    # one that is meant nobody knows which way to follow it.
+    return not after.follows or (after.line == leg.line and land.lines[leg.line].kind == "stream")
 
 
 def _walk(
     land: PlanLand, figures: WalkFigures, leg: PlanLeg, crowd: _Crowd, true: Array, turn: Array,
     rng: np.random.Generator,
-) -> None:  # fmt: skip
-    """Walk a leg by azimuth to its end."""
+) -> Bools:  # fmt: skip
+    """Walk a leg by azimuth to its end; who ends where it is meant to end."""
     ahead = np.stack([np.sin(turn), np.cos(turn)], axis=1)
     out_m = in_the_way(land, leg).out_m
     if out_m:
@@ -143,16 +162,18 @@ def _walk(
     if leg.ends == "line":
         assert leg.line is not None
         met, its, along = _first_line(land, leg, crowd.place, ahead, true)
-        crowd.right &= its == leg.line
-        crowd.along = along
+        crowd.right &= its >= 0
+        crowd.along, crowd.on = along, its
         crowd.place = crowd.place + np.where(np.isfinite(met), met, 0.0)[:, None] * ahead
-        return
+        return np.asarray(its == leg.line)
     crowd.place = crowd.place + (leg.length_m * true)[:, None] * ahead
     crowd.along = np.full(true.size, np.nan)
     if leg.ends == "sight":
         away = np.hypot(*(crowd.place - leg.to_m).T)
         crowd.right &= away <= figures.seen_m
         _stand_at(leg, figures, crowd, rng)
+        return np.asarray(away <= figures.seen_m)
+    return crowd.strayed < 0
 
 
 def _stand_at(leg: PlanLeg, figures: WalkFigures, crowd: _Crowd, rng: np.random.Generator) -> None:
@@ -191,19 +212,31 @@ def _first_line(
 def _follow(
     land: PlanLand, figures: WalkFigures, leg: PlanLeg, crowd: _Crowd, true: Array,
     rng: np.random.Generator, from_line: bool,
-) -> None:  # fmt: skip
-    """Follow a line to the first sight that looks like the one expected, between the two counts."""
+) -> Bools:  # fmt: skip
+    """Follow a line to the first sight that looks like the one expected; who comes to that one."""
     assert leg.line is not None and leg.along is not None and leg.sight is not None
-    if from_line:
-        here = crowd.along
-    else:
+    here, on = crowd.along, crowd.on
+    if not from_line:
         begin = leg.along - leg.way * leg.length_m
         here = begin + figures.stands_sd_m * rng.standard_normal(true.size)
+        on = np.full(true.size, leg.line, dtype=np.int64)
         branches = branches_at(land, figures, leg.from_m, leg.line, begin, leg.way)
         crowd.right &= takes_the_right_one(
             land, figures, branches, leg.length_m, leg.azimuth_deg, crowd.bias_rad, rng
         )
-    low, high = land.first_sight[leg.line], land.first_sight[leg.line + 1]
+    taken = np.full(true.size, -1, dtype=np.int64)
+    for line in np.unique(on[crowd.right]).tolist():
+        mine = on == line
+        taken[mine] = _first_sight(land, leg, line, here[mine], true[mine])
+    crowd.right &= taken == leg.sight
+    crowd.along = np.full(true.size, np.nan)
+    _stand_at(leg, figures, crowd, rng)
+    return np.asarray(taken == leg.sight)
+
+
+def _first_sight(land: PlanLand, leg: PlanLeg, line: int, here: Array, true: Array) -> Numbers:
+    """The first sight of the look expected that is met along a line between the two counts; -1 for none."""
+    low, high = land.first_sight[line], land.first_sight[line + 1]
     best = np.full(true.size, np.inf)
     taken = np.full(true.size, -1, dtype=np.int64)
     for row in range(low, high):
@@ -213,6 +246,4 @@ def _follow(
         met = (far > 0) & (far >= leg.look_m * true) & (far <= leg.stop_m * true) & (far < best)
         best[met] = far[met]
         taken[met] = land.on_lines[row].sight
-    crowd.right &= taken == leg.sight
-    crowd.along = np.full(true.size, np.nan)
-    _stand_at(leg, figures, crowd, rng)
+    return taken
