@@ -9,6 +9,8 @@ from support.command import run
 from support.pdf_pages import MM_PER_PT, opened, words
 from support.read_maps import read_maps, strokes_with
 
+pytestmark = pytest.mark.slow
+
 START = "11S 295840 4137150"
 GAP = (
     "# title: Gap\n# azimuth: true degrees\n# count: paces\n# start: Gate\nazimuth,count,notes\n"

@@ -20,6 +20,8 @@ from support.authorities import printed, read_authority
 from support.made_posts import thrown_posts, walk_the_class
 from support.made_searches import dense_ring, lane_found, winding_inside
 
+pytestmark = pytest.mark.slow
+
 POND = BarredArea("Cinder tarn", ((800, 700), (1150, 700), (1150, 1100), (800, 1000)))
 
 

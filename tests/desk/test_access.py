@@ -68,6 +68,7 @@ def test_only_the_door_is_open_to_all() -> None:
 
 
 @named(CLOSED)
+@pytest.mark.slow
 def test_whoever_is_not_known_meets_the_door(
     address: Address, anonymous: Client, belongings: tuple[list[uuid.UUID], list[int]]
 ) -> None:
@@ -81,6 +82,7 @@ def test_whoever_is_not_known_meets_the_door(
 
 
 @named([one for one in OF_RECORDS if one.name not in OFFERED])
+@pytest.mark.slow
 def test_what_is_anothers_does_not_exist(
     address: Address, guest: Client, belongings: tuple[list[uuid.UUID], list[int]]
 ) -> None:
@@ -102,6 +104,7 @@ def test_a_guest_who_asks_with_a_number_that_nobody_has_hears_the_same(
 
 
 @named(CLOSED)
+@pytest.mark.slow
 def test_looking_changes_nothing(
     address: Address, owner: Client, belongings: tuple[list[uuid.UUID], list[int]]
 ) -> None:
@@ -114,6 +117,7 @@ def test_looking_changes_nothing(
 
 
 @named(ALL)
+@pytest.mark.slow
 def test_a_form_from_elsewhere_is_refused(
     address: Address, owner_member: Member, belongings: tuple[list[uuid.UUID], list[int]]
 ) -> None:

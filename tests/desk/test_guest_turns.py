@@ -40,7 +40,7 @@ def test_a_guest_who_asks_for_much_at_once_is_asked_to_come_again(
     with TURNS.turn(mine), TURNS.turn(mine):
         told = guest.get("/")
         assert (told.status_code, told["Refresh"]) == (503, "1")
-        assert "The page comes by itself in a second." in told.content.decode()
+        assert "This page opens by itself in a second." in told.content.decode()
         # Saving has turns of its own, and others are not held up.
         assert guest.post("/logs/new", {"what": "empty"}).status_code == 302
         assert owner.get("/").status_code == 200
@@ -84,7 +84,7 @@ def test_who_is_known_and_asks_for_too_much_is_refused_before_anybody_asks_the_d
         with CaptureQueriesContext(connection) as asked:
             told = guest.get("/")
         assert (told.status_code, told["Refresh"], len(asked)) == (503, "1", 0)
-        assert b"The page comes by itself in a second." in told.content
+        assert b"This page opens by itself in a second." in told.content
     mine, looks, saves = guest_member.pk, {"saves": False}, {"saves": True}
     with TURNS.turn(mine, **saves), TURNS.turn(mine, **saves):
         assert (TURNS.is_full(mine, **saves), TURNS.is_full(mine, **looks)) == (True, False)

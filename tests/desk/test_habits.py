@@ -28,7 +28,7 @@ def log(owner_member: Member, make_log: MakeLog) -> KeptLog:
 
 
 def test_they_are_kept_for_one_person_alone(owner: Client, guest: Client, guest_member: Member) -> None:
-    assert "Kept." in words_of(owner.post("/settings", COMMA, follow=True))
+    assert "Kept, for all your devices." in words_of(owner.post("/settings", COMMA, follow=True))
     assert 'value="comma" selected' in owner.get("/settings").content.decode()
     assert 'value="point" selected' in guest.get("/settings").content.decode()
     guest_member.refresh_from_db()

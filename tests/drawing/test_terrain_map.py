@@ -26,6 +26,8 @@ from pacewright.exceptions import MissingComplaint, ValueComplaint
 from pacewright.ground.terrain import Terrain
 from support.made_ground import CENTRE, NORTH, WEST, hills, walk
 
+pytestmark = pytest.mark.slow
+
 SCALES = [5_000, 10_000, 25_000, 50_000]
 # ISO 32000-1:2008, section 8.3.2.3: a PDF unit is 1/72 inch; the inch is 25.4 mm.
 POINTS_A_MM = 72 / 25.4

@@ -21,6 +21,8 @@ from support.logs import walker_like
 from support.made_tracks import BEGAN_S, EAST_M, NORTH_M, on_the_map, recorded, walk_once
 from support.simulator import USUAL
 
+pytestmark = pytest.mark.slow
+
 ZONE = GridZone(32, "N")
 WALKER = walker_like(USUAL)
 

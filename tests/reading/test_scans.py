@@ -111,6 +111,7 @@ def test_what_is_no_pdf_of_scans_is_said_in_one_sentence(pages):
         assert said in refused.value.what and refused.value.do and "\n" not in str(refused.value)
 
 
+@pytest.mark.slow
 def test_a_picture_that_unpacks_to_more_than_it_says_takes_no_memory():
     code = """
 import sys, zlib

@@ -10,6 +10,8 @@ from pacewright.sheets.typesetting import typeset
 from support.made_sheets import BLANK, LOGS, OF_A_LOG
 from support.page_geometry import beyond_margin, on_rules, orphan_pages, overlaps, too_small, without_drawings
 
+pytestmark = pytest.mark.slow
+
 FAST_PAPERS = ("a4", "pocket")
 FAST_LOGS = ("12 legs", "long words")
 DENSE = {("traverse", "a5")}

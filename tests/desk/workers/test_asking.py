@@ -20,6 +20,8 @@ from pacewright.desk.workers import asking
 from pacewright.desk.workers.asking import workers_for
 from pacewright.desk.workers.workshop import Workshop
 
+pytestmark = pytest.mark.slow
+
 OPEN_SQUARE = [("0", "900"), ("90", "700", "[at Oak]"), ("180", "500"), ("270", "700", "[at Gate]")]
 HEADING = "title: Crossing\nazimuth: magnetic degrees\ncount: paces\nstart: Gate\ndeclination: 12 E"
 POLL = {"HTTP_HX_REQUEST": "true"}

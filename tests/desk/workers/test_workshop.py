@@ -15,6 +15,8 @@ from pacewright.desk.workers.process import WorkerProcess
 from pacewright.desk.workers.progress import Progress, say_progress
 from pacewright.desk.workers.workshop import MOST_WAITING_OF_ONE, Job, Outcome, Workshop
 
+pytestmark = pytest.mark.slow
+
 SOON_S = 30.0
 
 

@@ -114,6 +114,7 @@ def test_errors_of_the_heights_are_weighed_by_how_well_each_explains_the_log(rem
 
 @pytest.mark.skipif(not is_compiler_there(), reason="the compiler is not installed")
 @pytest.mark.parametrize("remarks", [{"trend", "side"}, {"trend", "alt", "stream", "lie"}])
+@pytest.mark.slow
 def test_without_the_compiler_the_answer_is_the_same(remarks):
     walk = walk_on(LAND, 5, remarks, seed=3)
     quick, plain = (searched(LAND, walk, LocateAsked(is_plain=way)) for way in (False, True))

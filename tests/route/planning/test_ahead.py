@@ -16,6 +16,8 @@ from pacewright.route.planning.search import Asked, Searcher
 from pacewright.route.planning.step import Dial, sure_spread
 from support.made_plans import WALKER, cases
 
+pytestmark = pytest.mark.slow
+
 FLAT = (-3000.0, -1000.0, 3000.0, 3000.0)
 FIGURES = walk_figures(Walker(per_100_m=62.5))
 
