@@ -90,7 +90,7 @@ def test_who_is_known_and_asks_for_too_much_is_refused_before_anybody_asks_the_d
         assert (TURNS.is_full(mine, **saves), TURNS.is_full(mine, **looks)) == (True, False)
         told = guest.post("/logs/new", {"what": "empty"})
         assert (told.status_code, told["Retry-After"], told.has_header("Refresh")) == (503, "1", False)
-        assert b"this was not saved yet" in told.content
+        assert b"This was not saved: " in told.content
     with TURNS.turn(owner_member.pk), TURNS.turn(owner_member.pk):
         assert owner.get("/").status_code == 200
 
