@@ -17,6 +17,11 @@ LARGEST_BYTES: Final = 64 * 1024 * 1024
 """Of any file that is read whole; the readers of text take less."""
 
 
+def reason_of(refused: Exception) -> str:
+    """What the system says against a file, without its number and name."""
+    return getattr(refused, "strerror", None) or str(refused)
+
+
 def read_bytes(path: str) -> bytes:
     """Read a file whole; `-` is standard input.
 
@@ -35,7 +40,7 @@ def read_bytes(path: str) -> bytes:
             with Path(path).open("rb") as file:
                 data = file.read(LARGEST_BYTES + 1)
     except (OSError, ValueError) as refused:
-        reason = getattr(refused, "strerror", None) or str(refused)
+        reason = reason_of(refused)
         raise FormatComplaint(
             f"this file cannot be read ({reason})", "Check the name and that you may read it", Where(path)
         ) from None
@@ -95,7 +100,7 @@ def write_bytes(path: str, data: bytes, force: bool = False) -> None:
         check_free(path, force)
         _replace(target.resolve(), data)
     except (OSError, ValueError) as refused:
-        reason = getattr(refused, "strerror", None) or str(refused)
+        reason = reason_of(refused)
         raise OutputComplaint(
             f"this file cannot be written ({reason})",
             "Check the folder and that you may write there",
@@ -130,7 +135,7 @@ def make_folder(path: str) -> None:
     try:
         Path(path).mkdir(parents=True, exist_ok=True)
     except (OSError, ValueError) as refused:
-        reason = getattr(refused, "strerror", None) or str(refused)
+        reason = reason_of(refused)
         raise OutputComplaint(
             f"this folder cannot be made ({reason})",
             "Check the place and that you may write there",

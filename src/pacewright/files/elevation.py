@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from pacewright.exceptions import Complaint, FormatComplaint, MissingComplaint, ValueComplaint, how_to_install
 from pacewright.files import elevation_grid as grid
-from pacewright.files.disk import note_input
+from pacewright.files.disk import note_input, reason_of
 from pacewright.ground.terrain import Bounds, Terrain, mean_of_blocks, window
 
 if TYPE_CHECKING:
@@ -143,7 +143,7 @@ def _check_file(path: str) -> str:
         if not whole.is_file() or whole.as_posix().startswith("/vsi"):
             raise OSError("not a plain file")
     except (OSError, ValueError) as refused:
-        reason = getattr(refused, "strerror", None) or str(refused)
+        reason = reason_of(refused)
         raise FormatComplaint(
             f"this file cannot be read ({reason})", "Check the name and that you may read it"
         ) from None

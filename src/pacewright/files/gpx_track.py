@@ -11,7 +11,7 @@ from typing import BinaryIO, Final
 import numpy as np
 
 from pacewright.exceptions import Complaint, FormatComplaint, MissingComplaint, Where
-from pacewright.files.disk import note_input
+from pacewright.files.disk import note_input, reason_of
 from pacewright.files.gpx_stream import MOST_POINTS, place_of, stream
 from pacewright.ground.track import Track
 
@@ -33,7 +33,7 @@ def read_track(path: str) -> Track:
         with Path(path).open("rb") as file:
             return read_track_from(file)
     except (OSError, ValueError) as refused:
-        reason = getattr(refused, "strerror", None) or str(refused)
+        reason = reason_of(refused)
         raise FormatComplaint(
             f"this file cannot be read ({reason})", "Check the name and that you may read it", Where(path)
         ) from None

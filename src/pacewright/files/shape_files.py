@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from pacewright.exceptions import FormatComplaint, MissingComplaint, Where, how_to_install
-from pacewright.files.disk import note_input, read_bytes
+from pacewright.files.disk import note_input, read_bytes, reason_of
 from pacewright.files.plain_shapes import shape_of
 
 SHAPES: Final = {"Polygon", "MultiPolygon", "LineString", "MultiLineString", "Point", "MultiPoint"}
@@ -131,7 +131,7 @@ def _is_database(path: str) -> bool:
         with Path(path).open("rb") as file:
             return file.read(len(_DATABASE)) == _DATABASE
     except (OSError, ValueError) as refused:
-        reason = getattr(refused, "strerror", None) or str(refused)
+        reason = reason_of(refused)
         raise FormatComplaint(
             f"this file cannot be read ({reason})", "Check the name and that you may read it", Where(path)
         ) from None

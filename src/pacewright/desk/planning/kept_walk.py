@@ -17,9 +17,10 @@ from pacewright.desk.books.views_sheets import being_made
 from pacewright.desk.models import KeptLog, Member
 from pacewright.desk.notebook.page_reading import estimate_of
 from pacewright.desk.notebook.reading import whole_reading
+from pacewright.desk.planning.answered import answered
 from pacewright.desk.serving.access import own
 from pacewright.desk.serving.file_names import handed_out
-from pacewright.desk.workers.asking import Question, answer_to, asks_again_at, nothing_new, still_waits
+from pacewright.desk.workers.asking import Question, answer_to
 from pacewright.exceptions import Complaint
 
 _TITLE = "Debrief"
@@ -80,17 +81,8 @@ def plan_kept_view(request: HttpRequest) -> HttpResponse:
     """Ask for a walk and its plan, and show them side by side."""
     is_asked = "walk" in request.GET
     form = KeptForm(request.GET if is_asked else None, request.member)
-    context: dict[str, Any] = {"form": form, "query": request.GET.urlencode()}
-    if is_asked and form.is_valid():
-        try:
-            question = _question(request, form, kept_page)
-            if still_waits(request, question):
-                return nothing_new()
-            found = answer_to(request, question)
-            context |= {"ask_again": asks_again_at(request)} if found is None else {"found": found}
-        except Complaint as complaint:
-            form.complain(complaint)
-    return render(request, "desk/plan_kept.html", context, status=422 if form.errors else 200)
+    query = {"query": request.GET.urlencode()}
+    return answered(request, "desk/plan_kept.html", form, lambda: _question(request, form, kept_page), query)
 
 
 @require_GET

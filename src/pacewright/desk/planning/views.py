@@ -16,12 +16,13 @@ from django.views.decorators.http import require_GET, require_POST
 from pacewright.desk.books.views_sheets import being_made
 from pacewright.desk.models import Ground, KeptLog, LandFeatures
 from pacewright.desk.notebook.ground_keeping import demo_ground_of, terrain_line
+from pacewright.desk.planning.answered import answered
 from pacewright.desk.planning.form import PlanForm
 from pacewright.desk.planning.land_features import keep_features
 from pacewright.desk.planning.work import Held, Wanted, plan_log_csv, plan_page, plan_sheet_pdf
 from pacewright.desk.serving.access import own, owner_only
 from pacewright.desk.serving.file_names import handed_out
-from pacewright.desk.workers.asking import Question, answer_to, asks_again_at, nothing_new, still_waits
+from pacewright.desk.workers.asking import Question, answer_to
 from pacewright.exceptions import Complaint, MissingComplaint
 
 ASKED: Final = "ground"
@@ -39,17 +40,9 @@ def plan(request: HttpRequest) -> HttpResponse:
         return redirect(f"{reverse('plan')}?ground={ground.pk}")
     is_asked = bool(request.GET.get(ASKED))
     form = PlanForm(request.GET if is_asked else None, request.member)
-    context = _context(request, form)
-    if is_asked and form.is_valid():
-        try:
-            question = _question(request, form, plan_page)
-            if still_waits(request, question):
-                return nothing_new()
-            found = answer_to(request, question)
-            context |= {"ask_again": asks_again_at(request)} if found is None else {"found": found}
-        except Complaint as complaint:
-            form.complain(complaint)
-    return render(request, "desk/plan.html", context, status=422 if form.errors else 200)
+    return answered(
+        request, "desk/plan.html", form, lambda: _question(request, form, plan_page), _context(request, form)
+    )
 
 
 def _context(request: HttpRequest, form: PlanForm) -> dict[str, Any]:
