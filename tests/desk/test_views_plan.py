@@ -128,7 +128,7 @@ def test_a_plan_from_where_a_log_stands_is_said_as_the_command_says_it(
 )
 def test_bad_input_is_one_sentence(owner, owner_member, more, says):
     page = text_of(owner.get("/plan", asked(owner_member, **more)), 422)
-    assert says in page and "Traceback" not in page
+    assert says in page and "Traceback" not in page, page
 
 
 def test_a_ground_is_ones_own(owner, owner_member, guest, guest_member):

@@ -12,7 +12,7 @@ import zipfile
 import zlib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Any, Final, Self
 
 import msgspec
 
@@ -95,6 +95,13 @@ class Draft:
         self._room = most_manifest_bytes - 10_000
         self._files = 1
         self._unpacked = most_manifest_bytes
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        """Close what is left half-made: the interpreter would complain of it on the terminal later."""
+        self._archive.close()
 
     def add_record(self, kind: str, record: Mapping[str, Any]) -> bool:
         """Write a record, if there is room for it; tell whether there was."""

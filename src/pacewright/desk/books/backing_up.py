@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -103,9 +103,8 @@ def backup_of(member: Member) -> MadeBackup:
     OutputComplaint
         It is more than can be handed in again, or it cannot be read back.
     """
-    draft = Draft(most_manifest_bytes(member))
     left_out: list[str] = []
-    with transaction.atomic():
+    with Draft(most_manifest_bytes(member)) as draft, transaction.atomic():
         for one in _members(member):
             _put(draft, "members", record_of(one))
         for kind in kinds_of(member):
@@ -119,7 +118,7 @@ def backup_of(member: Member) -> MadeBackup:
         left_out += _add_photos(member, draft)
         # Last, for it can be done without first: the steps that undo would take back.
         left_out += _add_edits(member, draft)
-    data = draft.finish(left_out=left_out)
+        data = draft.finish(left_out=left_out)
     if len(data) > settings.MOST_FILE_BYTES - _FORM_BYTES:
         raise _too_much()
     return MadeBackup(data, tuple(left_out), _read_back(member, data))
@@ -135,8 +134,14 @@ def _read_back(member: Member, data: bytes) -> tuple[str, ...]:
         ) from None
 
 
-def _records(member: Member, kind: str) -> Iterable[Any]:
-    return held_by(member, kind).iterator(chunk_size=_CHUNK)
+def _records(member: Member, kind: str) -> Iterator[Any]:
+    """Read by portions that end with their query: PostgreSQL's cursor, left open by a backup that is refused
+    half-way, would be closed whenever the interpreter gets to it, amid somebody else's transaction."""
+    asked = held_by(member, kind)
+    portion = list(asked[:_CHUNK])
+    while portion:
+        yield from portion
+        portion = list(asked.filter(pk__gt=portion[-1].pk)[:_CHUNK])
 
 
 def _put(draft: Draft, kind: str, record: Mapping[str, Any]) -> None:
