@@ -112,6 +112,11 @@ def test_what_takes_too_much_memory_is_refused_and_the_worker_goes_on(
     assert after is not None and after.opened() == 2.0
 
 
+def test_who_waits_longer_than_one_that_has_left_is_worked_for(open_shop: Callable[..., Workshop]) -> None:
+    found = open_shop(left_s=0.2).ask("a", "nap", nap(1.0), SOON_S)
+    assert found is not None and found.kind == "done"
+
+
 def test_who_has_left_is_worked_for_no_more(open_shop: Callable[..., Workshop]) -> None:
     shop = open_shop(left_s=0.5)
     shop.ask("a", "nap", nap(600.0))

@@ -64,7 +64,7 @@ class Job:
     whose, key, message
         Whose it is, what it is known by, and what the worker is sent.
     asked_s, begun_s
-        When somebody last asked, and when work began.
+        Until when somebody last asked (who waits for it, asks), and when work began.
     worker
         Who works at it; None while it waits.
     ended_by
@@ -142,7 +142,7 @@ class Workshop:
         """
         with self._changed:
             if not self._found(key):
-                self._put(whose, key, message)
+                self._put(whose, key, message, self._now() + wait_s)
                 self._changed.wait_for(lambda: self._found(key) or key not in self._jobs, wait_s)
             found = self._kept.get(key)
             if found is not None and found.kind not in _LASTING:
@@ -181,17 +181,17 @@ class Workshop:
             return True
         return False
 
-    def _put(self, whose: Hashable, key: str, message: Callable[[], bytes]) -> None:
+    def _put(self, whose: Hashable, key: str, message: Callable[[], bytes], asked_s: float) -> None:
         job = self._jobs.get(key)
         if job is not None:
-            job.asked_s = self._now()
+            job.asked_s = max(job.asked_s, asked_s)
             return
         if self._is_closed:
             return
         waiting = [one for one in self._jobs.values() if one.whose == whose and one.worker is None]
         for one in waiting[: max(0, len(waiting) + 1 - MOST_WAITING_OF_ONE)]:
             del self._jobs[one.key]
-        self._jobs[key] = Job(whose, key, message(), self._now())
+        self._jobs[key] = Job(whose, key, message(), asked_s)
         if self._warden is None:
             self._warden = threading.Thread(target=self._watch, daemon=True)
             self._warden.start()
