@@ -17,7 +17,7 @@ from pacewright.desk.serving.database import database_setting
 from pacewright.exceptions import ValueComplaint
 from support.postgres import postgres_programs, running_postgres
 
-KEEPING = ["keeping", "page_form", "restoring", "views_class", "views_learner", "views_walkers"]
+KEEPING = ["backing_up", "keeping", "page_form", "restoring", "views_class", "views_learner", "views_walkers"]
 ROOT = Path(__file__).parents[2]
 
 

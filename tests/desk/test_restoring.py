@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 import io
 import json
 import uuid
@@ -14,10 +13,9 @@ from typing import Any
 import pytest
 from django.conf import settings
 from django.core.files.uploadedfile import SimpleUploadedFile
-from django.db import connection, transaction
+from django.db import connection
 from django.test import Client
 
-from pacewright.desk.books.backing_up import backup_of
 from pacewright.desk.books.backup_records import KINDS, record_of
 from pacewright.desk.models import (
     Entry,
@@ -36,7 +34,6 @@ from pacewright.desk.notebook.keeping import keep_change, new_log, undo_last
 from pacewright.desk.notebook.page_changes import PageState, new_row
 from pacewright.desk.serving.access import new_guest, the_owner
 from pacewright.desk.walkers.keeping import change_walker, new_walker
-from pacewright.exceptions import OutputComplaint
 from pacewright.files.bundled import bundled
 from pacewright.files.walker_toml import read_walker
 from support.desk_class import made_course
@@ -377,19 +374,6 @@ def test_steps_of_undo_that_have_no_room_are_left_out_and_that_is_said(
     wipe()
     page = restored(client_of(the_owner()), data)[1]
     assert "Not in this backup: The steps that undo would take back" in page and "3 logs" in page
-
-
-@pytest.mark.usefixtures("full_desk")
-def test_a_backup_refused_half_way_leaves_no_query_open(monkeypatch: pytest.MonkeyPatch) -> None:
-    # On PostgreSQL a cursor left open is closed when its refusal is forgotten: amid another's transaction.
-    size = sum(len(json.dumps(record_of(one))) for one in KeptLog.objects.all())
-    monkeypatch.setattr("pacewright.desk.books.backing_up.MOST_MANIFEST_BYTES", 10_000 + size // 2)
-    with pytest.raises(OutputComplaint, match="more here than one backup") as refused:
-        backup_of(the_owner())
-    with transaction.atomic():
-        del refused
-        gc.collect()
-        assert KeptLog.objects.count() == 3
 
 
 @pytest.mark.parametrize("data", [b"PK", b"305,240,"])
