@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
+from scipy.stats import norm
 
 from pacewright.answers.plan import prove_through
 from pacewright.answers.plan_question import MapHeld, Named, PlanAsked
@@ -33,6 +36,20 @@ def test_an_end_where_nothing_is_ends_by_count_and_the_goal_is_then_missed_more(
     first, second = (one.told.leg for one in answer.legs)
     assert first.ends == "count" and second.ends == "sight"
     assert answer.plan.chance < 0.6 and not answer.holds
+
+
+def test_along_a_line_from_where_the_start_is_in_doubt_the_goal_is_looked_for_over_all_of_it() -> None:
+    doubt_m = 80.0
+    asked = replace(
+        ASKED, start=Named("Gate", (-600.0, 1500.0)), start_spread=(doubt_m**2, 0.0, 30.0**2)
+    )  # fmt: skip
+    answer = prove_through(
+        MapHeld(None, (TRACK,)), WALKER, asked, [(0.0, 1500.0, True)], np.random.default_rng(1)
+    )
+    (only,) = (one.told.leg for one in answer.legs)
+    assert only.follows and only.length_m - only.look_m > 2.0 * doubt_m
+    # Who stands so far beside the track that it is not seen is lost: 50 m are seen.
+    assert answer.plan.walked.missed == pytest.approx(2.0 * norm.sf(50.0 / 30.0), abs=0.03)
 
 
 def test_a_leg_of_no_length_is_refused() -> None:

@@ -23,13 +23,14 @@ STEP_M = 5.0
 DOT_M = 2.0
 UNDERFOOT_M = 3.0
 STUB_SDS = 3.0
-KNOWN_M = 31.0
-"""A sight is known from so far: two confluences thirty metres apart are one thing on the ground."""
 
 
 @dataclass(frozen=True)
 class Person:
-    """Figures of METHOD's default walker: one azimuth scatter a leg however long."""
+    """Figures of the default walker: one azimuth scatter a leg however long.
+
+    A sight along a line is known from `known_m`: two confluences thirty metres apart are one on the ground.
+    """
 
     azimuth_sd_deg: float = 2.5
     dial_sd_deg: float = 1.0 / 12**0.5
@@ -38,6 +39,7 @@ class Person:
     scale_sd: float = 0.03
     stands_sd_m: float = 15.0
     seen_m: float = 50.0
+    known_m: float = 31.0
 
 
 @dataclass(frozen=True)
@@ -81,21 +83,22 @@ class Ground:
 
 def walk(
     ground: Ground, legs: Sequence[ToldLeg], start: tuple[float, float], goal: tuple[float, float],
-    walkers: int, seed: int, person: Person = Person(),
+    walkers: int, seed: int, person: Person = Person(), doubt_m: tuple[float, float] | None = None,
 ) -> float:  # fmt: skip
-    """The share of walkers that end within sight of the goal."""
+    """The share of walkers that end within sight of the goal; `doubt_m` of the start is east and north."""
     rng = np.random.default_rng(seed)
     arrived = 0
+    begins_sd_m = np.array(doubt_m or (person.stands_sd_m, person.stands_sd_m))
     for _ in range(walkers):
-        arrived += _one(ground, legs, start, goal, rng, person)
+        begin = np.array(start) + begins_sd_m * rng.standard_normal(2)
+        arrived += _one(ground, legs, begin, goal, rng, person)
     return arrived / walkers
 
 
 def _one(
-    ground: Ground, legs: Sequence[ToldLeg], start: tuple[float, float], goal: tuple[float, float],
+    ground: Ground, legs: Sequence[ToldLeg], place: Floats, goal: tuple[float, float],
     rng: np.random.Generator, person: Person,
 ) -> bool:  # fmt: skip
-    place = np.array(start) + person.stands_sd_m * rng.standard_normal(2)
     bias = person.bias_sd_deg * rng.standard_normal()
     scale = person.scale_sd * rng.standard_normal()
     on: tuple[int, int] | None = None
@@ -104,8 +107,10 @@ def _one(
         if leg.follows:
             if on is None:
                 faced = leg.azimuth_deg + bias + rng.normal(0.0, person.azimuth_sd_deg)
-                on = _nearest(ground, leg, place, faced, STUB_SDS * person.stands_sd_m)
-            place, is_found = _follow(ground, leg, on, metre)
+                on = _line_here(ground, leg, place, faced, person)
+            if on is None:
+                return False
+            place, is_found = _follow(ground, leg, on, metre, person.known_m)
             on = None
             if not is_found:
                 return False
@@ -145,14 +150,16 @@ def _to_line(
     return tree.data[dot].copy(), (int(owner[dot]), int(number[dot]))
 
 
-def _nearest(ground: Ground, leg: ToldLeg, place: Floats, faced_deg: float, stub_m: float) -> tuple[int, int]:
-    """The line he stands on that leads where he was told to go, as he faces it by his compass."""
+def _line_here(
+    ground: Ground, leg: ToldLeg, place: Floats, faced_deg: float, person: Person
+) -> tuple[int, int] | None:
+    """The line in sight that leads where he was told to go, as he faces it by his compass; None for none."""
     tree, owner, number = ground.trees[leg.kind]
     ahead = np.array([np.sin(np.radians(faced_deg)), np.cos(np.radians(faced_deg))])
     # One that ends within what he may stand off the sight ends at the sight: it leads nowhere.
-    least = min(stub_m, leg.length_m / 2.0)
-    best, best_turn = (0, 0), -2.0
-    about = tree.query_ball_point(place, 60.0)
+    least = min(STUB_SDS * person.stands_sd_m, leg.length_m / 2.0)
+    best, best_turn = None, -2.0
+    about = tree.query_ball_point(place, person.seen_m)
     for line in {int(owner[k]) for k in about}:
         dots = ground.dots[line]
         here = min((number[k] for k in about if owner[k] == line), key=lambda n: np.hypot(*(dots[n] - place)))
@@ -161,10 +168,16 @@ def _nearest(ground: Ground, leg: ToldLeg, place: Floats, faced_deg: float, stub
         step = dots[there] - dots[here]
         if np.hypot(*step) > least and float(step @ ahead / np.hypot(*step)) > best_turn:
             best, best_turn = (line, int(here)), float(step @ ahead / np.hypot(*step))
+    if best is None and about:
+        # All that is in sight ends here: he takes what is nearest.
+        k = min(about, key=lambda n: np.hypot(*(tree.data[n] - place)))
+        best = int(owner[k]), int(number[k])
     return best
 
 
-def _follow(ground: Ground, leg: ToldLeg, on: tuple[int, int], metre: float) -> tuple[Floats, bool]:
+def _follow(
+    ground: Ground, leg: ToldLeg, on: tuple[int, int], metre: float, known_m: float
+) -> tuple[Floats, bool]:
     line, dot = on
     dots = ground.dots[line]
     look, stop = leg.look_m * metre, leg.stop_m * metre
@@ -174,7 +187,7 @@ def _follow(ground: Ground, leg: ToldLeg, on: tuple[int, int], metre: float) -> 
     if not kept.any():
         return path[-1], False
     away, which = ground.looks[leg.look].query(path[kept])
-    near = np.flatnonzero(away <= KNOWN_M)
+    near = np.flatnonzero(away <= known_m)
     if not near.size:
         return path[-1], False
     return ground.looks[leg.look].data[which[near[0]]].copy(), True

@@ -46,7 +46,7 @@ def legs_through(searcher: Searcher, ends: Sequence[End]) -> list[PlanLeg]:
         if math.hypot(east - place[0], north - place[1]) < _LEAST_M:
             raise ValueComplaint(f"leg {number} has no length", "Move its end, or take it out")
         goal = searcher.asked.through[-1] if number == len(ends) else None
-        laid = _followed(searcher, made, place, before2, (east, north), goal) if follows else None
+        laid = _followed(searcher, made, place, (before2, own2), (east, north), goal) if follows else None
         laid = laid or _straight(searcher, place, own2, (east, north), goal)
         made.append(laid)
         place = laid.to_m
@@ -85,9 +85,13 @@ def _straight(searcher: Searcher, place: Place, own2: float, end: Place, goal: i
 
 
 def _followed(
-    searcher: Searcher, made: Sequence[PlanLeg], place: Place, before2: float, end: Place, goal: int | None
-) -> PlanLeg | None:
-    """The leg along a line from where the last one ended; None where no line leads from there to here."""
+    searcher: Searcher, made: Sequence[PlanLeg], place: Place, own2: tuple[float, float], end: Place,
+    goal: int | None,
+) -> PlanLeg | None:  # fmt: skip
+    """The leg along a line from where the last one ended; None where no line leads from there to here.
+
+    `own2` is how unsure the last leg was begun, and how unsure it ended; variances.
+    """
     land, figures = searcher.land, searcher.figures
     sight = _sight_at(searcher, end) if goal is None else goal
     if sight is None:
@@ -104,7 +108,7 @@ def _followed(
     if best is None:
         return None
     far, line, here, there = best
-    sd = math.hypot(_along_sd_m(searcher, made, before2), figures.length_sd * far)
+    sd = math.hypot(_along_sd_m(searcher, made, *own2), figures.length_sd * far)
     look, stop = (
         far - max(figures.look_sds * sd, LEAST_LOOK_M),
         far + max(figures.stop_sds * sd, LEAST_STOP_M),
@@ -112,11 +116,11 @@ def _followed(
     return follow_leg(land, line, here, there, sight, place, look, stop, chance=1.0)
 
 
-def _along_sd_m(searcher: Searcher, made: Sequence[PlanLeg], before2: float) -> float:
+def _along_sd_m(searcher: Searcher, made: Sequence[PlanLeg], before2: float, own2: float) -> float:
     """How widely one stands along the line that the last leg ended on, begun with a variance of `before2`."""
     figures, last = searcher.figures, made[-1] if made else None
     if last is None or last.ends != "line" or last.line is None or last.along is None or last.follows:
-        return figures.stands_sd_m
+        return math.sqrt(own2)
     line = searcher.land.lines[last.line]
     here, there = line.at(last.along - 20.0), line.at(last.along + 20.0)
     turn = math.atan2(there[0] - here[0], there[1] - here[1]) - math.radians(last.azimuth_deg)

@@ -44,7 +44,7 @@ def joining(apart_deg: float) -> PlanLand:
 
 
 def upstream(land: PlanLand) -> PlanLeg:
-    (step,) = (one for one in steps_along(land, FIGURES, 0) if one.sight == 1)
+    (step,) = (one for one in steps_along(land, FIGURES, 0, sure_spread(FIGURES)) if one.sight == 1)
     (leg,) = step.legs
     return leg
 

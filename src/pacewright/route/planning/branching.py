@@ -17,10 +17,12 @@ from scipy.special import ndtr
 
 from pacewright.route.planning.figures import WalkFigures
 from pacewright.route.planning.land import PlanLand
-from pacewright.route.planning.lines import nearest_on
+from pacewright.route.planning.lines import Line, nearest_on
+from pacewright.route.planning.plan_legs import PlanLeg
 from pacewright.route.planning.step import Place
 
 Array = NDArray[np.float64]
+Numbers = NDArray[np.int64]
 
 _ABOUT_SDS: Final = 4.0
 """A line leaves from where one stands if it passes within so many standard deviations of the place."""
@@ -94,16 +96,95 @@ def branch_chance(
     return float(ndtr(apart / (2.0 * figures.azimuth_sd_rad)).prod())
 
 
-def takes_the_right_one(
-    land: PlanLand, figures: WalkFigures, branches: list[Branch], length_m: float, azimuth_deg: float,
-    bias_rad: Array, rng: np.random.Generator,
-) -> NDArray[np.bool_]:  # fmt: skip
-    """Who of many walkers, each with a bias of the compass, takes the branch that is meant; shape (n,)."""
-    if len(branches) == 1:
-        return np.ones(bias_rad.size, dtype=bool)
-    turns = turns_rad(land, figures, branches, length_m, azimuth_deg)
-    faces = bias_rad + figures.turn_sd_rad * rng.standard_normal(bias_rad.size)
-    off = np.abs(np.remainder(turns[:, None] - faces + math.pi, 2.0 * math.pi) - math.pi)
-    # What was meant is never a stub: it leads to the sight at the end of the leg.
-    off[0] = np.where(np.isnan(off[0]), 0.0, off[0])
-    return np.asarray(np.nanargmin(off, axis=0) == 0)
+@dataclass(frozen=True, slots=True, eq=False)
+class Taken:
+    """What each of many walkers follows: the line, metres along it where they come to it, and which way.
+
+    The line is -1 for who sees none; each of shape (n,).
+    """
+
+    line: Numbers
+    along_m: Array
+    way: Numbers
+
+
+def lines_taken(
+    land: PlanLand, figures: WalkFigures, leg: PlanLeg, places: Array, bias_rad: Array,
+    rng: np.random.Generator,
+) -> Taken:  # fmt: skip
+    """What walkers follow who are to follow a line from about where a leg begins.
+
+    Each takes, of the lines of the kind in sight of where they stand, the one that leads nearest to the
+    azimuth told, from the place on it that lies nearest.
+
+    Parameters
+    ----------
+    leg
+        The leg along the line that is meant.
+    places
+        Where the walkers stand, shape (n, 2).
+    bias_rad
+        Of the compass of each, shape (n,).
+    """
+    assert leg.line is not None
+    ways = (leg.way,) if land.lines[leg.line].kind == "stream" else (1, -1)
+    near = _lines_near(land, leg.line, places, _sees_m(figures))
+    taken = Taken(
+        np.full(len(places), -1, dtype=np.int64), np.full(len(places), np.nan), np.full(len(places), leg.way)
+    )
+    faces = math.radians(leg.azimuth_deg) + bias_rad
+    faces = faces + figures.turn_sd_rad * rng.standard_normal(bias_rad.size)
+    least_off, least_away = np.full(len(places), np.inf), np.full(len(places), np.inf)
+    for number, away, along in near:
+        sees = away <= _sees_m(figures)
+        for way in ways:
+            off = _turns_off(land.lines[number], figures, along, way * leg.length_m, faces)
+            # Where all that is seen ends here, what is nearest.
+            better = sees & ((off < least_off) | (np.isinf(off) & np.isinf(least_off) & (away < least_away)))
+            taken.line[better], taken.along_m[better], taken.way[better] = number, along[better], way
+            least_off[better], least_away[better] = off[better], away[better]
+    return taken
+
+
+def sees_line_chance(figures: WalkFigures, across_sd_m: float) -> float:
+    """The chance that who stands about a line sees it."""
+    return float(2.0 * ndtr(_sees_m(figures) / max(across_sd_m, 1e-9)) - 1.0)
+
+
+def _sees_m(figures: WalkFigures) -> float:
+    """So far off a line is seen; whoever stands as near to it as anybody can tell is at it, seen or not."""
+    return max(figures.seen_m, _STUB_SDS * figures.stands_sd_m)
+
+
+def _turns_off(line: Line, figures: WalkFigures, along: Array, length_m: float, faces: Array) -> Array:
+    """How far a line leads off what each walker faces; inf where it ends where they stand."""
+    there = along + length_m
+    step_e, step_n = (
+        np.interp(there, line.lengths_m, line.points_m[:, k])
+        - np.interp(along, line.lengths_m, line.points_m[:, k])
+        for k in (0, 1)
+    )
+    off = np.abs(np.remainder(np.arctan2(step_e, step_n) - faces + math.pi, 2.0 * math.pi) - math.pi)
+    least = min(_STUB_SDS * figures.stands_sd_m, abs(length_m) / 2.0)
+    return np.where(np.hypot(step_e, step_n) < least, np.inf, off)
+
+
+def _lines_near(land: PlanLand, line: int, places: Array, within_m: float) -> list[tuple[int, Array, Array]]:
+    """Lines of a kind about any of the places: number, how far off it is, and where along it is nearest."""
+    part = land.segments[land.kinds[land.segments[:, 4].astype(int)] == land.kinds[line]]
+    low, high = places.min(axis=0) - within_m, places.max(axis=0) + within_m
+    box_low = np.minimum(part[:, 0:2], part[:, 2:4])
+    box_high = np.maximum(part[:, 0:2], part[:, 2:4])
+    part = part[(box_low <= high).all(axis=1) & (box_high >= low).all(axis=1)]
+    found = []
+    for number in np.unique(part[:, 4].astype(int)).tolist():
+        away, along = np.full(len(places), np.inf), np.full(len(places), np.nan)
+        for piece in part[part[:, 4] == number]:
+            step = piece[2:4] - piece[0:2]
+            size = max(math.hypot(*step), 1e-9)
+            share = np.clip(((places - piece[0:2]) @ step) / size**2, 0.0, 1.0)
+            gap = np.hypot(*(piece[0:2] + share[:, None] * step - places).T)
+            nearer = gap < away
+            away[nearer], along[nearer] = gap[nearer], piece[5] + share[nearer] * size
+        found.append((number, away, along))
+    return found

@@ -9,9 +9,10 @@ from typing import Final
 from scipy.special import ndtr
 
 from pacewright.core.compass import direction_deg
-from pacewright.route.planning.branching import branch_chance, branches_at
+from pacewright.route.planning.branching import branch_chance, branches_at, sees_line_chance
 from pacewright.route.planning.figures import LEAST_LOOK_M, LEAST_STOP_M, WalkFigures
 from pacewright.route.planning.land import PlanLand
+from pacewright.route.planning.lines import OnLine
 from pacewright.route.planning.plan_legs import PlanLeg
 from pacewright.route.planning.step import Place, Step, only_leg, sure_spread
 
@@ -36,8 +37,16 @@ def follow_leg(
     )  # fmt: skip
 
 
-def steps_along(land: PlanLand, figures: WalkFigures, sight: int) -> list[Step]:
-    """What can be done from a sight by following the lines it lies on."""
+def steps_along(
+    land: PlanLand, figures: WalkFigures, sight: int, spread: tuple[float, float, float]
+) -> list[Step]:
+    """What can be done from a sight by following the lines it lies on.
+
+    Parameters
+    ----------
+    spread
+        How unsure one stands at the sight: variance east, covariance, variance north.
+    """
     steps = []
     for on in land.on_lines:
         if on.sight != sight:
@@ -45,6 +54,8 @@ def steps_along(land: PlanLand, figures: WalkFigures, sight: int) -> list[Step]:
         low, high = int(land.first_sight[on.line]), int(land.first_sight[on.line + 1])
         for way in (1, -1):
             place = land.sights[sight].place_m
+            own_sd, across_sd = _along_and_across(land, on, spread)
+            sees = sees_line_chance(figures, across_sd)
             branches = branches_at(land, figures, place, on.line, on.along_m, way)
             passed: list[tuple[float, int]] = []
             for row in range(low, high)[::way]:
@@ -54,15 +65,16 @@ def steps_along(land: PlanLand, figures: WalkFigures, sight: int) -> list[Step]:
                     continue
                 if len(passed) == _SIGHTS_ALONG or _is_closed(land, on.line, on.along_m, to.along_m):
                     break
-                sd = math.sqrt(figures.stands_sd_m**2 + (figures.length_sd * far) ** 2)
-                look, stop = far - max(_LOOK_SDS * sd, LEAST_LOOK_M), far + max(_STOP_SDS * sd, LEAST_STOP_M)
-                chance = float(ndtr((far - look) / sd) * ndtr((stop - far) / sd))
+                sd = math.hypot(own_sd, figures.length_sd * far)
+                look, stop = (
+                    max(far - max(_LOOK_SDS * sd, LEAST_LOOK_M), 0.0),
+                    far + max(_STOP_SDS * sd, LEAST_STOP_M),
+                )
+                chance = sees * float(ndtr((far - look) / sd) * ndtr((stop - far) / sd))
                 for nearer, its in passed:
                     if land.looks[its] == land.looks[to.sight]:
                         chance *= float(
-                            ndtr(
-                                (look - nearer) / math.hypot(figures.stands_sd_m, figures.length_sd * nearer)
-                            )
+                            ndtr((look - nearer) / math.hypot(own_sd, figures.length_sd * nearer))
                         )
                 passed.append((far, to.sight))
                 end = land.sights[to.sight].place_m
@@ -80,6 +92,18 @@ def steps_along(land: PlanLand, figures: WalkFigures, sight: int) -> list[Step]:
                     Step(to.sight, end, sure_spread(figures), minutes, chance, key, partial(only_leg, make))
                 )
     return steps
+
+
+def _along_and_across(land: PlanLand, on: OnLine, spread: tuple[float, float, float]) -> tuple[float, float]:
+    """How unsure one stands about a place on a line, along it and across it; metres."""
+    line = land.lines[on.line]
+    here, there = line.at(on.along_m - 20.0), line.at(on.along_m + 20.0)
+    turn = math.atan2(there[0] - here[0], there[1] - here[1])
+    sine, cosine = math.sin(turn), math.cos(turn)
+    ee, en, nn = spread
+    along2 = sine * sine * ee + 2.0 * sine * cosine * en + cosine * cosine * nn
+    across2 = cosine * cosine * ee - 2.0 * sine * cosine * en + sine * sine * nn
+    return math.sqrt(max(along2, 0.0)), math.sqrt(max(across2, 0.0))
 
 
 def _is_closed(land: PlanLand, line: int, here: float, there: float) -> bool:

@@ -229,7 +229,7 @@ class Searcher:
         )  # fmt: skip
         if label.sight is None:
             return made
-        return joined([made, gathered(steps_along(self.land, self.figures, label.sight))])
+        return joined([made, gathered(steps_along(self.land, self.figures, label.sight, label.spread))])
 
     def _ahead(self, label: _Label) -> float:
         """Minutes that are needed at least from here on."""

@@ -15,7 +15,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from pacewright.route.planning.branching import branches_at, takes_the_right_one
+from pacewright.route.planning.branching import Taken, lines_taken
 from pacewright.route.planning.figures import WalkFigures
 from pacewright.route.planning.in_the_way import in_the_way
 from pacewright.route.planning.land import PlanLand
@@ -214,35 +214,33 @@ def _follow(
     rng: np.random.Generator, from_line: bool,
 ) -> Bools:  # fmt: skip
     """Follow a line to the first sight that looks like the one expected; who comes to that one."""
-    assert leg.line is not None and leg.along is not None and leg.sight is not None
-    here, on = crowd.along, crowd.on
-    if not from_line:
-        begin = leg.along - leg.way * leg.length_m
-        here = begin + figures.stands_sd_m * rng.standard_normal(true.size)
-        on = np.full(true.size, leg.line, dtype=np.int64)
-        branches = branches_at(land, figures, leg.from_m, leg.line, begin, leg.way)
-        crowd.right &= takes_the_right_one(
-            land, figures, branches, leg.length_m, leg.azimuth_deg, crowd.bias_rad, rng
-        )
+    assert leg.line is not None and leg.sight is not None
+    if from_line:
+        its = Taken(crowd.on, crowd.along, np.full(true.size, leg.way))
+    else:
+        its = lines_taken(land, figures, leg, crowd.place, crowd.bias_rad, rng)
     taken = np.full(true.size, -1, dtype=np.int64)
-    for line in np.unique(on[crowd.right]).tolist():
-        mine = on == line
-        taken[mine] = _first_sight(land, leg, line, here[mine], true[mine])
+    for line, way in np.unique(np.stack([its.line, its.way])[:, crowd.right & (its.line >= 0)], axis=1).T:
+        mine = (its.line == line) & (its.way == way)
+        taken[mine] = _first_sight(land, leg, (int(line), int(way)), its.along_m[mine], true[mine])
     crowd.right &= taken == leg.sight
     crowd.along = np.full(true.size, np.nan)
     _stand_at(leg, figures, crowd, rng)
     return np.asarray(taken == leg.sight)
 
 
-def _first_sight(land: PlanLand, leg: PlanLeg, line: int, here: Array, true: Array) -> Numbers:
+def _first_sight(
+    land: PlanLand, leg: PlanLeg, line_way: tuple[int, int], here: Array, true: Array
+) -> Numbers:
     """The first sight of the look expected that is met along a line between the two counts; -1 for none."""
+    line, way = line_way
     low, high = land.first_sight[line], land.first_sight[line + 1]
     best = np.full(true.size, np.inf)
     taken = np.full(true.size, -1, dtype=np.int64)
     for row in range(low, high):
         if land.sight_rows[row, 1] != land.looks[leg.sight]:
             continue
-        far = leg.way * (land.sight_rows[row, 0] - here)
+        far = way * (land.sight_rows[row, 0] - here)
         met = (far > 0) & (far >= leg.look_m * true) & (far <= leg.stop_m * true) & (far < best)
         best[met] = far[met]
         taken[met] = land.on_lines[row].sight
