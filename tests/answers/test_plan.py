@@ -100,6 +100,17 @@ def test_without_any_line_a_near_goal_is_walked_straight_to() -> None:
     assert answer.nearest_line_m is None
 
 
+@pytest.mark.parametrize("added_deg", [13.6, -20.0])
+def test_the_azimuth_of_a_line_followed_is_told_by_the_north_that_is_dialled_by(added_deg: float) -> None:
+    asked = replace(STRAIGHT, north=PlanNorth("magnetic", added_deg))
+    answer = answer_plan(MapHeld(None, (TRACK,)), WALKER, asked, rng())
+    (along,) = (one.told.leg for one in answer.legs if one.told.leg.follows)
+    # The track leads due east or west on the grid; what is added to the dial makes it the grid's.
+    on_grid = 90.0 if along.to_m[0] > along.from_m[0] else 270.0
+    assert (along.dial_deg + added_deg) % 360.0 == pytest.approx(on_grid, abs=0.01)
+    assert f"about {round((on_grid - added_deg) % 360.0)} deg" in " ".join(say_plan(answer))
+
+
 def test_aiming_off_is_named_and_the_turn_at_the_line_is_the_right_one() -> None:
     answer = answer_plan(MapHeld(None, (TRACK,)), WALKER, STRAIGHT, rng())
     first, second = answer.legs

@@ -113,7 +113,7 @@ def _followed(
         far - max(figures.look_sds * sd, LEAST_LOOK_M),
         far + max(figures.stop_sds * sd, LEAST_STOP_M),
     )
-    return follow_leg(land, line, here, there, sight, place, look, stop, chance=1.0)
+    return follow_leg(land, line, here, there, sight, place, look, stop, 1.0, searcher.dial.turn_deg)
 
 
 def _along_sd_m(searcher: Searcher, made: Sequence[PlanLeg], before2: float, own2: float) -> float:

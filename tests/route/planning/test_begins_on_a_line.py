@@ -17,6 +17,7 @@ from pacewright.route.planning.following import follow_leg, steps_along
 from pacewright.route.planning.land import PlanLand, make_land
 from pacewright.route.planning.lines import Line, Sight
 from pacewright.route.planning.plan_legs import PlanLeg
+from pacewright.route.planning.step import Dial
 from pacewright.route.planning.walking import walk_plan
 from support import plan_walks
 
@@ -39,7 +40,7 @@ def land_of(*more: Line) -> PlanLand:
 def along(land: PlanLand, begin: float = 0.0, look: float = LOOK, stop: float = STOP) -> PlanLeg:
     sight = 1 if begin == 0.0 else 2
     to = land.sights[sight].place_m[0]
-    return follow_leg(land, 0, 3000.0 + begin, 3000.0 + to, sight, (begin, 0.0), look, stop, 1.0)
+    return follow_leg(land, 0, 3000.0 + begin, 3000.0 + to, sight, (begin, 0.0), look, stop, 1.0, 0.0)
 
 
 def said(land: PlanLand, doubt_m: tuple[float, float], *legs: PlanLeg) -> float:
@@ -103,7 +104,7 @@ def test_who_stands_nearer_to_another_line_of_the_kind_may_follow_that() -> None
 def test_the_step_along_a_line_from_a_start_in_doubt_reckons_with_it(doubt_m: tuple[float, float]) -> None:
     land = land_of()
     spread = doubt_m[0] ** 2, 0.0, doubt_m[1] ** 2
-    (step,) = (one for one in steps_along(land, FIGURES, 0, spread) if one.sight == 1)
+    (step,) = (one for one in steps_along(land, FIGURES, Dial(), 0, spread) if one.sight == 1)
     (leg,) = step.legs
     # It is looked for over the whole of where one may stand.
     assert leg.length_m - leg.look_m >= min(2.9 * math.hypot(doubt_m[0], FAR * FIGURES.length_sd), FAR)

@@ -14,7 +14,7 @@ from pacewright.route.planning.following import follow_leg, steps_along
 from pacewright.route.planning.land import PlanLand, make_land
 from pacewright.route.planning.lines import Line, Sight
 from pacewright.route.planning.plan_legs import PlanLeg
-from pacewright.route.planning.step import sure_spread
+from pacewright.route.planning.step import Dial, sure_spread
 from pacewright.route.planning.walking import walk_plan
 from support import plan_walks
 
@@ -44,7 +44,7 @@ def joining(apart_deg: float) -> PlanLand:
 
 
 def upstream(land: PlanLand) -> PlanLeg:
-    (step,) = (one for one in steps_along(land, FIGURES, 0, sure_spread(FIGURES)) if one.sight == 1)
+    (step,) = (one for one in steps_along(land, FIGURES, Dial(), 0, sure_spread(FIGURES)) if one.sight == 1)
     (leg,) = step.legs
     return leg
 
@@ -99,7 +99,7 @@ def test_of_tracks_both_ways_are_open_and_of_streams_one() -> None:
         lines = [straight(kind, at(0.0), (0.0, 0.0)), straight(kind, (0.0, 0.0), at(6.0))]
         sights = [Sight("start", (0.0, 0.0), True), Sight("spring", at(0.0))]
         land = make_land(None, lines, sights, bounds=(-2000.0, -2000.0, 2000.0, 2000.0))
-        leg = follow_leg(land, 0, FAR, 0.0, 1, (0.0, 0.0), 320.0, 520.0, 1.0)
+        leg = follow_leg(land, 0, FAR, 0.0, 1, (0.0, 0.0), 320.0, 520.0, 1.0, 0.0)
         return 1.0 - said(land, leg)
 
     # Two tracks that leave at six degrees; the second stream leaves downstream, and is not taken for one up.
@@ -121,7 +121,7 @@ def test_whoever_meets_the_other_of_two_streams_and_still_comes_to_the_junction_
         "line", (0.0, 0.0), (960.0, 80.0), math.hypot(960.0, 80.0), 85.0, 85.236, 750.0, 1200.0, 20.0,
         line=0, along=along,
     )  # fmt: skip
-    down = follow_leg(land, 0, along, math.hypot(400.0, 800.0), 1, (960.0, 80.0), 0.0, 330.0, 1.0)
+    down = follow_leg(land, 0, along, math.hypot(400.0, 800.0), 1, (960.0, 80.0), 0.0, 330.0, 1.0, 0.0)
     missed = said(land, onto, down)
     assert missed < 0.03
     assert missed == pytest.approx(walked_apart(land, onto, down), abs=0.02)

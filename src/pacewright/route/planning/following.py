@@ -14,7 +14,7 @@ from pacewright.route.planning.figures import LEAST_LOOK_M, LEAST_STOP_M, WalkFi
 from pacewright.route.planning.land import PlanLand
 from pacewright.route.planning.lines import OnLine
 from pacewright.route.planning.plan_legs import PlanLeg
-from pacewright.route.planning.step import Place, Step, only_leg, sure_spread
+from pacewright.route.planning.step import Dial, Place, Step, only_leg, sure_spread
 
 _SIGHTS_ALONG: Final = 4
 _LEAST_CHANCE: Final = 0.3
@@ -24,13 +24,19 @@ _LOOK_SDS, _STOP_SDS = 3.0, 3.5
 
 def follow_leg(
     land: PlanLand, line: int, along: float, to: float, sight: int | None, from_m: Place,
-    look_m: float, stop_m: float, chance: float,
+    look_m: float, stop_m: float, chance: float, turn_deg: float,
 ) -> PlanLeg:  # fmt: skip
-    """The leg along a line from one place on it to another."""
+    """The leg along a line from one place on it to another.
+
+    Parameters
+    ----------
+    turn_deg
+        What is added to an azimuth as it is dialled to make it the grid's: a card tells it as it is dialled.
+    """
     end = land.lines[line].at(to) if sight is None else land.sights[sight].place_m
     azimuth_deg = direction_deg(end[0] - from_m[0], end[1] - from_m[1])
     return PlanLeg(
-        ends="sight", from_m=from_m, to_m=end, length_m=abs(to - along), dial_deg=azimuth_deg,
+        ends="sight", from_m=from_m, to_m=end, length_m=abs(to - along), dial_deg=(azimuth_deg - turn_deg) % 360.0,
         azimuth_deg=azimuth_deg, look_m=max(look_m, 0.0), stop_m=stop_m,
         minutes=land.follow_min(line, along, to), line=line, along=to,
         way=1 if to >= along else -1, sight=sight, chance=chance,
@@ -38,7 +44,7 @@ def follow_leg(
 
 
 def steps_along(
-    land: PlanLand, figures: WalkFigures, sight: int, spread: tuple[float, float, float]
+    land: PlanLand, figures: WalkFigures, dial: Dial, sight: int, spread: tuple[float, float, float]
 ) -> list[Step]:
     """What can be done from a sight by following the lines it lies on.
 
@@ -84,7 +90,7 @@ def steps_along(
                     continue
                 make = partial(
                     follow_leg, land, on.line, on.along_m, to.along_m, to.sight, place,
-                    look, stop, chance,
+                    look, stop, chance, dial.turn_deg,
                 )  # fmt: skip
                 minutes = land.follow_min(on.line, on.along_m, to.along_m)
                 key = (4, on.line, way, to.sight)

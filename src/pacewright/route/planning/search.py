@@ -229,7 +229,8 @@ class Searcher:
         )  # fmt: skip
         if label.sight is None:
             return made
-        return joined([made, gathered(steps_along(self.land, self.figures, label.sight, label.spread))])
+        along = steps_along(self.land, self.figures, self.dial, label.sight, label.spread)
+        return joined([made, gathered(along)])
 
     def _ahead(self, label: _Label) -> float:
         """Minutes that are needed at least from here on."""

@@ -257,7 +257,9 @@ def _line_legs(fan: _Fan, hit: Array, row: Array) -> tuple[PlanLeg, ...]:
         return (first,)
     on = land.on_lines[int(row[3])]
     look, stop = float(row[7]), float(row[8])
-    return first, follow_leg(land, line, along, on.along_m, on.sight, first.to_m, look, stop, chance=1.0)
+    return first, follow_leg(
+        land, line, along, on.along_m, on.sight, first.to_m, look, stop, 1.0, fan.dial.turn_deg
+    )
 
 
 def _spreads_on_line(
