@@ -47,6 +47,7 @@ def test_trials_become_sentences_a_table_and_a_walker_file(trials, tmp_path):
     assert "heath, level, 8 kg counts as ordinary: 61.2 paces to 100 m" in said
     assert "would pin the count to 2 %" in said
     assert "more runs for 2 %" in done.stdout
+    assert said.index("w.toml: the pace count is taken") < said.index("Caution: tired")
     walker = read_walker((tmp_path / "w.toml").read_bytes())
     assert (walker.name, walker.per_100_m) == ("Ines Rowe", 61.19)
     assert walker.pace_class("brush", "up").borrowed

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+
 import pytest
 
 from pacewright.files.bundled import DEMO_LOG, DEMO_WALKER, bundled
@@ -52,6 +54,46 @@ def test_in_brief_a_way_over_a_bad_log_is_still_warned_of(bad):
     assert "paces" in first
     assert second.startswith("Look from ") and "Take care: " in second
     assert last.startswith("Caution: ")
+
+
+def test_in_brief_a_check_says_whether_there_is_a_mistake_and_where_to_look(demo, bad):
+    verdict, where, caution = run("check", *bad, "--brief", columns=80).out.splitlines()
+    assert verdict.startswith("A mistake is very likely (")
+    assert where.startswith("Look here first: leg ")
+    assert caution.startswith("Caution: ")
+    assert run("check", *bad).out.splitlines()[0].startswith("Back at Oak after legs 2 to 5")
+
+
+def test_in_brief_an_adjustment_says_how_well_it_fits(tmp_path):
+    (tmp_path / "loop.csv").write_text(
+        "# start: Gate\nazimuth,count,notes\n0,100,\n90,100,\n180,102,\n270,99,[at Gate]\n",
+        encoding="utf-8",
+    )
+    said = run("adjust", tmp_path / "loop.csv", "--brief", columns=80).out
+    assert said.startswith("It fits as well as scatter lets it (")
+    by_rule = run("adjust", tmp_path / "loop.csv", "--rule", "compass", "--brief", columns=80).out
+    assert by_rule.startswith("Legs 1 to 4, to Gate: the legs miss by ")
+
+
+def test_in_brief_the_demo_says_the_way_back(tmp_path):
+    said = run("demo", "--into", tmp_path, "--brief", columns=80).out.splitlines()
+    assert said[0] == "234 deg  392 paces  3 lower beads + 92"
+    assert said[2].startswith("Caution: ") and said[3] == ""
+
+
+def test_in_brief_no_sentence_is_broken_off(tmp_path):
+    (tmp_path / "trials.csv").write_bytes(bundled("pace_trials.csv"))
+    *said, caution = run("calibrate", tmp_path / "trials.csv", "--brief", columns=80).out.splitlines()
+    assert caution.startswith("Caution: ")
+    assert " ".join(said).endswith(" runs.") and "61.2 paces to 100 m" in " ".join(said)
+
+
+def test_the_caution_stands_last_under_a_log_too_long_to_be_shown_whole(tmp_path):
+    rows = "".join(f"{k % 360},10,\n" for k in range(420))
+    (tmp_path / "long.csv").write_text(f"azimuth,count,notes\n{rows}", encoding="utf-8")
+    sentences = json.loads(run("adjust", tmp_path / "long.csv", "--json").out)["sentences"]
+    assert sentences[-1].startswith("Caution: ")
+    assert any(sentence.startswith("The table shows the named stations") for sentence in sentences)
 
 
 @pytest.mark.parametrize("command", ["reckon", "back"])

@@ -268,6 +268,13 @@ def test_a_written_azimuth_reads_back_to_half_a_unit_of_its_last_digit(azimuth_d
     assert abs(turn_deg(parse_azimuth(text, unit), azimuth_deg)) <= half * (1 + 1e-6)
 
 
+def test_a_half_goes_up_as_in_a_count():
+    """Common practice of hand reckoning; and no two tables may write one reading as 20 and as 21."""
+    assert [format_azimuth(half) for half in (20.5, 21.5, 359.5)] == ["21", "22", "0"]
+    assert format_azimuth(to_degrees(800.5, "mils"), "mils") == "801"
+    assert format_azimuth(12.25, decimals=1) == "12.3"
+
+
 def test_what_would_round_to_the_full_circle_is_written_nought():
     assert [format_azimuth(359.999, unit) for unit in UNITS] == ["0", "0", "0"]
     assert format_azimuth(359.96, decimals=1) == "0.0"

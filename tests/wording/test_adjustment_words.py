@@ -45,8 +45,10 @@ def test_a_loop_that_misses_grossly_sends_the_reader_to_the_search_for_mistakes(
 def test_what_only_the_prior_said_is_never_called_found():
     log = log_of(*LOOP)
     said = said_of(log, map_frame(log.heading, INES))
-    assert "does not tell compass bias (within 1.5 deg either way, as believed beforehand)" in said
-    assert "pace scale (within 3.0 %" in said
+    assert (
+        "does not tell compass bias (give or take 1.5 deg; believed beforehand: 1.5 deg either way)" in said
+    )
+    assert "pace scale (give or take 3.0 %" in said
     assert "too low" not in said
     assert "too high" not in said
 

@@ -285,6 +285,13 @@ def test_the_table_has_a_row_a_station():
     assert rows[2][6] == "500 on 53 deg"
 
 
+def test_the_table_has_an_azimuth_as_it_was_read_and_no_direction_of_what_is_no_pace_off():
+    log = log_of((20.5, 100), (200.5, 100))
+    _, rows = station_table(log, reckon(log), 0.95)
+    assert [row[2] for row in rows] == ["", "20.5 deg", "200.5 deg"]
+    assert [row[6] for row in rows] == ["", "100 on 21 deg", "0"]
+
+
 def test_of_a_very_long_log_the_table_shows_the_named_and_the_last():
     log = log_of((0, 10, "[at Oak]"), *[(0, 10)] * MOST_ROWS)
     _, rows = station_table(log, reckon(log), 0.95)

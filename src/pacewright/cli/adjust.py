@@ -221,7 +221,8 @@ def _by_least_squares(
             "doubts": warned,
         }
         return Answer(keys, told.sentences, finding=finding)
-    return Answer({}, told.sentences, [Table(*table) for table in told.tables], finding=finding)
+    tables = [Table(*table) for table in told.tables]
+    return Answer({}, told.sentences, tables, finding=finding, brief=told.brief)
 
 
 def _by_rule(
@@ -244,7 +245,8 @@ def _by_rule(
 
         keys = {**rule_keys(adjustment), **reading_keys(log, walker), "says": where.said, "doubts": warned}
         return Answer(keys, told.sentences), adjustment
-    return Answer({}, told.sentences, [Table(*table) for table in told.tables]), adjustment
+    tables = [Table(*table) for table in told.tables]
+    return Answer({}, told.sentences, tables, brief=told.brief), adjustment
 
 
 def _draw(

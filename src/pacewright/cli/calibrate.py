@@ -88,7 +88,8 @@ def command(
             _draw(table, walker_name, picture, force)
         if out:
             write_out(out, write_walker(walker), force)
-            sentences.append(say_written(walker, out))
+            # The caution stands last.
+            sentences.insert(-1, say_written(walker, out))
         keys = calibration_keys(table, chosen, walker, target_pct)
         # A walker file on standard output must stay one that can be read.
         return (

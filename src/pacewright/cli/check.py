@@ -239,7 +239,7 @@ def _checked(
     if draw is not None:
         draw(findings, found.closures, found.islands, found.found)
     tables = [Table(*one) for one in (found.table, found.corrected_readings) if one is not None]
-    return Answer(data, found.sentences, tables, finding=found.is_finding)
+    return Answer(data, found.sentences, tables, finding=found.is_finding, brief=found.brief)
 
 
 def _accept(

@@ -35,7 +35,7 @@ def command(into: str, as_json: bool) -> int:
     from pacewright.files.result_json import reckoning_keys, way_back_keys
     from pacewright.files.walker_toml import read_walker
     from pacewright.wording.walk import say_reckoning, station_table
-    from pacewright.wording.way_answer import say_way
+    from pacewright.wording.way_answer import brief_way, say_way
 
     page = bundled(DEMO_LOG)
     log, walker = read_log(page, DEMO_LOG), read_walker(bundled(DEMO_WALKER), DEMO_WALKER)
@@ -56,7 +56,8 @@ def command(into: str, as_json: bool) -> int:
         "The way back:",
         *say_way(answer),
     ]
-    say(Answer(keys, sentences, [Table(*station_table(log, stations, way.probability))]), as_json)
+    table = Table(*station_table(log, stations, way.probability))
+    say(Answer(keys, sentences, [table], brief=brief_way(answer)), as_json)
     if not as_json:
         click.echo()
         click.echo("Left for you: " + ", ".join(written))

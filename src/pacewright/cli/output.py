@@ -46,7 +46,7 @@ class Answer:
     explained
         What the answer rests on and what its words mean: printed with `--explain` alone.
     brief
-        The three lines of `--brief`; where there are none, the first sentences that fit and the caution.
+        What `--brief` says, the caution last, as much of it as fits; the sentences where there is nothing.
     """
 
     data: Mapping[str, Any]
@@ -101,16 +101,17 @@ def _detail() -> str:
 
 def _in_brief(answer: Answer) -> list[str]:
     """At most three lines: the answer, and the warning that must not be lost."""
-    if answer.brief:
-        return [_shown(sentence) for sentence in answer.brief[:MOST_LINES_IN_BRIEF]]
-    said = [sentence for sentence in answer.sentences if sentence.strip()]
+    said = [sentence for sentence in answer.brief or answer.sentences if sentence.strip()]
     kept = [sentence for sentence in said if is_caution(sentence)][-1:]
     lines: list[str] = []
     below = [line for sentence in kept for line in wrap(_shown(sentence))]
     for sentence in (one for one in said if one not in kept):
         more = wrap(_shown(sentence))
         if len(lines) + len(more) + len(below) > MOST_LINES_IN_BRIEF:
-            break
+            # Before the first that fits, one too long is passed over: half a sentence is no answer.
+            if lines:
+                break
+            continue
         lines += more
     return [*(lines or wrap(_shown(said[0]))[:1] if said else []), *below][:MOST_LINES_IN_BRIEF]
 

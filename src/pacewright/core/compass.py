@@ -230,11 +230,20 @@ def _quadrant_azimuth(match: re.Match[str], text: str) -> float:
 def format_azimuth(azimuth_deg: float, unit: AzimuthUnit = "degrees", decimals: int = 0) -> str:
     """Write an azimuth as a reading in `unit`; what would round to the full circle is written 0.
 
-    >>> format_azimuth(359.7), format_azimuth(45, "mils"), format_azimuth(12.34, decimals=1)
-    ('0', '800', '12.3')
+    A half goes up, as it does in a count: compasses are read to the half degree, and 20.5 and 21.5 are
+    21 and 22.
+
+    References
+    ----------
+    Common practice of hand reckoning.
+
+    >>> format_azimuth(359.7), format_azimuth(20.5), format_azimuth(45, "mils")
+    ('0', '21', '800')
     """
+    scale = 10**decimals
     # The ninth decimal: a half that was worked out in binary is a half all the same.
-    shown = f"{round(from_degrees(normal_azimuth(azimuth_deg), unit), 9):.{decimals}f}"
+    whole = math.floor(from_degrees(normal_azimuth(azimuth_deg), unit) * scale + 0.5 + 1e-9)
+    shown = f"{whole / scale:.{decimals}f}"
     return f"{0:.{decimals}f}" if float(shown) >= FULL_CIRCLE[unit] else shown
 
 

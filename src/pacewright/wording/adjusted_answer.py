@@ -30,10 +30,11 @@ PUT_RIGHT_FIRST: Final = (
 
 @dataclass(frozen=True, slots=True)
 class Said:
-    """Sentences, and the tables under them."""
+    """Sentences, the tables under them, and what of the sentences is said where little is to be said."""
 
     sentences: tuple[str, ...]
     tables: tuple[Rows, ...]
+    brief: tuple[str, ...] = ()
 
 
 def say_adjusted(
@@ -76,4 +77,14 @@ def say_adjusted(
     if pulled is not None and corrected is not None:
         told = [*told, *say_pulled(pulled), PUT_RIGHT_FIRST]
         tables = (*tables, corrected)
-    return Said((*warned, *told, *say_assumed(log, walker), *said, CAUTION, *left_out), tables)
+    sentences = (*warned, *told, *say_assumed(log, walker), *said, *left_out, CAUTION)
+    return Said(sentences, tables, (*warned, *told[_before_the_answer(adjustment) :], CAUTION))
+
+
+def _before_the_answer(adjustment: Adjustment | RuleAdjustment) -> int:
+    """How many sentences stand before the answer: what the log is, and what was used."""
+    if isinstance(adjustment, RuleAdjustment):
+        return 1
+    if adjustment.is_as_written:
+        return 0
+    return 2 if adjustment.redundancy else 1

@@ -20,7 +20,14 @@ from pacewright.core.way.observations import Observations
 from pacewright.core.way.reckoning import Reckoning
 from pacewright.core.way.regions import ellipse_axes, reach_of
 from pacewright.wording.closure import say_how_often, say_traverse, written_decimals
-from pacewright.wording.numbers import say_azimuth, say_length, say_odds, say_place, say_whole
+from pacewright.wording.numbers import (
+    say_azimuth,
+    say_length,
+    say_odds,
+    say_place,
+    say_read_azimuth,
+    say_whole,
+)
 from pacewright.wording.walk import MOST_ROWS, Rows
 
 MISTAKE_BELOW: Final = 0.01
@@ -133,12 +140,12 @@ def _say_parameters(adjustment: Adjustment) -> list[str]:
         if bias.observable:
             said.append(_say_bias(bias))
         else:
-            untold.append(f"compass bias (within {bias.sd:.1f} deg either way, as believed beforehand)")
+            untold.append(f"compass bias ({_say_deg_sd(bias)})")
     if scale and scale.prior_sd:
         if scale.observable:
             said.append(_say_scale(scale))
         else:
-            untold.append(f"pace scale (within {100 * scale.sd:.1f} %, as believed beforehand)")
+            untold.append(f"pace scale ({_say_scale_sd(scale)})")
     if untold:
         why = " A loop closes just as well when the whole figure is turned or stretched; a known point would tell."
         said.append(f"The log does not tell {_and(untold)}.{why}")
@@ -162,16 +169,23 @@ def _say_bias(bias: Parameter) -> str:
     value = bias.value or 0.0
     way = "low" if value >= 0 else "high"
     return (
-        f"Compass bias: azimuths read {abs(value):.1f} deg too {way} (give or take {bias.sd:.1f} deg; believed "
-        f"beforehand: {bias.prior_sd:.1f} deg either way). A declination that is off looks the same."
+        f"Compass bias: azimuths read {abs(value):.1f} deg too {way} ({_say_deg_sd(bias)}). A declination that is off "
+        "looks the same."
+    )
+
+
+def _say_deg_sd(bias: Parameter) -> str:
+    return f"give or take {bias.sd:.1f} deg; believed beforehand: {bias.prior_sd:.1f} deg either way"
+
+
+def _say_scale_sd(scale: Parameter) -> str:
+    return (
+        f"give or take {100 * scale.sd:.1f} %; believed beforehand: {100 * scale.prior_sd:.1f} % either way"
     )
 
 
 def _say_scale(scale: Parameter) -> str:
-    return (
-        f"Pace scale: the way was {_per_cent(scale.value or 1.0)} than counted (give or take {100 * scale.sd:.1f} %; "
-        f"believed beforehand: {100 * scale.prior_sd:.1f} % either way)."
-    )
+    return f"Pace scale: the way was {_per_cent(scale.value or 1.0)} than counted ({_say_scale_sd(scale)})."
 
 
 def _per_cent(factor: float) -> str:
@@ -241,7 +255,7 @@ def adjusted_leg_table(log: TravelLog, adjustment: Adjustment | RuleAdjustment) 
         read, (east, north) = float(reckoning.azimuth_deg[k]), steps[k]
         # A leg of no length has no azimuth but the one it was read with.
         adjusted = direction_deg(float(east), float(north)) if reckoning.length[k] > 0 else read
-        azimuths = (say_azimuth(read, unit), say_azimuth(adjusted, unit))
+        azimuths = (say_read_azimuth(read, unit), say_azimuth(adjusted, unit))
         lengths = (say_whole(reckoning.length[k]), say_whole(np.hypot(east, north)))
         rows.append((str(station), *azimuths, *lengths, *(column[k] for column in extra.values())))
     return (*heading, *extra), rows

@@ -23,6 +23,7 @@ from pacewright.wording.closure import say_closures
 from pacewright.wording.findings import (
     CAUTION,
     Rows,
+    brief_findings,
     say_advice,
     say_findings,
     say_islands,
@@ -71,6 +72,11 @@ class CheckAnswer:
     def sentences(self) -> tuple[str, ...]:
         """All that is said, the caution last."""
         return (*self.said_closures, *self.said_search, *self.said_rest, CAUTION)
+
+    @property
+    def brief(self) -> tuple[str, ...]:
+        """Whether it holds a mistake and where to look, then how it closes, the caution last."""
+        return (*brief_findings(self.findings), *self.said_closures, CAUTION)
 
     @property
     def table(self) -> Rows | None:

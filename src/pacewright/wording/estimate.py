@@ -10,7 +10,7 @@ from pacewright.core.way.frames import ASSUMED_PACE_M
 from pacewright.core.way.regions import station_region
 from pacewright.exceptions import MissingComplaint
 from pacewright.wording.findings import say_again, say_percent, say_reading, say_unsearched
-from pacewright.wording.numbers import say_azimuth, say_length, say_whole
+from pacewright.wording.numbers import say_azimuth, say_length, say_odds, say_whole
 
 
 def say_condemned(estimate: Estimate, *, is_spread: bool = False) -> list[str]:
@@ -58,7 +58,8 @@ def say_in_metres(estimate: Estimate, probability: float) -> list[str]:
     along, across = station_region(stations, last, probability).half_widths(azimuth_deg)
     return [
         f"In metres: {say_length(math.hypot(east, north), 'metre')} on azimuth {say_azimuth(azimuth_deg, unit)} "
-        f"({frame.azimuth_reference}), give or take {say_length(along, 'metre')} along and {say_whole(across)} across."
+        f"({frame.azimuth_reference}), give or take {say_length(along, 'metre')} along and {say_whole(across)} across "
+        f"({say_odds(probability)})."
     ]
 
 

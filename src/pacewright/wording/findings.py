@@ -26,6 +26,8 @@ Rows = tuple[tuple[str, ...], list[tuple[str, ...]]]
 
 CAUTION: Final = "Caution: suspects, not proof. Local rules and qualified instruction come first."
 SURE: Final = 0.99
+MOST_IN_BRIEF: Final = 2
+"""As many rows to check first as there is room for in a line."""
 LEAST_MISREAD: Final = 0.1
 """A digit of the page that may be another one is named from this chance on."""
 
@@ -93,15 +95,30 @@ def say_findings(findings: Findings) -> list[str]:
     """Say whether the log holds a mistake, and which rows to check first."""
     if not findings.observed:
         return ["Nothing but the legs was written down, so no slip can show in this log, of whatever kind."]
-    chance = say_percent(findings.mistake_probability)
-    held = _beforehand(findings.posterior.prior)
+    opening = _say_verdict(findings, f", {_beforehand(findings.posterior.prior)}")
     if findings.verdict == "none":
-        return [f"No mistake shows ({chance} that there is one, {held})."]
+        return [opening]
+    return [opening, *say_where(findings), *say_misread_page(findings), *say_on_page(findings)]
+
+
+def _say_verdict(findings: Findings, beforehand: str = "") -> str:
+    chance = say_percent(findings.mistake_probability)
+    if findings.verdict == "none":
+        return f"No mistake shows ({chance} that there is one{beforehand})."
     likely = "possible"
     if findings.verdict == "mistake":
         likely = "very likely" if findings.mistake_probability > NAME_ABOVE else "likely"
-    opening = f"A mistake is {likely} ({chance}, {held})."
-    return [opening, *say_where(findings), *say_misread_page(findings), *say_on_page(findings)]
+    return f"A mistake is {likely} ({chance}{beforehand})."
+
+
+def brief_findings(findings: Findings) -> list[str]:
+    """Say in a line whether the log holds a mistake, and in another which rows to check first."""
+    if not findings.observed:
+        return say_findings(findings)
+    first = () if findings.verdict == "none" else findings.places_first()[:MOST_IN_BRIEF]
+    log = findings.posterior.log
+    where = "; ".join(_place(one, log) for one in first)
+    return [_say_verdict(findings), *([f"Look here first: {where}."] if where else [])]
 
 
 def say_misread_page(findings: Findings) -> list[str]:

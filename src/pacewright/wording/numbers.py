@@ -23,6 +23,16 @@ def say_azimuth(azimuth_deg: float, unit: AzimuthUnit = "degrees") -> str:
     return f"{format_azimuth(azimuth_deg, unit)} {_SHORT[unit]}"
 
 
+def say_read_azimuth(azimuth_deg: float, unit: AzimuthUnit = "degrees") -> str:
+    """Write an azimuth that was read and not worked out, to a tenth where it is not whole.
+
+    >>> say_read_azimuth(98.0), say_read_azimuth(20.5), say_read_azimuth(359.99)
+    ('98 deg', '20.5 deg', '0 deg')
+    """
+    tenths = format_azimuth(azimuth_deg, unit, 1)
+    return f"{tenths.removesuffix('.0')} {_SHORT[unit]}"
+
+
 def say_length(length: float, unit: str) -> str:
     """Write a length with its unit, in the plural where it is not one; a half goes up.
 

@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from pacewright.core.compass import back_azimuth, direction_deg
+from pacewright.core.compass import AzimuthUnit, back_azimuth, direction_deg
 from pacewright.core.log.questions import find_questions, other_walker
 from pacewright.core.log.travel_log import Leg, Sighting, TravelLog
 from pacewright.core.pace.tally import whole_count
@@ -27,6 +27,7 @@ from pacewright.wording.numbers import (
     say_length,
     say_odds,
     say_place,
+    say_read_azimuth,
     say_tally,
     say_total,
     say_whole,
@@ -172,16 +173,21 @@ def station_table(log: TravelLog, reckoning: Reckoning, probability: float) -> R
             ("", "")
             if k == 0
             else (
-                say_azimuth(float(reckoning.azimuth_deg[k - 1]), unit),
+                say_read_azimuth(float(reckoning.azimuth_deg[k - 1]), unit),
                 say_whole(float(reckoning.length[k - 1])),
             )
         )
-        away = say_azimuth(direction_deg(east, north), unit) if k else ""
-        from_start = f"{say_whole(math.hypot(east, north))} on {away}" if k else ""
+        from_start = _say_from_start(east, north, unit) if k else ""
         within = _axes(covariances[k], probability) if k else ""
         name = reckoning.names[k] or ""
         rows.append((str(k), name, *leg, say_whole(east), say_whole(north), from_start, within))
     return heading, rows
+
+
+def _say_from_start(east: float, north: float, unit: AzimuthUnit) -> str:
+    away = say_whole(math.hypot(east, north))
+    # What lies no pace off lies in no direction.
+    return away if away == "0" else f"{away} on {say_azimuth(direction_deg(east, north), unit)}"
 
 
 def say_within_column(probability: float) -> str:

@@ -1,5 +1,5 @@
 // Azimuths: in degrees clockwise from their north, 0 <= azimuth < 360.
-import { FMT, fixed, rint, strip, toNumber } from "./py.js";
+import { rint, strip, toNumber } from "./py.js";
 import { complain } from "./complaints.js";
 
 export const FULL_CIRCLE = { degrees: 360, mils: 6400, gon: 400 };
@@ -95,8 +95,11 @@ function quadrantAzimuth(groups, text) {
   return normalAzimuth((south ? 180 : 0) + (south === west ? angle : -angle));
 }
 
-/** A reading in a unit; what would round to the full circle is written 0. */
+/** A reading in a unit, a half up; what would round to the full circle is written 0. */
 export function formatAzimuth(azimuth, unit = "degrees", decimals = 0) {
-  const shown = FMT(Number(fixed(fromDegrees(normalAzimuth(azimuth), unit), 9)), `.${decimals}f`);
+  const scale = 10 ** decimals;
+  // The ninth decimal: a half that was worked out in binary is a half all the same.
+  const whole = Math.floor(fromDegrees(normalAzimuth(azimuth), unit) * scale + 0.5 + 1e-9);
+  const shown = (whole / scale).toFixed(decimals);
   return Number(shown) >= FULL_CIRCLE[unit] ? (0).toFixed(decimals) : shown;
 }
