@@ -1,7 +1,9 @@
 """Photographs of a log page as a phone takes them, made from the printed page and real handwriting.
 
 Nothing here is shared with what reads them: the places of the boxes come from the strokes of the PDF, the
-photograph from a sheet in space that is curled, creased, lit from one side and seen through a lens.
+photograph from a sheet in space that is curled, creased, lit from one side and seen through a lens that
+bends straight lines (D. C. Brown, Close-range camera calibration, 1971: the first radial term) and darkens
+towards the corners (the cosine fourth law; both from memory).
 """
 
 from __future__ import annotations
@@ -44,7 +46,11 @@ class Row:
 
 @dataclass(frozen=True)
 class Camera:
-    """How a photograph is taken: degrees, mm on the sheet, points of the photograph."""
+    """How a photograph is taken: degrees, mm on the sheet, points of the photograph.
+
+    `lens_bend` is Brown's k1, of places in focal lengths; `vignetting` the power of the cosine that the
+    light falls off with; `groove` how much darker a crease is, `facet` how unlike its two sides are lit.
+    """
 
     tilt_deg: float = 0.0
     tilt_towards_deg: float = 0.0
@@ -60,6 +66,11 @@ class Camera:
     fill: float = 0.94
     seed: int = 0
     light: float = 1.0
+    lens_bend: float = 0.0
+    vignetting: float = 0.0
+    creases: int = 1
+    groove: float = 0.0
+    facet: float = 0.0
     ink: tuple[int, int] = field(default=(35, 95))
 
 
@@ -172,10 +183,11 @@ def photograph(sheet: np.ndarray, camera: Camera) -> bytes:
     """Photograph a page: a JPEG file."""
     rng = np.random.default_rng(camera.seed)
     paper = _with_texture(sheet, rng)
-    seen, inside = _through_lens(paper, camera, rng)
+    bend = _bend(rng)
+    seen, inside, axis = _through_lens(_shaded(paper, camera, bend), camera, bend)
     camera = replace(camera, wide_px=seen.shape[1], high_px=seen.shape[0])
     ground = _ground(camera, rng)
-    picture = np.where(inside, seen, ground) * _light(camera, rng)
+    picture = np.where(inside, seen, ground) * _light(camera, rng) * _fall_off(camera, axis)
     if camera.blur_px:
         picture = cv2.GaussianBlur(picture, (0, 0), camera.blur_px)
     picture = picture + rng.normal(0, camera.noise, picture.shape)
@@ -196,33 +208,70 @@ def _with_texture(sheet: np.ndarray, rng: np.random.Generator) -> np.ndarray:
     return np.clip(sheet * 0.94 + 8 * fine + 3 * coarse, 0, 255).astype(np.float32)
 
 
+@dataclass(frozen=True)
+class Bend:
+    """How a sheet is bent: along which way it curls, and where its first crease runs."""
+
+    along: float
+    waves: float
+    phase: float
+    fold: float
+    turned: float
+
+    def from_creases(self, u: np.ndarray, v: np.ndarray, size: float, creases: int) -> list[np.ndarray]:
+        """How far places are from each crease, in mm; the second is square to the first."""
+        ways = [self.turned + at * np.pi / 2 for at in range(creases)]
+        return [u * np.cos(way) + v * np.sin(way) - self.fold * size for way in ways]
+
+
+def _bend(rng: np.random.Generator) -> Bend:
+    along, waves, phase = rng.uniform(0, np.pi), rng.uniform(0.8, 1.3), rng.uniform(-0.8, 0.8)
+    return Bend(along, waves, phase, rng.uniform(-0.25, 0.25), rng.uniform(0, np.pi))
+
+
+def _shaded(paper: np.ndarray, camera: Camera, bend: Bend) -> np.ndarray:
+    """The paper with the shade of its creases: a narrow groove, and two sides that face the light unlike."""
+    if not (camera.groove or camera.facet):
+        return paper
+    high, wide = paper.shape
+    v, u = np.mgrid[0:high:4, 0:wide:4] / PX_PER_MM
+    u, v, size = u - wide / PX_PER_MM / 2, v - high / PX_PER_MM / 2, max(wide, high) / PX_PER_MM
+    shade = np.ones_like(u)
+    for away in bend.from_creases(u, v, size, camera.creases):
+        shade *= 1 - camera.groove * np.exp(-((away / 0.8) ** 2))
+        shade *= 1 + camera.facet * np.tanh(away / 1.5) * np.exp(-np.abs(away) / 40)
+    return np.clip(paper * cv2.resize(shade.astype(np.float32), (wide, high)), 0, 255)
+
+
 def _through_lens(
-    paper: np.ndarray, camera: Camera, rng: np.random.Generator
-) -> tuple[np.ndarray, np.ndarray]:
+    paper: np.ndarray, camera: Camera, bend: Bend
+) -> tuple[np.ndarray, np.ndarray, tuple[float, float, float]]:
+    """The paper as it is seen, where it is, and the axis of the lens with the focal length, in points."""
     high, wide = paper.shape
     high_mm, wide_mm = high / PX_PER_MM, wide / PX_PER_MM
     # Somewhat beyond its edges, so that they are cut clean.
     downward, sideways = np.linspace(-30, high_mm + 30, 71), np.linspace(-30, wide_mm + 30, 55)
     v, u = (one.ravel() for one in np.meshgrid(downward, sideways, indexing="ij"))
     on_paper = (u >= 0) & (u <= wide_mm) & (v >= 0) & (v <= high_mm)
-    points = _in_space(u - wide_mm / 2, v - high_mm / 2, max(wide_mm, high_mm), camera, rng)
+    points = _in_space(u - wide_mm / 2, v - high_mm / 2, max(wide_mm, high_mm), camera, bend)
     away = 1.6 * max(wide_mm, high_mm)
     x, y = points[:, 0] / (away - points[:, 2]), points[:, 1] / (away - points[:, 2])
+    bent = 1 + camera.lens_bend * (x**2 + y**2)
+    x, y = x * bent, y * bent
     middle_x, middle_y = ((one[on_paper].max() + one[on_paper].min()) / 2 for one in (x, y))
     wide_of, high_of = np.ptp(x[on_paper]), np.ptp(y[on_paper])
     if wide_of > high_of:
         camera = replace(camera, wide_px=camera.high_px, high_px=camera.wide_px)
     scale = camera.fill * min(camera.wide_px / wide_of, camera.high_px / high_of)
-    place = np.column_stack(
-        [scale * (x - middle_x) + camera.wide_px / 2, scale * (y - middle_y) + camera.high_px / 2]
-    )
+    axis = camera.wide_px / 2 - scale * middle_x, camera.high_px / 2 - scale * middle_y
+    place = np.column_stack([scale * x + axis[0], scale * y + axis[1]])
     step = 32
     ys, xs = np.mgrid[0 : camera.high_px + step : step, 0 : camera.wide_px + step : step]
     back = griddata(place, np.column_stack([u, v]) * PX_PER_MM, (xs, ys), fill_value=-1e4).astype(np.float32)
     maps = [_upsampled(back[:, :, at], step, (camera.wide_px, camera.high_px)) for at in (0, 1)]
     seen = cv2.remap(paper, maps[0], maps[1], cv2.INTER_AREA if scale < 1 else cv2.INTER_LINEAR)
     inside = (maps[0] >= 0) & (maps[1] >= 0) & (maps[0] < wide - 1) & (maps[1] < high - 1)
-    return seen, inside
+    return seen, inside, (*axis, scale)
 
 
 def _upsampled(coarse: np.ndarray, step: int, size: tuple[int, int]) -> np.ndarray:
@@ -231,17 +280,11 @@ def _upsampled(coarse: np.ndarray, step: int, size: tuple[int, int]) -> np.ndarr
     return cv2.remap(coarse, *np.meshgrid(xs, ys), cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
 
 
-def _in_space(
-    u: np.ndarray, v: np.ndarray, size: float, camera: Camera, rng: np.random.Generator
-) -> np.ndarray:
-    along = rng.uniform(0, np.pi)
-    across = u * np.cos(along) + v * np.sin(along)
-    z = camera.curl_mm * np.cos(np.pi * across / size * rng.uniform(0.8, 1.3) + rng.uniform(-0.8, 0.8))
-    fold = rng.uniform(-0.25, 0.25) * size
-    turned = rng.uniform(0, np.pi)
-    z = z + camera.crease_mm * np.maximum(
-        0, 1 - np.abs(u * np.cos(turned) + v * np.sin(turned) - fold) / (size / 3)
-    )
+def _in_space(u: np.ndarray, v: np.ndarray, size: float, camera: Camera, bend: Bend) -> np.ndarray:
+    across = u * np.cos(bend.along) + v * np.sin(bend.along)
+    z = camera.curl_mm * np.cos(np.pi * across / size * bend.waves + bend.phase)
+    for away in bend.from_creases(u, v, size, camera.creases):
+        z = z + camera.crease_mm * np.maximum(0, 1 - np.abs(away) / (size / 3))
     points = np.column_stack([u, v, z])
     turn, tilt, towards = (
         np.radians(one) for one in (camera.turn_deg, camera.tilt_deg, camera.tilt_towards_deg)
@@ -279,17 +322,39 @@ def _light(camera: Camera, rng: np.random.Generator) -> np.ndarray:
     return cv2.resize(light, (camera.wide_px, camera.high_px), interpolation=cv2.INTER_LINEAR)
 
 
+def _fall_off(camera: Camera, axis: tuple[float, float, float]) -> np.ndarray | float:
+    """How much of the light comes through the lens: a power of the cosine of the angle from its axis."""
+    if not camera.vignetting:
+        return 1.0
+    x, y, focal = axis
+    ys, xs = np.mgrid[0 : camera.high_px : 8, 0 : camera.wide_px : 8]
+    cosine = 1 / np.sqrt(1 + ((xs - x) ** 2 + (ys - y) ** 2) / focal**2)
+    fallen = (cosine**camera.vignetting).astype(np.float32)
+    return cv2.resize(fallen, (camera.wide_px, camera.high_px), interpolation=cv2.INTER_LINEAR)
+
+
 def any_camera(rng: np.random.Generator, seed: int) -> Camera:
-    """A camera within what a phone in the field does: tilted to 40 degrees, any way up, in shadow."""
+    """A camera within what a phone in the field does: tilted to 40 degrees, any way up, in shadow.
+
+    Half of the pages were folded, once or in four; the lens bends and darkens as phones' do.
+    """
+    tilt, towards = rng.uniform(0, 40), rng.uniform(0, 360)
+    turn, curl = rng.choice([0, 90, 180, 270]) + rng.normal(0, 12), rng.uniform(-4, 4)
+    crease, is_creased = rng.uniform(0, 3), rng.random() < 0.5
     return Camera(
-        tilt_deg=rng.uniform(0, 40),
-        tilt_towards_deg=rng.uniform(0, 360),
-        turn_deg=rng.choice([0, 90, 180, 270]) + rng.normal(0, 12),
-        curl_mm=rng.uniform(-4, 4),
-        crease_mm=rng.uniform(0, 3) * (rng.random() < 0.5),
+        tilt_deg=tilt,
+        tilt_towards_deg=towards,
+        turn_deg=turn,
+        curl_mm=curl,
+        crease_mm=crease * is_creased,
         shadow=rng.uniform(0, 0.5),
         blur_px=rng.uniform(0, 1.4),
         noise=rng.uniform(1, 5),
         quality=int(rng.integers(70, 93)),
         seed=seed,
+        lens_bend=rng.uniform(-0.1, 0.1),
+        vignetting=4.0,
+        creases=int(rng.integers(1, 3)),
+        groove=rng.uniform(0, 0.3) * is_creased,
+        facet=rng.uniform(-0.12, 0.12) * is_creased,
     )
