@@ -135,6 +135,21 @@ def test_what_is_no_photograph_is_said_in_one_sentence_each(tmp_path):
     assert "this is not a photograph" in said.err and "this PDF is cut off or damaged" in said.err
 
 
+def test_a_photograph_that_cannot_be_read_keeps_no_other_from_being_read(photos, tmp_path):
+    out, bad = tmp_path / "log.csv", tmp_path / "b.jpg"
+    bad.write_bytes(b"no picture")
+    (good,) = photos(a=ReadPage(1, (row(1, "305", "240"),)))
+    said = run("read", bad, good, "--json")
+    assert said.code == 2 and len(said.err.splitlines()) == 1 and "b.jpg" in said.err
+    assert [one["azimuth"] for one in said.json["rows"]] == ["305"] and said.json["not_read"] == [str(bad)]
+    said = run("read", good, bad, "--out", out)
+    assert said.code == 2 and not out.exists()
+    assert "no log is written that lacks rows" in " ".join(said.out.split())
+    said = run("read", good, bad, "--out", out, "--unsure")
+    assert said.code == 2 and "the log lacks those rows" in " ".join(said.out.split())
+    assert len(read_log(out.read_bytes()).rows) == 1
+
+
 def test_unsure_goes_with_out(photos):
     assert "--unsure goes with --out or --cards" in run("read", *photos(one=ReadPage(1, ())), "--unsure").err
 

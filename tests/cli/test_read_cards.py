@@ -90,6 +90,36 @@ def test_the_walks_of_several_cards_are_never_one_log(photos, tmp_path):
     assert not (tmp_path / "log.csv").exists()
 
 
+def test_a_photograph_that_cannot_be_read_keeps_no_card_from_its_log(photos, folder, tmp_path):
+    bad = tmp_path / "blurred.jpg"
+    bad.write_bytes(b"no picture")
+    given = photos(one=ReadPage(1, (FIRST,), card=1), two=ReadPage(1, (FIRST,), card=2))
+    said = run("read", given[0], bad, given[1], "--cards", folder)
+    assert said.code == 2 and len(said.err.splitlines()) == 1
+    assert sorted(path.name for path in folder.iterdir()) == ["card-1.csv", "card-2.csv", "handed.csv"]
+    assert "blurred.jpg could not be read: what stands on it is not here" in " ".join(said.out.split())
+
+
+def test_north_and_start_of_every_card_are_taken_from_the_course(photos, folder, tmp_path):
+    course = set_field_course(FieldAsked(4, azimuth_reference="grid"), np.random.default_rng(3))
+    file = tmp_path / "course.toml"
+    file.write_bytes(write_course(course))
+    pages = {f"of{card}": ReadPage(1, (FIRST,), card=card) for card in (2, 4, 99)}
+    given = photos(**pages)
+    said = run("read", *given, "--cards", folder, "--course", file)
+    assert said.code == 2 and "the course has no card 99" in said.err and len(said.err.splitlines()) == 1
+    assert not (folder / "card-99.csv").exists()
+    for card in (2, 4):
+        heading = read_log((folder / f"card-{card}.csv").read_bytes()).heading
+        assert heading.start == course.card(card).start and heading.azimuth_reference == "grid"
+    for more, words in (
+        (("--out", tmp_path / "log.csv"), "--course goes with --cards."),
+        (("--cards", folder, "--start-name", "Gate"), "leave --azimuth and --start-name out"),
+    ):
+        said = run("read", *given, "--course", file, *more)
+        assert said.code == 2 and words in " ".join(said.err.split())
+
+
 def test_what_was_read_is_graded_at_once(photos, folder, tmp_path):
     course = set_field_course(FieldAsked(4), np.random.default_rng(3))
     (tmp_path / "course.toml").write_bytes(write_course(course))

@@ -35,8 +35,8 @@ def row(
 
 def photographed(patch: pytest.MonkeyPatch, folder: Path, pages: dict[str, ReadPage]) -> list[Path]:
     """Photographs by name, each read as the page that is stated for it."""
-    by_bytes = {name.encode(): page for name, page in pages.items()}
-    patch.setattr(page_read, "read_page", by_bytes.__getitem__)
+    by_bytes, as_it_is = {name.encode(): page for name, page in pages.items()}, page_read.read_page
+    patch.setattr(page_read, "read_page", lambda data: by_bytes.get(data) or as_it_is(data))
     for name in pages:
         (folder / f"{name}.jpg").write_bytes(name.encode())
     return [folder / f"{name}.jpg" for name in pages]

@@ -13,6 +13,7 @@ from pacewright.cli.output import Answer, Table, say, say_complaint, write_out
 from pacewright.exceptions import Complaint
 
 if TYPE_CHECKING:
+    from pacewright.course.course import Course
     from pacewright.reading.card_logs import ReadWalk
     from pacewright.reading.framed import Frame
     from pacewright.reading.log_rows import LogRow
@@ -30,6 +31,12 @@ if TYPE_CHECKING:
     metavar="FOLDER",
     help="Write the log of every course card into FOLDER, and handed.csv for `course grade`.",
 )
+@click.option(
+    "--course",
+    "course_file",
+    metavar="COURSE.toml",
+    help="With --cards: take north and start of every log from the course.",
+)
 @click.option("--title", default="", help="Heading of the log: its title.")
 @click.option(
     "--start-name", "start", default="", metavar="NAME", help="Heading of the log: where it starts."
@@ -37,8 +44,8 @@ if TYPE_CHECKING:
 @click.option(
     "--azimuth",
     "azimuth",
-    default="magnetic degrees",
-    show_default=True,
+    default="",
+    show_default="magnetic degrees",
     metavar="WORDS",
     help="Heading of the log: north and unit of its azimuths.",
 )
@@ -70,6 +77,7 @@ def command(
     photos: tuple[str, ...],
     unsure: bool,
     folder: str | None,
+    course_file: str | None,
     title: str,
     start: str,
     azimuth: str,
@@ -91,26 +99,45 @@ def command(
         raise click.UsageError("--unsure goes with --out or --cards.")
     if out is not None and folder is not None:
         raise click.UsageError("--out writes one log, --cards one for each card: give one of them.")
-    heading = _heading(title, start, azimuth, unit)
-    pages, code = _read(photos, _frame(corners, columns, rows))
-    if code:
-        return code
+    course = _course(course_file, folder, is_told=bool(start.strip() or azimuth.strip()))
+    heading = _heading(title, start, azimuth or "magnetic degrees", unit)
+    pages, unread = _read(photos, _frame(corners, columns, rows))
+    if not pages:
+        return 2
     from pacewright.reading.card_logs import walks_of
 
     walks = walks_of(pages, heading)
+    if course is not None:
+        walks, others = _of_course(walks, course)
+        unread += others
     if out is not None and len(walks) > 1:
         raise click.UsageError("These pages are of several cards: give --cards FOLDER instead of --out.")
     wanted = [one for one in walks if one.rows and (unsure or one.is_sure)]
     if folder is not None:
         wanted = [one for one in wanted if one.card]
-        _write_cards(folder, walks, wanted, heading, force)
-    elif out is not None:
+        _write_cards(folder, walks, wanted, _card_headings(walks, heading, course), force)
+    elif out is not None and not (unread and not unsure):
         for one in wanted:
             write_out(out, _text(one, heading), force)
     else:
         wanted = []
-    say(_answer(walks, out, folder, [one.card for one in wanted]), as_json)
-    return int(any(one.doubtful or (folder is not None and not one.is_sure) for one in walks))
+    say(_answer(walks, out, folder, [one.card for one in wanted], unread), as_json)
+    is_doubtful = any(one.doubtful or (folder is not None and not one.is_sure) for one in walks)
+    return 2 if unread else int(is_doubtful)
+
+
+def _course(file: str | None, folder: str | None, *, is_told: bool) -> Course | None:
+    if file is None:
+        return None
+    if folder is None:
+        raise click.UsageError("--course goes with --cards.")
+    if is_told:
+        raise click.UsageError(
+            "--course tells north and start of every card: leave --azimuth and --start-name out."
+        )
+    from pacewright.cli.course_options import open_course
+
+    return open_course(file)
 
 
 def _text(walk: ReadWalk, heading: list[str]) -> bytes:
@@ -123,8 +150,28 @@ def _text(walk: ReadWalk, heading: list[str]) -> bytes:
     return log_text([row for _, row in walk.rows], [*heading, *sources])
 
 
+def _card_headings(walks: list[ReadWalk], heading: list[str], course: Course | None) -> dict[int, list[str]]:
+    """The heading of the log of every card, by its number: its title tells the card."""
+    from pacewright.course.card_heading import card_heading
+
+    titles = [line.removeprefix("title: ") for line in heading if line.startswith("title: ")]
+    others = [line for line in heading if not line.startswith("title: ")]
+    return {
+        one.card: [
+            f"title: {', '.join([*titles, f'card {one.card}'])}",
+            *(others if course is None else card_heading(course, course.card(one.card))),
+        ]
+        for one in walks
+        if one.card
+    }
+
+
 def _write_cards(
-    folder: str, walks: list[ReadWalk], wanted: list[ReadWalk], heading: list[str], force: bool
+    folder: str,
+    walks: list[ReadWalk],
+    wanted: list[ReadWalk],
+    headings: dict[int, list[str]],
+    force: bool,
 ) -> None:
     """Write the logs of cards and the table that names them, or none of them if a file is in the way."""
     from pacewright.files.disk import check_free, make_folder
@@ -134,20 +181,13 @@ def _write_cards(
     if not cards:
         return
     table = handed_in(cards, [one.card for one in wanted])
-    texts = {card_log_name(one.card): _text(one, _of_card(heading, one.card)) for one in wanted}
+    texts = {card_log_name(one.card): _text(one, headings[one.card]) for one in wanted}
     files = {str(Path(folder) / name): text for name, text in (("handed.csv", table), *texts.items())}
     for path in files:
         check_free(path, force)
     make_folder(folder)
     for path, text in files.items():
         write_out(path, text, force)
-
-
-def _of_card(heading: list[str], card: int) -> list[str]:
-    """The heading of a card's log: its title tells the card."""
-    titles = [line.removeprefix("title: ") for line in heading if line.startswith("title: ")]
-    others = [line for line in heading if not line.startswith("title: ")]
-    return [f"title: {', '.join([*titles, f'card {card}'])}", *others]
 
 
 def _heading(title: str, start: str, azimuth: str, unit: str) -> list[str]:
@@ -181,31 +221,57 @@ def _pair(text: str, option: str, such: str) -> tuple[float, float]:
     return first, second
 
 
-def _read(photos: tuple[str, ...], frame: Frame | None) -> tuple[list[tuple[str, ReadPage]], int]:
-    """Read every photograph; one that cannot be read is said, and the others are read all the same."""
+def _read(photos: tuple[str, ...], frame: Frame | None) -> tuple[list[tuple[str, ReadPage]], list[str]]:
+    """Read every photograph; those that cannot be read are said and named, the others read all the same."""
     from pacewright.files.disk import read_bytes
     from pacewright.reading.framed import read_framed
     from pacewright.reading.page_read import read_pages
 
-    pages, code = [], 0
+    pages: list[tuple[str, ReadPage]] = []
+    unread = []
     for photo in photos:
         try:
             data = read_bytes(photo)
             read = read_pages(data) if frame is None else [read_framed(data, frame)]
-            one = len(read) == 1
-            pages += [
-                (photo if one else f"{photo}, page {number}", page)
-                for number, page in enumerate(read, start=1)
-            ]
         except Complaint as complaint:
             say_complaint(complaint.at(file=photo))
-            code = 2
-    return pages, code
+            unread.append(photo)
+            continue
+        for number, page in enumerate(read, start=1):
+            name = photo if len(read) == 1 else f"{photo}, page {number}"
+            if isinstance(page, Complaint):
+                say_complaint(page.at(file=photo))
+                unread.append(name)
+            else:
+                pages.append((name, page))
+    return pages, unread
 
 
-def _answer(walks: list[ReadWalk], out: str | None, folder: str | None, written: list[int]) -> Answer:
+def _of_course(walks: list[ReadWalk], course: Course) -> tuple[list[ReadWalk], list[str]]:
+    """The walks whose card the course has; those of others are said, and their photographs named."""
+    kept, unread = [], []
+    for one in walks:
+        try:
+            if one.card:
+                course.card(one.card)
+            kept.append(one)
+        except Complaint as complaint:
+            say_complaint(complaint.at(file=one.pages[0][0]))
+            unread += [photo for photo, _ in one.pages]
+    return kept, unread
+
+
+def _answer(
+    walks: list[ReadWalk], out: str | None, folder: str | None, written: list[int], unread: list[str]
+) -> Answer:
     from pacewright.reading.page_read import SURE
-    from pacewright.wording.page_reading import say_card_logs, say_cards, say_read, say_where_log_is
+    from pacewright.wording.page_reading import (
+        say_card_logs,
+        say_cards,
+        say_lacking,
+        say_read,
+        say_where_log_is,
+    )
 
     rows = [(one.card, photo, row) for one in walks for photo, row in one.rows]
     doubtful = [one for one in rows if one[2].doubts]
@@ -216,8 +282,10 @@ def _answer(walks: list[ReadWalk], out: str | None, folder: str | None, written:
     sentences = [say_read(len(rows), len(doubtful)), *say_cards(cards, uncarded if cards else [])]
     if folder is not None:
         sentences += say_card_logs(folder, written, kept, uncarded)
-    elif rows:
+    elif rows and (written or not unread):
         sentences.append(say_where_log_is(out, is_written, len(doubtful), len(walks)))
+    if unread:
+        sentences.append(say_lacking(unread, out if folder is None else None, is_written=bool(written)))
     for one in walks:
         sentences += _unread(one, is_one=len(walks) == 1)
     looked = Table(
@@ -235,6 +303,7 @@ def _answer(walks: list[ReadWalk], out: str | None, folder: str | None, written:
     keys: dict[str, Any] = {
         "sure_from": SURE,
         "written": is_written,
+        "not_read": unread,
         "rows": [_keys(photo, row) for _, photo, row in rows],
         "pages": [
             {"photo": photo, "page": page.page, "card": one.card or None, "rows": len(page.rows)}

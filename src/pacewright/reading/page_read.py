@@ -111,7 +111,7 @@ class ReadPage:
     card: int = 0
 
 
-def read_pages(data: bytes) -> list[ReadPage]:
+def read_pages(data: bytes) -> list[ReadPage | FormatComplaint]:
     """Read log pages from a photograph, or from a PDF of scans.
 
     Parameters
@@ -121,26 +121,27 @@ def read_pages(data: bytes) -> list[ReadPage]:
 
     Returns
     -------
-    list[ReadPage]
-        One for a photograph; of a PDF one for each of its pages, in their order.
+    list
+        One for a photograph; of a PDF one for each of its pages, in their order: the page, or why it cannot
+        be read.
 
     Raises
     ------
     FormatComplaint
-        It holds something else than log pages, or some that cannot be read.
+        It is neither, or a photograph that cannot be read.
     MissingComplaint
         The libraries for it are not installed.
     """
-    scans = read_scans(data) if is_pdf(data) else None
-    if scans is None:
+    if not is_pdf(data):
         return [read_page(data)]
-    pages = []
-    for number, grey in enumerate(scans, start=1):
-        try:
-            pages.append(_page(grey))
-        except FormatComplaint as complaint:
-            raise FormatComplaint(f"page {number}: {complaint.what}", complaint.do) from None
-    return pages
+    return [_page_or_why(grey, number) for number, grey in enumerate(read_scans(data), start=1)]
+
+
+def _page_or_why(grey: np.ndarray, number: int) -> ReadPage | FormatComplaint:
+    try:
+        return _page(grey)
+    except FormatComplaint as complaint:
+        return FormatComplaint(f"page {number}: {complaint.what}", complaint.do)
 
 
 def read_page(data: bytes) -> ReadPage:

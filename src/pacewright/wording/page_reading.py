@@ -128,6 +128,24 @@ def say_where_log_is(out: str | None, is_written: bool, doubtful: int, walks: in
     return "Give --out LOG.csv to write the log."
 
 
+def say_lacking(photos: Sequence[str], out: str | None, *, is_written: bool) -> str:
+    """Say which photographs could not be read, and what that means for the log that was to be written.
+
+    Examples
+    --------
+    >>> say_lacking(["b.jpg"], None, is_written=False)
+    'b.jpg could not be read: what stands on it is not here.'
+    """
+    missing = f"{', '.join(photos)} could not be read"
+    if out is None:
+        return f"{missing}: what stands on {'it' if len(photos) == 1 else 'them'} is not here."
+    if is_written:
+        return f"{missing}: the log lacks those rows."
+    return (
+        f"{missing}: no log is written that lacks rows. Photograph the page anew; --unsure writes it without."
+    )
+
+
 def say_not_read(noted: Sequence[int], named: Sequence[int]) -> list[str]:
     """Say what no machine reads: notes, and names of stations that were only ticked."""
     said = []

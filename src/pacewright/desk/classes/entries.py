@@ -13,6 +13,7 @@ from django.utils import timezone
 
 from pacewright.core.plain_text import clean_line
 from pacewright.core.plausible import MINUTES, TAPED_M, TYPED
+from pacewright.course.card_heading import card_heading
 from pacewright.course.course import Card, Course
 from pacewright.desk.classes.courses import course_of
 from pacewright.desk.classes.handing_in import changed_since
@@ -151,9 +152,7 @@ def _first_page(member: Member, exercise: Exercise, course: Course, card: Card) 
         f"title: {exercise.title}, card {card.number}",
         f"walker: {member.name}",
         f"date: {timezone.localdate().isoformat()}",
-        f"azimuth: {course.azimuth_reference} degrees",
-        "count: paces",
-        f"start: {card.start}",
+        *card_heading(course, card),
     ]
     return PageState("\n".join(heading), ())
 
