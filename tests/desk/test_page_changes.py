@@ -218,6 +218,26 @@ def put_of(count: str) -> Change:
     return {"kind": "put", "id": "a", "azimuth": "a", "count": count, "notes": "a", "only": ["count"]}
 
 
+def test_a_value_that_came_beside_a_cell_unseen_waits_on_when_the_cell_is_written() -> None:
+    asking = changed(page("a"), **put_of("180"), was={"count": "older"})
+    unseen = changed(asking, **put_of("195"), was={"count": "a"}, known={})
+    assert (unseen.rows[0]["count"], unseen.rows[0]["other"]) == ("195", {"count": ["180"]})
+    more = changed(unseen, **put_of("170"), was={"count": "older"})
+    answered = changed(more, **put_of("180"), was={"count": "195"}, known={"count": ["180"]})
+    assert (answered.rows[0]["count"], answered.rows[0]["other"]) == ("180", {"count": ["170"]})
+    settled = changed(answered, **put_of("180"), was={"count": "180"}, known={"count": ["170"]})
+    assert "other" not in settled.rows[0]
+
+
+def test_a_row_beside_whose_cell_a_value_came_unseen_is_not_taken_away() -> None:
+    asking = changed(page("a"), **put_of("180"), was={"count": "older"})
+    cells = dict.fromkeys(("azimuth", "count", "notes"), "a")
+    with pytest.raises(FormatComplaint, match="written in elsewhere meanwhile, and stays"):
+        changed(asking, kind="remove", ids=["a"], was={"a": {**cells, "other": {}}})
+    seen = {"a": {**cells, "other": {"count": ["180"]}}}
+    assert order(changed(asking, kind="remove", ids=["a"], was=seen)) == ""
+
+
 def test_a_row_that_was_written_in_meanwhile_is_not_taken_away() -> None:
     state = page("a", "b")
     saw = {"a": dict.fromkeys(("azimuth", "count", "notes"), "a")}

@@ -152,6 +152,7 @@ def test_a_new_row_names_the_last_row_that_is_not_blank() -> None:
                 "count": "",
                 "notes": "",
                 "only": ["azimuth"],
+                "was": {"azimuth": ""},
                 "after": "a",
             },
         )
@@ -171,3 +172,16 @@ def test_a_long_page_is_kept_in_one_go(owner: Client, owner_member: Member, make
     assert sum("SAVEPOINT" in one["sql"] or one["sql"].startswith("BEGIN") for one in asked) <= 4
     assert sum(one["sql"].startswith("UPDATE") and "keptlog" in one["sql"] for one in asked) == 1
     assert sent(owner, log, fields) == kept and log.revision == rows
+
+
+def test_a_form_that_lay_open_keeps_both_values_of_a_cell_written_elsewhere_meanwhile(
+    owner: Client, owner_member: Member, make_log: MakeLog
+) -> None:
+    log = make_log(owner_member, [("305", "240")])
+    fields = served_form(owner, log)
+    row = fields["row"][0]
+    newer = {"kind": "put", "id": row, "azimuth": "305", "count": "250", "notes": "", "only": ["count"]}
+    keep_change(log.pk, "key-of-another", newer)
+    sent(owner, log, {**fields, f"{row}-count": "230"})
+    assert log.rows[0]["count"] == "250"
+    assert log.rows[0]["other"] == {"count": ["230"]}

@@ -67,6 +67,83 @@ def test_two_values_for_a_cell_are_both_kept_and_both_browsers_ask(
     assert kept(desk_server.owner, one)[1][1] == "180"
 
 
+def test_a_value_that_came_beside_a_cell_is_kept_when_one_who_never_saw_it_writes_there(
+    browser_page: OpenPage, desk_server: DeskServer
+) -> None:
+    one = browser_page(1440)
+    begin(one).rows(SIX[:2])
+    saved(one)
+    other = second(browser_page, one)
+    other.context.set_offline(True)
+    cell(other, 2, "count").fill("180")
+    cell(one, 2, "count").fill("190")
+    saved(one)
+    one.context.set_offline(True)
+    other.context.set_offline(False)
+    asks = "document.getElementById('saved').textContent === 'Saved. Row 2 holds two values: choose one.'"
+    until(other, asks)
+    # That 190 met another value has not come here.
+    cell(one, 2, "count").fill("195")
+    one.context.set_offline(False)
+    until(one, asks)
+    until(other, "document.querySelectorAll('#page .count')[1].value === '195'")
+    for page in (one, other):
+        assert page.locator(".asks button").all_inner_texts() == ["Keep 195", "Take 180"]
+    # Seen, the cell is answered by writing in it.
+    cell(one, 1, "count").focus()
+    cell(one, 2, "count").fill("200")
+    saved(one)
+    saved(other)
+    assert kept(desk_server.owner, one)[1][1] == "200"
+
+
+def test_a_value_that_comes_beside_a_cell_under_the_typing_hand_waits_on(
+    browser_page: OpenPage, desk_server: DeskServer
+) -> None:
+    one = browser_page(1440)
+    begin(one).rows(SIX[:2])
+    saved(one)
+    other = second(browser_page, one)
+    other.context.set_offline(True)
+    cell(other, 2, "count").fill("190")
+    cell(one, 2, "count").focus()
+    one.keyboard.press("Control+a")
+    one.keyboard.type("2")
+    saved(one)
+    other.context.set_offline(False)
+    until(one, "document.querySelectorAll('.asks button').length > 0")
+    one.keyboard.type("00")
+    saved(one, "Saved. Row 2 holds two values: choose one.")
+    assert one.locator(".asks button").all_inner_texts() == ["Keep 200", "Take 190"]
+    assert kept(desk_server.owner, one)[1][1] == "200"
+
+
+def test_an_undo_into_a_row_that_another_brought_back_does_not_write_over_theirs(
+    browser_page: OpenPage, desk_server: DeskServer
+) -> None:
+    one = browser_page(1440)
+    keys = begin(one)
+    keys.rows(SIX[:1])
+    keys.type("77")
+    keys.press("Enter")
+    saved(one)
+    other = second(browser_page, one)
+    other.context.set_offline(True)
+    cell(other, 2, "azimuth").fill("78")
+    # Emptied here, the row goes, and comes back by what is written in it there.
+    cell(one, 2, "azimuth").fill("")
+    cell(one, 1, "count").focus()
+    saved(one)
+    one.context.set_offline(True)
+    other.context.set_offline(False)
+    saved(other)
+    one.keyboard.press("Control+z")
+    one.context.set_offline(False)
+    until(one, "document.querySelectorAll('.asks button').length > 0")
+    assert kept(desk_server.owner, one)[1][0] == "78"
+    assert one.locator(".asks button").all_inner_texts() == ["Keep 78", "Take 77"]
+
+
 def test_an_answer_without_the_latest_rows_says_so_in_its_place_and_in_the_bar(
     browser_page: OpenPage, new_desk: Callable[..., DeskServer]
 ) -> None:

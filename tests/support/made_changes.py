@@ -16,19 +16,22 @@ ROWS = st.lists(
     max_size=4,
     unique_by=lambda row: row["id"],
 )
+WAITING = st.dictionaries(st.sampled_from(CELLS), st.lists(TEXTS, max_size=2))
+SEEN = st.fixed_dictionaries(dict.fromkeys(CELLS, TEXTS), optional={"other": WAITING})
 CHANGES = st.one_of(
     st.fixed_dictionaries(
         {"kind": st.just("put"), "id": IDENTITIES, **dict.fromkeys(CELLS, TEXTS), "after": AFTER},
         optional={
             "only": st.lists(st.sampled_from(CELLS)),
             "was": st.dictionaries(st.sampled_from(CELLS), TEXTS),
+            "known": WAITING,
         },
     ),
     st.fixed_dictionaries({"kind": st.just("move"), "id": IDENTITIES, "after": AFTER}),
     st.fixed_dictionaries({"kind": st.just("strike"), "id": IDENTITIES, "struck": st.booleans()}),
     st.fixed_dictionaries(
         {"kind": st.just("remove"), "ids": st.lists(IDENTITIES)},
-        optional={"was": st.dictionaries(IDENTITIES, st.fixed_dictionaries(dict.fromkeys(CELLS, TEXTS)))},
+        optional={"was": st.dictionaries(IDENTITIES, SEEN)},
     ),
     st.fixed_dictionaries({"kind": st.just("paste"), "rows": ROWS, "after": AFTER}),
     st.fixed_dictionaries({"kind": st.just("heading"), "heading": TEXTS}),

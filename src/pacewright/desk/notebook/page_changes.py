@@ -4,8 +4,9 @@ A page is a list of rows; a row has `id`, `azimuth`, `count`, `notes` and `struc
 their identity and never by their number, so that two tabs that type at once do not write over each other.
 
 A put may tell by `was` what stood in its cells when they were written. Where something else stands there by
-now, neither is lost: what stands stays, what was sent is kept under the row's `other`, and the cell asks. A
-removal may tell it too: a row that was written in meanwhile stays on the page.
+now, neither is lost: what stands stays, what was sent is kept under the row's `other`, and the cell asks. By
+`known` it tells which of those the writer saw waiting: the others wait on. A removal may tell both too: a row
+that was written in meanwhile stays on the page.
 """
 
 from __future__ import annotations
@@ -89,8 +90,10 @@ def _read_put(sent: Change) -> Change:
     was = sent.get("was")
     if isinstance(was, dict):
         put["was"] = {name: _cell(was, name) for name in CELLS if name in was}
+    if isinstance(sent.get("known"), dict):
+        put["known"] = _waiting(sent["known"])
     if "other" in sent:
-        put["other"] = _other(sent)
+        put["other"] = _waiting(sent["other"])
     return {**put, **_after(sent)}
 
 
@@ -110,7 +113,12 @@ def _read_remove(sent: Change) -> Change:
     was = sent.get("was")
     if not isinstance(was, dict):
         return {"ids": ids}
-    return {"ids": ids, "was": {one: _cells(was[one]) for one in ids if isinstance(was.get(one), dict)}}
+    return {"ids": ids, "was": {one: _seen(was[one]) for one in ids if isinstance(was.get(one), dict)}}
+
+
+def _seen(row: Change) -> Change:
+    other = {"other": _waiting(row["other"])} if "other" in row else {}
+    return {**_cells(row), **other}
 
 
 def _read_paste(sent: Change) -> Change:
@@ -143,7 +151,7 @@ def _put(state: PageState, change: Change) -> tuple[PageState, Change]:
 
     `only` names the cells that were written where the others merely lay on the page: what another
     tab wrote into those since then stays, but a row that was taken away comes back whole. To write a cell
-    that asks which of its values counts is the answer.
+    that asks which of its values counts is the answer, for those values that the writer saw.
     """
     identity = change["id"]
     at = _place(state, identity)
@@ -167,12 +175,23 @@ def _met(old: Row, change: Change) -> tuple[dict[str, str], dict[str, list[str]]
     written = {name: text for name, text in sent.items() if name not in late}
     if "other" in change:
         return written, change["other"]
-    other = {name: list(texts) for name, texts in old.get("other", {}).items() if name not in written}
+    other = _still_waiting(old, written, change.get("known"))
     for name in sorted(late):
         known = other.get(name, [])
         if sent[name] not in known:
             other[name] = [*known, sent[name]][-MOST_OTHER:]
     return written, other
+
+
+def _still_waiting(
+    old: Row, written: Mapping[str, str], known: Mapping[str, list[str]] | None
+) -> dict[str, list[str]]:
+    """What waits beside the cells once some were written; a writer who tells not what was seen saw all."""
+    left = {}
+    for name, texts in old.get("other", {}).items():
+        seen = texts if known is None else [written.get(name), *known.get(name, [])]
+        left[name] = _unseen(texts, seen) if name in written else list(texts)
+    return {name: texts for name, texts in left.items() if texts}
 
 
 def _move(state: PageState, change: Change) -> tuple[PageState, Change]:
@@ -199,7 +218,7 @@ def _remove(state: PageState, change: Change) -> tuple[PageState, Change]:
     if not change["ids"]:
         return state, {"kind": "paste", "rows": []}
     was = change.get("was", {})
-    late = {row["id"] for row in state.rows if row["id"] in was and _cells(row) != was[row["id"]]}
+    late = {row["id"] for row in state.rows if row["id"] in was and _is_late(row, was[row["id"]])}
     gone = set(change["ids"]) - late
     if late and not gone:
         raise FormatComplaint(
@@ -207,6 +226,16 @@ def _remove(state: PageState, change: Change) -> tuple[PageState, Change]:
         )
     kept = tuple(row for row in state.rows if row["id"] not in gone)
     return PageState(state.heading, kept), _put_back(state, gone)
+
+
+def _is_late(row: Row, was: Change) -> bool:
+    waiting = row.get("other", {}) if "other" in was else {}
+    unseen = [text for name, texts in waiting.items() for text in _unseen(texts, was["other"].get(name, []))]
+    return _cells(row) != _cells(was) or bool(unseen)
+
+
+def _unseen(texts: Sequence[str], seen: Sequence[str | None]) -> list[str]:
+    return [text for text in texts if text not in seen]
 
 
 def _put_back(state: PageState, gone: set[str]) -> Change:
@@ -277,7 +306,10 @@ def _rows(sent: Change) -> list[Row]:
         raise FormatComplaint("this change holds no rows", "Load the page again")
     read = [
         new_row(
-            _identity(row), list(_cells(row).values()), struck=row.get("struck") is True, other=_other(row)
+            _identity(row),
+            list(_cells(row).values()),
+            struck=row.get("struck") is True,
+            other=_waiting(row.get("other")),
         )
         for row in rows
     ]
@@ -286,9 +318,8 @@ def _rows(sent: Change) -> list[Row]:
     return read
 
 
-def _other(sent: Change) -> dict[str, list[str]]:
+def _waiting(other: Any) -> dict[str, list[str]]:
     """By cell the values that wait beside the one that stands there."""
-    other = sent.get("other")
     if not isinstance(other, dict):
         return {}
     found = {name: other[name] for name in CELLS if isinstance(other.get(name), list)}

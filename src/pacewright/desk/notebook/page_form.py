@@ -13,21 +13,22 @@ def form_changes(form: Any) -> list[tuple[str, Change]]:
 
     The form holds `key`, `row` (a list of identities in order), for each row its cells as
     `IDENTITY-azimuth` and so on, beside `IDENTITY-was-azimuth` as they were served, the heading likewise, and
-    the button pressed as `do`. Only what differs from what was served is a change: a page that lay open
-    for long does not write over what was typed elsewhere since.
+    the button pressed as `do`. Only what differs from what was served is a change, and what was served goes
+    along: a page that lay open for long does not write over what was typed elsewhere since.
     """
     key = str(form.get("key", ""))
     made: list[tuple[str, Change]] = []
     heading, was = _lines(form.get("heading", "")), _lines(form.get("was-heading", ""))
     if heading != was:
-        made.append((f"{key}-heading", {"kind": "heading", "heading": heading}))
+        made.append((f"{key}-heading", {"kind": "heading", "heading": heading, "was": was}))
     after = None
     for identity in form.getlist("row"):
         written = {name: _cell(form.get(f"{identity}-{name}", "")) for name in CELLS}
         served = {name: _cell(form.get(f"{identity}-was-{name}", "")) for name in CELLS}
         if written != served:
             only = [name for name in CELLS if written[name] != served[name]]
-            change: Change = {"kind": "put", "id": identity, **written, "only": only}
+            stood = {name: served[name] for name in only}
+            change: Change = {"kind": "put", "id": identity, **written, "only": only, "was": stood}
             if after is not None:
                 change["after"] = after
             made.append((f"{key}-{identity}", change))

@@ -36,7 +36,7 @@
   const isStruck = (row) => row.classList.contains("struck");
   const nameOf = (input) => NAMES.find((one) => input.classList.contains(one));
   const cellsOf = (row) => Object.fromEntries(NAMES.map((name) => [name, cell(row, name).value]));
-  const wholeOf = (row) => ({ id: row.dataset.id, ...cellsOf(row), struck: isStruck(row) });
+  const wholeOf = (row) => ({ id: row.dataset.id, ...cellsOf(row), struck: isStruck(row), other: row.other || {} });
   const asked = () => all().map((row, at) => (row.querySelector(".asks button") ? at + 1 : 0)).filter(Boolean);
 
   const page = desk.makeTold();
@@ -57,7 +57,7 @@
     asked,
     isKnown: (id) => known.has(id),
   });
-  const acts = desk.undoActs({ bring, cell, heading, isEmpty, isLocal, isStruck, makeRow, move, place, putHeading, rowCalled, strike, take, vanish, wholeOf, write });
+  const acts = desk.undoActs({ base, bring, cell, cellsOf, heading, isEmpty, isLocal, isStruck, makeRow, move, place, putHeading, rowCalled, strike, take, vanish, wholeOf, write });
   const steps = desk.makeUndo(form.dataset.log, acts,
     (canUndo, canRedo) => {
       document.getElementById("undo").disabled = !canUndo;
@@ -66,10 +66,10 @@
 
   const asks = desk.makeAsks({
     cell, cellsOf,
-    choose(row, name, from, to) {
+    choose(row, name, from, to, texts) {
       if (to !== from) steps.note({ kind: "cell", id: row.dataset.id, name, from, to, after: before(row) });
       steps.close();
-      write(row, name, to);
+      write(row, name, to, texts);
     },
   });
 
@@ -133,8 +133,9 @@
 
   // ---- what changes ------------------------------------------------------------------------------
   // The cells named were written; the others go along, should the row have been taken away elsewhere. What
-  // stood in a cell when it was written goes too: where another value stands by then, the cell asks.
-  function put(row, names, pause) {
+  // stood in a cell when it was written goes too: where another value stands by then, the cell asks. So does what
+  // was seen beside it: a value that came there unseen waits on.
+  function put(row, names, pause, known = {}) {
     const id = row.dataset.id, cells = cellsOf(row), old = base.get(id) || {};
     const only = unkept.delete(id) ? NAMES : names;
     const was = Object.fromEntries(only.filter((name) => name in old).map((name) => [name, old[name]]));
@@ -142,11 +143,11 @@
     base.set(id, base.has(id) ? { ...old, ...Object.fromEntries(only.map((name) => [name, cells[name]])) } : cells);
     delete row.dataset.local;
     row.classList.add("unsent");
-    queue.add({ kind: "put", id, after: before(row), ...cells, only, was }, (one) => one.kind === "put", pause);
+    queue.add({ kind: "put", id, after: before(row), ...cells, only, was, known }, (one) => one.kind === "put", pause);
   }
-  function write(row, name, text) {
+  function write(row, name, text, seen = []) {
     cell(row, name).value = cell(row, name).deskWas = text;
-    put(row, [name], 0);
+    put(row, [name], 0, { [name]: seen });
   }
   function putHeading(pause) {
     unkept.delete("heading");
@@ -180,7 +181,7 @@
   }
   // What stood in a row goes along here too: one that was written in elsewhere meanwhile stays.
   function putRemoval(ids) {
-    const was = Object.fromEntries(ids.filter((id) => base.has(id)).map((id) => [id, base.get(id)]));
+    const was = Object.fromEntries(ids.filter((id) => base.has(id)).map((id) => [id, { ...base.get(id), other: rowCalled(id).other || {} }]));
     queue.add({ kind: "remove", ids, was }, () => false, 0);
   }
   function take(list) {
@@ -218,6 +219,7 @@
       row.classList.add("unsent");
       delete row.dataset.local;
       base.set(one.id, cellsOf(row));
+      row.other = one.other;
       last = one.id;
     }
     number();
@@ -347,6 +349,7 @@
       else input.removeAttribute("aria-invalid");
     }
     base.set(one.id, stands);
+    row.other = one.other || {};
     asks(row, one.other);
     if (isNew) rests.say("Row " + (all().indexOf(row) + 1) + (one.column ? ", " + one.column : "") + ": " + wrong);
   }

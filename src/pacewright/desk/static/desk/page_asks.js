@@ -1,6 +1,6 @@
 // A cell that got two values from two browsers shows both, and asks which counts.
 "use strict";
-// of: cell(row, name), cellsOf(row); choose(row, name, from, to) is told which counts.
+// of: cell(row, name), cellsOf(row); choose(row, name, from, to, texts) is told which counts, of which that waited.
 desk.makeAsks = (of) => (row, other) => {
   const asks = row.querySelector(".asks");
   const made = JSON.stringify([other, of.cellsOf(row)]);
@@ -16,7 +16,7 @@ desk.makeAsks = (of) => (row, other) => {
       button.textContent = words + " " + (text || "empty");
       button.addEventListener("click", () => {
         asks.replaceChildren();
-        of.choose(row, name, stands, text);
+        of.choose(row, name, stands, text, texts);
       });
       asks.append(button, " ");
     }

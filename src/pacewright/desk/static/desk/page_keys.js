@@ -56,8 +56,10 @@
     const from = input.deskWas || "";
     input.deskWas = input.value;
     row.dataset.typing = "1";
+    // A value that comes beside it under the typing hand is not seen.
+    input.deskKnew ??= (row.other || {})[name] || [];
     steps.note({ kind: "cell", id: row.dataset.id, name, from, to: input.value, after: before(row) });
-    put(row, [name]);
+    put(row, [name], undefined, { [name]: input.deskKnew });
   }
   rows.addEventListener("input", (event) => {
     const name = nameOf(event.target);
@@ -86,6 +88,7 @@
   rows.addEventListener("focusout", (event) => {
     const row = rowOf(event.target);
     if (!row) return;
+    delete event.target.deskKnew;
     steps.close();
     // Judged once the next cell has the cursor, or none has.
     setTimeout(() => {
@@ -177,7 +180,7 @@
         made.push({ kind: "cell", id: at.dataset.id, name, from: input.value, to: line[name], after: before(at) });
         input.value = input.deskWas = line[name];
       }
-      put(at, names, 0);
+      put(at, names, 0, at.other);
     });
     if (!fresh.length) return made;
     const first = rowCalled(fresh[0].id), after = first ? before(first) : all().filter((one) => !isLocal(one)).at(-1)?.dataset.id || "";

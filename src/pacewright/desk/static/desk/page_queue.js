@@ -44,7 +44,7 @@ desk.makeQueue = (form, hooks) => {
     if (change.kind === "heading") return { ...change, was: old.was };
     if (change.kind !== "put") return change;
     const was = Object.fromEntries(Object.entries(change.was).filter(([name]) => !old.only.includes(name)));
-    return { ...change, after: old.after, only: [...new Set([...old.only, ...change.only])], was: { ...was, ...old.was } };
+    return { ...change, after: old.after, only: [...new Set([...old.only, ...change.only])], was: { ...was, ...old.was }, known: { ...old.known, ...change.known } };
   }
   function plan(pause) {
     clearTimeout(timer);

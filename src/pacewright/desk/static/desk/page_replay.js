@@ -33,7 +33,9 @@ desk.page.replay = (() => {
     remove(one) {
       for (const id of one.ids) {
         const row = rowCalled(id);
-        if (row && !row.contains(document.activeElement)) row.remove();
+        // Where the cursor stands in it, it stays until the desk has taken it away, and what is typed in it is checked.
+        if (row && row.contains(document.activeElement)) continue;
+        if (row) row.remove();
         base.delete(id);
       }
     },

@@ -64,6 +64,8 @@ desk.undoActs = (of) => ({
     if (!row) {
       if (stands !== "" || text === "") return false;
       row = of.makeRow(step.id);
+      // It comes back over nothing: should another have written in it meanwhile, the cell asks.
+      of.base.set(step.id, of.cellsOf(row));
       of.place(row, step.after);
     }
     if (of.cell(row, step.name).value !== stands) return false;
