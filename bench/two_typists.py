@@ -9,6 +9,7 @@ was never seen. `--other firefox` sets a Firefox against the Chromium.
 from __future__ import annotations
 
 import argparse
+import os
 import tempfile
 import time
 from contextlib import ExitStack
@@ -16,13 +17,15 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import urlsplit
 
+import django
+
 from support.chromium import open_chromium
 from support.desk_forks import Forks
 from support.desk_server import DeskVisitor
 from support.firefox import open_firefox
 from support.firefox_page import FirefoxPage, Wire
 from support.notebook_page import CELLS, SIX, begin, saved
-from support.two_typists import Match, edits_of, unseen_overwritten
+from support.two_typists import Match, edits_of
 
 
 def main() -> None:
@@ -105,7 +108,17 @@ def measure(
     print(f"the two pages are {'alike' if first == second else f'NOT alike: {first} {second}'}")
     is_as_kept = [(row["cells"], row["struck"]) for row in first["rows"]] == rows
     print(f"the desk has {'the same' if is_as_kept else f'OTHER rows: {rows}'}, {len(rows)} rows")
-    print(f"written over what was never seen: {unseen_overwritten(match, edits) or 'nothing'}")
+    print(f"written over what was never seen: {unseen(forks.folder, match, edits) or 'nothing'}")
+
+
+def unseen(folder: Path, match: Match, edits: list[tuple[str, dict[str, Any]]]) -> list[str]:
+    """What went over a text that was never seen."""
+    os.environ |= {"DJANGO_SETTINGS_MODULE": "pacewright.desk.settings", "PACEWRIGHT_DATA": str(folder)}
+    django.setup()
+    # Loaded now: what a change does to a page is known where the desk is set up.
+    from support.unseen import unseen_overwritten
+
+    return unseen_overwritten(match.typists, edits)[0]
 
 
 if __name__ == "__main__":

@@ -12,7 +12,8 @@ import pytest
 from support.desk_forks import Forks
 from support.desk_server import DeskVisitor
 from support.notebook_page import CELLS, SIX, begin, saved
-from support.two_typists import Match, edits_of, unseen_overwritten
+from support.two_typists import Match, edits_of
+from support.unseen import unseen_overwritten
 
 OpenPage = Callable[..., Any]
 pytestmark = pytest.mark.slow
@@ -64,5 +65,7 @@ def test_two_who_type_by_chance_end_with_what_the_desk_has_and_lose_nothing(
     acknowledged = set().union(*(typist.acknowledged for typist in match.typists))
     assert len(acknowledged) > 20
     assert acknowledged <= {key for key, _ in edits}
-    assert unseen_overwritten(match, edits) == []
+    unseen, last = unseen_overwritten(match.typists, edits)
+    assert [row["id"] for row in last.rows] == [row["id"] for row in told["rows"]]
+    assert unseen == []
     print(seed, match.kills, "kills;", len(acknowledged), "acknowledged;", match.did())

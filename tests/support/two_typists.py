@@ -1,7 +1,7 @@
 """Two people type on one log in two browsers, by chance: offline spells, undo, reloads, kills of the desk.
 
 Every text typed is there once, so that each can be followed. What the desk acknowledged is read off the
-network.
+network; what each page showed is noted on it whenever a key is pressed.
 """
 
 from __future__ import annotations
@@ -26,11 +26,28 @@ STATE = """() => ({
   heading: document.getElementById('heading-text').value,
   answer: document.getElementById('answer').innerText.replace(/\\s+/g, ' '),
 })"""
-SHOWN = """document.addEventListener('beforeinput', (event) => {
-  const { selectionStart, selectionEnd, value } = event.target;
-  if (selectionStart === 0 && selectionEnd === value.length) window.shownBefore = value;
-}, true)"""
-"""Notes what stood in a cell at the very moment when it was typed over: it may change under the hand."""
+SHOWN = """(() => {
+  const seen = new Set();
+  const note = (...what) => {
+    const name = 'shown ' + JSON.stringify(what);
+    if (!seen.has(name)) sessionStorage.setItem(name, '');
+    seen.add(name);
+  };
+  const names = ['azimuth', 'count', 'notes'];
+  const texts = (row) => names.map((name) => [name, row.querySelector('.' + name).value]);
+  const buttons = (row) => [...row.querySelectorAll('.asks button')];
+  // Without the "Keep" or "Take" before it.
+  const asked = (row) => buttons(row).map((one) => one.textContent.slice(5));
+  const look = () => document.querySelectorAll('#page .row').forEach((row) => {
+    for (const [name, text] of texts(row)) note(row.dataset.id, name, text);
+    for (const text of asked(row)) note(row.dataset.id, 'beside', text);
+  });
+  const acts = ['keydown', 'beforeinput', 'input', 'click'];
+  for (const what of acts) document.addEventListener(what, look, true);
+})()"""
+"""Notes what stands on the page whenever something is done on it, before the page itself hears of it."""
+SAW = """() => Object.keys(sessionStorage).filter((name) => name.startsWith('shown '))
+  .map((name) => name.slice(6))"""
 WORKER_HAS_IT = "async () => (await caches.match(location.href)) !== undefined"
 SETTLED = """() => document.getElementById('saved').textContent.startsWith('Saved.')
   && !document.querySelector('.row.unsent')
@@ -38,12 +55,10 @@ SETTLED = """() => document.getElementById('saved').textContent.startsWith('Save
 
 
 class Typist:
-    """One of the two: a page, what was typed on it over what, and what the desk acknowledged of it."""
+    """One of the two: a page, what it showed, and what the desk acknowledged of what was done on it."""
 
     def __init__(self, name: str, page: Any, chance: random.Random) -> None:
         self.name, self.page, self.chance = name, page, chance
-        self.over: dict[str, str] = {}
-        self.chosen: set[str] = set()
         self.acknowledged: dict[str, dict[str, Any]] = {}
         self.is_offline = False
         self.did: list[str] = []
@@ -51,6 +66,7 @@ class Typist:
         page.on("requestfinished", self._hear)
         page.context.add_init_script(SHOWN)
         page.evaluate(f"() => {{ {SHOWN} }}")
+        self.saw: set[tuple[str, str, str]] = set()
 
     def _hear(self, request: Any) -> None:
         if request.method != "POST" or not request.url.endswith("/changes"):
@@ -131,8 +147,7 @@ class Typist:
         if buttons.count():
             button = buttons.nth(self.chance.randrange(buttons.count()))
             # At once: what the cell asks may change under the hand.
-            words = button.evaluate("one => { const said = one.textContent; one.click(); return said; }")
-            self.chosen.add(words.partition(" ")[2])
+            button.evaluate("one => one.click()")
             self.did.append("choose")
 
     def go_off_or_on(self) -> None:
@@ -157,6 +172,12 @@ class Typist:
             self.reload()
         self.page.evaluate("document.activeElement.blur()")
 
+    def look_back(self) -> None:
+        """Take from the page what it showed."""
+        for one in self.page.evaluate(SAW):
+            row, what, text = json.loads(one)
+            self.saw.add((row, what, text))
+
     def state(self) -> dict[str, Any]:
         """All that the page shows of the log."""
         return dict(self.page.evaluate(STATE))
@@ -177,8 +198,6 @@ class Typist:
         cell.focus()
         self.page.keyboard.press("Control+a")
         self.page.keyboard.type(text)
-        if cell.input_value() == text:
-            self.over[text] = self.page.evaluate("window.shownBefore")
         self.did.append("type")
 
     def _keys(self, what: str, *keys: str) -> None:
@@ -235,6 +254,8 @@ class Match:
                     )
                     raise AssertionError(f"{one.name} does not settle: {shown}") from None
                 one.page.wait_for_timeout(1600)
+        for one in self.typists:
+            one.look_back()
 
     def did(self) -> dict[str, int]:
         """How often each thing was done."""
@@ -248,31 +269,3 @@ def edits_of(folder: Path) -> list[tuple[str, dict[str, Any]]]:
         found = base.execute("SELECT key, change FROM desk_edit ORDER BY number").fetchall()
     base.close()
     return [(key, json.loads(change)) for key, change in found]
-
-
-def unseen_overwritten(match: Match, edits: Sequence[tuple[str, dict[str, Any]]]) -> list[str]:
-    """The texts that were sent as written over something that their page never showed in that place."""
-    over = {text: before for one in match.typists for text, before in one.over.items()}
-    hand = {text: one.name for one in match.typists for text in one.over}
-    chosen = set().union(*(one.chosen for one in match.typists))
-    wrong = []
-    for _, change in edits:
-        for name, was in change.get("was", {}).items() if change["kind"] == "put" else ():
-            text = change[name]
-            # Typed over it, or over what was typed over it, or half of it sent before; undo and redo go back.
-            if text not in over or text in chosen or was in chosen or (was and text.startswith(was)):
-                continue
-            # Over a text of one's own, which this page has shown: by undo and redo, or typed, taken back and
-            # typed anew before the taking back was sent.
-            if hand.get(was) == hand[text]:
-                continue
-            if was not in _chain(over, text) and text not in _chain(over, was):
-                wrong.append(f"{name} {text}: sent as over {was!r}, typed over {over[text]!r}")
-    return wrong
-
-
-def _chain(over: dict[str, str], text: str) -> list[str]:
-    found = [text]
-    while found[-1] in over:
-        found.append(over[found[-1]])
-    return found

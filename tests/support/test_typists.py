@@ -1,0 +1,46 @@
+"""What was written over unseen is found in what two typists did, and nothing else."""
+
+from __future__ import annotations
+
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+
+from support.unseen import unseen_overwritten
+
+Saw = set[tuple[str, str, str]]
+
+
+def put(count: str, **more: Any) -> dict[str, Any]:
+    cells = {"azimuth": "", "count": count, "notes": ""}
+    return {"kind": "put", "id": "r", **cells, "only": ["count"], **more}
+
+
+def found(saw: Saw, *changes: dict[str, Any]) -> list[str]:
+    """What is found where a hand that saw this made the last of some changes."""
+    edits = [(f"k{at}", change) for at, change in enumerate(changes)]
+    hand: Any = SimpleNamespace(name="a", acknowledged={edits[-1][0]: changes[-1]}, saw=saw)
+    return unseen_overwritten([hand], edits)[0]
+
+
+@pytest.mark.parametrize(
+    ("saw", "is_wrong"), [(set(), True), ({("r", "azimuth", "1")}, True), ({("r", "count", "1")}, False)]
+)
+def test_a_value_written_over_was_seen_or_is_found(saw: Saw, is_wrong: bool) -> None:
+    assert bool(found(saw, put("1"), put("2"))) == is_wrong
+    assert bool(found(saw, put("1"), {"kind": "remove", "ids": ["r"]})) == is_wrong
+
+
+def test_a_value_that_waited_was_seen_or_is_found() -> None:
+    late = put("3", was={"count": "0"})
+    saw = {("r", "count", "1")}
+    assert found(saw, put("1"), late, put("2", was={"count": "1"}))
+    assert not found({*saw, ("r", "beside", "3")}, put("1"), late, put("2", was={"count": "1"}))
+    assert not found(saw, put("1"), late, put("2", was={"count": "1"}, known={}))
+    # To take what waits is to write it.
+    assert not found(saw, put("1"), late, put("3", was={"count": "1"}, known={}))
+
+
+def test_a_value_kept_beside_another_is_not_lost() -> None:
+    assert not found(set(), put("1"), put("2", was={"count": "0"}))
