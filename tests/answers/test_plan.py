@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import math
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -16,7 +17,7 @@ from pacewright.answers.plan_question import MapHeld, Named, PlanAsked, PlanNort
 from pacewright.exceptions import ValueComplaint
 from pacewright.files.plan_land import standing_after
 from pacewright.route.planning.lines import Line
-from pacewright.wording.planning import say_plan
+from pacewright.wording.planning import plan_table, say_dark, say_plan
 from support.logs import log_of
 from support.made_plans import NORTH, WALKER, cases, walked_apart
 
@@ -98,6 +99,42 @@ def test_without_any_line_a_near_goal_is_walked_straight_to() -> None:
     answer = answer_plan(MapHeld(None), WALKER, asked, rng())
     assert answer.holds and len(answer.legs) == 1
     assert answer.nearest_line_m is None
+
+
+def test_who_sets_out_before_the_sun_is_up_reads_when_it_rises() -> None:
+    answer = answer_plan(MapHeld(None, (TRACK,)), WALKER, STRAIGHT, rng())
+    zone = datetime.timezone(datetime.timedelta(hours=1))
+    # Greenwich, 21 June 2026: sunrise 03:43 UT (The Astronomical Almanac, from memory), to two minutes.
+    night = plan_by_day(answer, 51.48, 0.0, datetime.datetime(2026, 6, 21, 2, 0, tzinfo=zone))
+    said = say_dark(night)
+    found = re.fullmatch(
+        r"In the dark: the sun is down when you set out, and rises at (\d\d):(\d\d)\. "
+        r"Set out after that, or not at all\. The moon is not counted on\.",
+        said,
+    )
+    assert found is not None and not night.is_before_dark
+    assert 60 * int(found[1]) + int(found[2]) == pytest.approx(4 * 60 + 43, abs=2)
+    assert all(one.turn_back_by is None for one in night.stations)
+    polar = plan_by_day(answer, 80.0, 20.0, datetime.datetime(2026, 12, 21, 12, 0, tzinfo=zone))
+    assert "does not rise within a day" in say_dark(polar)
+
+
+@pytest.mark.parametrize(
+    ("interval_deg", "marks"), [(2.5, 144), (1.125, 320), (2.0, 180), (0.9, 400), (0.5, 360), (7.0, 360)]
+)
+def test_azimuths_are_told_as_the_marks_of_the_compass(interval_deg: float, marks: int) -> None:
+    # Marks that do not close the circle are on no compass: whole degrees then. 320 marks are 20 mils each,
+    # 400 one gon each (6400 mils and 400 gon a circle).
+    walker = replace(WALKER, compass=replace(WALKER.compass, reading_interval_deg=interval_deg))
+    answer = answer_plan(MapHeld(None, (TRACK,)), walker, STRAIGHT, rng())
+    dialled = [one.told.leg.dial_deg for one in answer.legs if not one.told.leg.follows]
+    dialled += [one.told.bail_out.dial_deg for one in answer.legs if one.told.bail_out is not None]
+    assert all(one * marks / 360.0 == pytest.approx(round(one * marks / 360.0), abs=1e-6) for one in dialled)
+    said = say_plan(answer)
+    told = [float(one) for one in re.findall(r"walk ([\d.]+) deg", " ".join(said))]
+    assert sorted(told) == pytest.approx(sorted(dialled), abs=1e-6)
+    says_marks = f"Azimuths are the marks of your compass, every {interval_deg:g} degrees." in said
+    assert says_marks == (marks != 360)
 
 
 @pytest.mark.parametrize("added_deg", [13.6, -20.0])
@@ -231,6 +268,10 @@ def test_not_before_dark_is_said_first() -> None:
     arrive = [one.arrive for one in early.stations]
     turn = [one.turn_back_by for one in early.stations]
     assert arrive == sorted(arrive) and arrive[0] > morning
+    # Who comes there after the last moment to turn back reads no time that is over.
+    told = [row[-1] for row in plan_table(answer, late)[1]]
+    is_late = [one.turn_back_by < one.arrive for one in late.stations]
+    assert any(is_late) and [one == "too late" for one in told] == is_late
     # The farther out, the sooner one must turn.
     assert all(one is not None for one in turn) and turn == sorted(turn, reverse=True)
     assert case.asked.north == NORTH

@@ -24,7 +24,7 @@ class TimedStation:
         When the plan comes there, rests included.
     turn_back_by
         The latest moment to turn back to the start from there with the reserve whole; None where the sun does
-        not set.
+        not set, or is down when one sets out. Before `arrive`, it is too late there.
     """
 
     arrive: datetime.datetime
@@ -39,6 +39,8 @@ class PlanByDay:
     ----------
     leave, sunset
         When one sets out, and the next sunset; None where the sun does not set within a day.
+    is_light, sunrise
+        Whether the sun is up when one sets out, and when it rises next where it is down.
     stations
         The end of every leg.
     reserve
@@ -52,6 +54,8 @@ class PlanByDay:
     stations: tuple[TimedStation, ...]
     reserve: datetime.timedelta
     is_before_dark: bool
+    is_light: bool = True
+    sunrise: datetime.datetime | None = None
 
 
 def plan_by_day(
@@ -79,12 +83,14 @@ def plan_by_day(
     for one in answer.legs:
         back_min += share * _back_min(answer.land, one.told.leg)
         back = datetime.timedelta(minutes=back_min)
-        by = None if light.sunset is None else light.sunset - back - usual_reserve(back)
+        by = None if light.sunset is None or not light.is_up else light.sunset - back - usual_reserve(back)
         stations.append(TimedStation(leave + datetime.timedelta(minutes=one.leave_min), by))
     needed = datetime.timedelta(minutes=answer.minutes)
     reserve = usual_reserve(needed)
     is_enough = light.is_up and (light.sunset is None or leave + needed + reserve <= light.sunset)
-    return PlanByDay(leave, light.sunset, tuple(stations), reserve, is_enough)
+    return PlanByDay(
+        leave, light.sunset, tuple(stations), reserve, is_enough, light.is_up, light.sunrise
+    )  # fmt: skip
 
 
 def _back_min(land: PlanLand, leg: PlanLeg) -> float:

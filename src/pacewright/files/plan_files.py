@@ -60,7 +60,7 @@ def write_plan_log(answer: PlanAnswer, date: str | None = None) -> bytes:
             for box in one.told.in_the_way.boxes
         )
         notes = (at + boxes + _prose(say_leg_of_plan(answer, k))).replace('"', "'")
-        rows.append(f'{one.told.leg.dial_deg:g},{count},"{notes}"')
+        rows.append(f'{round(one.told.leg.dial_deg, 1 if one.told.leg.follows else 3):g},{count},"{notes}"')
     return ("\n".join([*heading, *rows]) + "\n").encode("utf-8")
 
 

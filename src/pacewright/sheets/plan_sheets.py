@@ -6,7 +6,7 @@ from typing import Final
 
 from pacewright.answers.plan import PlanAnswer
 from pacewright.answers.plan_daylight import PlanByDay
-from pacewright.core.compass import back_azimuth, format_azimuth
+from pacewright.core.compass import back_azimuth
 from pacewright.drawing.plan_chart import draw_plans
 from pacewright.drawing.plan_map import draw_plan_map, draw_profile
 from pacewright.exceptions import ValueComplaint
@@ -28,11 +28,14 @@ from pacewright.sheets.route_card import PARTY
 from pacewright.wording.numbers import say_tally
 from pacewright.wording.planning import (
     say_chance_of_leg,
+    say_dialled,
     say_from_start,
     say_leg_of_plan,
+    say_marks,
     say_plan_in_short,
     say_rises,
     say_too_far_rule,
+    say_turn_back,
 )
 from pacewright.wording.sheets import PAPER_CAUTION
 from pacewright.wording.sheets_field import OVERDUE
@@ -74,7 +77,10 @@ def _leg_card(answer: PlanAnswer, paper: Paper, by_day: PlanByDay | None) -> She
     rows = [_row(answer, k) for k in range(len(answer.legs))]
     blocks: list[Block] = [
         *texts(say_plan_in_short(answer, by_day), bold=True),
-        text(f"Azimuths {answer.asked.north.name}, to be dialled as they stand.", size_em=_SMALL_EM),
+        text(
+            f"Azimuths {answer.asked.north.name}, to be dialled as they stand. {say_marks(answer)}",
+            size_em=_SMALL_EM,
+        ),
         table(columns, rows, row_mm=8.0),
         text(say_too_far_rule(), size_em=_SMALL_EM),
         keep([heading("Beside other plans"), picture(draw_plans(answer, paper.room_mm[0]))]),
@@ -94,8 +100,8 @@ def _row(answer: PlanAnswer, number: int) -> list[str]:
     told = say_leg_of_plan(answer, number)
     more = f"{cord}{leg.length_m:.0f} m, {say_rises(one)} m, {round(leg.minutes)} min"
     more += f", chance {say_chance_of_leg(one)}"
-    azimuth = "along" if leg.follows else format_azimuth(leg.dial_deg)
-    back = "" if leg.follows else format_azimuth(back_azimuth(leg.dial_deg))
+    azimuth = "along" if leg.follows else say_dialled(answer, leg.dial_deg)
+    back = "" if leg.follows else say_dialled(answer, back_azimuth(leg.dial_deg))
     return [str(number + 1), azimuth, back, str(count), str(far), "", f"{told[0].upper()}{told[1:]}\n{more}"]
 
 
@@ -114,9 +120,9 @@ def _left_behind(answer: PlanAnswer, by_day: PlanByDay | None) -> Sheet:
     for k, one in enumerate(answer.legs):
         station = None if by_day is None else by_day.stations[k]
         arrive = say_from_start(one.leave_min) if station is None else f"{station.arrive:%H:%M}"
-        by = "" if station is None or station.turn_back_by is None else f"{station.turn_back_by:%H:%M}"
+        by = "" if station is None else say_turn_back(station)
         to = one.told.sight or one.told.end_kind or "where the count is full"
-        azimuth = "along" if one.told.leg.follows else format_azimuth(one.told.leg.dial_deg)
+        azimuth = "along" if one.told.leg.follows else say_dialled(answer, one.told.leg.dial_deg)
         rows.append([str(k + 1), to, azimuth, f"{one.told.leg.length_m:.0f}", arrive, by])
     clock = "Times are by the clock" if by_day is not None else "Times are hours and minutes from setting out"
     blocks: list[Block] = [

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from typing import Final
 
 from pacewright.answers.plan import CountedLeg, PlanAnswer
-from pacewright.answers.plan_daylight import PlanByDay
+from pacewright.answers.plan_daylight import PlanByDay, TimedStation
 from pacewright.answers.plan_question import rest_share
-from pacewright.core.compass import back_azimuth
+from pacewright.core.compass import back_azimuth, format_azimuth
 from pacewright.route.map_leg import PacedLength
 from pacewright.route.planning.plan_legs import PlanLeg
 from pacewright.route.planning.proving import ProvedPlan
@@ -42,6 +42,8 @@ def say_plan(answer: PlanAnswer, by_day: PlanByDay | None = None) -> list[str]:
         said += [_say_straight(answer), *_say_barred(answer)]
     if answer.walker.per_100_m is None:
         said.append(say_no_pace_count())
+    if answer.legs and say_marks(answer):
+        said.append(say_marks(answer))
     if answer.land.has_heights:
         said.append(FROM_HEIGHTS)
     return [*said, *answer.remarks, PLAN_CAUTION]
@@ -88,13 +90,26 @@ def say_dark(by_day: PlanByDay) -> str:
     end = by_day.stations[-1].arrive
     if by_day.is_before_dark and by_day.sunset is not None:
         return f"There by {end:%H:%M}; the sun sets at {by_day.sunset:%H:%M}."
-    if by_day.sunset is None or by_day.sunset <= by_day.leave:
-        return "Not before dark: the sun is down when you set out. The moon is not counted on."
+    if by_day.sunset is None or not by_day.is_light:
+        rises = (
+            "and does not rise within a day"
+            if by_day.sunrise is None
+            else f"and rises at {by_day.sunrise:%H:%M}. Set out after that, or not at all"
+        )
+        return f"In the dark: the sun is down when you set out, {rises}. The moon is not counted on."
     return (
         f"Not before dark: there by {end:%H:%M}, the sun sets at {by_day.sunset:%H:%M}, and "
         f"{say_duration(by_day.reserve)} are kept in reserve. Set out earlier, or not at all. The moon is not "
         "counted on."
     )
+
+
+def say_turn_back(station: TimedStation) -> str:
+    """Write until when one can still turn back at a station; empty where the sun says nothing of it."""
+    by = station.turn_back_by
+    if by is None:
+        return ""
+    return f"{by:%H:%M}" if by >= station.arrive else "too late"
 
 
 def say_miss(plan: ProvedPlan) -> str:
@@ -122,14 +137,28 @@ def say_leg_of_plan(answer: PlanAnswer, number: int) -> str:
         before = answer.legs[number - 1] if number else None
         return f"follow {_the_line(one, before)} {_length(one.length)} as a handrail, to {_the(answer, one)}."
     met = [f"a {line.kind} at {_at(one, line.at_m)}" for line in told.met]
-    walk = f"walk {say_azimuth(leg.dial_deg)}, {_length(one.length)}"
+    walk = f"walk {say_dialled(answer, leg.dial_deg)} deg, {_length(one.length)}"
     on_it = _met(met) + _in_the_way(one)
     if leg.ends == "count":
         return f"{walk}, and stop there: nothing marks the end.{on_it}"
     if leg.ends == "sight":
-        return f"{walk}, to {_the(answer, one)}.{on_it}{_too_far(one)}"
+        return f"{walk}, to {_the(answer, one)}.{on_it}{_too_far(answer, one)}"
     end = f" From {_bare(one.look)} on look for a {told.end_kind}: the first one ends the leg."
-    return f"{walk}, to a {told.end_kind}.{on_it}{end}{_aims_off(answer, number)}{_too_far(one)}"
+    return f"{walk}, to a {told.end_kind}.{on_it}{end}{_aims_off(answer, number)}{_too_far(answer, one)}"
+
+
+def say_dialled(answer: PlanAnswer, azimuth_deg: float) -> str:
+    """Write an azimuth that is dialled as the mark it is, without its unit: 297.5 where marks are finer."""
+    per_mark = answer.figures.azimuth_step_deg
+    decimals = 0 if per_mark == round(per_mark) else 3
+    shown = format_azimuth(azimuth_deg, decimals=decimals)
+    return shown.rstrip("0").rstrip(".") if decimals else shown
+
+
+def say_marks(answer: PlanAnswer) -> str:
+    """Say between which marks of the compass azimuths are taken; empty for whole degrees."""
+    per_mark = answer.figures.azimuth_step_deg
+    return "" if per_mark == 1.0 else f"Azimuths are the marks of your compass, every {per_mark:g} degrees."
 
 
 def plan_table(answer: PlanAnswer, by_day: PlanByDay | None = None) -> Rows:
@@ -153,8 +182,8 @@ def plan_table(answer: PlanAnswer, by_day: PlanByDay | None = None) -> Rows:
         rows.append(
             [
                 str(number),
-                "along" if leg.follows else say_azimuth(leg.dial_deg),
-                say_azimuth(back_azimuth(leg.dial_deg)),
+                "along" if leg.follows else f"{say_dialled(answer, leg.dial_deg)} deg",
+                _back(answer, leg),
                 "-" if one.length.count is None else str(one.length.count),
                 "" if one.length.tally is None else say_cord(one.length.tally),
                 f"{leg.length_m:.0f}",
@@ -168,9 +197,14 @@ def plan_table(answer: PlanAnswer, by_day: PlanByDay | None = None) -> Rows:
     if by_day is not None:
         heading += ["there at", "turn back by"]
         for row, station in zip(rows, by_day.stations, strict=True):
-            by = station.turn_back_by
-            row += [f"{station.arrive:%H:%M}", "" if by is None else f"{by:%H:%M}"]
+            row += [f"{station.arrive:%H:%M}", say_turn_back(station)]
     return tuple(heading), [tuple(row) for row in rows]
+
+
+def _back(answer: PlanAnswer, leg: PlanLeg) -> str:
+    """The back azimuth: of a line that is followed about, of a leg that is dialled the mark."""
+    back_deg = back_azimuth(leg.dial_deg)
+    return say_azimuth(back_deg) if leg.follows else f"{say_dialled(answer, back_deg)} deg"
 
 
 def sayable_plans(answer: PlanAnswer) -> list[tuple[str, float, ProvedPlan]]:
@@ -219,7 +253,7 @@ def _say_verdict(answer: PlanAnswer) -> list[str]:
     if answer.by_hand or asked.most_min is not None:
         bound = "" if asked.most_min is not None else f"; {100 * asked.miss:.0f} in 100 was asked"
         return [
-            f"{legs}, {kilometres}, {takes} with rests. The chance of missing is {say_miss(plan)}{bound}, walked by {of}."
+            f"{legs}, {kilometres}, {takes} with rests. The chance of missing is {say_miss(plan)}, walked by {of}{bound}."
         ]
     return [
         f"No plan keeps the chance of missing to {100 * asked.miss:.0f} in 100: the best there is misses "
@@ -287,11 +321,11 @@ def _aims_off(answer: PlanAnswer, number: int) -> str:
     )
 
 
-def _too_far(one: CountedLeg) -> str:
+def _too_far(answer: PlanAnswer, one: CountedLeg) -> str:
     bail = one.told.bail_out
     then = ""
     if bail is not None:
-        then = f": then walk {say_azimuth(bail.dial_deg)} to the nearest backstop, a {bail.kind} about {say_whole(bail.length_m)} m off"
+        then = f": then walk {say_dialled(answer, bail.dial_deg)} deg to the nearest backstop, a {bail.kind} about {say_whole(bail.length_m)} m off"
     return f" Too far at {_bare(one.too_far)}{then}."
 
 

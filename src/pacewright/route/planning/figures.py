@@ -30,6 +30,8 @@ LEAST_LOOK_M: Final = 60.0
 STOP_SDS: Final = 3.0
 LEAST_STOP_M: Final = 90.0
 """From where one looks for the end and where it is too far, in standard deviations and at least in metres."""
+_LEAST_MARKS_DEG: Final = 0.9
+"""Nobody dials finer in the field than a gon (assumed)."""
 SURE_MISS: Final = 0.02
 SURE_LOOK_SDS: Final = 3.5
 SURE_STOP_SDS: Final = 4.0
@@ -102,8 +104,20 @@ def walk_figures(
         bias_sd_rad=math.radians(math.hypot(walker.compass.bias_sd_deg, north_sd_deg)),
         count_sd=walker.count.count_sd_pct / 100.0,
         scale_sd=walker.count.scale_sd_pct / 100.0,
-        azimuth_step_deg=max(walker.compass.reading_interval_deg, 1.0),
+        azimuth_step_deg=_marks_deg(walker.compass.reading_interval_deg),
         seen_m=seen_m,
         look_sds=SURE_LOOK_SDS if miss < SURE_MISS else LOOK_SDS,
         stop_sds=SURE_STOP_SDS if miss < SURE_MISS else STOP_SDS,
     )
+
+
+def _marks_deg(interval_deg: float) -> float:
+    """Between two marks that are dialled; whole degrees where finer than a gon or not closing the circle.
+
+    >>> _marks_deg(2.5), _marks_deg(0.9), _marks_deg(0.5), _marks_deg(7.0)
+    (2.5, 0.9, 1.0, 1.0)
+    """
+    closes = interval_deg >= _LEAST_MARKS_DEG and math.isclose(
+        360.0 / interval_deg, round(360.0 / interval_deg), abs_tol=1e-6
+    )
+    return interval_deg if closes else 1.0

@@ -36,8 +36,9 @@ def follow_leg(
     end = land.lines[line].at(to) if sight is None else land.sights[sight].place_m
     azimuth_deg = direction_deg(end[0] - from_m[0], end[1] - from_m[1])
     return PlanLeg(
-        ends="sight", from_m=from_m, to_m=end, length_m=abs(to - along), dial_deg=(azimuth_deg - turn_deg) % 360.0,
-        azimuth_deg=azimuth_deg, look_m=max(look_m, 0.0), stop_m=stop_m,
+        ends="sight", from_m=from_m, to_m=end, length_m=abs(to - along),
+        dial_deg=(azimuth_deg - turn_deg) % 360.0, azimuth_deg=azimuth_deg,
+        look_m=max(look_m, 0.0), stop_m=stop_m,
         minutes=land.follow_min(line, along, to), line=line, along=to,
         way=1 if to >= along else -1, sight=sight, chance=chance,
     )  # fmt: skip
