@@ -99,10 +99,6 @@ def test_a_wider_share_gives_a_wider_region(walk):
             "Write a number from 0 to 360, a point such as NE, or a bearing such as S40W.",
         ),
         (
-            ["--probability", "nan"],
-            "nan is not a probability. Give more than 0 and less than 1, such as 0.95.",
-        ),
-        (
             ["--line", "N", "--wrong-side", "nan"],
             "nan in 100 is not a chance of the wrong side. "
             "Give more than 0 and less than 50 in 100, such as 2.",

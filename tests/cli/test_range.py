@@ -127,7 +127,6 @@ def test_a_drawing_is_not_written_over_another_unless_forced(tmp_path):
         (["mils", "--size", "nan", "--angle-mil", "10"], "the size is nan, not a number"),
         (["mils", "--size", "10", "--angle-mil", "10", "--azimuth", "Q"], "--azimuth: Q is not an azimuth"),
         (["sound", "--delay-s", "2", "--air-temp-c", "75"], "from Fahrenheit"),
-        ([*RIGHT_ANGLE, "--probability", "nan"], "nan is not a share"),
         ([*EVERY["sound"], "--log-unit", "paces"], "no pace count"),
     ],
 )

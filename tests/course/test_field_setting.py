@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections import Counter
 from dataclasses import replace
@@ -14,6 +15,7 @@ from pacewright.core.compass import turn_deg, unit_vectors
 from pacewright.course.course import Course, CourseLeg
 from pacewright.course.ending import ending_covariance, walked_pieces, wrong_stake_share
 from pacewright.course.field_asked import FieldAsked
+from pacewright.course.field_cards import lay_field
 from pacewright.course.field_setting import neighbour_gaps, set_field_course
 from pacewright.course.stake_order import draw_ends, seats
 from pacewright.exceptions import NoAnswerComplaint, ValueComplaint
@@ -86,6 +88,19 @@ def test_turning_points_keep_two_deviations_inside_the_field(set_course: SetCour
                 assert abs((place - middle) @ line) + 2.0 * sd[0] <= asked.field_m[0] / 2.0 + 1e-6
                 assert place @ inward + 2.0 * sd[1] <= asked.field_m[1] + 1e-6
                 assert place @ inward >= 2.0 * sd[1] - 1e-6
+
+
+def test_a_turning_point_is_kept_where_no_more_than_one_ordinary_walk_in_44_leaves_by_an_edge() -> None:
+    """The share of a normal distribution beyond 2: M. Abramowitz, I. A. Stegun, Handbook of Mathematical
+    Functions, 1964, table 26.1: P(2.00) = 0.97725."""
+    field = lay_field(FieldAsked(4), 20.0)
+    sd_m, middle = 3.0, (field.least_along + field.most_along) / 2.0
+    deep = np.arange(0.0, 20.0, 0.001)
+    kept = field.keeps_inside(np.full_like(deep, middle), deep, np.full_like(deep, sd_m**2))
+    nearest_m = float(deep[kept][0])
+    beyond = 0.5 * math.erfc(nearest_m / sd_m / math.sqrt(2.0))
+    # No more walks leave than that; and no ground is given up for fewer.
+    assert beyond == pytest.approx(1.0 - 0.97725, abs=2e-5)
 
 
 def test_no_two_cards_are_alike_and_neighbours_end_at_different_stakes(set_course: SetCourse) -> None:

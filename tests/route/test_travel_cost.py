@@ -96,9 +96,15 @@ def test_totals_are_laid_out_equally_steep_up_and_down():
         (lambda: walking_time_h(1, rule="hurry"), "no walking rule called hurry"),
         (lambda: even_pieces(100, climb_m=-3), "a climb of -3 m"),
         (lambda: even_pieces(math.nan), "a length of nan m"),
+        (lambda: even_pieces(20_200_000), "a length of 2.02e\\+07 m"),
         (lambda: even_pieces(0, descent_m=5), "over no length"),
     ],
 )
 def test_a_walk_that_cannot_be_is_refused(call, what):
     with pytest.raises(ValueComplaint, match=what):
         call()
+
+
+def test_the_longest_way_on_the_earth_is_one():
+    """Half of the equator of WGS 84, whose radius is 6378137 m (NIMA TR8350.2, 3rd edition, table 3.1)."""
+    assert even_pieces(math.pi * 6_378_137)[0].sum() == pytest.approx(20_037_508, abs=1)

@@ -25,6 +25,9 @@ class Number(click.FloatRange):
             except ValueError:
                 self.fail(f"{value!r} is not a number. Write digits, such as 12.5.", param, ctx)
             raise
+        # What is no number is neither below a range nor above it.
+        if number != number and (self.min is not None or self.max is not None):
+            self.fail(f"{value} is not in the range {self._describe_range()}.", param, ctx)
         return number
 
     def _describe_range(self) -> str:

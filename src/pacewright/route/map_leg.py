@@ -13,7 +13,7 @@ from pacewright.exceptions import ValueComplaint
 from pacewright.ground.grid_text import Position
 from pacewright.ground.local_grid import LocalGrid
 from pacewright.ground.north import NorthRelation, convert_azimuth
-from pacewright.route.travel_cost import RuleName, even_pieces, walking_time_h
+from pacewright.route.travel_cost import LONGEST_WAY_M, RuleName, even_pieces, walking_time_h
 
 LegNorth = Literal["magnetic", "true", "grid", "local"]
 
@@ -102,8 +102,8 @@ def paced_length(metres: float, walking: Walking) -> PacedLength:
     >>> told.count, told.tally, round(told.minutes)
     (210, Tally(thousands=0, hundreds=2, paces=10), 4)
     """
-    if not (math.isfinite(metres) and metres >= 0):
-        raise ValueComplaint(f"{metres:g} metres is no length to walk", "Give 0 or more")
+    if not 0 <= metres <= LONGEST_WAY_M:
+        raise ValueComplaint(f"{metres:g} metres is no length to walk", f"Give 0 to {LONGEST_WAY_M:.0f}")
     per_100_m = walking.per_100_m
     count = None if per_100_m is None else whole_count(metres * per_100_m / 100)
     tally = None

@@ -27,6 +27,8 @@ _DESCENT_MIN_PER_M: Final = 10.0 / 300.0
 _GENTLE_FROM_DEG: Final = 5.0
 _STEEP_FROM_DEG: Final = 12.0
 _TOBLER_OFF_PATH: Final = 0.6
+LONGEST_WAY_M: Final = 20_100_000.0
+"""Half of the equator is 20 038 km: no two places of the Earth lie farther apart."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,8 +139,10 @@ def even_pieces(length_m: float, climb_m: float = 0.0, descent_m: float = 0.0) -
     ([2000.0, 1000.0], [200.0, -100.0])
     """
     for what, value in (("length", length_m), ("climb", climb_m), ("descent", descent_m)):
-        if not (np.isfinite(value) and value >= 0):
-            raise ValueComplaint(f"a {what} of {value:g} m cannot be", "Give metres, 0 or more")
+        if not 0 <= value <= LONGEST_WAY_M:
+            raise ValueComplaint(
+                f"a {what} of {value:g} m cannot be", f"Give 0 to {LONGEST_WAY_M:.0f} metres"
+            )
     total = climb_m + descent_m
     up_share = climb_m / total if total > 0 else 1.0
     lengths = np.array([up_share * length_m, length_m - up_share * length_m])
