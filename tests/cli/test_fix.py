@@ -127,7 +127,7 @@ def test_bearings_that_contradict_each_other_are_a_finding():
         ),
         (["--taken-at", "local 0 0=38"], "bearings from one place give a line"),
         (["--bearing", "A=local 1 2=3"], "1 bearing to known things cannot fix your place"),
-        (["--bearing", "A=local 1 2"], "column --bearing"),
+        (["--bearing", "A=local 1 2"], "--bearing: A=local 1 2 is not a bearing"),
         ([*TOWERS[:4], "--angles-only"], "cannot fix your place by angles alone"),
     ],
 )

@@ -154,4 +154,4 @@ def _entries(option: str, texts: tuple[str, ...], azimuth_unit: AzimuthUnit) -> 
     try:
         return [parse(text, azimuth_unit) for text in texts]
     except Complaint as complaint:
-        raise complaint.at(column=option) from None
+        raise type(complaint)(f"{option}: {complaint.what}", complaint.do) from None
