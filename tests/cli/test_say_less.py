@@ -130,3 +130,15 @@ def test_a_column_left_out_for_want_of_room_is_named(bad):
 def test_a_pipe_gets_no_colour_and_no_sign_that_is_not_ascii(demo):
     said = run("back", *demo, "--explain").out
     assert said.isascii() and "\x1b" not in said
+
+
+def test_only_the_command_names_its_option_for_the_pencils_own_sum(tmp_path):
+    """The desk and the sheets say the same sentence, and have no options."""
+    page = tmp_path / "loop.csv"
+    page.write_text(
+        "# start: Gate\nazimuth,count,notes\n0,100,\n90,100,\n180,110,\n270,99,[at Gate]\n50,90,\n",
+        encoding="utf-8",
+    )
+    said = " ".join(run("reckon", page).out.split())
+    assert "The legs as written end " in said and "--" not in said.split("station name")[0]
+    assert "--as-walked gives the legs as written" in run("reckon", page, "--explain").out

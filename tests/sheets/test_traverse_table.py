@@ -212,6 +212,6 @@ def test_the_sheet_says_how_far_its_sum_is_from_every_other_answer():
     """A square of which the last leg is 60 too long, met again at its start, and a leg beyond."""
     log = log_of((0, 600), (90, 600), (180, 600), (270, 640, "[at Gate]"), (0, 300))
     told, way = words(printed(log=log)), way_back(log)
-    assert "The legs as written (reckon --as-walked) end 40 paces from where every other answer has" in told
+    assert "The legs as written end 40 paces from where every other answer has" in told
     assert f"gives the way back as {way.azimuth_deg:.0f} deg, {way.count} paces: walk by that." in told
     assert "The legs as written end where every other answer has the end." in words(printed())

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 import click
 
@@ -27,6 +27,8 @@ if TYPE_CHECKING:
     from pacewright.core.pace.walker import Walker
     from pacewright.core.way.frames import FrameKind
     from pacewright.ground.track import Track
+
+PENCILS_SUM: Final = "--as-walked gives the legs as written, nothing put right."
 
 
 @click.command()
@@ -116,7 +118,7 @@ def _reckoned(estimate: Estimate, frame: FrameKind | None, probability: float, a
         "says": [say_pencil_sum(estimate)] if as_walked else say_rests_on(estimate),
     }
     tables = [Table(*table) for table in said.tables]
-    explained = [say_frame(stations), say_within_column(probability)]
+    explained = [say_frame(stations), say_within_column(probability), *([] if as_walked else [PENCILS_SUM])]
     return Answer(keys, said.sentences, tables, explained=explained)
 
 

@@ -83,6 +83,6 @@ def say_pencil_sum(estimate: Estimate) -> str:
     if apart < 1.0:
         return "The legs as written end where every other answer has the end."
     return (
-        f"The legs as written (reckon --as-walked) end {say_length(apart, estimate.written.frame.unit)} from where "
-        "every other answer has the end."
+        f"The legs as written end {say_length(apart, estimate.written.frame.unit)} from where every other answer has "
+        "the end."
     )
