@@ -6,6 +6,7 @@ import os
 import re
 import subprocess
 import sys
+import tomllib
 from pathlib import Path
 
 HOUSE = Path(__file__).parents[2]
@@ -37,6 +38,12 @@ def commands_in_help() -> set[str]:
 def test_the_readme_names_the_commands_that_there_are() -> None:
     told = set(re.findall(r"\bpacewright +([a-z][a-z-]*)\b", code_in(read("README.md"))))
     assert told == commands_in_help()
+
+
+def test_the_readme_says_what_every_extra_is_for() -> None:
+    extras = tomllib.loads(read("pyproject.toml"))["project"]["optional-dependencies"]
+    told = re.findall(r"^\| `([a-z]+)` \| ", read("README.md").partition("| extra |")[2], re.MULTILINE)
+    assert sorted(told) == sorted(extras)
 
 
 def test_every_make_target_that_a_document_names_is_in_the_makefile() -> None:
