@@ -50,6 +50,14 @@ def test_each_person_s_changes_are_told_apart(owner_member: Member, make_log: Ma
     ]
 
 
+def test_a_row_that_came_and_was_struck_out_at_once_is_told_as_struck(owner_member: Member) -> None:
+    log = new_log(owner_member, PageState("start: Gate", ()))
+    put = {"kind": "put", "id": "r0", "azimuth": "38", "count": "185", "notes": ""}
+    keep_change(log.pk, "change-one", put, "Ines Rowe")
+    log = keep_change(log.pk, "change-two", {"kind": "strike", "id": "r0"}, "Ines Rowe").log
+    assert [step.said for step in steps_of(log)] == [("row 1 new: 38, 185, struck out",)]
+
+
 def test_another_s_log_has_no_history(owner_member: Member, guest: Client, make_log: MakeLog) -> None:
     log = make_log(owner_member, [("305", "240")])
     assert guest.get(f"/logs/{log.pk}/history").status_code == 404

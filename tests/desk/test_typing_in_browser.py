@@ -359,3 +359,16 @@ def test_a_block_is_laid_over_the_cells_and_its_columns_are_known(
     paste(page, "1\t40\t400\n")
     saved(page)
     assert kept(desk_server.owner, page)[3] == ("40", "400", "")
+
+
+@pytest.mark.parametrize("with_scripts", [True, False])
+def test_a_button_stands_on_the_page_only_where_it_does_something(
+    browser_page: OpenPage, with_scripts: bool
+) -> None:
+    page = browser_page(1440, java_script_enabled=with_scripts)
+    page.get_by_role("button", name="Begin an empty page").click()
+    page.wait_for_selector("#page .rows.scripted .row" if with_scripts else "#page .row")
+    # Redo and another row take scripts; the walker is taken at once with them, and by a button without.
+    for name in ("Redo", "Another row"):
+        assert page.get_by_role("button", name=name, exact=True).is_visible() == with_scripts
+    assert page.get_by_role("button", name="Use", exact=True).is_visible() != with_scripts

@@ -77,6 +77,20 @@ def test_the_map_page_leads_there_and_grounds_are_ones_own(
     assert guest.get(f"/logs/{log.pk}/map/unknown-start").status_code == 404
 
 
+def test_without_any_ground_the_page_says_where_it_is_handed_in(
+    owner, owner_member, guest, guest_member, make_log
+):
+    log = make_log(owner_member, [("305", "240")])
+    page = owner.get(f"/logs/{log.pk}/map/unknown-start").content.decode()
+    assert "No ground has been handed in yet." in page
+    assert f'href="/logs/{log.pk}/map#hand-in"' in page
+    assert 'id="hand-in"' in owner.get(f"/logs/{log.pk}/map").content.decode()
+    log = make_log(guest_member, [("305", "240")])
+    page = guest.get(f"/logs/{log.pk}/map/unknown-start").content.decode()
+    assert "Only the owner of this desk hands ground in." in page
+    assert "#hand-in" not in page
+
+
 def test_what_is_asked_wrongly_is_said(owner, owner_member, make_log):
     log, ground = make_log(owner_member, ROWS, heading=HEADING), demo_ground_of(owner_member)
     for more, says in (

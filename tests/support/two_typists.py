@@ -24,7 +24,7 @@ STATE = """() => ({
       asks: [...row.querySelectorAll('.asks button')].map(one => one.textContent) }))
     .filter(row => row.cells.some(Boolean) || row.asks.length),
   heading: document.getElementById('heading-text').value,
-  answer: document.getElementById('answer').innerText.replace(/\\s+/g, ' '),
+  answer: document.getElementById('answer').textContent.replace(/\\s+/g, ' '),
 })"""
 SHOWN = """(() => {
   const seen = new Set();

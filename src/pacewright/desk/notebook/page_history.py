@@ -116,7 +116,7 @@ def _differences(before: PageState, after: PageState) -> list[str]:
 
 def _of_row(at: int, old: Row | None, row: Row) -> list[str]:
     if old is None:
-        return [f"row {at} new: {_cells(row)}"]
+        return [f"row {at} new: {_cells(row)}" + (", struck out" if row["struck"] else "")]
     said = [
         f"row {at}, {name}: {_shown(old[name])} to {_shown(row[name])}"
         for name in CELLS

@@ -15,8 +15,9 @@ from pacewright.desk.notebook.reading import page_context, places_of, read_kept,
 from pacewright.desk.serving.access import own_log
 from pacewright.desk.workers.asking import nothing_new, of_log, shown_answer, still_waits
 
+SIZES_MM: Final = {12: (130.0, 130.0), 20: (200.0, 200.0)}
+"""Size of the figure by the most legs that it shows; on a small one letters are large enough on a phone."""
 LARGE_MM: Final = (420.0, 420.0)
-ABOUT_MM: Final = (260.0, 260.0)
 ABOUT_LEGS: Final = 10
 """Legs before a station, and after it, that are its surroundings."""
 AT_ONCE: Final = 60
@@ -57,5 +58,10 @@ def large_page(kept: KeptLog, at: int | None) -> dict[str, Any]:
     stations = estimate_of(kept, log, walker).stations("walker")
     whole = walk_of(log, stations, regions=named_regions(stations, PROBABILITY))
     if at is None or at > len(log.legs):
-        return {"figure": walk_parts(whole, LARGE_MM if len(log.legs) > 2 * ABOUT_LEGS else ABOUT_MM)}
-    return {"figure": walk_parts(surroundings(whole, at, ABOUT_LEGS), ABOUT_MM)}
+        return {"figure": walk_parts(whole, _size_mm(len(log.legs)))}
+    about = min(2 * ABOUT_LEGS, len(log.legs))
+    return {"figure": walk_parts(surroundings(whole, at, ABOUT_LEGS), _size_mm(about))}
+
+
+def _size_mm(legs: int) -> tuple[float, float]:
+    return next((size for most, size in SIZES_MM.items() if legs <= most), LARGE_MM)

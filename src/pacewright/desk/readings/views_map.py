@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import uuid
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any, ClassVar, Final
@@ -35,10 +36,12 @@ if TYPE_CHECKING:
     from pacewright.core.log.travel_log import TravelLog
     from pacewright.core.way.frames import FrameKind
     from pacewright.core.way.way_back import WayBack
+    from pacewright.drawing.walk_map import WalkParts
+    from pacewright.drawing.walk_on_ground import WalkOnGround
     from pacewright.ground.grid_text import Position
 
-GROUNDS_MM: Final = ((88.0, 112.0), (297.0, 360.0))
-"""The picture of a log on its ground, its letters large enough on a phone; and for a log too long for it."""
+GROUNDS_MM: Final = ((88.0, 112.0), (130.0, 165.0), (190.0, 240.0), (297.0, 360.0))
+"""Pictures of a log on its ground; on the smallest letters are large enough on a phone."""
 AT_ONCE: Final = 150
 """Rows of a page whose frames are drawn in the time of a page."""
 GROUND_AT_ONCE: Final = -1
@@ -124,7 +127,7 @@ def _frames(estimate: Estimate) -> dict[str, Any]:
     try:
         frames["maps"] = _frame(estimate, "map", None)
     except MissingComplaint as complaint:
-        frames["maps"] = {"said": [f"There is no figure in metres: {complaint.sentence}"]}
+        frames["maps"] = {"said": [f"There is no figure in metres: {complaint.what}. {complaint.do}."]}
     doubts = say_doubt(found)
     return {"frames": frames, "doubt": doubts, "caution": CAUTION}
 
@@ -225,7 +228,7 @@ def ground_page(kept: KeptLog) -> dict[str, Any]:
     """
     from pacewright.answers.placing import place_log
     from pacewright.answers.way import WayAsked, answer_way
-    from pacewright.drawing.walk_on_ground import ground_parts, walk_on_ground
+    from pacewright.drawing.walk_on_ground import walk_on_ground
     from pacewright.wording.walk import CAUTION
     from pacewright.wording.way_answer import say_doubt
 
@@ -237,11 +240,17 @@ def ground_page(kept: KeptLog) -> dict[str, Any]:
     placed = place_log(estimate)
     found = answer_way(estimate, WayAsked(len(log.legs), probability=PROBABILITY))
     walk = walk_on_ground(log, placed, terrain_of(ground), probability=PROBABILITY, way=found.way)
-    try:
-        sheet = ground_parts(walk, GROUNDS_MM[0])
-    except ValueComplaint:
-        sheet = ground_parts(walk, GROUNDS_MM[1])
-    return {"sheet": sheet, "doubt": say_doubt(found), "caution": CAUTION}
+    return {"sheet": _smallest(walk), "doubt": say_doubt(found), "caution": CAUTION}
+
+
+def _smallest(walk: WalkOnGround) -> WalkParts:
+    """The smallest picture that a log fits on: the smaller it is, the larger are its letters on a phone."""
+    from pacewright.drawing.walk_on_ground import ground_parts
+
+    for size_mm in GROUNDS_MM[:-1]:
+        with contextlib.suppress(ValueComplaint):
+            return ground_parts(walk, size_mm)
+    return ground_parts(walk, GROUNDS_MM[-1])
 
 
 @require_POST

@@ -43,13 +43,20 @@ OF_THE_DESK: Final = {
     "adjust": ("books", "Books"),
     "reckon": ("books", "Books"),
 }
+IN_THE_DESK: Final = {
+    "give --walker": "choose a walker",
+    "Give a walker file with per_100_m": "Choose a walker with a pace count",
+}
+"""What is given to a command -> what is done on a page in its place."""
 _COMMAND: Final = re.compile(r"pacewright ([a-z]+)(?: --[a-z]+)*")
 
 
 @register.filter
 def said(text: Any) -> SafeString:
     """Show a sentence of the tool; a command that it names is a link to the page that does the same."""
-    written = HABITS.get().text(str(text)).replace("give --walker", "choose a walker")
+    written = HABITS.get().text(str(text))
+    for of_command, of_page in IN_THE_DESK.items():
+        written = written.replace(of_command, of_page)
     parts, at = [], 0
     for found in _COMMAND.finditer(written):
         parts += [conditional_escape(written[at : found.start()]), _link(found[1], found[0])]
