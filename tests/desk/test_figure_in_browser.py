@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import io
 from typing import Any
 
 import pytest
+from PIL import Image
 
 DRAWING = "#answer [data-zoom]"
 
@@ -69,3 +71,18 @@ def test_two_fingers_zoom_and_one_moves_what_is_zoomed(browser_page):
     moved = view_of(page)
     assert moved[0] > nearer[0]
     assert moved[2:] == pytest.approx(nearer[2:])
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_at_night_a_drawing_and_its_key_are_red_on_black(browser_page, desk_server, scheme):
+    desk_server.owner.post_form("/settings", {"colours": "night"})
+    try:
+        page = opened(browser_page, 390, color_scheme=scheme)
+        for what in (f"{DRAWING} > svg", ".key svg >> nth=0"):
+            picture = Image.open(io.BytesIO(page.locator(what).screenshot())).convert("RGB")
+            bright = [one for one in picture.getdata() if max(one) > 60]
+            assert bright and len(bright) < picture.width * picture.height / 2
+            # As the colours of the pages: eyes that are used to the dark stay so.
+            assert all(red > 2 * max(green, blue) for red, green, blue in bright)
+    finally:
+        desk_server.owner.post_form("/settings", {"colours": "device"})
