@@ -215,3 +215,37 @@ def test_the_likely_places_are_printed_each_with_its_map(folder, told):
     assert "a place found so is a guess" in printed and "start?" in printed and "Place 1" in printed
     card = run(*asked, folder / "card.pdf", "--paper", "pocket")
     assert card.code == 2 and "has no room on a card" in card.err
+
+
+def test_cells_that_are_wider_than_high_give_the_same_place(folder, told, tmp_path):
+    """Rasters of satellites are posted closer one way than the other; the land stays the same."""
+    from rasterio.transform import from_origin
+    from scipy import ndimage
+
+    rows, columns = LAND.height_m.shape
+    wide, high = 18.0, 24.0
+    down = (np.arange(int(rows * LAND.cell_m / high)) + 0.5) * high / LAND.cell_m - 0.5
+    across = (np.arange(int(columns * LAND.cell_m / wide)) + 0.5) * wide / LAND.cell_m - 0.5
+    at = np.meshgrid(down, across, indexing="ij")
+    heights = ndimage.map_coordinates(LAND.height_m, at, order=1, mode="nearest")
+    write(tmp_path / "oblong.tif", heights, transform=from_origin(WEST, NORTH, wide, high))
+    keys = run("locate", folder / "walk.csv", "--terrain", tmp_path / "oblong.tif", "--json",
+               "--posterior", tmp_path / "oblong_belief.tif").json  # fmt: skip
+    now, before = keys["candidates"][0]["now"], told.json["candidates"][0]["now"]
+    assert np.hypot(now["east"] - before["east"], now["north"] - before["north"]) < 60.0
+    with rasterio.open(tmp_path / "oblong_belief.tif") as belief:
+        assert belief.shape == heights.shape and belief.res == (wide, high)
+        assert belief.read(2).sum() == pytest.approx(1.0, abs=1e-3)
+
+
+def test_a_virtual_raster_of_two_resolutions_is_refused_with_what_to_do(folder, tmp_path):
+    """One file is one land: what names other files is read by nobody here."""
+    (tmp_path / "both.vrt").write_text(
+        '<VRTDataset rasterXSize="2" rasterYSize="1"><VRTRasterBand dataType="Float32" band="1">'
+        f"<SimpleSource><SourceFilename>{folder / 'land.tif'}</SourceFilename></SimpleSource>"
+        "</VRTRasterBand></VRTDataset>",
+        encoding="utf-8",
+    )
+    said = run("locate", folder / "walk.csv", "--terrain", tmp_path / "both.vrt")
+    assert said.code == 2 and "Traceback" not in said.err
+    assert "both.vrt" in said.err and "Give heights as GeoTIFF" in said.err
