@@ -9,7 +9,9 @@ whole metres. Remarks are wrong at stated rates; slips strike what is written, n
 
 from __future__ import annotations
 
+import heapq
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +20,8 @@ from scipy import ndimage
 Floats = NDArray[np.float64]
 POINTS = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
 EDGE_M = 150.0
+STREAM_KM2 = 0.35
+"""What drains so much land is a stream that a person sees (assumed, apart from the tool's own figures)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -28,7 +32,6 @@ class MadeLand:
     cell_m: float
     _gradient: tuple[Floats, Floats] = field(init=False, repr=False)
     _standing: Floats = field(init=False, repr=False)
-    _streams: NDArray[np.bool_] = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
         heights = self.height_m.astype(float)
@@ -40,7 +43,6 @@ class MadeLand:
         disc = (np.hypot(*at) <= radius).astype(float)
         standing = heights - ndimage.convolve(heights, disc / disc.sum(), mode="nearest")
         object.__setattr__(self, "_standing", standing / standing.std())
-        object.__setattr__(self, "_streams", _valley_lines(standing / standing.std()))
 
     @property
     def size_m(self) -> tuple[float, float]:
@@ -64,12 +66,12 @@ class MadeLand:
         places = start * (1.0 - steps) + end * steps
         rows = np.clip((-places[:, 1] / self.cell_m).astype(int), 0, self.height_m.shape[0] - 1)
         columns = np.clip((places[:, 0] / self.cell_m).astype(int), 0, self.height_m.shape[1] - 1)
-        return bool(self._streams[rows, columns].any())
+        return bool(self.streams[rows, columns].any())
 
     @property
     def streams(self) -> NDArray[np.bool_]:
-        """Where the streams of this land run: along the lowest of its valleys."""
-        return self._streams
+        """Where the streams of this land run: where enough of it drains through."""
+        return _streams(self)
 
     def _at(self, field: Floats, place: Floats) -> float:
         where = [[-place[1] / self.cell_m - 0.5], [place[0] / self.cell_m - 0.5]]
@@ -239,7 +241,55 @@ def _slipped(azimuth: int, count: int, rng: np.random.Generator) -> tuple[int, i
     return azimuth, count - 100
 
 
-def _valley_lines(standing: Floats) -> NDArray[np.bool_]:
-    """The lowest of what lies deep below the land about it, one cell wide."""
-    lowest = ndimage.minimum_filter(standing, size=5)
-    return np.asarray((standing < -0.9) & (standing <= lowest + 0.25))
+@lru_cache(maxsize=8)
+def _streams(land: MadeLand) -> NDArray[np.bool_]:
+    """Where water runs that drains enough land: down the steepest way, and out of hollows as they spill."""
+    heights = land.height_m.astype(float)
+    level, came_from, order = _flooded(heights)
+    below = _steepest(level, came_from)
+    gathered = np.ones(heights.size)
+    # A piece that lies lower was reached before: the last reached hands on first.
+    for here in reversed(order):
+        if below[here] != here:
+            gathered[below[here]] += gathered[here]
+    return np.asarray(gathered.reshape(heights.shape) * (land.cell_m / 1000.0) ** 2 > STREAM_KM2)
+
+
+def _flooded(heights: Floats) -> tuple[Floats, NDArray[np.intp], list[int]]:
+    """Take land from the edge inward, the lowest first: its level, hollows filled, whence, in which order."""
+    rows, columns = heights.shape
+    number = np.arange(heights.size).reshape(heights.shape)
+    is_taken = np.ones((rows + 2, columns + 2), dtype=bool)
+    is_taken[2:-2, 2:-2] = False
+    level, came_from, order = heights.copy(), number.copy(), []
+    edge = np.argwhere(is_taken[1:-1, 1:-1])
+    front = [(heights[r, c], int(r), int(c)) for r, c in edge]
+    heapq.heapify(front)
+    while front:
+        height, r, c = heapq.heappop(front)
+        order.append(int(number[r, c]))
+        for down, across in _ABOUT:
+            r2, c2 = r + down, c + across
+            if not is_taken[r2 + 1, c2 + 1]:
+                is_taken[r2 + 1, c2 + 1] = True
+                level[r2, c2], came_from[r2, c2] = max(height, heights[r2, c2]), number[r, c]
+                heapq.heappush(front, (level[r2, c2], r2, c2))
+    return level, came_from.ravel(), order
+
+
+def _steepest(level: Floats, came_from: NDArray[np.intp]) -> NDArray[np.intp]:
+    """To which piece each drains: the steepest below, or on a level the one it was reached from."""
+    around = np.pad(level, 1, constant_values=np.inf)
+    rows, columns = level.shape
+    falls = [
+        (level - around[1 + r : 1 + r + rows, 1 + c : 1 + c + columns]).ravel() / np.hypot(r, c)
+        for r, c in _ABOUT
+    ]
+    best = np.argmax(falls, axis=0)
+    steps = np.array([r * columns + c for r, c in _ABOUT])
+    is_edge = came_from == np.arange(level.size)
+    down = np.where(np.max(falls, axis=0) > 0, np.arange(level.size) + steps[best], came_from)
+    return np.asarray(np.where(is_edge, came_from, down))
+
+
+_ABOUT = tuple((r, c) for r in (-1, 0, 1) for c in (-1, 0, 1) if r or c)

@@ -57,7 +57,7 @@ if TYPE_CHECKING:
 )  # fmt: skip
 @click.option(
     "--height-error-m", type=Metres(0, 100), default=None, metavar="N",
-    help="How far the terrain's heights are off (default: 4 and 10 are both tried).",
+    help="How far the terrain's heights are off (default: 3 and 10 are both tried).",
 )  # fmt: skip
 @click.option(
     "--altimeter-off-m", type=Metres(0, 1000), default=None, metavar="N",

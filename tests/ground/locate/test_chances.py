@@ -19,6 +19,7 @@ from support.made_land_walks import as_mapped, hilly_land, notes_at
 from support.searches import terrain_of
 
 POINTS = [45.0 * k for k in range(8)]
+LAND = hilly_land(300, 0.16, seed=301)
 
 
 def test_the_sides_and_flat_leave_little_over():
@@ -59,7 +60,7 @@ def test_level_reaches_farther_on_a_longer_leg(length_m):
 
 def told_and_chances(error_m, doubt, names, said_of):
     """What walkers see on true land, and how likely each remark is taken to be where the map has them."""
-    land, rng = hilly_land(300, 0.16, seed=301), np.random.default_rng(5)
+    land, rng = LAND, np.random.default_rng(5)
     layers = build_layers(terrain_of(as_mapped(land, error_m, seed=3)))
     share = np.bincount(layers.kind.ravel(), minlength=UNKNOWN_KIND + 1)[:UNKNOWN_KIND] / layers.kind.size
     rough = Roughness(layers.standing_m, usual_slope_pct(share))
@@ -102,3 +103,37 @@ def test_errors_of_the_heights_are_weighed_from_the_largest_and_one_that_is_know
     assert errors[0][1] > 0.5
     ((known, chance),) = Doubt(height_sd_m=7.0, other_heights=()).by_heights()
     assert (known.height_sd_m, chance) == (7.0, 1.0)
+
+
+def test_a_map_of_gentle_ground_is_not_off_by_more_than_its_own_hills():
+    """Heights that are off by d, some 200 m long, are themselves as steep as white noise of that length."""
+    steep, gentle = 16.0, 4.0
+    as_told = [one.height_sd_m for one, _ in Doubt().by_heights()]
+    assert [one.height_sd_m for one, _ in Doubt().by_heights(steep)] == as_told
+    capped = [one.height_sd_m for one, _ in Doubt().by_heights(gentle)]
+    assert capped[0] / capped[1] == pytest.approx(as_told[0] / as_told[1])
+    flat = type(LAND)(np.full_like(LAND.height_m, 100.0), LAND.cell_m)
+    for error_m, slope_pct in ((capped[0], gentle), (as_told[0], steep)):
+        off = np.hypot(*np.gradient(as_mapped(flat, error_m, seed=7).height_m, 30.0)) * 100.0
+        # No more than half of the map's steepness, squared; made errors are not of quite that length.
+        assert np.sqrt((off**2).mean()) < 1.1 * slope_pct / np.sqrt(2.0)
+    known = Doubt(height_sd_m=10.0, other_heights=())
+    assert known.by_heights(gentle)[0][0].height_sd_m == 10.0
+
+
+def test_streams_noted_on_a_map_are_as_likely_as_taken():
+    """Water led over true land by another rule and met on legs, against what is taken from heights."""
+    rng, doubt = np.random.default_rng(8), Doubt(wrong_remarks=0.08)
+    layers = build_layers(terrain_of(LAND))
+    starts = rng.uniform((900.0, -8100.0), (8100.0, -900.0), (900, 2))
+    turns = rng.uniform(0.0, 2.0 * np.pi, 900)
+    right, expected = [], []
+    for start, turn in zip(starts, turns, strict=True):
+        end = start + 250.0 * np.array([np.sin(turn), np.cos(turn)])
+        along = start + np.linspace(0.0, 1.0, 30)[:, None] * (end - start)
+        level = layers.stream[(-along[:, 1] / 30.0).astype(int), (along[:, 0] / 30.0).astype(int)].max()
+        is_noted = LAND.meets_stream(start, end) != (rng.random() < 0.08)
+        chance = float(crossing_table(True, doubt)[level])
+        right.append(np.log(chance if is_noted else 1.0 - chance))
+        expected.append(chance * np.log(chance) + (1.0 - chance) * np.log(1.0 - chance))
+    assert np.mean(right) > np.mean(expected) - 0.03

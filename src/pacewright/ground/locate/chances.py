@@ -7,6 +7,7 @@ a moment; it is said beside each figure where it comes from.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Final
@@ -43,13 +44,18 @@ LIE_WRONG: Final = 1.5
 _NOTED_CROSSED: Final = np.array([0.02, 0.08, 0.2, 0.45, 0.7, 0.88, 0.95, 0.97])
 """How often a stream that drains so much land is noted where a leg crosses it: small ones are dry, or
 are stepped over unseen (assumed)."""
+STREAM_WRONG: Final = 2.0
+"""A stream is noted wrongly so many times as often as the rest: where heights put it, and where it runs, are
+a cell or two apart, and a leg may end between them (measured between two ways of finding streams)."""
 _NOTED_NEAR: Final = np.array([0.01, 0.1, 0.5, 0.8])
 HEIGHT_SD_M: Final = 10.0
 """How far the heights of a model may be off under trees and on steep ground (assumed)."""
-BETTER_HEIGHTS: Final = ((4.0, 0.2),)
+BETTER_HEIGHTS: Final = ((3.0, 0.4),)
 """A good model of open ground is off by less. Who trusts the land too much finds the wrong place, who doubts
-it too much a wide region. Where the land is good, one in five soon becomes nearly all as remarks come in
-(measured); so the larger error is held the likelier."""
+it too much a wide region. The larger error is held the likelier: where the land is good the smaller one soon
+becomes nearly all as remarks come in, where it is not they speak against it (measured)."""
+MOST_SLOPE_ERROR: Final = 0.5
+"""A map of whose steepness, squared, more than this were error would not be used (assumed)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,10 +86,22 @@ class Doubt:
     altimeter_offset_sd_m: float = 30.0
     altimeter_drift_m: float = 1.0
 
-    def by_heights(self) -> tuple[tuple[Doubt, float], ...]:
-        """The same with one error of the heights each, the largest first, and the chance of each."""
+    def by_heights(self, slope_pct: float = 0.0) -> tuple[tuple[Doubt, float], ...]:
+        """The same with one error of the heights each, the largest first, and the chance of each.
+
+        Where the error is not known it is no larger than a map of such steepness can hold: heights off by ten
+        metres would themselves make hills. All errors are then smaller by as much.
+
+        Parameters
+        ----------
+        slope_pct
+            Steepness of the map, root mean square; 0 where it is not known.
+        """
         rest = 1.0 - sum(chance for _, chance in self.other_heights)
         errors = sorted([(self.height_sd_m, rest), *self.other_heights], reverse=True)
+        if self.other_heights and slope_pct > 0:
+            share = min(1.0, _most_height_sd_m(slope_pct) / errors[0][0])
+            errors = [(share * one, chance) for one, chance in errors]
         return tuple((replace(self, height_sd_m=one, other_heights=()), chance) for one, chance in errors)
 
 
@@ -136,7 +154,9 @@ def station_table(
         lies = _lie_chances(_off_share(doubt, rough.standing_m))[said.lie]
         chances.append(_mixed(lies[kinds_apart()[2]], 1.0 / 3.0, min(LIE_WRONG * doubt.wrong_remarks, 0.9)))
     if said.is_on_stream:
-        chances.append(_mixed(_NOTED_NEAR[kinds_apart()[3]], 0.2, doubt.wrong_remarks))
+        chances.append(
+            _mixed(_NOTED_NEAR[kinds_apart()[3]], 0.2, min(STREAM_WRONG * doubt.wrong_remarks, 0.9))
+        )
     if not chances:
         return None
     return np.append(np.prod(chances, axis=0), 0.0).astype(np.float32)
@@ -160,7 +180,8 @@ def crossing_table(is_crossed: bool, doubt: Doubt) -> NDArray[np.float32]:
     The last is for unknown ground, and is set by who knows how often legs meet streams here.
     """
     noted = _NOTED_CROSSED if is_crossed else 1.0 - _NOTED_CROSSED
-    return np.append(_mixed(noted, 0.5, doubt.wrong_remarks), 0.0).astype(np.float32)
+    wrong = min(STREAM_WRONG * doubt.wrong_remarks, 0.9)
+    return np.append(_mixed(noted, 0.5, wrong), 0.0).astype(np.float32)
 
 
 def level_limits(length_m: float, doubt: Doubt) -> tuple[float, float]:
@@ -197,7 +218,7 @@ def _true_slopes(doubt: Doubt, rough: Roughness) -> tuple[Floats, Floats, Floats
         Steepness in per cent and how far it falls to the right of the map's side in degrees, shape (levels,
         k), and the chances, shape (k,).
     """
-    off_pct = 100.0 * doubt.height_sd_m * np.sqrt(2.0) / 200.0
+    off_pct = _off_pct(doubt.height_sd_m)
     share = min(0.8, 2.0 * (off_pct / rough.slope_pct) ** 2) if rough.slope_pct > 0 else 0.0
     at = np.linspace(-2.5, 2.5, 7)
     along, across = (one.ravel() for one in np.meshgrid(at, at))
@@ -228,6 +249,16 @@ def _of_steepness(slope_pct: float, doubt: Doubt) -> Floats:
     told, here = np.log(slope_pct + 2.0), np.log(truth + 2.0)
     density = np.exp(-0.5 * ((told - here) / STEEPNESS_SD) ** 2)
     return _mixed(density, 0.3, doubt.wrong_remarks)
+
+
+def _off_pct(height_sd_m: float) -> float:
+    """How far heights that are off, some 200 m long, put the steepness off, east and north each."""
+    return 100.0 * height_sd_m * math.sqrt(2.0) / 200.0
+
+
+def _most_height_sd_m(slope_pct: float) -> float:
+    """How far heights may be off at most if so much of a map's steepness may be their error."""
+    return math.sqrt(MOST_SLOPE_ERROR / 2.0) * slope_pct / _off_pct(1.0)
 
 
 def _off_share(doubt: Doubt, standing_m: float) -> float:

@@ -157,7 +157,8 @@ class Question:
 
     def _mapped(self, one: Weighing) -> Weighing:
         stations = tuple(said._replace(table=-1, extra=said.table) for said in one.stations)
-        return replace(one, stations=stations, extras=one.tables[:, self.kind])
+        # An index would leave the maps woven into each other, each cell of one far from the next.
+        return replace(one, stations=stations, extras=np.take(one.tables, self.kind, axis=1))
 
     @property
     def size(self) -> int:
@@ -241,7 +242,7 @@ def pose(
         by_chance = (_stations_by_chance(said, stations, tables, share, extras), leg_by_chance)
         return Weighing(legs, stations, tables, maps, by_chance)
 
-    doubts, chances = zip(*doubt.by_heights(), strict=True)
+    doubts, chances = zip(*doubt.by_heights(rough.slope_pct), strict=True)
     weighings = tuple(weighing(one) for one in doubts)
     nodes = nodes_of(walk).under_each(chances)
     metres = nodes.places(walk.place_m)
