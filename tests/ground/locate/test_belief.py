@@ -97,6 +97,14 @@ def test_wide_cells_first_change_nothing():
     assert np.abs(short.start - full.start).sum() / 2.0 < 2e-3
 
 
+def test_maps_of_chances_lie_in_memory_row_by_row():
+    """Woven into each other they are read far apart, and the loops are compiled once more for it."""
+    _, question, _ = posed()
+    wide = question.on_wider_cells(3)
+    for one in wide.weighings:
+        assert len(one.extras) > 1 and one.extras.flags.c_contiguous
+
+
 @pytest.mark.parametrize("remarks", [{"trend", "side"}, {"trend", "alt", "lie"}])
 def test_errors_of_the_heights_are_weighed_by_how_well_each_explains_the_log(remarks):
     walk = walk_on(LAND, 6, remarks, seed=12)
