@@ -148,11 +148,12 @@ def say_kinds(told: list[Told]) -> None:
         said = np.mean([one.places[0][0] if one.places else 0.0 for one in mine])
         rest = f"{_share([one.can_tell for one in mine]):8.2f}  {np.median([one.km2 for one in mine]):12.3f}"
         took_s = np.median([one.processor_s for one in mine])
-        print(f"{kind:12s}  {len(mine):4d}  {near:6.2f}  {far:6.2f}  {start:9.2f}  {_plus(held, len(mine))}"
+        region = share_with_error(held, len(mine))
+        print(f"{kind:12s}  {len(mine):4d}  {near:6.2f}  {far:6.2f}  {start:9.2f}  {region}"
               f"  {said:4.2f}  {rest}  {took_s:11.2f}")  # fmt: skip
     if told:
         held = _share([one.is_held for one in told])
-        print(f"The region held the truth in {_plus(held, len(told))} of {len(told)} logs.")
+        print(f"The region held the truth in {share_with_error(held, len(told))} of {len(told)} logs.")
 
 
 def say_claims(what: str, places: list[tuple[float, int]]) -> None:
@@ -162,7 +163,7 @@ def say_claims(what: str, places: list[tuple[float, int]]) -> None:
     for low in np.arange(0.0, 1.0, 0.2):
         inside = (said >= low) & (said < low + 0.2 + 1e-6 * (low > 0.7))
         if inside.any():
-            is_true = _plus(true[inside].mean(), int(inside.sum()))
+            is_true = share_with_error(true[inside].mean(), int(inside.sum()))
             fifth = f"{low:.1f} to {low + 0.2:.1f}"
             print(f"  {fifth}: {said[inside].mean():.3f} said, {is_true} true of {inside.sum()}")
 
@@ -171,7 +172,7 @@ def _share(which: list[Any]) -> float:
     return float(np.mean(which))
 
 
-def _plus(share: float, count: int) -> str:
+def share_with_error(share: float, count: int) -> str:
     """A share with its standard error."""
     return f"{share:.3f} ± {math.sqrt(max(share * (1.0 - share), 0.5 / count) / count):.3f}"
 
