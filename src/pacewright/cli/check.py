@@ -48,7 +48,7 @@ if TYPE_CHECKING:
 @click.option(
     "--route", "route_prior", is_flag=True, help="Also hold legs against the general direction of the log."
 )
-@click.option("--two", is_flag=True, help="Search for two slips also in a long log.")
+@click.option("--two", is_flag=True, help="Search a long log for two slips as well.")
 @click.option(
     "--plan", "plan_file", metavar="PLAN", help="The log of the planned legs, to hold FILE against."
 )

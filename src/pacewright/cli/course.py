@@ -71,7 +71,9 @@ class _SetCommands(click.Group):
         return super().get_command(ctx, cmd_name)
 
 
-@command.group("set", cls=_SetCommands)
+@command.group(
+    "set", cls=_SetCommands, short_help="Set a course: on a field, among posts, or on a line to count paces."
+)
 def set_command() -> None:
     """Set a course: on a field, among posts whose places are known, or a line to count paces on."""
 
@@ -79,15 +81,15 @@ def set_command() -> None:
 @set_command.command("field", short_help="Stakes along a base line, closed exercises.")
 @setting_options
 @walker_option
-@click.option("--stakes", type=int, default=10, show_default=True, help="Along the base line.")
-@click.option("--legs", type=int, default=4, show_default=True, help="Of every card.")
+@click.option("--stakes", type=int, default=10, show_default=True, help="How many stakes there are.")
+@click.option("--legs", type=int, default=4, show_default=True, help="How many legs a card has.")
 @click.option(
     "--field-m",
     type=(METRES, METRES),
     default=(210.0, 110.0),
     show_default=True,
     metavar="ALONG DEEP",
-    help="Open ground along the base line, and deep from it.",
+    help="How far the open ground reaches along the base line, and how deep from it.",
 )
 @click.option(
     "--shape",
@@ -103,17 +105,28 @@ def set_command() -> None:
     show_default=True,
     help="Side of the base line, seen along it, on which the field lies.",
 )
-@click.option("--base-azimuth", type=AZIMUTH, default=90.0, show_default=True, help="Of the base line.")
-@click.option("--spacing-m", type=METRES, default=None, help="Between stakes; else chosen from the scatter.")
 @click.option(
-    "--leg-m", type=(METRES, METRES), default=(30.0, 60.0), show_default=True, help="Shortest, longest."
+    "--base-azimuth", type=AZIMUTH, default=90.0, show_default=True, help="Azimuth of the base line."
+)
+@click.option(
+    "--spacing-m",
+    type=METRES,
+    default=None,
+    help="Distance between stakes; chosen by the scatter if not given.",
+)
+@click.option(
+    "--leg-m",
+    type=(METRES, METRES),
+    default=(30.0, 60.0),
+    show_default=True,
+    help="Shortest and longest leg.",
 )
 @click.option(
     "--drill",
     "drills",
     type=DRILLS,
     multiple=True,
-    help="Given in turn beside plain cards; bias shows the compass.",
+    help="A drill given in turn beside plain cards; bias is the one that shows the compass.",
 )
 @click.option(
     "--wrong-pct",
@@ -188,8 +201,10 @@ def set_field(
     metavar="METRES GROUND LIE",
     help="A part of the line, from its first stake on; may be repeated (default: 100 '' level).",
 )
-@click.option("--azimuth", type=AZIMUTH, default=90.0, show_default=True, help="Of the line.")
-@click.option("--trials", type=int, default=5, show_default=True, help="Passes of each learner.")
+@click.option("--azimuth", type=AZIMUTH, default=90.0, show_default=True, help="Azimuth of the line.")
+@click.option(
+    "--trials", type=int, default=5, show_default=True, help="How often each learner walks the line."
+)
 def set_pace(
     learners: int,
     reference: Any,
@@ -245,7 +260,7 @@ def key(file: str, walker_file: str | None, number: int | None, as_json: bool) -
     help="Paper; a pocket card for cards alone.",
 )
 @click.option("--no-log-page", is_flag=True, help="Cards without a log to write on; pocket cards have none.")
-@out_options("the sheet (PDF; default: KIND.pdf)")
+@out_options("the sheet (PDF)", default="KIND.pdf")
 @json_option
 def sheet(
     kind: Any,

@@ -24,22 +24,35 @@ REFERENCES = click.Choice(["magnetic", "true", "grid"])
 
 
 _SAFETY = (
-    click.option("--backstop", default="", metavar="NAME", help="Where somebody lost walks to."),
-    click.option("--backstop-azimuth", type=AZIMUTH, default=None, help="That leads there from anywhere."),
-    click.option("--backstop-within-m", type=METRES, default=None, help="No farther from anywhere."),
-    click.option("--back-by", default="", metavar="HH:MM", help="When everybody is back."),
-    click.option("--recall", default="", metavar="SIGNAL", help="That calls everybody in."),
-    click.option("--call", default="", metavar="NUMBER", help="To call in trouble."),
+    click.option("--backstop", default="", metavar="NAME", help="Where whoever is lost walks to."),
+    click.option(
+        "--backstop-azimuth",
+        type=AZIMUTH,
+        default=None,
+        help="Azimuth that leads to the backstop from anywhere.",
+    ),
+    click.option(
+        "--backstop-within-m", type=METRES, default=None, help="How far off the backstop is at most."
+    ),
+    click.option("--back-by", default="", metavar="HH:MM", help="Time by which everybody is to be back."),
+    click.option("--recall", default="", metavar="SIGNAL", help="Signal that calls everybody in."),
+    click.option("--call", default="", metavar="NUMBER", help="Telephone number to call in trouble."),
 )
 _TIMING = (
-    click.option("--metres-per-hour", type=NUMBER, default=3000.0, show_default=True, help="Of walking."),
+    click.option(
+        "--metres-per-hour",
+        type=NUMBER,
+        default=3000.0,
+        show_default=True,
+        help="Walking speed, in metres an hour.",
+    ),
     click.option("--at-post-min", type=int, default=3, show_default=True, help="Minutes at each post."),
     click.option(
         "--search-min",
         type=NUMBER,
         default=20.0,
         show_default=True,
-        help="Minutes to search and rest, a card.",
+        help="Minutes to search and rest on each card.",
     ),
 )
 SAFETY_NAMES = ("backstop", "backstop_azimuth", "backstop_within_m", "back_by", "recall", "call")
@@ -73,17 +86,22 @@ def setting_options(function: F) -> F:
     for decorate in (
         *reversed(_SAFETY + _TIMING),
         json_option,
-        out_options("the course (TOML; default: course.toml)"),
-        click.option("--title", default=None, help="For the sheets."),
+        out_options("the course (TOML)", default="course.toml"),
+        click.option("--title", default=None, help="Title of the course, for its sheets."),
         click.option(
             "--azimuths",
             "reference",
             type=REFERENCES,
             default="magnetic",
             show_default=True,
-            help="Their north.",
+            help="North of the azimuths on the cards.",
         ),
-        click.option("--learners", type=click.IntRange(1, 1000), required=True, help="One card each."),
+        click.option(
+            "--learners",
+            type=click.IntRange(1, 1000),
+            required=True,
+            help="How many learners; each has a card.",
+        ),
     ):
         function = decorate(function)
     return function

@@ -18,7 +18,7 @@ from pacewright.cli.renamed import NewName
 @click.argument("posts_file", metavar="POSTS.csv")
 @setting_options
 @walker_option
-@click.option("--legs", type=int, default=6, show_default=True, help="Of every lane.")
+@click.option("--legs", type=int, default=6, show_default=True, help="How many legs a lane has.")
 @click.option(
     "--lane-start",
     "--start",
@@ -30,51 +30,71 @@ from pacewright.cli.renamed import NewName
 )
 @click.option("--finish", metavar="POST", help="Where every lane ends.")
 @click.option("--barred", "barred_file", metavar="FILE", help="Danger areas and water (CSV).")
-@click.option("--clearance-m", type=METRES, default=20.0, show_default=True, help="Kept off barred land.")
+@click.option(
+    "--clearance-m", type=METRES, default=20.0, show_default=True, help="Distance kept from barred land."
+)
 @click.option(
     "--barred-pct",
     type=NUMBER,
     default=1.0,
     show_default=True,
-    help="Chance to enter barred land at the most, missing posts and following the card's rule.",
+    help="The greatest chance of entering barred land by missing a post and following the card's rule.",
 )
 @click.option(
     "--apart-on-leg-min",
     type=int,
     default=10,
     show_default=True,
-    help="Minutes between two who set out on one leg.",
+    help="Minutes between two learners who set out on the same leg.",
 )
 @click.option("--terrain", metavar="FILE", help="The ground, for the climb (GeoTIFF and the like).")
-@click.option("--date", "date_text", metavar="DATE", help="Of the day, for magnetic azimuths from the map.")
 @click.option(
-    "--leg-m", type=(METRES, METRES), default=(300.0, 1200.0), show_default=True, help="Shortest, longest."
+    "--date", "date_text", metavar="DATE", help="Day of the course, for magnetic azimuths from the map."
+)
+@click.option(
+    "--leg-m",
+    type=(METRES, METRES),
+    default=(300.0, 1200.0),
+    show_default=True,
+    help="Shortest and longest leg.",
 )
 @click.option(
     "--lane-m",
     type=(METRES, METRES),
     default=(2700.0, 11000.0),
     show_default=True,
-    help="Shortest, longest lane.",
+    help="Shortest and longest lane.",
 )
 @click.option("--seen-m", type=METRES, default=30.0, show_default=True, help="How near a post is seen.")
-@click.option("--search-m", type=METRES, default=50.0, show_default=True, help="How far it is searched for.")
 @click.option(
-    "--equal-length-pct", type=NUMBER, default=5.0, show_default=True, help="Lanes differ at most by."
+    "--search-m",
+    type=METRES,
+    default=50.0,
+    show_default=True,
+    help="How far round its place a post is searched for.",
 )
-@click.option("--equal-climb-m", type=METRES, default=30.0, show_default=True, help="The same of climb.")
+@click.option(
+    "--equal-length-pct",
+    type=NUMBER,
+    default=5.0,
+    show_default=True,
+    help="How much the lengths of lanes may differ.",
+)
+@click.option(
+    "--equal-climb-m", type=METRES, default=30.0, show_default=True, help="How much their climbs may differ."
+)
 @click.option(
     "--equal-chance-pct",
     type=NUMBER,
     default=5.0,
     show_default=True,
-    help="The same of the chance to find every post.",
+    help="How much their chances of finding every post may differ.",
 )
 @click.option(
     "--find-pct",
     type=Number(0.1, 100.0),
     default=None,
-    help="Chance of an ordinary learner to find every post that lanes are to have (default: any).",
+    help="Set lanes on which an ordinary learner finds every post with this chance (default: any).",
 )
 @click.option(
     "--seed",

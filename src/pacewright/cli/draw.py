@@ -52,7 +52,7 @@ _PAPER_MM = {"a5": (148.0, 210.0), "a4": (210.0, 297.0), "a3": (297.0, 420.0), "
     "--paper", type=click.Choice(list(_PAPER_MM)), default="a4", show_default=True, help="With --terrain."
 )
 @start_options
-@out_options("the drawing (.svg, .png or .pdf; default: the log's name with .svg)")
+@out_options("the drawing (.svg, .png or .pdf)", default="the log's name with .svg")
 @json_option
 def command(
     files: tuple[str, ...],

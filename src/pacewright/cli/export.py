@@ -35,7 +35,7 @@ if TYPE_CHECKING:
 @click.option(
     "--as", "kind", type=click.Choice(STATION_FILES), help="Kind of file; else from the ending of --out."
 )
-@out_options("the result (default: the log's name with another ending)")
+@out_options("the result", default="the log's name with another ending")
 @json_option
 def command(
     files: tuple[str, ...],

@@ -50,7 +50,7 @@ if TYPE_CHECKING:
     type=click.Choice(["degrees", "mils", "gon"]),
     default="degrees",
     show_default=True,
-    help="Of --bearing and --taken-at; a log says its own.",
+    help="Unit of --bearing and --taken-at; a log says its own.",
 )
 @walker_option
 @probability_option

@@ -77,7 +77,7 @@ if TYPE_CHECKING:
 )
 @click.option("--sheet", metavar="FILE.pdf", help="Print the likely places and a map of each.")
 @click.option("--paper", type=PAPERS, default="a4", show_default=True, help="With --sheet: paper.")
-@click.option("--scale", type=Number(100, 1_000_000), metavar="N", help="Of --draw and --sheet: 1:N.")
+@click.option("--scale", type=Number(100, 1_000_000), metavar="N", help="Scale of --draw and --sheet, 1:N.")
 @click.option(
     "--keep", metavar="FOLDER", help="Keep what is found so far there, and go on from it another time."
 )

@@ -53,7 +53,7 @@ COARSE_M: Final = 1000.0
     "to_north",
     cls=NewName,
     type=NORTHS,
-    help="The north to take it to (default: grid, or true).",
+    help="The north to take it to; by default grid, or true where only a declination is stated.",
 )
 @click.option(
     "--azimuth-unit",
@@ -63,7 +63,7 @@ COARSE_M: Final = 1000.0
     type=click.Choice(["degrees", "mils", "gon"]),
     default="degrees",
     show_default=True,
-    help="Of --azimuth, and of what is said.",
+    help="Unit of --azimuth, and of what is said.",
 )
 @angle_option
 @click.option(

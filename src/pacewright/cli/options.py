@@ -99,13 +99,20 @@ def time_rule_option(command: F) -> F:
     )(command)
 
 
-def out_options(what: str, forced: str = "") -> Callable[[F], F]:
-    """Take `--out` and `--force`; `what` completes the help line, `forced` says what else is forced."""
+def out_options(what: str, forced: str = "", default: str = "") -> Callable[[F], F]:
+    """Take `--out` and `--force`.
+
+    `what` completes the help line, `forced` says what else is forced, `default` which file is written where
+    none is given.
+    """
 
     def decorate(command: F) -> F:
         help_line = f"Write over a file that is already there{forced}."
+        otherwise = f" (default: {default})" if default else ""
         command = click.option("--force", is_flag=True, help=help_line)(command)
-        out = click.option("--out", metavar="FILE", type=click.Path(), help=f"Write {what} to FILE.")
+        out = click.option(
+            "--out", metavar="FILE", type=click.Path(), help=f"Write {what} to FILE{otherwise}."
+        )
         return out(command)
 
     return decorate

@@ -23,7 +23,7 @@ def paper_options(function: F) -> F:
     """Take `--paper`, `--binding`, `--out`, `--force` and `--json`."""
     for decorate in (
         json_option,
-        out_options("the sheet (PDF; default: the kind's name with .pdf)"),
+        out_options("the sheet (PDF)", default="the kind's name with .pdf"),
         click.option("--binding", is_flag=True, help="Room to bind at, of pages printed on both sides."),
         click.option("--paper", "paper_name", type=PAPERS, default="a4", show_default=True, help="Paper."),
     ):

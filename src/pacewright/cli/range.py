@@ -55,7 +55,7 @@ def _answer_options(function: F) -> F:
             type=click.Choice(["degrees", "mils", "gon"]),
             default="degrees",
             show_default=True,
-            help="Of every azimuth typed, and of the row.",
+            help="Unit of every azimuth typed, and of the row.",
         ),
         click.option(
             "--log-unit",
@@ -78,14 +78,14 @@ def _unit_option(default: str) -> Callable[[F], F]:
     )
 
 
-_azimuth_option = click.option("--azimuth", help="To the far mark, for the row of the log.")
+_azimuth_option = click.option("--azimuth", help="Azimuth to the far mark, for the row of the log.")
 
 
 @command.command("right-angle", short_help="Walk square to the line across until the mark has changed.")
-@click.option("--base", type=LENGTH, required=True, help="Walked square to the first azimuth.")
+@click.option("--base", type=LENGTH, required=True, help="Length walked square to the first azimuth.")
 @click.option("--base-sd", type=LENGTH, help="Its standard deviation, in the same unit.")
-@click.option("--first-azimuth", required=True, help="To the far mark before the walk.")
-@click.option("--second-azimuth", required=True, help="To the same mark after it.")
+@click.option("--first-azimuth", required=True, help="Azimuth to the far mark before the walk.")
+@click.option("--second-azimuth", required=True, help="Azimuth to the same mark after the walk.")
 @_unit_option("paces")
 @_answer_options
 def right_angle(
@@ -106,9 +106,9 @@ def right_angle(
 
 
 @command.command("base-line", short_help="Azimuths from both ends of a base line.")
-@click.option("--base", type=LENGTH, required=True, help="Counted from A to B.")
+@click.option("--base", type=LENGTH, required=True, help="Length of the base line, counted from A to B.")
 @click.option("--base-sd", type=LENGTH, help="Its standard deviation, in the same unit.")
-@click.option("--base-azimuth", required=True, help="From A to B.")
+@click.option("--base-azimuth", required=True, help="Azimuth from A to B.")
 @click.option("--from-a", required=True, help="Azimuth from A to the far mark.")
 @click.option("--from-b", required=True, help="Azimuth from B to the far mark.")
 @click.option(
@@ -205,7 +205,9 @@ def mils(
 
 
 @command.command("thumb", short_help="Arm and thumb, one eye after the other.")
-@click.option("--jump", type=LENGTH, required=True, help="How far the thumb jumps over there.")
+@click.option(
+    "--jump", type=LENGTH, required=True, help="How far the thumb jumps against what lies behind it."
+)
 @click.option("--jump-sd", type=LENGTH, help="Its standard deviation, in the same unit (20 % if not given).")
 @click.option("--ratio", type=NUMBER, help="Eye to thumb over eye to eye, as measured on you (else 10).")
 @click.option("--ratio-sd", type=NUMBER, help="Its standard deviation.")

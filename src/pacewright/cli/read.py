@@ -23,7 +23,9 @@ if TYPE_CHECKING:
 @click.command()
 @click.argument("photos", nargs=-1, required=True, metavar="PHOTO...")
 @click.option(
-    "--unsure", is_flag=True, help="With --out or --cards: write a log though a digit is in doubt, marked."
+    "--unsure",
+    is_flag=True,
+    help="With --out or --cards: write a log even where a digit is in doubt, and mark it.",
 )
 @click.option(
     "--cards",

@@ -173,7 +173,9 @@ def debrief_page(
 
 @command.command("plotting", short_help="Protractor, rulers in paces and metres, squared paper.")
 @walker_option
-@click.option("--scale", type=NUMBER, default=5000.0, show_default=True, metavar="N", help="Of the map, 1:N.")
+@click.option(
+    "--scale", type=NUMBER, default=5000.0, show_default=True, metavar="N", help="Scale of the map, 1:N."
+)
 @unit_option
 @paper_options
 def plotting_page(walker_file: str | None, scale: float, unit: AzimuthUnit | None, **paper: Any) -> int:
@@ -248,7 +250,9 @@ def north_page(
 @click.argument("file", metavar="FILE")
 @estimate_options
 @click.option("--terrain", metavar="FILE", required=True, help="The ground (GeoTIFF and the like).")
-@click.option("--scale", type=NUMBER, metavar="N", help="1:N, over as many pages as it takes; else one page.")
+@click.option(
+    "--scale", type=NUMBER, metavar="N", help="Scale 1:N, over as many pages as it takes; else one page."
+)
 @click.option("--no-back", is_flag=True, help="Leave the way back out.")
 @probability_option
 @paper_options

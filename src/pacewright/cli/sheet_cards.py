@@ -156,12 +156,14 @@ def sun_page(
 @click.command("booklet", short_help="All that a walker needs without the tool, to print and staple.")
 @walker_option
 @unit_option
-@click.option("--place", "place", metavar="PLACE", help='Its norths are in the booklet: "37.45 -119.3".')
-@click.option("--date", "date_text", metavar="DATE", help="Of the norths; today if not given.")
+@click.option(
+    "--place", "place", metavar="PLACE", help='A place whose norths go into the booklet: "37.45 -119.3".'
+)
+@click.option("--date", "date_text", metavar="DATE", help="Date of the norths; today if not given.")
 @click.option("--log-pages", type=click.IntRange(1, 60), default=8, show_default=True, help="Blank pages.")
 @click.option("--flat", "is_flat", is_flag=True, help="Its A5 pages one after the other, not imposed.")
 @click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Paper.")
-@out_options("the booklet (PDF; default: booklet.pdf)")
+@out_options("the booklet (PDF)", default="booklet.pdf")
 def booklet_page(
     walker_file: str | None,
     unit: AzimuthUnit | None,

@@ -31,7 +31,7 @@ def unit_option(function: F) -> F:
         cls=NewName,
         type=UNITS,
         default=None,
-        help="Of the azimuths; degrees if not given.",
+        help="Unit of the azimuths; degrees if not given.",
     )(function)
 
 
