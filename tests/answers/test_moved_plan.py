@@ -12,6 +12,7 @@ from pacewright.answers.plan import prove_through
 from pacewright.answers.plan_question import MapHeld, Named, PlanAsked
 from pacewright.exceptions import ValueComplaint
 from pacewright.route.planning.lines import Line
+from pacewright.wording.planning import plan_table, say_plan
 from support.made_plans import WALKER
 
 TRACK = Line("track", np.array([(-3000.0, 1500.0), (3000.0, 1500.0)]))
@@ -36,6 +37,10 @@ def test_an_end_where_nothing_is_ends_by_count_and_the_goal_is_then_missed_more(
     first, second = (one.told.leg for one in answer.legs)
     assert first.ends == "count" and second.ends == "sight"
     assert answer.plan.chance < 0.6 and not answer.holds
+    # Where nothing marks the end the count alone ends the leg: nothing is too far.
+    heading, rows = plan_table(answer)
+    assert [row[heading.index("too far")] == "" for row in rows] == [True, False]
+    assert "walked by 4000 made walkers; 5 in 100 was asked." in say_plan(answer)[0]
 
 
 def test_along_a_line_from_where_the_start_is_in_doubt_the_goal_is_looked_for_over_all_of_it() -> None:

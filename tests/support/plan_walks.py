@@ -91,35 +91,41 @@ def walk(
     begins_sd_m = np.array(doubt_m or (person.stands_sd_m, person.stands_sd_m))
     for _ in range(walkers):
         begin = np.array(start) + begins_sd_m * rng.standard_normal(2)
-        arrived += _one(ground, legs, begin, goal, rng, person)
+        known = np.array(start) if doubt_m is None else None
+        arrived += _one(ground, legs, known, begin, goal, rng, person)
     return arrived / walkers
 
 
 def _one(
-    ground: Ground, legs: Sequence[ToldLeg], place: Floats, goal: tuple[float, float],
+    ground: Ground, legs: Sequence[ToldLeg], start: Floats | None, place: Floats, goal: tuple[float, float],
     rng: np.random.Generator, person: Person,
 ) -> bool:  # fmt: skip
     bias = person.bias_sd_deg * rng.standard_normal()
     scale = person.scale_sd * rng.standard_normal()
     on: tuple[int, int] | None = None
+    # What he stands at and knows: he does not take it for the next thing of the same look.
+    left: Floats | None = start
     for number, leg in enumerate(legs):
         metre = 1.0 + scale + person.count_sd * rng.standard_normal()
         if leg.follows:
             if on is None:
                 faced = leg.azimuth_deg + bias + rng.normal(0.0, person.azimuth_sd_deg)
-                on = _line_here(ground, leg, place, faced, person)
+                # Who stands at a thing sees the line that it lies on.
+                sees_m = person.seen_m if left is None else max(person.seen_m, 4.0 * person.stands_sd_m)
+                on = _line_here(ground, leg, place, faced, person, sees_m)
             if on is None:
                 return False
-            place, is_found = _follow(ground, leg, on, metre, person.known_m)
+            place, is_found = _follow(ground, leg, on, metre, person.known_m, left)
             on = None
             if not is_found:
                 return False
+            left = place
             place = place + person.stands_sd_m * rng.standard_normal(2)
             continue
         turn = leg.azimuth_deg + bias + rng.normal(0.0, person.azimuth_sd_deg)
         turn += rng.normal(0.0, person.dial_sd_deg)
         ahead = np.array([np.sin(np.radians(turn)), np.cos(np.radians(turn))])
-        on = None
+        on = left = None
         if leg.ends == "line":
             found = _to_line(ground, leg, place, ahead, metre)
             if found is None:
@@ -133,7 +139,8 @@ def _one(
             away, which = ground.looks[leg.look].query(place)
             if away > person.seen_m:
                 return False
-            place = ground.looks[leg.look].data[which] + person.stands_sd_m * rng.standard_normal(2)
+            left = ground.looks[leg.look].data[which].copy()
+            place = left + person.stands_sd_m * rng.standard_normal(2)
     return bool(np.hypot(*(place - goal)) <= person.seen_m)
 
 
@@ -151,7 +158,7 @@ def _to_line(
 
 
 def _line_here(
-    ground: Ground, leg: ToldLeg, place: Floats, faced_deg: float, person: Person
+    ground: Ground, leg: ToldLeg, place: Floats, faced_deg: float, person: Person, sees_m: float
 ) -> tuple[int, int] | None:
     """The line in sight that leads where he was told to go, as he faces it by his compass; None for none."""
     tree, owner, number = ground.trees[leg.kind]
@@ -159,7 +166,7 @@ def _line_here(
     # One that ends within what he may stand off the sight ends at the sight: it leads nowhere.
     least = min(STUB_SDS * person.stands_sd_m, leg.length_m / 2.0)
     best, best_turn = None, -2.0
-    about = tree.query_ball_point(place, person.seen_m)
+    about = tree.query_ball_point(place, sees_m)
     for line in {int(owner[k]) for k in about}:
         dots = ground.dots[line]
         here = min((number[k] for k in about if owner[k] == line), key=lambda n: np.hypot(*(dots[n] - place)))
@@ -176,7 +183,7 @@ def _line_here(
 
 
 def _follow(
-    ground: Ground, leg: ToldLeg, on: tuple[int, int], metre: float, known_m: float
+    ground: Ground, leg: ToldLeg, on: tuple[int, int], metre: float, known_m: float, left: Floats | None
 ) -> tuple[Floats, bool]:
     line, dot = on
     dots = ground.dots[line]
@@ -186,8 +193,16 @@ def _follow(
     kept = (far >= max(look, DOT_M)) & (far <= stop)
     if not kept.any():
         return path[-1], False
-    away, which = ground.looks[leg.look].query(path[kept])
-    near = np.flatnonzero(away <= known_m)
+    # The two nearest, as one of them may be what he left.
+    tree = ground.looks[leg.look]
+    away, which = (np.atleast_2d(one) for one in tree.query(path[kept], k=min(2, tree.n)))
+    if tree.n == 1:
+        away, which = away.T, which.T
+    places = tree.data[which]
+    if left is not None:
+        away = np.where(np.hypot(*(places - left).transpose(2, 0, 1)) < 1.0, np.inf, away)
+    near = np.flatnonzero(away.min(axis=1) <= known_m)
     if not near.size:
         return path[-1], False
-    return ground.looks[leg.look].data[which[near[0]]].copy(), True
+    first = near[0]
+    return places[first, np.argmin(away[first])].copy(), True

@@ -102,7 +102,8 @@ def _row(answer: PlanAnswer, number: int) -> list[str]:
     more += f", chance {say_chance_of_leg(one)}"
     azimuth = "along" if leg.follows else say_dialled(answer, leg.dial_deg)
     back = "" if leg.follows else say_dialled(answer, back_azimuth(leg.dial_deg))
-    return [str(number + 1), azimuth, back, str(count), str(far), "", f"{told[0].upper()}{told[1:]}\n{more}"]
+    too_far = "" if leg.ends == "count" else str(far)
+    return [str(number + 1), azimuth, back, str(count), too_far, "", f"{told[0].upper()}{told[1:]}\n{more}"]
 
 
 def _left_behind(answer: PlanAnswer, by_day: PlanByDay | None) -> Sheet:
@@ -114,7 +115,7 @@ def _left_behind(answer: PlanAnswer, by_day: PlanByDay | None) -> Sheet:
         Column("azimuth", mm=18.0, align="right", bold=True),
         Column("metres", mm=16.0, align="right"),
         Column("there\nat", mm=16.0, align="right"),
-        Column("turn\nback by", mm=17.0, align="right"),
+        Column("turn\nback by", mm=20.0, align="right"),
     ]
     rows = []
     for k, one in enumerate(answer.legs):

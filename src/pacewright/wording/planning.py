@@ -190,7 +190,7 @@ def plan_table(answer: PlanAnswer, by_day: PlanByDay | None = None) -> Rows:
                 say_rises(one),
                 f"{round(leg.minutes)} min",
                 one.told.sight or one.told.end_kind or "count",
-                _bare(one.too_far),
+                "" if leg.ends == "count" else _bare(one.too_far),
                 say_chance_of_leg(one),
             ]
         )

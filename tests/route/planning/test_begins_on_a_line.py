@@ -23,6 +23,8 @@ from support import plan_walks
 
 FIGURES = walk_figures(Walker(per_100_m=62.5))
 FAR = 600.0
+SURE = (15.0, 15.0)
+"""Of one who stands at a sight and knows it."""
 LOOK, STOP = 400.0, 800.0
 
 
@@ -63,7 +65,9 @@ def walked_apart(land: PlanLand, doubt_m: tuple[float, float], *legs: PlanLeg) -
     goal = land.sights[legs[-1].sight or 0].place_m
     # Who knows a post from afar has it before the count says look, and after it says too far.
     person = plan_walks.Person(known_m=3.0)
-    return 1.0 - plan_walks.walk(told, its, (0.0, 0.0), goal, 3000, 5, person, doubt_m)
+    return 1.0 - plan_walks.walk(
+        told, its, (0.0, 0.0), goal, 3000, 5, person, None if doubt_m == SURE else doubt_m
+    )
 
 
 def test_a_doubt_along_the_line_is_walked_out_along_it() -> None:
@@ -86,10 +90,10 @@ def test_a_leg_by_count_beside_the_line_carries_its_own_doubt_on_to_it() -> None
     land = land_of()
     by_count = PlanLeg("count", (0.0, 0.0), (600.0, 0.0), 600.0, 90.0, 90.0, 600.0, 600.0, 9.0)
     legs = by_count, along(land, 600.0, look=440.0, stop=590.0)
-    missed = said(land, (15.0, 15.0), *legs)
+    missed = said(land, SURE, *legs)
     beside = math.hypot(15.0, 600.0 * FIGURES.azimuth_sd_rad)
     assert missed > 2.0 * norm.sf(FIGURES.seen_m / beside) - 0.01
-    assert missed == pytest.approx(walked_apart(land, (15.0, 15.0), *legs), abs=0.02)
+    assert missed == pytest.approx(walked_apart(land, SURE, *legs), abs=0.02)
 
 
 def test_who_stands_nearer_to_another_line_of_the_kind_may_follow_that() -> None:
@@ -100,7 +104,7 @@ def test_who_stands_nearer_to_another_line_of_the_kind_may_follow_that() -> None
     assert missed == pytest.approx(walked_apart(land, (10.0, 100.0), along(land)), abs=0.02)
 
 
-@pytest.mark.parametrize("doubt_m", [(15.0, 15.0), (120.0, 20.0), (40.0, 45.0)])
+@pytest.mark.parametrize("doubt_m", [SURE, (120.0, 20.0), (40.0, 45.0)])
 def test_the_step_along_a_line_from_a_start_in_doubt_reckons_with_it(doubt_m: tuple[float, float]) -> None:
     land = land_of()
     spread = doubt_m[0] ** 2, 0.0, doubt_m[1] ** 2
@@ -110,3 +114,13 @@ def test_the_step_along_a_line_from_a_start_in_doubt_reckons_with_it(doubt_m: tu
     assert leg.length_m - leg.look_m >= min(2.9 * math.hypot(doubt_m[0], FAR * FIGURES.length_sd), FAR)
     assert 1.0 - step.chance == pytest.approx(said(land, doubt_m, leg), abs=0.015)
     assert 1.0 - step.chance == pytest.approx(walked_apart(land, doubt_m, leg), abs=0.02)
+
+
+def test_what_one_sets_out_from_is_not_taken_for_the_next_that_looks_like_it() -> None:
+    # Two posts alike, 80 m apart: whoever leaves the first is to look for the second from the first step on.
+    track = Line("track", np.linspace((-3000.0, 0.0), (3000.0, 0.0), 61))
+    sights = [Sight("post", (0.0, 0.0)), Sight("post", (80.0, 0.0))]
+    land = make_land(None, [track], sights, bounds=(-4000.0, -4000.0, 4000.0, 4000.0))
+    leg = follow_leg(land, 0, 3000.0, 3080.0, 1, (0.0, 0.0), 0.0, 180.0, 1.0, 0.0)
+    assert said(land, SURE, leg) < 0.01
+    assert walked_apart(land, SURE, leg) < 0.01

@@ -75,7 +75,7 @@ class PlanForm(WalkerForm):
 
     ground = choice_field("ground", (), "Handed in on the map page of a log.")
     start = text_field("from", PLACE_HINT)
-    log = choice_field("from where this log stands", (), "With its doubt; leave the place above empty.")
+    log = choice_field("from where this log stands", (), "With its doubt; leave “from” empty.")
     goal = text_field("to", PLACE_HINT)
     miss = ReadField("missing allowed, in 100", _share, attrs={"size": 7, "inputmode": "decimal"})
     leave = text_field("set out at", "Such as 08:30; says times and daylight.", attrs={"type": "time"})

@@ -24,6 +24,8 @@ PLAN_MB: Final = 900
 """What a plan takes beyond other answers, where its inner loops are compiled for the first time."""
 _SEED: Final = 1
 _MAP_MM: Final = (180.0, 190.0)
+_CHART_MM: Final = 100.0
+"""So narrow that its letters are read on a phone; two stand side by side where there is room."""
 
 
 @dataclass(frozen=True)
@@ -201,8 +203,8 @@ def _told(worked: Worked) -> dict[str, Any]:
     return {
         **told,
         "tables": tables,
-        "chart": draw_plans(answer, 160.0),
-        "profile": draw_profile(answer, 180.0),
+        "chart": draw_plans(answer, _CHART_MM),
+        "profile": draw_profile(answer, _CHART_MM),
     }
 
 

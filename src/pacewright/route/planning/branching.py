@@ -110,7 +110,7 @@ class Taken:
 
 def lines_taken(
     land: PlanLand, figures: WalkFigures, leg: PlanLeg, places: Array, bias_rad: Array,
-    rng: np.random.Generator,
+    rng: np.random.Generator, *, is_known: bool,
 ) -> Taken:  # fmt: skip
     """What walkers follow who are to follow a line from about where a leg begins.
 
@@ -125,10 +125,13 @@ def lines_taken(
         Where the walkers stand, shape (n, 2).
     bias_rad
         Of the compass of each, shape (n,).
+    is_known
+        Whether they stand at a sight where the line is: they then see it.
     """
     assert leg.line is not None
     ways = (leg.way,) if land.lines[leg.line].kind == "stream" else (1, -1)
-    near = _lines_near(land, leg.line, places, _sees_m(figures))
+    sees_m = max(figures.seen_m, _ABOUT_SDS * figures.stands_sd_m) if is_known else figures.seen_m
+    near = _lines_near(land, leg.line, places, sees_m)
     taken = Taken(
         np.full(len(places), -1, dtype=np.int64), np.full(len(places), np.nan), np.full(len(places), leg.way)
     )
@@ -136,7 +139,7 @@ def lines_taken(
     faces = faces + figures.turn_sd_rad * rng.standard_normal(bias_rad.size)
     least_off, least_away = np.full(len(places), np.inf), np.full(len(places), np.inf)
     for number, away, along in near:
-        sees = away <= _sees_m(figures)
+        sees = away <= sees_m
         for way in ways:
             off = _turns_off(land.lines[number], figures, along, way * leg.length_m, faces)
             # Where all that is seen ends here, what is nearest.
@@ -148,12 +151,7 @@ def lines_taken(
 
 def sees_line_chance(figures: WalkFigures, across_sd_m: float) -> float:
     """The chance that who stands about a line sees it."""
-    return float(2.0 * ndtr(_sees_m(figures) / max(across_sd_m, 1e-9)) - 1.0)
-
-
-def _sees_m(figures: WalkFigures) -> float:
-    """So far off a line is seen; whoever stands as near to it as anybody can tell is at it, seen or not."""
-    return max(figures.seen_m, _STUB_SDS * figures.stands_sd_m)
+    return float(2.0 * ndtr(figures.seen_m / max(across_sd_m, 1e-9)) - 1.0)
 
 
 def _turns_off(line: Line, figures: WalkFigures, along: Array, length_m: float, faces: Array) -> Array:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from functools import partial
 from typing import Final
 
@@ -14,12 +15,13 @@ from pacewright.route.planning.figures import LEAST_LOOK_M, LEAST_STOP_M, WalkFi
 from pacewright.route.planning.land import PlanLand
 from pacewright.route.planning.lines import OnLine
 from pacewright.route.planning.plan_legs import PlanLeg
-from pacewright.route.planning.step import Dial, Place, Step, only_leg, sure_spread
+from pacewright.route.planning.step import Dial, Place, Step, is_sure, only_leg, sure_spread
 
 _SIGHTS_ALONG: Final = 4
 _LEAST_CHANCE: Final = 0.3
-_LOOK_SDS, _STOP_SDS = 3.0, 3.5
-"""Wider than on a leg by azimuth: nothing else is met meanwhile but sights of the same line."""
+_WINDOWS_SDS: Final = ((4.0, 4.5), (3.0, 3.5))
+"""From where the end is looked for and where it is too far: wider than on a leg by azimuth, as nothing else
+is met meanwhile but sights of the same line. The narrower is for a line with another such sight nearer."""
 
 
 def follow_leg(
@@ -62,7 +64,7 @@ def steps_along(
         for way in (1, -1):
             place = land.sights[sight].place_m
             own_sd, across_sd = _along_and_across(land, on, spread)
-            sees = sees_line_chance(figures, across_sd)
+            sees = 1.0 if is_sure(figures, spread) else sees_line_chance(figures, across_sd)
             branches = branches_at(land, figures, place, on.line, on.along_m, way)
             passed: list[tuple[float, int]] = []
             for row in range(low, high)[::way]:
@@ -72,21 +74,14 @@ def steps_along(
                     continue
                 if len(passed) == _SIGHTS_ALONG or _is_closed(land, on.line, on.along_m, to.along_m):
                     break
-                sd = math.hypot(own_sd, figures.length_sd * far)
-                look, stop = (
-                    max(far - max(_LOOK_SDS * sd, LEAST_LOOK_M), 0.0),
-                    far + max(_STOP_SDS * sd, LEAST_STOP_M),
+                alike = [nearer for nearer, its in passed if land.looks[its] == land.looks[to.sight]]
+                chance, look, stop = max(
+                    _window(figures, own_sd, far, alike, *window) for window in _WINDOWS_SDS
                 )
-                chance = sees * float(ndtr((far - look) / sd) * ndtr((stop - far) / sd))
-                for nearer, its in passed:
-                    if land.looks[its] == land.looks[to.sight]:
-                        chance *= float(
-                            ndtr((look - nearer) / math.hypot(own_sd, figures.length_sd * nearer))
-                        )
                 passed.append((far, to.sight))
                 end = land.sights[to.sight].place_m
                 azimuth_deg = direction_deg(end[0] - place[0], end[1] - place[1])
-                chance *= branch_chance(land, figures, branches, far, azimuth_deg)
+                chance *= sees * branch_chance(land, figures, branches, far, azimuth_deg)
                 if chance < _LEAST_CHANCE:
                     continue
                 make = partial(
@@ -99,6 +94,22 @@ def steps_along(
                     Step(to.sight, end, sure_spread(figures), minutes, chance, key, partial(only_leg, make))
                 )
     return steps
+
+
+def _window(
+    figures: WalkFigures, own_sd: float, far: float, alike: Sequence[float], look_sds: float, stop_sds: float
+) -> tuple[float, float, float]:
+    """The chance to find a sight so far along a line; from where it is looked for, and where it is too far.
+
+    `alike` is how far sights of the same look lie that are passed before.
+    """
+    sd = math.hypot(own_sd, figures.length_sd * far)
+    look = max(far - max(look_sds * sd, LEAST_LOOK_M), 0.0)
+    stop = far + max(stop_sds * sd, LEAST_STOP_M)
+    chance = float(ndtr((far - look) / sd) * ndtr((stop - far) / sd))
+    for nearer in alike:
+        chance *= float(ndtr((look - nearer) / math.hypot(own_sd, figures.length_sd * nearer)))
+    return chance, look, stop
 
 
 def _along_and_across(land: PlanLand, on: OnLine, spread: tuple[float, float, float]) -> tuple[float, float]:

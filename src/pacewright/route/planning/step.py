@@ -156,6 +156,11 @@ def sure_spread(figures: WalkFigures) -> tuple[float, float, float]:
     return figures.stands_sd_m**2, 0.0, figures.stands_sd_m**2
 
 
+def is_sure(figures: WalkFigures, spread: tuple[float, float, float]) -> bool:
+    """Whether so small a doubt is that of one who stands at a sight: what lies at it is then seen."""
+    return spread[0] + spread[2] <= 2.0 * figures.stands_sd_m**2 + 1e-6
+
+
 def only_leg(make: Callable[[], PlanLeg]) -> tuple[PlanLeg, ...]:
     """The legs of a step of one leg."""
     return (make(),)

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +20,7 @@ from pacewright.route.planning.figures import WalkFigures
 from pacewright.route.planning.in_the_way import in_the_way
 from pacewright.route.planning.land import PlanLand
 from pacewright.route.planning.plan_legs import PlanLeg
+from pacewright.route.planning.step import is_sure
 
 Array = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -27,6 +28,10 @@ Numbers = NDArray[np.int64]
 
 WALKERS: Final = 2000
 """The standard error of a chance of 0.05 is then 0.005."""
+
+
+_Stands = Literal["at a sight", "on the line", "anywhere"]
+_SAME_PLACE_M: Final = 1.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -120,8 +125,8 @@ def walk_plan(
         # True metres to a counted metre on this leg.
         true = 1.0 + crowd.scale + figures.count_sd * rng.standard_normal(walkers)
         if leg.follows:
-            from_line = number > 0 and legs[number - 1].line == leg.line and legs[number - 1].ends == "line"
-            is_meant = _follow(land, figures, leg, crowd, true, rng, from_line)
+            before_it = legs[number - 1] if number else None
+            is_meant = _follow(land, figures, leg, crowd, true, rng, _stands(leg, before_it, figures, spread))
         else:
             turn = leg.azimuth_deg * math.pi / 180.0 + crowd.bias_rad
             turn = turn + figures.turn_sd_rad * rng.standard_normal(walkers)
@@ -135,6 +140,17 @@ def walk_plan(
         places.append(np.where((crowd.right & (crowd.strayed < 0))[:, None], crowd.place, np.nan))
     lost = np.bincount(crowd.lost_on[~crowd.right], minlength=len(legs)) / walkers
     return Walked(walkers, float(crowd.right.mean()), lost, np.array(places))
+
+
+def _stands(
+    leg: PlanLeg, before: PlanLeg | None, figures: WalkFigures, spread: tuple[float, float, float]
+) -> _Stands:
+    """Where one stands who is to follow a line."""
+    if before is None:
+        return "at a sight" if is_sure(figures, spread) else "anywhere"
+    if before.ends == "line" and before.line == leg.line:
+        return "on the line"
+    return "at a sight" if before.ends == "sight" else "anywhere"
 
 
 def _may_come_back(land: PlanLand, leg: PlanLeg, after: PlanLeg | None) -> bool:
@@ -211,18 +227,21 @@ def _first_line(
 
 def _follow(
     land: PlanLand, figures: WalkFigures, leg: PlanLeg, crowd: _Crowd, true: Array,
-    rng: np.random.Generator, from_line: bool,
+    rng: np.random.Generator, stands: _Stands,
 ) -> Bools:  # fmt: skip
     """Follow a line to the first sight that looks like the one expected; who comes to that one."""
     assert leg.line is not None and leg.sight is not None
-    if from_line:
+    is_known = stands == "at a sight"
+    if stands == "on the line":
         its = Taken(crowd.on, crowd.along, np.full(true.size, leg.way))
     else:
-        its = lines_taken(land, figures, leg, crowd.place, crowd.bias_rad, rng)
+        its = lines_taken(land, figures, leg, crowd.place, crowd.bias_rad, rng, is_known=is_known)
     taken = np.full(true.size, -1, dtype=np.int64)
     for line, way in np.unique(np.stack([its.line, its.way])[:, crowd.right & (its.line >= 0)], axis=1).T:
         mine = (its.line == line) & (its.way == way)
-        taken[mine] = _first_sight(land, leg, (int(line), int(way)), its.along_m[mine], true[mine])
+        taken[mine] = _first_sight(
+            land, leg, (int(line), int(way)), its.along_m[mine], true[mine], is_known=is_known
+        )
     crowd.right &= taken == leg.sight
     crowd.along = np.full(true.size, np.nan)
     _stand_at(leg, figures, crowd, rng)
@@ -230,15 +249,20 @@ def _follow(
 
 
 def _first_sight(
-    land: PlanLand, leg: PlanLeg, line_way: tuple[int, int], here: Array, true: Array
+    land: PlanLand, leg: PlanLeg, line_way: tuple[int, int], here: Array, true: Array, *, is_known: bool
 ) -> Numbers:
-    """The first sight of the look expected that is met along a line between the two counts; -1 for none."""
+    """The first sight of the look expected that is met along a line between the two counts; -1 for none.
+
+    What one sets out from is not taken for the next of its look, where it `is_known` that one stands there.
+    """
     line, way = line_way
     low, high = land.first_sight[line], land.first_sight[line + 1]
     best = np.full(true.size, np.inf)
     taken = np.full(true.size, -1, dtype=np.int64)
     for row in range(low, high):
         if land.sight_rows[row, 1] != land.looks[leg.sight]:
+            continue
+        if is_known and math.dist(land.sights[land.on_lines[row].sight].place_m, leg.from_m) < _SAME_PLACE_M:
             continue
         far = way * (land.sight_rows[row, 0] - here)
         met = (far > 0) & (far >= leg.look_m * true) & (far <= leg.stop_m * true) & (far < best)
