@@ -18,11 +18,15 @@ class PagePhoto(models.Model):
     `read` is an object: `photographs.reading` writes and reads it; it is empty until the page was read.
     `refused` is the sentence of a photograph that could not be read. Photographs that were handed in together
     have the same `batch`. `log` is where the rows went, or are to go; `confirmed_at` tells that they went.
+    `exercise` is set where each page goes to the learner whose card it shows.
     """
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     owner = models.ForeignKey("desk.Member", on_delete=models.CASCADE, related_name="photographs")
     log = models.ForeignKey("desk.KeptLog", on_delete=models.CASCADE, null=True, related_name="photographs")
+    exercise = models.ForeignKey(
+        "desk.Exercise", on_delete=models.CASCADE, null=True, related_name="photographs"
+    )
     batch = models.UUIDField(default=uuid.uuid4)
     number = models.PositiveIntegerField(default=0)
     name = CleanCharField(max_length=LONGEST_PHOTO_NAME)

@@ -42,11 +42,11 @@ KINDS: Final[dict[str, type[models.Model]]] = {
     "grounds": Ground,
     "features": LandFeatures,
     "logs": KeptLog,
-    "photographs": PagePhoto,
     "edits": Edit,
     "walker_pasts": WalkerPast,
     "courses": KeptCourse,
     "exercises": Exercise,
+    "photographs": PagePhoto,
     "entries": Entry,
 }
 """What a backup holds beside the members, in the order in which one may name another."""

@@ -23,6 +23,7 @@ from pacewright.desk.classes.told_apart import told_apart
 from pacewright.desk.models import Entry, Exercise, KeptLog, Member
 from pacewright.desk.notebook.keeping import new_log
 from pacewright.desk.notebook.page_changes import CELLS, PageState
+from pacewright.desk.photographs.reading import is_from_paper
 from pacewright.desk.serving.access import new_guest
 from pacewright.desk.walkers.keeping import change_walker, new_walker
 from pacewright.exceptions import MissingComplaint, ValueComplaint
@@ -52,6 +53,8 @@ class LiveRow:
         True where it was changed after it was handed in, by revision.
     where
         Out since when, back, or overdue.
+    from_paper
+        Whether rows of its log were read from a photographed card.
     """
 
     entry: Entry
@@ -63,13 +66,16 @@ class LiveRow:
     changed_at: datetime | None
     is_late: bool
     where: Whereabouts
+    from_paper: bool
 
 
 def live_rows(exercise: Exercise) -> list[LiveRow]:
     """Every learner of an exercise, by the number of the card."""
     course, now = course_of(exercise.course), timezone.now()
     cards = {card.number: card for card in course.cards}
-    found = exercise.entries.select_related("member", "log__walker").annotate(typed_at=Max("log__edits__at"))
+    found = exercise.entries.select_related("member", "log__walker").annotate(
+        typed_at=Max("log__edits__at"), from_paper=is_from_paper()
+    )
     entries = list(found.order_by("card"))
     names = told_apart(entry.member for entry in entries)
     return [
@@ -90,6 +96,7 @@ def _live(entry: Any, name: str, card: Card | None, where: Whereabouts) -> LiveR
         changed_at=entry.typed_at,
         is_late=bool(changed_since(entry)),
         where=where,
+        from_paper=entry.from_paper,
     )
 
 

@@ -17,6 +17,7 @@ from pacewright.desk.classes.handing_in import WHAT_COUNTS, changed_since, hande
 from pacewright.desk.classes.told_apart import told_apart
 from pacewright.desk.models import Entry, Exercise, KeptLog
 from pacewright.desk.notebook.page_reading import read_page, walker_of
+from pacewright.desk.photographs.reading import is_from_paper
 from pacewright.exceptions import Complaint
 
 
@@ -48,6 +49,7 @@ def handed_of(exercise: Exercise) -> tuple[HandedEntry, ...]:
     entries = list(
         exercise.entries.filter(handed_at__isnull=False)
         .select_related("member", "log__walker")
+        .annotate(from_paper=is_from_paper())
         .order_by("card")
     )
     names = told_apart(entry.member for entry in entries)

@@ -12,6 +12,7 @@ from pacewright.desk.classes import (
     views_group,
     views_learner,
     views_marks,
+    views_photographs,
     views_posts,
 )
 
@@ -38,6 +39,8 @@ urlpatterns = [
     path(f"{_EXERCISE}/add", views_exercise.exercise_add, name="exercise_add"),
     path(f"{_EXERCISE}/change", views_exercise.exercise_change, name="exercise_change"),
     path(f"{_EXERCISE}/delete", views_exercise.exercise_delete, name="exercise_delete"),
+    path(f"{_EXERCISE}/photographs", views_photographs.class_photographs, name="class_photographs"),
+    path(f"{_EXERCISE}/photographs/<uuid:batch>", views_photographs.class_pages, name="class_pages"),
     path(f"{_EXERCISE}/marks", views_marks.marks, name="marks"),
     path(f"{_EXERCISE}/marks/<str:kind>/sheet", views_marks.marks_sheet, name="marks_sheet"),
     path(f"{_EXERCISE}/board", views_class.board, name="board"),

@@ -14,7 +14,7 @@ from django.conf import settings
 from django.db import transaction
 from django.utils import timezone
 
-from pacewright.desk.models import KeptLog, Member, PagePhoto
+from pacewright.desk.models import Exercise, KeptLog, Member, PagePhoto
 from pacewright.desk.models_page import LONGEST_PHOTO_NAME
 from pacewright.desk.notebook.kept_bytes import SHARES
 from pacewright.desk.serving.file_names import handed_in, shown_file_name
@@ -23,6 +23,8 @@ from pacewright.reading.scans import is_pdf
 
 MOST_PHOTOS: Final = 12
 """Photographs handed in together, every page of a PDF counted."""
+MOST_CLASS_PHOTOS: Final = 40
+"""The same of the cards of a class."""
 MOST_PHOTO_BYTES: Final = 16_000_000
 MOST_OWN_BYTES: Final = 500_000_000
 """Of all photographs of a member, the owner of the desk included."""
@@ -43,7 +45,14 @@ def read_line() -> str:
     return "" if there else f'"{sys.executable}" -m {pip_line("read")}'
 
 
-def take_in_photos(owner: Member, files: Iterable[Any], log: KeptLog | None) -> tuple[uuid.UUID, list[str]]:
+def most_photos(exercise: Exercise | None) -> int:
+    """How many photographs are taken in together."""
+    return MOST_PHOTOS if exercise is None else MOST_CLASS_PHOTOS
+
+
+def take_in_photos(
+    owner: Member, files: Iterable[Any], log: KeptLog | None, exercise: Exercise | None = None
+) -> tuple[uuid.UUID, list[str]]:
     """Keep photographs that were handed in together; one that is refused does not stop the rest.
 
     Parameters
@@ -54,6 +63,8 @@ def take_in_photos(owner: Member, files: Iterable[Any], log: KeptLog | None) -> 
         As a form holds them.
     log
         Where their rows are to go; None for a new one.
+    exercise
+        Where each page is to go to the learner of its card.
 
     Returns
     -------
@@ -61,31 +72,26 @@ def take_in_photos(owner: Member, files: Iterable[Any], log: KeptLog | None) -> 
         What the photographs are known by, and a sentence on each that was not taken.
     """
     _throw_old(owner)
-    batch, refused = uuid.uuid4(), []
+    batch, refused, most = uuid.uuid4(), [], most_photos(exercise)
     for number, file in enumerate(files):
         name = shown_file_name(file)
         try:
-            if number >= MOST_PHOTOS:
-                raise FormatComplaint(
-                    f"more than {MOST_PHOTOS} photographs at once", "Hand in the rest after these"
-                )
+            if number >= most:
+                raise FormatComplaint(f"more than {most} photographs at once", "Hand in the rest after these")
             data = handed_in(file, MOST_PHOTO_BYTES)
             _check_kind(data)
             _spend(owner, len(data))
-            _keep(owner, log, batch, _PAGES_FOLLOW * number, name, data)
+            number *= _PAGES_FOLLOW
+            _keep(PagePhoto(owner=owner, log=log, exercise=exercise, batch=batch, number=number), name, data)
         except Complaint as complaint:
             refused.append(f"{name}: {complaint.sentence}")
     return batch, refused
 
 
-def _keep(
-    owner: Member, log: KeptLog | None, batch: uuid.UUID, number: int, name: str, data: bytes
-) -> PagePhoto:
-    photo = PagePhoto(owner=owner, log=log, batch=batch, number=number, name=name[:LONGEST_PHOTO_NAME])
-    photo.kept_bytes = len(data)
+def _keep(photo: PagePhoto, name: str, data: bytes) -> None:
+    photo.name, photo.kept_bytes = name[:LONGEST_PHOTO_NAME], len(data)
     _write(path_of(photo.pk, AS_SENT), data)
     photo.save()
-    return photo
 
 
 def put_pages(photo: PagePhoto, pages: Sequence[bytes]) -> None:
@@ -104,7 +110,8 @@ def put_pages(photo: PagePhoto, pages: Sequence[bytes]) -> None:
         _spend(photo.owner, sum(map(len, pages)))
         for at, page in enumerate(pages, start=1):
             name = f"{photo.name[:room]}, page {at}"
-            _keep(photo.owner, photo.log, photo.batch, photo.number + at, name, page)
+            like = {"owner": photo.owner, "log": photo.log, "exercise": photo.exercise, "batch": photo.batch}
+            _keep(PagePhoto(**like, number=photo.number + at), name, page)
 
 
 def holds_scans(photo: PagePhoto) -> bool:

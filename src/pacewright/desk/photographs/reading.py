@@ -6,11 +6,12 @@ import uuid
 from typing import TYPE_CHECKING, Any, Final
 
 from django.db import transaction
+from django.db.models import Exists, OuterRef
 from django.http import HttpRequest
 
 from pacewright.desk.models import KeptLog, Member, PagePhoto
 from pacewright.desk.notebook.page_corrections import row_at, row_of_leg
-from pacewright.desk.photographs.keeping import MOST_PHOTOS, holds_scans, put_flat, put_pages
+from pacewright.desk.photographs.keeping import holds_scans, most_photos, put_flat, put_pages
 from pacewright.desk.photographs.work import read_photo, split_scans
 from pacewright.desk.workers.asking import Question, answer_to
 from pacewright.exceptions import Complaint, NoAnswerComplaint
@@ -27,7 +28,7 @@ MOST_TRIES: Final = 3
 def of_batch(member: Member, batch: uuid.UUID) -> list[PagePhoto]:
     """The photographs of a member that were handed in together and wait to be confirmed, in order."""
     found = PagePhoto.objects.filter(owner=member, batch=batch, confirmed_at=None).order_by("number")
-    return list(found.select_related("log"))
+    return list(found.select_related("log", "exercise"))
 
 
 def waits(photo: PagePhoto) -> bool:
@@ -77,7 +78,8 @@ def read_next(request: HttpRequest, photos: list[PagePhoto]) -> None:
         return
     frame = photo.read.get("frame")
     is_split = holds_scans(photo)
-    work, asked = (split_scans, MOST_PHOTOS + 1 - len(photos)) if is_split else (read_photo, frame)
+    room = most_photos(photo.exercise) + 1 - len(photos)
+    work, asked = (split_scans, room) if is_split else (read_photo, frame)
     try:
         found = answer_to(request, Question(work, (photo.pk, asked), (str(photo.pk), asked), False))
         if found is not None and is_split:
@@ -167,6 +169,11 @@ def photo_of_row(identity: str) -> tuple[uuid.UUID, int] | None:
         return uuid.UUID(photo), int(number)
     except ValueError:
         return None
+
+
+def is_from_paper() -> Exists:
+    """Of a query for what has a log: whether rows of that log were read from photographs."""
+    return Exists(PagePhoto.objects.filter(log=OuterRef("log"), confirmed_at__isnull=False))
 
 
 def has_photographs(kept: KeptLog) -> bool:

@@ -10,9 +10,10 @@ from django.conf import settings
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from pacewright.desk.models import KeptLog, PagePhoto
+from pacewright.desk.models import Exercise, KeptLog, PagePhoto
 from pacewright.desk.photographs.confirming import (
     LOOKED,
     confirm,
@@ -26,8 +27,8 @@ from pacewright.desk.photographs.keeping import (
     AS_SENT,
     FLAT,
     MOST_PHOTO_BYTES,
-    MOST_PHOTOS,
     holds_scans,
+    most_photos,
     photo_bytes,
     read_line,
     size_of,
@@ -53,10 +54,8 @@ def photographs(request: HttpRequest) -> HttpResponse:
         "read_line": read_line(),
         "logs": KeptLog.objects.filter(owner=request.member, thrown_at__isnull=True).defer("came_as")[:50],
         "chosen": request.GET.get("log", ""),
-        "most": MOST_PHOTOS,
-        "most_mb": MOST_PHOTO_BYTES // 1_000_000,
-        "together_mb": (_GUEST_MB if not request.member.is_owner else settings.MOST_FILE_BYTES // 1_000_000),
         "waiting": _waiting(request),
+        **limits(request),
     }
     if request.method == "GET":
         return render(request, "desk/photographs.html", context)
@@ -72,6 +71,15 @@ def photographs(request: HttpRequest) -> HttpResponse:
     return redirect("read_photographs", batch=batch)
 
 
+def limits(request: HttpRequest, exercise: Exercise | None = None) -> dict[str, Any]:
+    """How much is taken in together, as the page says it."""
+    return {
+        "most": most_photos(exercise),
+        "most_mb": MOST_PHOTO_BYTES // 1_000_000,
+        "together_mb": (_GUEST_MB if not request.member.is_owner else settings.MOST_FILE_BYTES // 1_000_000),
+    }
+
+
 def _log_named(request: HttpRequest, sent: str) -> KeptLog | None:
     try:
         return own_log(request.member, uuid.UUID(sent)) if sent else None
@@ -82,7 +90,7 @@ def _log_named(request: HttpRequest, sent: str) -> KeptLog | None:
 def _waiting(request: HttpRequest) -> list[tuple[uuid.UUID, int, Any, int | None]]:
     """What was handed in before and is not confirmed: the batch, how many, when, and its course card."""
     found: dict[uuid.UUID, list[tuple[Any, int | None]]] = {}
-    waiting = PagePhoto.objects.filter(owner=request.member, confirmed_at=None)
+    waiting = PagePhoto.objects.filter(owner=request.member, exercise=None, confirmed_at=None)
     for batch, at, card in waiting.values_list("batch", "made_at", "read__card"):
         found.setdefault(batch, []).append((at, card))
     return [(batch, len(photos), *photos[0]) for batch, photos in found.items()]
@@ -92,15 +100,13 @@ def _waiting(request: HttpRequest) -> list[tuple[uuid.UUID, int, Any, int | None
 def read_photographs(request: HttpRequest, batch: uuid.UUID) -> HttpResponse:
     """Show how far the reading is, then the rows to be confirmed."""
     photos = _batch(request, batch)
-    before = sum(map(waits, photos))
-    read_next(request, photos)
+    of_class = photos[0].exercise_id
+    if of_class is not None:
+        return redirect("class_pages", exercise_id=of_class, batch=batch)
+    reading = reading_shown(request, photos)
+    if reading is not None:
+        return reading
     photos = _batch(request, batch)
-    left = sum(map(waits, photos))
-    if left:
-        if request.htmx and left == before:
-            return nothing_new()
-        context = {"photos": photos, "ask_again": asks_again_at(request), "left": left}
-        return render(request, "desk/photographs_reading.html", context)
     of_one = part_cards(photos)
     if len(of_one) < len(photos):
         messages.info(
@@ -108,7 +114,21 @@ def read_photographs(request: HttpRequest, batch: uuid.UUID) -> HttpResponse:
             "These photographs are of several cards. Each is confirmed by itself, into a log of its own; "
             "the others wait under 'Pages from photographs'.",
         )
-    return _shown(request, of_one)
+    return rows_shown(request, of_one)
+
+
+def reading_shown(request: HttpRequest, photos: list[PagePhoto]) -> HttpResponse | None:
+    """Have the next photograph read, and show how far the reading is; None where every one was read."""
+    before = sum(map(waits, photos))
+    read_next(request, photos)
+    photos = of_batch(photos[0].owner, photos[0].batch)
+    left = sum(map(waits, photos))
+    if not left:
+        return None
+    if request.htmx and left == before:
+        return nothing_new()
+    context = {"photos": photos, "ask_again": asks_again_at(request), "left": left}
+    return render(request, "desk/photographs_reading.html", context)
 
 
 def _batch(request: HttpRequest, batch: uuid.UUID) -> list[PagePhoto]:
@@ -118,7 +138,13 @@ def _batch(request: HttpRequest, batch: uuid.UUID) -> list[PagePhoto]:
     return photos
 
 
-def _shown(request: HttpRequest, photos: list[PagePhoto], complaint: Complaint | None = None) -> HttpResponse:
+def rows_shown(
+    request: HttpRequest,
+    photos: list[PagePhoto],
+    complaint: Complaint | None = None,
+    beside: dict[str, Any] | None = None,
+) -> HttpResponse:
+    """Show the rows that were read beside their page, to be confirmed; `beside` is what a class adds."""
     read = [photo for photo in photos if is_page(photo)]
     typed = request.POST if complaint is not None else None
     heading = dict(line.partition(":")[::2] for line in heading_of(request.member, read).splitlines())
@@ -126,7 +152,7 @@ def _shown(request: HttpRequest, photos: list[PagePhoto], complaint: Complaint |
     context = {
         "refused": [(photo, not holds_scans(photo)) for photo in photos if photo.refused],
         "photos": photos,
-        "batch": photos[0].batch,
+        "confirm_at": reverse("confirm_photographs", kwargs={"batch": photos[0].batch}),
         "read": read,
         "rows": sorted(rows, key=lambda row: not row.doubts),
         "doubtful": sum(bool(row.doubts) for row in rows),
@@ -140,6 +166,7 @@ def _shown(request: HttpRequest, photos: list[PagePhoto], complaint: Complaint |
         "looked": LOOKED,
         "form_key": secrets.token_urlsafe(12),
         "complaint": complaint,
+        **(beside or {}),
     }
     return render(request, "desk/photographs_confirm.html", context, status=422 if complaint else 200)
 
@@ -148,6 +175,8 @@ def _shown(request: HttpRequest, photos: list[PagePhoto], complaint: Complaint |
 def confirm_photographs(request: HttpRequest, batch: uuid.UUID) -> HttpResponse:
     """Keep the rows that were confirmed, in their log; or throw the photographs away."""
     photos = of_batch(request.member, batch)
+    if photos and photos[0].exercise_id is not None:
+        raise Http404
     if not photos:
         done = PagePhoto.objects.filter(owner=request.member, batch=batch).first()
         if done is None or done.log_id is None:
@@ -162,7 +191,7 @@ def confirm_photographs(request: HttpRequest, batch: uuid.UUID) -> HttpResponse:
     try:
         log = confirm(request.member, read, request.POST, request.POST.get("key", ""))
     except Complaint as complaint:
-        return _shown(request, photos, complaint)
+        return rows_shown(request, photos, complaint)
     for photo in photos:
         if not is_page(photo):
             throw_photo(photo)
