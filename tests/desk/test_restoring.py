@@ -125,7 +125,7 @@ def full_desk(owner_member: Member, guest_member: Member) -> None:
         guest_member, PageState("title: Card 1", (new_row("r0", ("38", "185", "[at Split oak]")),))
     )
     Entry.objects.create(exercise=exercise, member=guest_member, card=1, log=card, words={"7": "heron"})
-    read_photo(guest_member, [], card)
+    read_photo(guest_member, [], card, exercise=exercise)
 
 
 @pytest.mark.usefixtures("full_desk")
@@ -135,7 +135,8 @@ def test_an_empty_desk_gets_everything_back(owner: Client) -> None:
     wipe()
     again = client_of(the_owner())
     status, page = restored(again, data)
-    assert status == 200 and "Added: 1 walker, 2 grounds, 1 set of lines, 3 logs, 1 photo" in page
+    assert status == 200 and "Added: 1 walker, 2 grounds, 1 set of lines, 3 logs, 1 course" in page
+    assert "1 exercise, 1 photograph, 1 card of a learner" in page
     after = everything()
     for kind in before:
         assert after[kind] == before[kind], kind

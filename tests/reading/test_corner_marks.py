@@ -13,7 +13,7 @@ from pacewright.reading.photographs import read_photograph
 from pacewright.sheets.log_page import blank_log
 from pacewright.sheets.paper import PAPERS, bound
 from pacewright.sheets.typesetting import typeset
-from support.photographed_page import PX_PER_MM, Camera, any_camera, photograph, printed
+from support.photographed_page import PX_PER_MM, Camera, Row, any_camera, photograph, printed, write
 
 SMALL = {"wide_px": 1350, "high_px": 1800}
 
@@ -51,6 +51,15 @@ def test_a_page_is_found_tilted_turned_curled_and_in_shadow(a4, seed):
     camera = replace(any_camera(np.random.default_rng(seed), seed), **SMALL, tilt_deg=[40, 30, 20][seed % 3])
     found = find_page(read_photograph(photograph(a4[0], camera)))
     assert (found.code.paper, found.code.rows, found.code.page) == (1, 23, 1)
+
+
+@pytest.mark.parametrize("towards_deg", [0, 315])
+def test_noughts_that_look_as_large_as_the_ring_do_not_hide_it(a4, towards_deg):
+    sheet, boxes = a4
+    camera = Camera(wide_px=1800, high_px=2400, tilt_deg=40, tilt_towards_deg=towards_deg)
+    noughts = [Row("0000", "0000")] * 20
+    page = write(sheet, boxes, noughts, np.random.default_rng(0), camera)
+    assert find_page(read_photograph(photograph(page, camera))).code.rows == 23
 
 
 def test_a_hidden_corner_a_dark_room_and_no_page_at_all_are_told_apart(a4):

@@ -19,7 +19,8 @@ DARKEST_PAPER: Final = 45
 """Grey of the lightest tenth of a photograph below which pencil is lost in the noise."""
 
 _LEAST_AREA_PX: Final = 60.0
-_MOST_RINGS: Final = 6
+_MOST_RINGS: Final = 24
+"""Noughts of a near part of the page look as large as the ring of a far one."""
 _MOST_DOTTED: Final = 8
 _LIKE_SIZE: Final = 0.35
 """Logarithm of how much larger or smaller a mark may look where the page is bent."""
