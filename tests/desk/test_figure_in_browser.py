@@ -73,16 +73,32 @@ def test_two_fingers_zoom_and_one_moves_what_is_zoomed(browser_page):
     assert moved[2:] == pytest.approx(nearer[2:])
 
 
+def is_red_on_black(page: Any, what: str) -> bool:
+    """Whether all that is bright in a picture of something is red, as the pages are at night."""
+    picture = Image.open(io.BytesIO(page.locator(what).first.screenshot())).convert("RGB")
+    bright = [one for one in picture.getdata() if max(one) > 60]
+    # A box to tick is filled.
+    is_black = "checkbox" in what or len(bright) < picture.width * picture.height / 2
+    return bool(bright) and is_black and all(red > 2 * max(green, blue) for red, green, blue in bright)
+
+
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_at_night_a_drawing_and_its_key_are_red_on_black(browser_page, desk_server, scheme):
+def test_at_night_drawings_and_what_a_browser_draws_are_red_on_black(browser_page, desk_server, scheme):
     desk_server.owner.post_form("/settings", {"colours": "night"})
     try:
         page = opened(browser_page, 390, color_scheme=scheme)
-        for what in (f"{DRAWING} > svg", ".key svg >> nth=0"):
-            picture = Image.open(io.BytesIO(page.locator(what).screenshot())).convert("RGB")
-            bright = [one for one in picture.getdata() if max(one) > 60]
-            assert bright and len(bright) < picture.width * picture.height / 2
-            # As the colours of the pages: eyes that are used to the dark stay so.
-            assert all(red > 2 * max(green, blue) for red, green, blue in bright)
+        assert is_red_on_black(page, f"{DRAWING} > svg")
+        assert is_red_on_black(page, ".key svg")
+        page.goto("/ask/sun")
+        assert is_red_on_black(page, "input[type=date]")
+        page.goto("/ask/leg")
+        hint = (
+            "one => getComputedStyle(one, '::placeholder').color === getComputedStyle(one, '').outlineColor"
+        )
+        page.locator("textarea[placeholder]").evaluate("one => { one.style.outlineColor = 'var(--faint)'; }")
+        assert page.locator("textarea[placeholder]").evaluate(hint)
+        page.goto("/books")
+        assert is_red_on_black(page, "input[type=file]")
+        assert is_red_on_black(page, "main input[type=checkbox]")
     finally:
         desk_server.owner.post_form("/settings", {"colours": "device"})

@@ -186,6 +186,20 @@ def test_what_is_no_ground_is_refused_in_a_sentence_and_not_kept(owner, owner_me
     assert files_kept() == [] and not Ground.objects.exists()
 
 
+@pytest.mark.parametrize(("times", "wide_mm"), [(1, 88), (8, 130), (12, 190), (20, 297)])
+def test_a_long_walk_is_drawn_on_the_smallest_picture_it_fits_on(
+    owner, owner_member, make_log, times, wide_mm
+):
+    log = placed(owner_member, make_log)
+    rows = [{**row, "count": str(int(row["count"]) * times)} for row in log.rows]
+    ground = demo_ground_of(owner_member)
+    KeptLog.objects.filter(pk=log.pk).update(
+        rows=rows, start_place=DEMO_START, start_sd_m=10.0, ground=ground
+    )
+    shown = owner.get(f"/logs/{log.pk}/map/ground").content.decode()
+    assert f'viewBox="0 0 {wide_mm} ' in shown
+
+
 def test_ground_larger_than_the_limit_is_refused(owner, owner_member, make_log):
     log = placed(owner_member, make_log)
     with override_settings(MOST_FILE_BYTES=len(TIFF) - 1):
