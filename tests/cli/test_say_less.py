@@ -81,6 +81,13 @@ def test_in_brief_the_demo_says_the_way_back(tmp_path):
     assert said[2].startswith("Caution: ") and said[3] == ""
 
 
+def test_in_brief_a_distance_keeps_its_caution():
+    told = run(
+        "range", "sound", "--delay-s", "3", "--air-temp-c", "15", "--brief", columns=80
+    ).out.splitlines()
+    assert told[0].startswith("Distance about 1021 metres") and told[-1].startswith("Caution: ")
+
+
 def test_in_brief_no_sentence_is_broken_off(tmp_path):
     (tmp_path / "trials.csv").write_bytes(bundled("pace_trials.csv"))
     *said, caution = run("calibrate", tmp_path / "trials.csv", "--brief", columns=80).out.splitlines()

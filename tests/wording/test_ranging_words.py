@@ -61,6 +61,7 @@ def test_a_rule_of_thumb_is_spoken_of_only_where_it_is_meant_for(found: Range, s
 def test_only_a_width_carries_the_caution_about_crossing(found: Range):
     said = say_range(found)
     assert (CAUTION in said) == said[0].startswith("Width")
+    assert sum(line.startswith("Caution: ") for line in said) == 1
 
 
 @pytest.mark.parametrize("found", EVERY, ids=lambda found: f"{found.method} {found.goal}")

@@ -15,6 +15,7 @@ from pacewright.core.ranging.range_result import (
     format_length,
     range_row,
 )
+from pacewright.wording.walk import CAUTION as AN_AID
 
 ACROSS: Final = frozenset({"right_angle", "stakes"})
 """Methods that give a width."""
@@ -49,8 +50,7 @@ def say_range(
     sentences = [say_how_far(range_), _HOW[range_.method](range_)]
     if range_.rule_of_thumb is not None:
         sentences.append(_rule(range_))
-    if is_width(range_):
-        sentences.append(CAUTION)
+    sentences.append(CAUTION if is_width(range_) else AN_AID)
     return [*sentences, *_row(range_, count_unit or range_.unit, walker, azimuth_unit)]
 
 
