@@ -372,3 +372,20 @@ def test_a_button_stands_on_the_page_only_where_it_does_something(
     for name in ("Redo", "Another row"):
         assert page.get_by_role("button", name=name, exact=True).is_visible() == with_scripts
     assert page.get_by_role("button", name="Use", exact=True).is_visible() != with_scripts
+
+
+def test_a_printed_log_has_no_row_to_write_on_in(browser_page: OpenPage) -> None:
+    page = browser_page(1440)
+    begin(page).rows(SIX)
+    saved(page)
+    rows = page.locator("#page .row:visible")
+    assert rows.count() == len(SIX) + 1
+    page.emulate_media(media="print")
+    assert rows.count() == len(SIX)
+
+
+def test_a_command_on_a_phone_is_not_broken_within_an_option(browser_page: OpenPage) -> None:
+    page = browser_page(390)
+    page.goto("/class")
+    command = page.locator("code", has_text="desk --network").first
+    assert command.evaluate("one => one.getClientRects().length") == 1
