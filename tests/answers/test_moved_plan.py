@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -60,3 +61,18 @@ def test_along_a_line_from_where_the_start_is_in_doubt_the_goal_is_looked_for_ov
 def test_a_leg_of_no_length_is_refused() -> None:
     with pytest.raises(ValueComplaint, match="leg 1 has no length"):
         proved((1.0, 1.0, False), (0.0, 1500.0, False))
+
+
+@pytest.mark.parametrize(("far_m", "missed"), [(3000.0, 0.0076), (14_000.0, 0.0003)])
+def test_on_a_long_way_a_line_is_looked_for_longer(far_m: float, missed: float) -> None:
+    # One leg square onto a track, and then on. By the normal distribution 0.0076 meet it before 2.5 standard
+    # deviations or after 3, and 0.0003 before 3.5 or after 4: on a long way many lines are met.
+    asked = replace(ASKED, goal=Named("Heron post", (0.0, far_m)))
+    ends = [(0.0, 1500.0, False), (0.0, far_m, False)]
+    answer = prove_through(MapHeld(None, (TRACK,)), WALKER, asked, ends, np.random.default_rng(1))
+    first = answer.legs[0].told.leg
+    sd = math.hypot(15.0, 1500.0 * answer.figures.length_sd)
+    sds = (first.length_m - first.look_m) / sd, (first.stop_m - first.length_m) / sd
+    assert norm.cdf(-sds[0]) + norm.sf(sds[1]) == pytest.approx(missed, abs=0.0003)
+    # 4000 walkers: a standard error of 0.0014.
+    assert answer.plan.walked.by_leg[0] == pytest.approx(missed, abs=0.005)

@@ -46,6 +46,8 @@ Place = tuple[float, float]
 GRADED_FROM: Final = 0.08
 """A leg that rises or falls by more than this is counted as up or down (assumed)."""
 MOST_CELLS: Final = 4_000_000
+FEW_LINES_M: Final = 5000.0
+"""So far apart few lines are met on a way; what may be missed is shared out over what is farther."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -231,7 +233,10 @@ def _searcher(held: MapHeld, walker: Walker, asked: PlanAsked) -> tuple[Searcher
     land = make_land(terrain, lines, sights, barred, asked.rule, bounds, steep)
     for one in places:
         _check_place(land, one)
-    figures = walk_figures(walker, asked.north.sd_deg, asked.seen_m, asked.miss)
+    # On a long way many lines are met, and each is missed by who meets it before it is looked for.
+    far_m = math.dist(asked.start.place_m, asked.goal.place_m)
+    miss = asked.miss * min(1.0, FEW_LINES_M / max(far_m, 1.0))
+    figures = walk_figures(walker, asked.north.sd_deg, asked.seen_m, miss)
     marks = round(360.0 / figures.azimuth_step_deg)
     through = tuple(range(1, 2 + len(asked.via)))
     spread = asked.start_spread or sure_spread(figures)
