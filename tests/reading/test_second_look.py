@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from pacewright.reading import digits
 from pacewright.reading.digits import digit_chances
 from pacewright.reading.page_read import SURE
 from pacewright.reading.second_look import second_look, stroke_directions
@@ -55,3 +56,19 @@ def test_what_the_first_opinion_does_not_take_for_a_digit_is_not_made_one():
     nothing = np.zeros((40, 30), np.float32)
     nothing[5:35, 3:27] = 1
     assert digit_chances([nothing]).max() < SURE
+
+
+def test_a_2_that_both_opinions_take_for_a_9_is_in_doubt_by_its_foot_and_a_9_is_not(monkeypatch):
+    def nine(inks):
+        return np.tile(np.eye(10)[9], (len(inks), 1))
+
+    monkeypatch.setattr(digits, "_recogniser", lambda: (None, []))
+    monkeypatch.setattr(digits, "_seen", lambda session, columns, inks, look: nine(inks))
+    monkeypatch.setattr(digits, "second_look", nine)
+    doubted = {}
+    for digit in (2, 9):
+        # Of the hands by which the measure of a foot was not chosen.
+        chances = digits.digit_chances([cut_to_ink(image) for image in handwritten()[digit][250:]])
+        doubted[digit] = np.mean(chances.max(axis=1) < SURE)
+        assert np.allclose(chances.sum(axis=1), 1)
+    assert doubted[2] > 0.8 and doubted[9] < 0.05
