@@ -50,7 +50,13 @@ def said(land: PlanLand, doubt_m: tuple[float, float], *legs: PlanLeg) -> float:
     return walk_plan(land, FIGURES, legs, spread, np.random.default_rng(1), 8000).missed
 
 
-def walked_apart(land: PlanLand, doubt_m: tuple[float, float], *legs: PlanLeg) -> float:
+# Who knows a post from afar has it before the count says look, and after it says too far.
+NEAR = plan_walks.Person(known_m=3.0)
+
+
+def walked_apart(
+    land: PlanLand, doubt_m: tuple[float, float], *legs: PlanLeg, person: plan_walks.Person = NEAR
+) -> float:
     told = plan_walks.Ground(
         [(line.kind, line.points_m) for line in land.lines], [(one.what, one.place_m) for one in land.sights]
     )
@@ -63,8 +69,6 @@ def walked_apart(land: PlanLand, doubt_m: tuple[float, float], *legs: PlanLeg) -
         for leg in legs
     ]  # fmt: skip
     goal = land.sights[legs[-1].sight or 0].place_m
-    # Who knows a post from afar has it before the count says look, and after it says too far.
-    person = plan_walks.Person(known_m=3.0)
     return 1.0 - plan_walks.walk(
         told, its, (0.0, 0.0), goal, 3000, 5, person, None if doubt_m == SURE else doubt_m
     )
@@ -124,3 +128,16 @@ def test_what_one_sets_out_from_is_not_taken_for_the_next_that_looks_like_it() -
     leg = follow_leg(land, 0, 3000.0, 3080.0, 1, (0.0, 0.0), 0.0, 180.0, 1.0, 0.0)
     assert said(land, SURE, leg) < 0.01
     assert walked_apart(land, SURE, leg) < 0.01
+
+
+def test_a_sight_alike_that_was_passed_just_before_it_is_looked_for_is_taken_for_the_one_meant() -> None:
+    # The first post lies twenty metres short of where the second is looked for: it is still in sight there.
+    track = Line("track", np.linspace((-3000.0, 0.0), (3000.0, 0.0), 61))
+    sights = [Sight("start", (0.0, 0.0), True), Sight("post", (600.0, 0.0)), Sight("post", (380.0, 0.0))]
+    land = make_land(None, [track], sights, bounds=(-4000.0, -4000.0, 4000.0, 4000.0))
+    leg = along(land)
+    # Walkers apart know a post from 31 metres; the count is off by so much where it says look.
+    off = math.hypot(15.0, LOOK * FIGURES.length_sd)
+    assert said(land, SURE, leg) == pytest.approx(norm.cdf((380.0 + 30.0 - LOOK) / off), abs=0.03)
+    person = plan_walks.Person(known_m=31.0)
+    assert said(land, SURE, leg) == pytest.approx(walked_apart(land, SURE, leg, person=person), abs=0.03)

@@ -13,7 +13,7 @@ from pacewright.core.compass import direction_deg
 from pacewright.route.planning.branching import branch_chance, branches_at, sees_line_chance
 from pacewright.route.planning.figures import LEAST_LOOK_M, LEAST_STOP_M, WalkFigures
 from pacewright.route.planning.land import PlanLand
-from pacewright.route.planning.lines import OnLine
+from pacewright.route.planning.lines import SAME_SIGHT_M, OnLine
 from pacewright.route.planning.plan_legs import PlanLeg
 from pacewright.route.planning.step import Dial, Place, Step, is_sure, only_leg, sure_spread
 
@@ -108,7 +108,9 @@ def _window(
     stop = far + max(stop_sds * sd, LEAST_STOP_M)
     chance = float(ndtr((far - look) / sd) * ndtr((stop - far) / sd))
     for nearer in alike:
-        chance *= float(ndtr((look - nearer) / math.hypot(own_sd, figures.length_sd * nearer)))
+        chance *= float(
+            ndtr((look - nearer - SAME_SIGHT_M / 2.0) / math.hypot(own_sd, figures.length_sd * nearer))
+        )
     return chance, look, stop
 
 

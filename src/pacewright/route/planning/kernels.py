@@ -14,6 +14,7 @@ from typing import Any, Final
 import numpy as np
 
 from pacewright.ground.locate.compiling import compiled
+from pacewright.route.planning.lines import SAME_SIGHT_M
 from pacewright.route.planning.obstacles import SLANT_GRADE
 
 SAMPLE_M: Final = 60.0
@@ -26,6 +27,8 @@ _SIGHTS_AHEAD: Final = 4
 _LEAST_CHANCE: Final = 0.5
 _TABLE_SDS: Final = 6
 _TABLE_ROWS: Final = 256
+_PASSED_M: Final = SAME_SIGHT_M / 2.0
+"""A sight passed so short before one looks for its like is still in sight."""
 _FAR_SDS: Final = 4.0
 """What lies so far outside the looking is met by three walkers in a hundred thousand."""
 
@@ -304,9 +307,9 @@ def _end_on_lines(
                         got = normal((far - look_on) / sd_on) * normal((stop_on - far) / sd_on)
                         for w in range(low, high):
                             nearer = way * (sights[w, 0] - place[o])
-                            if w != row and 0.0 < nearer < far and sights[w, 1] == sights[row, 1]:
+                            if w != row and -_PASSED_M < nearer < far and sights[w, 1] == sights[row, 1]:
                                 near_sd = math.sqrt((walker[1] * nearer) ** 2 + 25.0)
-                                got *= 1.0 - normal((nearer - look_on) / near_sd)
+                                got *= 1.0 - normal((nearer + _PASSED_M - look_on) / near_sd)
                         chance += part[o] * got
                     if chance < _LEAST_CHANCE * total:
                         continue

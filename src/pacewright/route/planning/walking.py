@@ -19,6 +19,7 @@ from pacewright.route.planning.branching import Taken, lines_taken
 from pacewright.route.planning.figures import WalkFigures
 from pacewright.route.planning.in_the_way import in_the_way
 from pacewright.route.planning.land import PlanLand
+from pacewright.route.planning.lines import SAME_SIGHT_M
 from pacewright.route.planning.plan_legs import PlanLeg
 from pacewright.route.planning.step import is_sure
 
@@ -265,7 +266,10 @@ def _first_sight(
         if is_known and math.dist(land.sights[land.on_lines[row].sight].place_m, leg.from_m) < _SAME_PLACE_M:
             continue
         far = way * (land.sight_rows[row, 0] - here)
-        met = (far > 0) & (far >= leg.look_m * true) & (far <= leg.stop_m * true) & (far < best)
+        # One alike that was passed a few metres before is still in sight, and taken for the one meant.
+        behind_m = 0.0 if land.on_lines[row].sight == leg.sight else SAME_SIGHT_M / 2.0
+        met = (far > -behind_m) & (far >= leg.look_m * true - behind_m)
+        met &= (far <= leg.stop_m * true) & (far < best)
         best[met] = far[met]
         taken[met] = land.on_lines[row].sight
     return taken
