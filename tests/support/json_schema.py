@@ -27,6 +27,7 @@ LISTS_OF_TEXTS = {
     "assumed",
     "unreached",
     "not_reached",
+    "not_read",
 }
 NUMBERS = re.compile(
     r".*(?:_deg|_pct|_m|_share|_times|_count|_probability|_chance|_scale|_longer)|p_value|count|minutes"
