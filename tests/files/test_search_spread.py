@@ -34,6 +34,27 @@ def test_blocks_together_are_the_whole():
     assert np.abs(parts.found.now - whole.found.now).sum() / 2.0 < 0.05
 
 
+def test_blocks_that_a_survey_rules_out_would_have_changed_nothing(monkeypatch):
+    land = hilly_land(360, 0.16, seed=8)
+    walk = walk_on(land, 12, {"trend", "side"}, seed=3)
+    looked_at = []
+
+    def keep(found):
+        if found.is_searched:
+            looked_at.append(found.block)
+
+    parts = searched(land, walk, searcher=partial(search, side=60), keep=keep)
+    surveyed, count = len(looked_at), len(blocks_of(np.ones(land.height_m.shape, np.float32), 60))
+    assert 0 < surveyed < count
+    assert parts.found.searched == pytest.approx(1.0)
+    monkeypatch.setattr("pacewright.ground.locate.search.WORTH_BITS", np.inf)
+    every = searched(land, walk, searcher=partial(search, side=60), keep=keep)
+    assert len(looked_at) == surveyed + count
+    assert parts.found.log_chance == pytest.approx(every.found.log_chance, abs=1e-4)
+    assert np.abs(parts.found.now - every.found.now).sum() / 2.0 < 1e-4
+    assert np.abs(parts.found.start - every.found.start).sum() / 2.0 < 1e-4
+
+
 def test_a_search_that_was_stopped_goes_on_from_there(tmp_path):
     keeping = SearchKeeping(str(tmp_path / "kept"), (WALK.text,), terrain_of(LAND), None, None)
     count = 0
@@ -41,7 +62,7 @@ def test_a_search_that_was_stopped_goes_on_from_there(tmp_path):
     def keep(found):
         nonlocal count
         keeping.keep(found)
-        count += 1
+        count += found.is_searched
         if count == 2:
             raise KeyboardInterrupt
 
@@ -53,6 +74,7 @@ def test_a_search_that_was_stopped_goes_on_from_there(tmp_path):
         LAND, WALK, searcher=partial(search, side=SIDE), kept=keeping.kept, keep=lambda one: again.append(one)
     )
     assert len(again) == 4 - 2
+    assert all(one.is_searched for one in again)
     assert np.abs(gone_on.found.now - in_blocks().found.now).max() < 1e-6
     other = SearchKeeping(str(tmp_path / "kept"), ("another log",), terrain_of(LAND), None, None)
     prior = np.ones(LAND.height_m.shape, np.float32)

@@ -11,12 +11,17 @@ from pacewright.exceptions import MissingComplaint, ValueComplaint, how_to_insta
 from pacewright.ground.locate.land_layers import LandLayers
 from pacewright.ground.locate.search import (
     BLOCK_CELLS,
+    SURVEY_SHARE,
     Block,
     BlockFound,
     Found,
+    Look,
     blocks_of,
     join_blocks,
     search_block,
+    survey_block,
+    with_survey,
+    worth_a_search,
 )
 
 if TYPE_CHECKING:
@@ -59,38 +64,39 @@ def searcher_on(address: str, side: int = BLOCK_CELLS) -> Searcher:
         keep: Keep | None = None,
         is_plain: bool = False,
     ) -> Found:
-        found: list[BlockFound] = []
         blocks = blocks_of(prior, side)
-        left: list[Block] = []
-        for block in blocks:
-            before = None if kept is None else kept(block)
-            if before is None:
-                left.append(block)
-            else:
-                found.append(before)
+        before = [None if kept is None else kept(block) for block in blocks]
+        found = {one.block: one for one in before if one is not None}
         with _client(address) as client:
             land = client.scatter(
                 (told, terrain, prior, LandLayers(terrain, None if ground is None else ground.streams)),
                 broadcast=True,
             )
-            jobs = client.map(
-                _one, left, land=land, threads=workers, is_plain=is_plain, retries=_TRIES, pure=False
-            )
-            for done in _as_completed(jobs):
-                result: BlockFound = done.result()
-                found.append(result)
-                if keep is not None:
-                    keep(result)
-                if progress is not None:
-                    progress(len(found) / len(blocks))
-        return join_blocks(found, terrain.elevation_m.shape)
+
+            def look(how: Look, left: list[Block], surveys: float, share: float) -> None:
+                jobs = client.map(
+                    *(_one, left), how=how, land=land, threads=workers, is_plain=is_plain,
+                    retries=_TRIES, pure=False,
+                )  # fmt: skip
+                for number, job in enumerate(_as_completed(jobs), start=1):
+                    result: BlockFound = job.result()
+                    found[result.block] = with_survey(result, found.get(result.block))
+                    if keep is not None:
+                        keep(found[result.block])
+                    if progress is not None:
+                        progress(surveys + share * number / len(left))
+
+            look(survey_block, [one for one in blocks if one not in found], 0.0, SURVEY_SHARE)
+            left = [one.block for one in worth_a_search(found.values())]
+            look(search_block, left, SURVEY_SHARE, 1 - SURVEY_SHARE)
+        return join_blocks(found.values(), terrain.elevation_m.shape)
 
     return search_there
 
 
-def _one(block: Any, land: Any, threads: int, is_plain: bool) -> BlockFound:
+def _one(block: Any, how: Look, land: Any, threads: int, is_plain: bool) -> BlockFound:
     told, terrain, prior, ground = land
-    return search_block(told, terrain, prior, block, ground=ground, workers=threads, is_plain=is_plain)
+    return how(told, terrain, prior, block, ground=ground, workers=threads, is_plain=is_plain)
 
 
 def _client(address: str) -> Any:

@@ -15,7 +15,7 @@ from pacewright.files.kept_arrays import content_key, load_arrays, packed_arrays
 from pacewright.ground.locate.search import Block, BlockFound
 from pacewright.ground.terrain import Terrain
 
-_LAYOUT: Final = 1
+_LAYOUT: Final = 2
 _KEPT: Final = tuple(name for name in BlockFound.__slots__ if name != "block")
 
 
@@ -68,6 +68,7 @@ class SearchKeeping:
                 held["node_chance"],
                 bool(held["is_fine"]),
                 float(held["by_chance"]),
+                float(held["surveyed"]),
             )
         except (ValueError, TypeError):
             return None

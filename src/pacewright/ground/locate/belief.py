@@ -97,45 +97,13 @@ def find_belief(
     count = question.nodes.weight.size
     done = _Done(told, 4 * count)
     with ThreadPoolExecutor(workers) as pool:
-
-        def passes(
-            posed: Question,
-            nodes: Sequence[int],
-            alive: Sequence[Tiles] | None,
-            is_forward: bool,
-            keeps: bool,
-        ) -> list[Swept]:
-            rooms: SimpleQueue[SweepRoom] = SimpleQueue()
-
-            def one(node: int) -> Swept:
-                mask = None if alive is None else alive[node]
-                try:
-                    room = rooms.get_nowait()
-                except Empty:
-                    room = SweepRoom(posed)
-                swept = sweep(
-                    posed,
-                    doubt,
-                    node,
-                    loops,
-                    is_forward=is_forward,
-                    alive=mask,
-                    keeps_most=keeps,
-                    room=room,
-                )
-                rooms.put(room)
-                done.step()
-                return swept
-
-            return list(pool.map(one, nodes) if workers > 1 else map(one, nodes))
-
+        passes = _Passes(pool, workers, doubt, loops, done)
         every = list(range(count))
         if not prunes:
             ends, begins = (passes(question, every, None, way, False) for way in (True, False))
             return _join(question, every, ends, begins, shape)
         widely = question.on_wider_cells(WIDE)
-        # Heights that are trusted least rule out least: what cannot matter to them cannot to the others.
-        first = every[: count // len(question.weighings)]
+        first = _least_trusting(question)
         ends = passes(widely, first, None, True, True)
         reached = _reached(question, ends)
         if reached is None:
@@ -153,6 +121,75 @@ def find_belief(
         closer, alive = _closer(question, alive)
         ends, begins = (passes(closer, nodes, alive, way, False) for way in (True, False))
         return _join(closer, nodes, ends, begins, shape)
+
+
+def find_evidence(
+    question: Question,
+    doubt: Doubt,
+    loops: Kernels,
+    *,
+    workers: int = 2,
+    told: Progress | None = None,
+) -> float:
+    """Natural logarithm of the chance of the log on one block: on wide cells, heights trusted least.
+
+    Of two blocks it tells which matters, for a quarter of the work or less; for the arguments see
+    `find_belief`.
+    """
+    first = _least_trusting(question)
+    with ThreadPoolExecutor(workers) as pool:
+        passes = _Passes(pool, workers, doubt, loops, _Done(told, len(first)))
+        ends = passes(question.on_wider_cells(WIDE), first, None, True, False)
+    logs = [one.log_chance for one in ends] + np.log(question.nodes.weight[: len(first)])
+    return float(np.logaddexp.reduce(logs))
+
+
+def _least_trusting(question: Question) -> list[int]:
+    """The nodes whose heights are trusted least: they rule out least, so what cannot matter to them cannot to
+    the others."""
+    return list(range(question.nodes.weight.size // len(question.weighings)))
+
+
+class _Passes:
+    """Sweeps of many nodes, side by side."""
+
+    def __init__(
+        self, pool: ThreadPoolExecutor, workers: int, doubt: Doubt, loops: Kernels, done: _Done
+    ) -> None:
+        self._pool, self._workers = pool, workers
+        self._doubt, self._loops, self._done = doubt, loops, done
+
+    def __call__(
+        self,
+        posed: Question,
+        nodes: Sequence[int],
+        alive: Sequence[Tiles] | None,
+        is_forward: bool,
+        keeps: bool,
+    ) -> list[Swept]:
+        rooms: SimpleQueue[SweepRoom] = SimpleQueue()
+
+        def one(node: int) -> Swept:
+            mask = None if alive is None else alive[node]
+            try:
+                room = rooms.get_nowait()
+            except Empty:
+                room = SweepRoom(posed)
+            swept = sweep(
+                posed,
+                self._doubt,
+                node,
+                self._loops,
+                is_forward=is_forward,
+                alive=mask,
+                keeps_most=keeps,
+                room=room,
+            )
+            rooms.put(room)
+            self._done.step()
+            return swept
+
+        return list(self._pool.map(one, nodes) if self._workers > 1 else map(one, nodes))
 
 
 class _Done:

@@ -1,7 +1,8 @@
 """A whole search: block by block over the land, and all blocks put together.
 
 A block stands alone: given its land it needs nothing of its neighbours, so that blocks can be searched in
-any order, on other machines, and again from where a search was stopped.
+any order, on other machines, and again from where a search was stopped. All are surveyed on wide cells first;
+those that cannot matter beside the best are not looked at more closely.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from pacewright.ground.locate.belief import Belief, Progress, find_belief
+from pacewright.ground.locate.belief import Belief, Progress, find_belief, find_evidence
 from pacewright.ground.locate.chances import Doubt
 from pacewright.ground.locate.domain import Domain, domain_of
 from pacewright.ground.locate.fitting import chance_anywhere
@@ -32,6 +33,11 @@ Floats = NDArray[np.float64]
 
 BLOCK_CELLS: Final = 1152
 """Starts of a block each way: with the land about them some 100 MB."""
+WORTH_BITS: Final = 20.0
+"""A block is searched where its survey is likelier than one in 2 ** 20 of the best: a survey is coarser than
+the tiles that are kept within a block, so it is given three bits more than they."""
+SURVEY_SHARE: Final = 0.3
+"""Of the work at a land of several blocks, about."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -85,6 +91,8 @@ class BlockFound:
         Whether it stands on the land's own cells.
     by_chance
         Natural logarithm of the chance of the remarks taken at random from this land.
+    surveyed
+        As `log_chance`, by the survey; 0 where the land is one block and needed none.
     """
 
     block: Block
@@ -96,6 +104,12 @@ class BlockFound:
     node_chance: Floats
     is_fine: bool
     by_chance: float
+    surveyed: float = 0.0
+
+    @property
+    def is_searched(self) -> bool:
+        """Whether it was looked at beyond the survey."""
+        return self.start.size > 0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -129,6 +143,8 @@ class Found:
 
 Kept = Callable[[Block], BlockFound | None]
 Keep = Callable[[BlockFound], None]
+Look = Callable[..., BlockFound]
+"""`survey_block` or `search_block`."""
 
 
 def blocks_of(prior: NDArray[np.float32], side: int = BLOCK_CELLS) -> list[Block]:
@@ -142,6 +158,40 @@ def blocks_of(prior: NDArray[np.float32], side: int = BLOCK_CELLS) -> list[Block
             if _of_block(prior, Block(top, left, high, wide)).any():
                 found.append(Block(top, left, high, wide))
     return found
+
+
+def survey_block(
+    told: Told,
+    terrain: Terrain,
+    prior: NDArray[np.float32],
+    block: Block,
+    *,
+    ground: LandLayers | None = None,
+    workers: int = 2,
+    progress: Progress | None = None,
+    is_plain: bool = False,
+) -> BlockFound:
+    """Look at one block on wide cells: its evidence, without a belief; arguments as for `search_block`."""
+    _, question = pose_block(told, terrain, prior, block, ground)
+    evidence = find_evidence(question, told.doubt, kernels(is_plain), workers=workers, told=progress)
+    log_chance = evidence + math.log(float(_of_block(prior, block).sum()))
+    return replace(
+        _unseen(block, log_chance, question.nodes.weight.size), by_chance=chance_anywhere(question, told.said)
+    )
+
+
+def _unseen(block: Block, log_chance: float = 0.0, nodes: int = 1) -> BlockFound:
+    nothing = np.zeros((0, 0), dtype=np.float32)
+    zeros = np.zeros(nodes)
+    return BlockFound(block, log_chance, 0, 0, nothing, nothing, zeros, True, 0.0, surveyed=log_chance)
+
+
+def worth_a_search(surveyed: Iterable[BlockFound]) -> list[BlockFound]:
+    """Those of all blocks that may matter and are not searched yet, the likeliest first."""
+    blocks = list(surveyed)
+    least = max((one.surveyed for one in blocks), default=0.0) - WORTH_BITS * math.log(2)
+    left = [one for one in blocks if not one.is_searched and one.surveyed > least]
+    return sorted(left, key=lambda one: (-one.surveyed, one.block.top, one.block.left))
 
 
 def search_block(
@@ -259,37 +309,47 @@ def search(
     """
     blocks = blocks_of(prior, side)
     ground = ground or LandLayers(terrain)
-    found: list[BlockFound] = []
+    found: dict[Block, BlockFound] = {}
+    ruled_out: set[Block] = set()
+
+    def look(how: Look, block: Block, done: float, share: float) -> None:
+        step = None if progress is None else _part_of(progress, done, share)
+        one = how(
+            told, terrain, prior, block, ground=ground, workers=workers, progress=step, is_plain=is_plain
+        )
+        found[block] = with_survey(one, found.get(block))
+        if keep is not None:
+            keep(found[block])
+
+    surveys = SURVEY_SHARE if len(blocks) > 1 else 0.0
     try:
         for number, block in enumerate(blocks):
             before = None if kept is None else kept(block)
-            if before is not None:
-                found.append(before)
-                continue
-
-            def step(share: float, number: int = number) -> None:
-                if progress is not None:
-                    progress((number + share) / len(blocks))
-
-            one = search_block(
-                told,
-                terrain,
-                prior,
-                block,
-                ground=ground,
-                workers=workers,
-                progress=step,
-                is_plain=is_plain,
-            )
-            if keep is not None:
-                keep(one)
-            found.append(one)
+            if before is not None or not surveys:
+                found[block] = before or _unseen(block)
+            else:
+                look(survey_block, block, number * surveys / len(blocks), surveys / len(blocks))
+        left = worth_a_search(found.values())
+        ruled_out = set(blocks) - {one.block for one in left}
+        for number, one in enumerate(left):
+            share = (1 - surveys) / len(left)
+            look(search_block, one.block, surveys + number * share, share)
     except KeyboardInterrupt:
         # Stopped by hand: what is known so far is an answer about the part that was searched.
-        if not found:
+        if not any(one.is_searched for one in found.values()):
             raise
-    joined = join_blocks(found, terrain.elevation_m.shape)
-    return replace(joined, searched=sum(float(_of_block(prior, one.block).sum()) for one in found))
+    known = [one for one in found.values() if one.is_searched or one.block in ruled_out]
+    joined = join_blocks(known, terrain.elevation_m.shape)
+    return replace(joined, searched=sum(float(_of_block(prior, one.block).sum()) for one in known))
+
+
+def with_survey(searched: BlockFound, surveyed: BlockFound | None) -> BlockFound:
+    """A block that was searched, and what its survey came to."""
+    return searched if surveyed is None else replace(searched, surveyed=surveyed.surveyed)
+
+
+def _part_of(progress: Progress, done: float, share: float) -> Progress:
+    return lambda part: progress(done + share * part)
 
 
 def _of_block(prior: NDArray[np.float32], block: Block) -> NDArray[np.float32]:
