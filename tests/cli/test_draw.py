@@ -27,6 +27,18 @@ def test_the_drawing_is_of_the_kind_its_name_ends_in(walk, tmp_path, suffix, beg
     assert out.read_bytes().lstrip().startswith(begins)
 
 
+@pytest.mark.parametrize(
+    ("options", "says"),
+    [
+        (("draw", "--scale", "10000"), "--scale goes with --terrain"),
+        (("back", "--wrong-side", "5"), "--wrong-side is a side of a line: add --line."),
+    ],
+)
+def test_an_option_that_another_must_go_with_is_not_passed_over(walk, options, says):
+    said = run(*options, walk)
+    assert (said.code, said.out) == (2, "") and says in said.err
+
+
 def test_without_a_name_it_stands_beside_the_log(walk):
     assert run("draw", walk, "--json").keys == {"file": str(walk), "drawing": str(walk.with_suffix(".svg"))}
     assert walk.with_suffix(".svg").exists() and walk.read_text() == PAGE

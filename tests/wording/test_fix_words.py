@@ -72,6 +72,8 @@ def test_a_place_is_said_in_the_terms_asked_for():
     assert terms.place(np.array([100.0, -100.0]), np.eye(2)) == (
         "100 east and 100 south of Gate (141 paces on azimuth 2400 mils)"
     )
+    # What is no whole pace away has no direction.
+    assert terms.place(np.array([0.2, -0.3]), np.eye(2)) == "0 east and 0 south of Gate"
 
 
 def test_how_sure_places_were_taken_to_be_is_said_only_where_it_was_not_written():

@@ -74,7 +74,7 @@ class WayAsked:
     slope: Slope | None = None
     line_deg: float | None = None
     toward_deg: float | None = None
-    wrong_side: float = 0.02
+    wrong_side: float = DEFAULT_WRONG_SIDE_CHANCE
     sighting_distance: float | None = None
     with_retrace: bool = False
 

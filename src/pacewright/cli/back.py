@@ -54,10 +54,8 @@ if TYPE_CHECKING:
 @click.option(
     "--wrong-side",
     type=NUMBER,
-    default=2.0,
-    show_default=True,
     metavar="PCT",
-    help="Chance, in per cent, of meeting the line on the wrong side.",
+    help="With --line: chance, in per cent, of meeting it on the wrong side (default: 2).",
 )
 @click.option(
     "--sighting-distance", type=NUMBER, metavar="N", help="How far off you see the goal; plans a search."
@@ -76,7 +74,7 @@ def command(
     slope: Slope | None,
     line: str | None,
     toward: str | None,
-    wrong_side: float,
+    wrong_side: float | None,
     sighting_distance: float | None,
     retrace: bool,
     out: str | None,
@@ -89,6 +87,7 @@ def command(
     FILE is a travel log; - reads standard input.
     """
     from pacewright.answers.way import WayAsked, answer_way
+    from pacewright.core.way.aiming_off import DEFAULT_WRONG_SIDE_CHANCE
     from pacewright.files.known_places import open_estimate
     from pacewright.files.log_csv import write_log
     from pacewright.wording.way_answer import brief_way, explain_way, say_way, way_tables
@@ -97,6 +96,8 @@ def command(
         raise click.UsageError("--out writes the retraced log of one FILE: add --retrace and give one FILE.")
     if toward is not None and line is None:
         raise click.UsageError("--toward is a side of a line: add --line.")
+    if wrong_side is not None and line is None:
+        raise click.UsageError("--wrong-side is a side of a line: add --line.")
     walker = open_walker(walker_file)
 
     def work(file: str) -> Answer:
@@ -112,7 +113,7 @@ def command(
             slope=slope,
             line_deg=option_azimuth("--line", line, unit) if line is not None else None,
             toward_deg=option_azimuth("--toward", toward, unit) if toward is not None else None,
-            wrong_side=wrong_side / 100,
+            wrong_side=DEFAULT_WRONG_SIDE_CHANCE if wrong_side is None else wrong_side / 100,
             sighting_distance=sighting_distance,
             with_retrace=retrace,
         )

@@ -84,6 +84,8 @@ def command(
         raise click.UsageError("--out takes one drawing: give one FILE, or leave --out away.")
     if out == "-" and as_json:
         raise click.UsageError("--out - and --json both want standard output; give --out a file name.")
+    if scale is not None and terrain is None:
+        raise click.UsageError("--scale goes with --terrain: without it the figure fills the page.")
     walker = open_walker(walker_file)
     if cord is not None:
         target = out or "cord.svg"

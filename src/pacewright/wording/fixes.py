@@ -46,12 +46,14 @@ class Terms:
         if self.anchor is not None:
             reach_m = reach_of(DEFAULT_PROBABILITY) * ellipse_axes(covariance)[0]
             return f"at {say_grid_place(self.anchor, east, north, reach_m)}"
-        away = say_length(math.hypot(east, north), self.length_unit)
-        azimuth = say_azimuth(direction_deg(east, north), self.azimuth_unit)
-        return (
+        said = (
             f"{say_whole(abs(east))} {'east' if east >= 0 else 'west'} and {say_whole(abs(north))} "
-            f"{'north' if north >= 0 else 'south'} of {self.origin} ({away} on azimuth {azimuth})"
+            f"{'north' if north >= 0 else 'south'} of {self.origin}"
         )
+        if round(math.hypot(east, north)) == 0:
+            return said
+        away = say_length(math.hypot(east, north), self.length_unit)
+        return f"{said} ({away} on azimuth {say_azimuth(direction_deg(east, north), self.azimuth_unit)})"
 
     def region(self, covariance: NDArray[np.float64], probability: float) -> str:
         """Say how sure a place is."""
