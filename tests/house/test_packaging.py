@@ -67,7 +67,7 @@ def test_each_lock_holds_what_the_project_asks_for(pyproject: dict[str, dict[str
 
 def test_the_dev_lock_holds_whatever_the_tests_import() -> None:
     own = {"pacewright", "support", *(file.stem for file in (HOUSE / "docs" / "site").glob("*.py"))}
-    spelt = {"cv2": "opencv-python-headless", "importlinter": "import-linter"}
+    spelt = {"cv2": "opencv-python-headless", "importlinter": "import-linter", "PIL": "pillow"}
     imported: set[str] = set()
     for file in (HOUSE / "tests").rglob("*.py"):
         for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
