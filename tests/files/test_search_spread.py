@@ -34,7 +34,7 @@ def test_blocks_together_are_the_whole():
     assert np.abs(parts.found.now - whole.found.now).sum() / 2.0 < 0.05
 
 
-def test_blocks_that_a_survey_rules_out_would_have_changed_nothing(monkeypatch):
+def test_blocks_that_a_survey_rules_out_would_have_changed_next_to_nothing(monkeypatch):
     land = hilly_land(360, 0.16, seed=8)
     walk = walk_on(land, 12, {"trend", "side"}, seed=3)
     looked_at = []
@@ -50,9 +50,10 @@ def test_blocks_that_a_survey_rules_out_would_have_changed_nothing(monkeypatch):
     monkeypatch.setattr("pacewright.ground.locate.search.WORTH_BITS", np.inf)
     every = searched(land, walk, searcher=partial(search, side=60), keep=keep)
     assert len(looked_at) == surveyed + count
-    assert parts.found.log_chance == pytest.approx(every.found.log_chance, abs=1e-4)
-    assert np.abs(parts.found.now - every.found.now).sum() / 2.0 < 1e-4
-    assert np.abs(parts.found.start - every.found.start).sum() / 2.0 < 1e-4
+    # As much as tiles that are left out within a block come to: one or two thousandths of the belief.
+    assert parts.found.log_chance == pytest.approx(every.found.log_chance, abs=2e-3)
+    assert np.abs(parts.found.now - every.found.now).sum() / 2.0 < 2e-3
+    assert np.abs(parts.found.start - every.found.start).sum() / 2.0 < 2e-3
 
 
 def test_a_search_that_was_stopped_goes_on_from_there(tmp_path):

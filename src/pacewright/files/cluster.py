@@ -18,7 +18,6 @@ from pacewright.ground.locate.search import (
     Look,
     blocks_of,
     join_blocks,
-    search_block,
     survey_block,
     with_survey,
     worth_a_search,
@@ -73,9 +72,10 @@ def searcher_on(address: str, side: int = BLOCK_CELLS) -> Searcher:
                 broadcast=True,
             )
 
-            def look(how: Look, left: list[Block], surveys: float, share: float) -> None:
+            def look(left: list[tuple[Look, Block]], done: float, share: float) -> None:
+                hows, there = [how for how, _ in left], [block for _, block in left]
                 jobs = client.map(
-                    *(_one, left), how=how, land=land, threads=workers, is_plain=is_plain,
+                    *(_one, there, hows), land=land, threads=workers, is_plain=is_plain,
                     retries=_TRIES, pure=False,
                 )  # fmt: skip
                 for number, job in enumerate(_as_completed(jobs), start=1):
@@ -84,11 +84,10 @@ def searcher_on(address: str, side: int = BLOCK_CELLS) -> Searcher:
                     if keep is not None:
                         keep(found[result.block])
                     if progress is not None:
-                        progress(surveys + share * number / len(left))
+                        progress(done + share * number / len(left))
 
-            look(survey_block, [one for one in blocks if one not in found], 0.0, SURVEY_SHARE)
-            left = [one.block for one in worth_a_search(found.values())]
-            look(search_block, left, SURVEY_SHARE, 1 - SURVEY_SHARE)
+            look([(survey_block, one) for one in blocks if one not in found], 0.0, SURVEY_SHARE)
+            look(worth_a_search(found.values()), SURVEY_SHARE, 1 - SURVEY_SHARE)
         return join_blocks(found.values(), terrain.elevation_m.shape)
 
     return search_there

@@ -74,6 +74,7 @@ def find_belief(
     workers: int = 2,
     told: Progress | None = None,
     prunes: bool = True,
+    alive_bits: float = ALIVE_BITS,
 ) -> Belief:
     """What is believed of start and present place on one block.
 
@@ -93,6 +94,8 @@ def find_belief(
         Told of progress.
     prunes
         Without it, every cell is looked at finely.
+    alive_bits
+        Fewer where the best of this block is not the best of all.
     """
     count = question.nodes.weight.size
     done = _Done(told, 4 * count)
@@ -109,7 +112,7 @@ def find_belief(
         if reached is None:
             return _nothing(shape, count)
         begins = passes(widely, first, reached, False, True)
-        alive = _alive(question, ends, begins) * len(question.weighings)
+        alive = _alive(question, ends, begins, alive_bits) * len(question.weighings)
         nodes = [k for k in every if alive[k].any()]
         if sum(int(alive[k].sum()) for k in nodes) * TILE**2 * 2 > MOST_FINE_UPDATES:
             others = every[len(first) :]
@@ -221,7 +224,9 @@ def _reached(question: Question, ends: Sequence[Swept]) -> list[Tiles] | None:
     return [one > (best - REACHED_BITS)[:, None, None] for one in after]
 
 
-def _alive(question: Question, ends: Sequence[Swept], begins: Sequence[Swept]) -> list[Tiles]:
+def _alive(
+    question: Question, ends: Sequence[Swept], begins: Sequence[Swept], alive_bits: float
+) -> list[Tiles]:
     """The tiles that matter, for every node and station."""
     both = [
         _weighted(one.before, weight) + _weighted(other.after, 0.0)
@@ -231,7 +236,7 @@ def _alive(question: Question, ends: Sequence[Swept], begins: Sequence[Swept]) -
     log_chance = np.array([one.log_chance for one in ends]) + np.log(question.nodes.weight[: len(ends)])
     likely = log_chance > log_chance.max() + math.log(LEAST_NODE)
     return [
-        (one > (best - ALIVE_BITS)[:, None, None]) & bool(ok) for one, ok in zip(both, likely, strict=True)
+        (one > (best - alive_bits)[:, None, None]) & bool(ok) for one, ok in zip(both, likely, strict=True)
     ]
 
 

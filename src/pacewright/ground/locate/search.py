@@ -10,13 +10,14 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
+from functools import partial
 from itertools import pairwise
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from pacewright.ground.locate.belief import Belief, Progress, find_belief, find_evidence
+from pacewright.ground.locate.belief import ALIVE_BITS, Belief, Progress, find_belief, find_evidence
 from pacewright.ground.locate.chances import Doubt
 from pacewright.ground.locate.domain import Domain, domain_of
 from pacewright.ground.locate.fitting import chance_anywhere
@@ -33,9 +34,9 @@ Floats = NDArray[np.float64]
 
 BLOCK_CELLS: Final = 1152
 """Starts of a block each way: with the land about them some 100 MB."""
-WORTH_BITS: Final = 20.0
-"""A block is searched where its survey is likelier than one in 2 ** 20 of the best: a survey is coarser than
-the tiles that are kept within a block, so it is given three bits more than they."""
+WORTH_BITS: Final = ALIVE_BITS + 3.0
+"""A block is searched where its survey is likelier than one in 2 ** 20 of the best, and as closely as its
+tiles would be were the land one block: a survey is coarser than they, so it is given three bits more."""
 SURVEY_SHARE: Final = 0.3
 """Of the work at a land of several blocks, about."""
 
@@ -186,12 +187,16 @@ def _unseen(block: Block, log_chance: float = 0.0, nodes: int = 1) -> BlockFound
     return BlockFound(block, log_chance, 0, 0, nothing, nothing, zeros, True, 0.0, surveyed=log_chance)
 
 
-def worth_a_search(surveyed: Iterable[BlockFound]) -> list[BlockFound]:
-    """Those of all blocks that may matter and are not searched yet, the likeliest first."""
+def worth_a_search(surveyed: Iterable[BlockFound]) -> list[tuple[Look, Block]]:
+    """How to search those of all blocks that may matter and are not searched yet, the likeliest first."""
     blocks = list(surveyed)
-    least = max((one.surveyed for one in blocks), default=0.0) - WORTH_BITS * math.log(2)
-    left = [one for one in blocks if not one.is_searched and one.surveyed > least]
-    return sorted(left, key=lambda one: (-one.surveyed, one.block.top, one.block.left))
+    best = max((one.surveyed for one in blocks), default=0.0)
+    left = [one for one in blocks if not one.is_searched and one.surveyed > best - WORTH_BITS * math.log(2)]
+    found: list[tuple[Look, Block]] = []
+    for one in sorted(left, key=lambda one: (-one.surveyed, one.block.top, one.block.left)):
+        bits = min(ALIVE_BITS, WORTH_BITS - (best - one.surveyed) / math.log(2))
+        found.append((partial(search_block, alive_bits=bits), one.block))
+    return found
 
 
 def search_block(
@@ -204,12 +209,15 @@ def search_block(
     workers: int = 2,
     progress: Progress | None = None,
     is_plain: bool = False,
+    alive_bits: float = ALIVE_BITS,
 ) -> BlockFound:
     """Search one block of a land on square working cells; `prior` is of the whole land, with sum 1."""
     layers, question = pose_block(told, terrain, prior, block, ground)
     share = float(_of_block(prior, block).sum())
     loops = kernels(is_plain)
-    belief = find_belief(question, told.doubt, layers.shape, loops, workers=workers, told=progress)
+    belief = find_belief(
+        *(question, told.doubt, layers.shape, loops), workers=workers, told=progress, alive_bits=alive_bits
+    )
     top, left = _corner(terrain, layers)
     by_chance = chance_anywhere(question, told.said)
     return _block_found(block, belief, share, by_chance, top, left)
@@ -330,10 +338,10 @@ def search(
             else:
                 look(survey_block, block, number * surveys / len(blocks), surveys / len(blocks))
         left = worth_a_search(found.values())
-        ruled_out = set(blocks) - {one.block for one in left}
-        for number, one in enumerate(left):
+        ruled_out = set(blocks) - {block for _, block in left}
+        for number, (how, block) in enumerate(left):
             share = (1 - surveys) / len(left)
-            look(search_block, one.block, surveys + number * share, share)
+            look(how, block, surveys + number * share, share)
     except KeyboardInterrupt:
         # Stopped by hand: what is known so far is an answer about the part that was searched.
         if not any(one.is_searched for one in found.values()):
