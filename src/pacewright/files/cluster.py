@@ -16,6 +16,7 @@ from pacewright.ground.locate.search import (
     BlockFound,
     Found,
     Look,
+    Sought,
     blocks_of,
     join_blocks,
     survey_block,
@@ -67,17 +68,12 @@ def searcher_on(address: str, side: int = BLOCK_CELLS) -> Searcher:
         before = [None if kept is None else kept(block) for block in blocks]
         found = {one.block: one for one in before if one is not None}
         with _client(address) as client:
-            land = client.scatter(
-                (told, terrain, prior, LandLayers(terrain, None if ground is None else ground.streams)),
-                broadcast=True,
-            )
+            layers = LandLayers(terrain, None if ground is None else ground.streams)
+            sought = client.scatter(Sought(told, terrain, prior, layers, workers, is_plain), broadcast=True)
 
             def look(left: list[tuple[Look, Block]], done: float, share: float) -> None:
                 hows, there = [how for how, _ in left], [block for _, block in left]
-                jobs = client.map(
-                    *(_one, there, hows), land=land, threads=workers, is_plain=is_plain,
-                    retries=_TRIES, pure=False,
-                )  # fmt: skip
+                jobs = client.map(_one, there, hows, sought=sought, retries=_TRIES, pure=False)
                 for number, job in enumerate(_as_completed(jobs), start=1):
                     result: BlockFound = job.result()
                     found[result.block] = with_survey(result, found.get(result.block))
@@ -93,9 +89,8 @@ def searcher_on(address: str, side: int = BLOCK_CELLS) -> Searcher:
     return search_there
 
 
-def _one(block: Any, how: Look, land: Any, threads: int, is_plain: bool) -> BlockFound:
-    told, terrain, prior, ground = land
-    return how(told, terrain, prior, block, ground=ground, workers=threads, is_plain=is_plain)
+def _one(block: Any, how: Look, sought: Any) -> BlockFound:
+    return how(sought, block)
 
 
 def _client(address: str) -> Any:

@@ -64,6 +64,40 @@ class Told:
     known: tuple[KnownThing, ...] = ()
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Sought:
+    """A log, and the land that it is searched for on: what the work at every block rests on.
+
+    Attributes
+    ----------
+    told
+        The log.
+    terrain
+        From `working_terrain`: square cells.
+    prior
+        Of the start, over the whole land, with sum 1.
+    ground
+        The land's layers.
+    workers, is_plain
+        Threads, and whether the compiler is left out.
+    """
+
+    told: Told
+    terrain: Terrain
+    prior: NDArray[np.float32]
+    ground: LandLayers
+    workers: int = 2
+    is_plain: bool = False
+
+    def posed(self, block: Block) -> tuple[GroundLayers, Question]:
+        """The land about a block, and the log put to it."""
+        return pose_block(self.told, self.terrain, self.prior, block, self.ground)
+
+    def share(self, block: Block) -> float:
+        """The chance beforehand that the start lies in a block."""
+        return float(_of_block(self.prior, block).sum())
+
+
 @dataclass(frozen=True, slots=True)
 class Block:
     """Rows and columns of starts."""
@@ -161,24 +195,13 @@ def blocks_of(prior: NDArray[np.float32], side: int = BLOCK_CELLS) -> list[Block
     return found
 
 
-def survey_block(
-    told: Told,
-    terrain: Terrain,
-    prior: NDArray[np.float32],
-    block: Block,
-    *,
-    ground: LandLayers | None = None,
-    workers: int = 2,
-    progress: Progress | None = None,
-    is_plain: bool = False,
-) -> BlockFound:
-    """Look at one block on wide cells: its evidence, without a belief; arguments as for `search_block`."""
-    _, question = pose_block(told, terrain, prior, block, ground)
-    evidence = find_evidence(question, told.doubt, kernels(is_plain), workers=workers, told=progress)
-    log_chance = evidence + math.log(float(_of_block(prior, block).sum()))
-    return replace(
-        _unseen(block, log_chance, question.nodes.weight.size), by_chance=chance_anywhere(question, told.said)
-    )
+def survey_block(sought: Sought, block: Block, progress: Progress | None = None) -> BlockFound:
+    """Look at one block on wide cells: its evidence, without a belief."""
+    _, question = sought.posed(block)
+    told, loops = sought.told, kernels(sought.is_plain)
+    evidence = find_evidence(question, told.doubt, loops, workers=sought.workers, told=progress)
+    surveyed = _unseen(block, evidence + math.log(sought.share(block)), question.nodes.weight.size)
+    return replace(surveyed, by_chance=chance_anywhere(question, told.said))
 
 
 def _unseen(block: Block, log_chance: float = 0.0, nodes: int = 1) -> BlockFound:
@@ -200,27 +223,16 @@ def worth_a_search(surveyed: Iterable[BlockFound]) -> list[tuple[Look, Block]]:
 
 
 def search_block(
-    told: Told,
-    terrain: Terrain,
-    prior: NDArray[np.float32],
-    block: Block,
-    *,
-    ground: LandLayers | None = None,
-    workers: int = 2,
-    progress: Progress | None = None,
-    is_plain: bool = False,
-    alive_bits: float = ALIVE_BITS,
+    sought: Sought, block: Block, progress: Progress | None = None, *, alive_bits: float = ALIVE_BITS
 ) -> BlockFound:
-    """Search one block of a land on square working cells; `prior` is of the whole land, with sum 1."""
-    layers, question = pose_block(told, terrain, prior, block, ground)
-    share = float(_of_block(prior, block).sum())
-    loops = kernels(is_plain)
-    belief = find_belief(
-        *(question, told.doubt, layers.shape, loops), workers=workers, told=progress, alive_bits=alive_bits
-    )
-    top, left = _corner(terrain, layers)
+    """Search one block."""
+    layers, question = sought.posed(block)
+    told, loops = sought.told, kernels(sought.is_plain)
+    asked = (question, told.doubt, layers.shape, loops)
+    belief = find_belief(*asked, workers=sought.workers, told=progress, alive_bits=alive_bits)
+    top, left = _corner(sought.terrain, layers)
     by_chance = chance_anywhere(question, told.said)
-    return _block_found(block, belief, share, by_chance, top, left)
+    return _block_found(block, belief, sought.share(block), by_chance, top, left)
 
 
 def pose_block(
@@ -316,16 +328,13 @@ def search(
         It was stopped before anything was known.
     """
     blocks = blocks_of(prior, side)
-    ground = ground or LandLayers(terrain)
+    sought = Sought(told, terrain, prior, ground or LandLayers(terrain), workers, is_plain)
     found: dict[Block, BlockFound] = {}
     ruled_out: set[Block] = set()
 
     def look(how: Look, block: Block, done: float, share: float) -> None:
         step = None if progress is None else _part_of(progress, done, share)
-        one = how(
-            told, terrain, prior, block, ground=ground, workers=workers, progress=step, is_plain=is_plain
-        )
-        found[block] = with_survey(one, found.get(block))
+        found[block] = with_survey(how(sought, block, step), found.get(block))
         if keep is not None:
             keep(found[block])
 
@@ -348,7 +357,7 @@ def search(
             raise
     known = [one for one in found.values() if one.is_searched or one.block in ruled_out]
     joined = join_blocks(known, terrain.elevation_m.shape)
-    return replace(joined, searched=sum(float(_of_block(prior, one.block).sum()) for one in known))
+    return replace(joined, searched=sum(sought.share(one.block) for one in known))
 
 
 def with_survey(searched: BlockFound, surveyed: BlockFound | None) -> BlockFound:
