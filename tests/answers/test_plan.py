@@ -15,6 +15,7 @@ from pacewright.answers.plan import answer_plan, prove_by_hand
 from pacewright.answers.plan_daylight import plan_by_day
 from pacewright.answers.plan_question import MapHeld, Named, PlanAsked, PlanNorth
 from pacewright.exceptions import ValueComplaint
+from pacewright.files.plan_files import write_plan_log
 from pacewright.files.plan_land import standing_after
 from pacewright.route.planning.lines import Line
 from pacewright.wording.planning import plan_table, say_dark, say_plan
@@ -120,21 +121,57 @@ def test_who_sets_out_before_the_sun_is_up_reads_when_it_rises() -> None:
 
 
 @pytest.mark.parametrize(
-    ("interval_deg", "marks"), [(2.5, 144), (1.125, 320), (2.0, 180), (0.9, 400), (0.5, 360), (7.0, 360)]
-)
-def test_azimuths_are_told_as_the_marks_of_the_compass(interval_deg: float, marks: int) -> None:
+    ("interval_deg", "marks", "short", "every"),
+    [
+        (2.5, 144, "deg", "2.5 degrees"), (2.0, 180, "deg", "2 degrees"), (0.5, 360, "deg", ""),
+        (7.0, 360, "deg", ""), (1.125, 320, "mils", "20 mils"), (360 / 640, 320, "mils", "20 mils"),
+        (0.9, 400, "gon", "1 gon"),
+    ],
+)  # fmt: skip
+def test_azimuths_are_told_as_the_marks_of_the_compass(
+    interval_deg: float, marks: int, short: str, every: str
+) -> None:
     # Marks that do not close the circle are on no compass: whole degrees then. 320 marks are 20 mils each,
-    # 400 one gon each (6400 mils and 400 gon a circle).
+    # 400 one gon each (6400 mils and 400 gon a circle: FM 21-26, ch. 6).
     walker = replace(WALKER, compass=replace(WALKER.compass, reading_interval_deg=interval_deg))
     answer = answer_plan(MapHeld(None, (TRACK,)), walker, STRAIGHT, rng())
     dialled = [one.told.leg.dial_deg for one in answer.legs if not one.told.leg.follows]
     dialled += [one.told.bail_out.dial_deg for one in answer.legs if one.told.bail_out is not None]
     assert all(one * marks / 360.0 == pytest.approx(round(one * marks / 360.0), abs=1e-6) for one in dialled)
     said = say_plan(answer)
-    told = [float(one) for one in re.findall(r"walk ([\d.]+) deg", " ".join(said))]
-    assert sorted(told) == pytest.approx(sorted(dialled), abs=1e-6)
-    says_marks = f"Azimuths are the marks of your compass, every {interval_deg:g} degrees." in said
-    assert says_marks == (marks != 360)
+    told = [float(one) for one in re.findall(rf"walk ([\d.]+) {short}", " ".join(said))]
+    circle = {"deg": 360.0, "mils": 6400.0, "gon": 400.0}[short]
+    assert sorted(told) == pytest.approx(sorted(one * circle / 360.0 for one in dialled), abs=1e-3)
+    # No other unit stands beside it: along the line, back and on the card it is the same one.
+    card = [" ".join(row) for row in plan_table(answer)[1]]
+    units = set(re.findall(r"\d (deg|mils|gon)\b", " ".join([*said, *card])))
+    assert units == {short}
+    marks_said = [one for one in said if one.startswith("Azimuths are the marks of your compass")]
+    assert marks_said == ([f"Azimuths are the marks of your compass, every {every}."] if every else [])
+
+
+def test_a_plan_dialled_in_mils_is_written_as_a_log_in_mils() -> None:
+    walker = replace(WALKER, compass=replace(WALKER.compass, reading_interval_deg=1.125))
+    answer = answer_plan(MapHeld(None, (TRACK,)), walker, STRAIGHT, rng())
+    text = write_plan_log(answer).decode("utf-8")
+    assert "# azimuth: magnetic mils" in text
+    first = next(row for row in text.splitlines() if row[:1].isdigit())
+    assert float(first.split(",")[0]) == answer.legs[0].told.leg.dial_deg * 6400 / 360
+
+
+def test_too_far_says_what_to_do_then_on_every_leg() -> None:
+    answer = answer_plan(MapHeld(None, (TRACK,)), WALKER, STRAIGHT, rng())
+    across, along = answer.legs
+    assert across.told.bail_out is not None and across.told.bail_out.kind == "track"
+    legs = [one for one in say_plan(answer) if one.startswith("Leg ")]
+    assert re.search(
+        r"Too far at \d+: then walk \d+ deg to the nearest backstop, a track within \d+ paces", legs[0]
+    )
+    assert f"Too far at {along.too_far.count}: then turn round and follow it back." in legs[1]
+    # With no line at all there is nothing to be caught by.
+    asked = PlanAsked(Named("Gate", (0.0, 0.0)), Named("Split oak", (0.0, 200.0)))
+    bare = " ".join(say_plan(answer_plan(MapHeld(None), WALKER, asked, rng())))
+    assert "no line is sure to be met from there, so walk back on 180 deg to where the leg began" in bare
 
 
 @pytest.mark.parametrize("added_deg", [13.6, -20.0])

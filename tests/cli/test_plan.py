@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from pathlib import Path
 
 import pytest
@@ -38,6 +39,10 @@ def test_json_holds_what_was_walked_and_what_was_reckoned(tmp_path: Path) -> Non
     assert first["ends"] == "line" and first["line"] == "track" and first["azimuth_deg"] % 1 == 0
     assert first["back_azimuth_deg"] == (first["azimuth_deg"] + 180) % 360
     assert first["too_far_count"] > first["count"] and first["bail_out"]["to"] == "track"
+    # Back over the track, from the farthest of where 95 in 100 stand (2.448 sd; a length is sure to 5.83 %).
+    scatter_m = math.hypot(15.0, 0.0583 * first["too_far_m"])
+    farthest_m = first["too_far_m"] - first["metres"] + 2.448 * scatter_m
+    assert first["bail_out"]["within_m"] == pytest.approx(farthest_m, rel=0.03)
     assert second["follows"] == "track" and second["sight"] == "goal"
     assert told["straight"]["miss"] > 0.8
 

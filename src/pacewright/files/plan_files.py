@@ -7,11 +7,11 @@ from typing import Any
 
 from pacewright.answers.plan import CountedLeg, PlanAnswer
 from pacewright.answers.plan_daylight import PlanByDay
-from pacewright.core.compass import back_azimuth
+from pacewright.core.compass import back_azimuth, from_degrees
 from pacewright.core.plain_text import clean_text
 from pacewright.files.result_json import tally_keys
 from pacewright.route.planning.proving import ProvedPlan
-from pacewright.wording.planning import say_leg_of_plan
+from pacewright.wording.planning import dialled_in, say_leg_of_plan
 
 
 def plan_keys(answer: PlanAnswer, by_day: PlanByDay | None = None) -> dict[str, Any]:
@@ -46,7 +46,7 @@ def write_plan_log(answer: PlanAnswer, date: str | None = None) -> bytes:
         f"# title: {_prose(f'Plan from {asked.start.name} to {asked.goal.name}')}",
         *([f"# walker: {_prose(answer.walker.name)}"] if answer.walker.name else []),
         *([f"# date: {date}"] if date else []),
-        f"# azimuth: {north} degrees",
+        f"# azimuth: {north} {dialled_in(answer)}",
         f"# count: {'paces' if in_paces else 'metres'}",
         f"# start: {_prose(asked.start.name)}",
         "azimuth,count,notes",
@@ -60,7 +60,8 @@ def write_plan_log(answer: PlanAnswer, date: str | None = None) -> bytes:
             for box in one.told.in_the_way.boxes
         )
         notes = (at + boxes + _prose(say_leg_of_plan(answer, k))).replace('"', "'")
-        rows.append(f'{round(one.told.leg.dial_deg, 1 if one.told.leg.follows else 3):g},{count},"{notes}"')
+        dialled = from_degrees(one.told.leg.dial_deg, dialled_in(answer))
+        rows.append(f'{round(dialled, 1 if one.told.leg.follows else 3):g},{count},"{notes}"')
     return ("\n".join([*heading, *rows]) + "\n").encode("utf-8")
 
 
@@ -134,7 +135,7 @@ def _leg_keys(answer: PlanAnswer, number: int) -> dict[str, Any]:
         else {
             "azimuth_deg": told.bail_out.dial_deg,
             "to": told.bail_out.kind,
-            "metres": told.bail_out.length_m,
+            "within_m": told.bail_out.within_m,
         },
         "barred_at_m": told.barred_at_m,
         "probability": told.chance,

@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from pacewright.core.compass import AzimuthUnit, format_azimuth
 from pacewright.core.pace.tally import Tally, whole_count
 
-_SHORT = {"degrees": "deg", "mils": "mils", "gon": "gon"}
+SHORT_UNITS = {"degrees": "deg", "mils": "mils", "gon": "gon"}
 
 
 def say_azimuth(azimuth_deg: float, unit: AzimuthUnit = "degrees") -> str:
@@ -20,7 +20,7 @@ def say_azimuth(azimuth_deg: float, unit: AzimuthUnit = "degrees") -> str:
     >>> say_azimuth(98.4), say_azimuth(359.8), say_azimuth(90, "mils")
     ('98 deg', '0 deg', '1600 mils')
     """
-    return f"{format_azimuth(azimuth_deg, unit)} {_SHORT[unit]}"
+    return f"{format_azimuth(azimuth_deg, unit)} {SHORT_UNITS[unit]}"
 
 
 def say_read_azimuth(azimuth_deg: float, unit: AzimuthUnit = "degrees") -> str:
@@ -30,7 +30,7 @@ def say_read_azimuth(azimuth_deg: float, unit: AzimuthUnit = "degrees") -> str:
     ('98 deg', '20.5 deg', '0 deg')
     """
     tenths = format_azimuth(azimuth_deg, unit, 1)
-    return f"{tenths.removesuffix('.0')} {_SHORT[unit]}"
+    return f"{tenths.removesuffix('.0')} {SHORT_UNITS[unit]}"
 
 
 def say_length(length: float, unit: str) -> str:

@@ -9,13 +9,14 @@ from typing import Final
 from pacewright.answers.plan import CountedLeg, PlanAnswer
 from pacewright.answers.plan_daylight import PlanByDay, TimedStation
 from pacewright.answers.plan_question import rest_share
-from pacewright.core.compass import back_azimuth, format_azimuth
+from pacewright.core.compass import AzimuthUnit, back_azimuth, format_azimuth, from_degrees
 from pacewright.route.map_leg import PacedLength
+from pacewright.route.planning.figures import dialled_unit
 from pacewright.route.planning.plan_legs import PlanLeg
 from pacewright.route.planning.proving import ProvedPlan
 from pacewright.wording.findings import say_percent
 from pacewright.wording.map_legs import say_no_pace_count
-from pacewright.wording.numbers import say_azimuth, say_cord, say_length, say_whole
+from pacewright.wording.numbers import SHORT_UNITS, say_azimuth, say_cord, say_length, say_whole
 from pacewright.wording.sun import say_duration
 from pacewright.wording.walk import Rows
 
@@ -78,8 +79,8 @@ def say_from_start(minutes: float) -> str:
 def say_too_far_rule() -> str:
     """Say what a too far is."""
     return (
-        "TOO FAR: stop there, the end was missed. Look about; if you do not see it, walk the azimuth to the nearest "
-        "line, find yourself on the map, and plan anew from there."
+        "TOO FAR: stop there, the end was missed. Look about; if you do not see it, do what the leg says then, "
+        "find yourself on the map, and plan anew from there."
     )
 
 
@@ -135,9 +136,9 @@ def say_leg_of_plan(answer: PlanAnswer, number: int) -> str:
     leg, told = one.told.leg, one.told
     if leg.follows:
         before = answer.legs[number - 1] if number else None
-        return f"follow {_the_line(one, before)} {_length(one.length)} as a handrail, to {_the(answer, one)}."
+        return f"follow {_the_line(answer, one, before)} {_length(one.length)} as a handrail, to {_the(answer, one)}.{_too_far(answer, one)}"
     met = [f"a {line.kind} at {_at(one, line.at_m)}" for line in told.met]
-    walk = f"walk {say_dialled(answer, leg.dial_deg)} deg, {_length(one.length)}"
+    walk = f"walk {_dialled(answer, leg.dial_deg)}, {_length(one.length)}"
     on_it = _met(met) + _in_the_way(one)
     if leg.ends == "count":
         return f"{walk}, and stop there: nothing marks the end.{on_it}"
@@ -148,17 +149,26 @@ def say_leg_of_plan(answer: PlanAnswer, number: int) -> str:
 
 
 def say_dialled(answer: PlanAnswer, azimuth_deg: float) -> str:
-    """Write an azimuth that is dialled as the mark it is, without its unit: 297.5 where marks are finer."""
-    per_mark = answer.figures.azimuth_step_deg
-    decimals = 0 if per_mark == round(per_mark) else 3
-    shown = format_azimuth(azimuth_deg, decimals=decimals)
-    return shown.rstrip("0").rstrip(".") if decimals else shown
+    """Write an azimuth that is dialled as the mark it is, without its unit: 297.5 degrees, 340 mils."""
+    shown = format_azimuth(azimuth_deg, dialled_in(answer), decimals=3)
+    return shown.rstrip("0").rstrip(".")
+
+
+def dialled_in(answer: PlanAnswer) -> AzimuthUnit:
+    """What the marks are numbered in that a plan is dialled by."""
+    return dialled_unit(answer.figures.azimuth_step_deg)
 
 
 def say_marks(answer: PlanAnswer) -> str:
     """Say between which marks of the compass azimuths are taken; empty for whole degrees."""
-    per_mark = answer.figures.azimuth_step_deg
-    return "" if per_mark == 1.0 else f"Azimuths are the marks of your compass, every {per_mark:g} degrees."
+    per_mark, unit = answer.figures.azimuth_step_deg, dialled_in(answer)
+    if per_mark == 1.0:
+        return ""
+    return f"Azimuths are the marks of your compass, every {from_degrees(per_mark, unit):g} {unit}."
+
+
+def _dialled(answer: PlanAnswer, azimuth_deg: float) -> str:
+    return f"{say_dialled(answer, azimuth_deg)} {SHORT_UNITS[dialled_in(answer)]}"
 
 
 def plan_table(answer: PlanAnswer, by_day: PlanByDay | None = None) -> Rows:
@@ -182,7 +192,7 @@ def plan_table(answer: PlanAnswer, by_day: PlanByDay | None = None) -> Rows:
         rows.append(
             [
                 str(number),
-                "along" if leg.follows else f"{say_dialled(answer, leg.dial_deg)} deg",
+                "along" if leg.follows else _dialled(answer, leg.dial_deg),
                 _back(answer, leg),
                 "-" if one.length.count is None else str(one.length.count),
                 "" if one.length.tally is None else say_cord(one.length.tally),
@@ -204,7 +214,7 @@ def plan_table(answer: PlanAnswer, by_day: PlanByDay | None = None) -> Rows:
 def _back(answer: PlanAnswer, leg: PlanLeg) -> str:
     """The back azimuth: of a line that is followed about, of a leg that is dialled the mark."""
     back_deg = back_azimuth(leg.dial_deg)
-    return say_azimuth(back_deg) if leg.follows else f"{say_dialled(answer, back_deg)} deg"
+    return say_azimuth(back_deg, dialled_in(answer)) if leg.follows else _dialled(answer, back_deg)
 
 
 def sayable_plans(answer: PlanAnswer) -> list[tuple[str, float, ProvedPlan]]:
@@ -294,7 +304,7 @@ def _say_barred(answer: PlanAnswer) -> list[str]:
     ]
 
 
-def _the_line(one: CountedLeg, before: CountedLeg | None) -> str:
+def _the_line(answer: PlanAnswer, one: CountedLeg, before: CountedLeg | None) -> str:
     leg, kind = one.told.leg, one.told.end_kind
     way = ""
     if kind == "stream":
@@ -302,7 +312,7 @@ def _the_line(one: CountedLeg, before: CountedLeg | None) -> str:
     side = (
         "" if before is None or before.told.leg.ends != "line" else f" to the {_side(before.told.leg, leg)}"
     )
-    return f"the {kind}{way}{side}, about {say_azimuth(leg.dial_deg)},"
+    return f"the {kind}{way}{side}, about {say_azimuth(leg.dial_deg, dialled_in(answer))},"
 
 
 def _side(leg: PlanLeg, after: PlanLeg) -> str:
@@ -322,11 +332,16 @@ def _aims_off(answer: PlanAnswer, number: int) -> str:
 
 
 def _too_far(answer: PlanAnswer, one: CountedLeg) -> str:
-    bail = one.told.bail_out
-    then = ""
-    if bail is not None:
-        then = f": then walk {say_dialled(answer, bail.dial_deg)} deg to the nearest backstop, a {bail.kind} about {say_whole(bail.length_m)} m off"
-    return f" Too far at {_bare(one.too_far)}{then}."
+    """Say when it is too far, and what then: to the nearest backstop, or back where none is sure to be met."""
+    leg, bail = one.told.leg, one.told.bail_out
+    far = f" Too far at {_bare(one.too_far)}"
+    if leg.follows:
+        return f"{far}: then turn round and follow it back."
+    if bail is None:
+        back = _dialled(answer, back_azimuth(leg.dial_deg))
+        return f"{far}: no line is sure to be met from there, so walk back on {back} to where the leg began."
+    within = f"{_at(one, bail.within_m)}{'' if one.length.count is None else ' paces'}"
+    return f"{far}: then walk {_dialled(answer, bail.dial_deg)} to the nearest backstop, a {bail.kind} within {within}."
 
 
 def _met(met: Sequence[str]) -> str:

@@ -18,6 +18,7 @@ import math
 from dataclasses import dataclass
 from typing import Final
 
+from pacewright.core.compass import AzimuthUnit, from_degrees
 from pacewright.core.pace.walker import Walker
 from pacewright.core.way.reckoning import walked_turn_sd_deg
 
@@ -32,6 +33,8 @@ LEAST_STOP_M: Final = 90.0
 """From where one looks for the end and where it is too far, in standard deviations and at least in metres."""
 _LEAST_MARKS_DEG: Final = 0.9
 """Nobody dials finer in the field than a gon (assumed)."""
+_COARSER_DEG: Final = (1.0, 360.0 * 20 / 6400, 0.9)
+"""What is dialled of finer marks: a degree, 20 mils, a gon."""
 SURE_MISS: Final = 0.02
 SURE_LOOK_SDS: Final = 3.5
 SURE_STOP_SDS: Final = 4.0
@@ -112,12 +115,30 @@ def walk_figures(
 
 
 def _marks_deg(interval_deg: float) -> float:
-    """Between two marks that are dialled; whole degrees where finer than a gon or not closing the circle.
+    """Between two marks that are dialled; whole degrees where the compass's own do not close the circle.
 
-    >>> _marks_deg(2.5), _marks_deg(0.9), _marks_deg(0.5), _marks_deg(7.0)
-    (2.5, 0.9, 1.0, 1.0)
+    Of finer marks each is dialled that is a whole degree, every twentieth mil or a whole gon.
+
+    >>> _marks_deg(2.5), _marks_deg(0.9), _marks_deg(0.5), _marks_deg(7.0), _marks_deg(360 / 640)
+    (2.5, 0.9, 1.0, 1.0, 1.125)
     """
-    closes = interval_deg >= _LEAST_MARKS_DEG and math.isclose(
-        360.0 / interval_deg, round(360.0 / interval_deg), abs_tol=1e-6
-    )
+    closes = interval_deg > 0.0 and _is_whole(360.0 / interval_deg)
+    if closes and interval_deg < _LEAST_MARKS_DEG:
+        return next((one for one in _COARSER_DEG if _is_whole(one / interval_deg)), 1.0)
     return interval_deg if closes else 1.0
+
+
+def dialled_unit(marks_deg: float) -> AzimuthUnit:
+    """What the marks of a dial are numbered in: what makes them whole, degrees before gon before mils.
+
+    >>> dialled_unit(1.0), dialled_unit(2.5), dialled_unit(0.9), dialled_unit(1.125)
+    ('degrees', 'degrees', 'gon', 'mils')
+    """
+    if _is_whole(marks_deg):
+        return "degrees"
+    numbered: tuple[AzimuthUnit, ...] = ("gon", "mils")
+    return next((unit for unit in numbered if _is_whole(from_degrees(marks_deg, unit))), "degrees")
+
+
+def _is_whole(number: float) -> bool:
+    return math.isclose(number, round(number), abs_tol=1e-6)

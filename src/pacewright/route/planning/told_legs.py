@@ -10,13 +10,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pacewright.ground.terrain import height_at
+from pacewright.route.planning.backstops import BailOut, nearest_backstop
 from pacewright.route.planning.figures import WalkFigures
 from pacewright.route.planning.in_the_way import InTheWay, in_the_way
-from pacewright.route.planning.kernels import SAMPLE_M, cast_rays, sample_rays
+from pacewright.route.planning.kernels import SAMPLE_M
 from pacewright.route.planning.land import PlanLand
 from pacewright.route.planning.plan_legs import PlanLeg
 from pacewright.route.planning.step import Dial
-from pacewright.route.planning.steps import REACH_M
 
 Array = NDArray[np.float64]
 
@@ -34,23 +34,6 @@ class Met:
 
     kind: str
     at_m: float
-
-
-@dataclass(frozen=True, slots=True)
-class BailOut:
-    """The nearest line to walk to from the end of a leg that was missed.
-
-    Attributes
-    ----------
-    dial_deg
-        What is dialled.
-    kind, length_m
-        The line, and how far it is.
-    """
-
-    dial_deg: float
-    kind: str
-    length_m: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +67,7 @@ class ToldLeg:
     aims_off_to_m, aims_off_sds
         How far beside the sight the line is met, and how many standard deviations that is.
     bail_out
-        What to do when it was missed; None where no line is in reach.
+        What to do when it was missed; None where no line is sure to be met.
     barred_at_m
         Where along the leg its 95 % corridor touches barred ground first; None where it keeps off.
     chance
@@ -133,7 +116,7 @@ def tell_leg(
         aims_off_deg=off[0],
         aims_off_to_m=off[1],
         aims_off_sds=off[2],
-        bail_out=_bail_out(land, figures, dial, leg),
+        bail_out=nearest_backstop(land, figures, dial, leg, walked.begin_sd_m),
         barred_at_m=None if leg.follows else barred_at(land, figures, leg, walked.begin_sd_m),
         chance=walked.chance,
     )
@@ -236,31 +219,3 @@ def _aims_off(
     sd = across / max(sine, 0.1) if abs(cosine) < 0.99 else across
     sds = after.length_m / sd
     return (turn if _AIM_OFF_SDS[0] <= sds <= _AIM_OFF_SDS[1] else None), after.length_m, sds
-
-
-def _bail_out(land: PlanLand, figures: WalkFigures, dial: Dial, leg: PlanLeg) -> BailOut | None:
-    """The nearest line about the end of a leg that is met on one azimuth and its neighbours alike."""
-    if not len(land.segments) or leg.follows:
-        return None
-    east = leg.to_m[0] + (leg.stop_m - leg.length_m) * math.sin(math.radians(leg.azimuth_deg))
-    north = leg.to_m[1] + (leg.stop_m - leg.length_m) * math.cos(math.radians(leg.azimuth_deg))
-    turn = math.radians(dial.turn_deg)
-    count, met = cast_rays()(east, north, dial.marks, turn, REACH_M, land.segments)
-    _, free = sample_rays()(
-        east, north, dial.marks, turn, int(REACH_M / SAMPLE_M) + 1,
-        *land.sampled,
-    )  # fmt: skip
-    first = np.where(count > 0, met[:, 0, 0], np.inf)
-    beside = max(1, round(2.0 * math.degrees(figures.azimuth_sd_rad) / dial.step_deg))
-    wide = np.max([np.roll(first, k) for k in range(-beside, beside + 1)], axis=0)
-    for ray in np.argsort(wide):
-        if not np.isfinite(wide[ray]):
-            return None
-        last = min(int(wide[ray] / SAMPLE_M) + 1, free.shape[1] - 1)
-        need = _CORRIDOR_SDS * np.hypot(
-            figures.stands_sd_m, figures.azimuth_sd_rad * SAMPLE_M * np.arange(1, last + 1)
-        )
-        if (free[ray, 1 : last + 1] >= need).all():
-            kind = land.lines[int(met[ray, 0, 1])].kind
-            return BailOut(float(ray * dial.step_deg % 360.0), kind, float(first[ray]))
-    return None
