@@ -5,8 +5,11 @@ from __future__ import annotations
 import re
 from typing import Any
 
+import pytest
+
 LONG_MS = 120_000
 """The inner loops may be compiled for the first time."""
+OPACITY = "[...document.querySelectorAll('[data-plan] .walk')].map(one => getComputedStyle(one).opacity)"
 NUMBERS = "section.plan-numbers .lead"
 
 
@@ -51,9 +54,19 @@ def test_points_are_set_and_ends_moved_and_the_chance_follows(browser_page):
     page.mouse.move(x, y)
     page.mouse.down()
     page.mouse.move(x + 30, y + 25, steps=3)
+    # While it is dragged the legs at it lead to where it is, and the ones of before are greyed.
+    ring = page.locator(".plan-handle.end .ring").first.bounding_box()
+    assert (ring["x"] + ring["width"] / 2, ring["y"]) == pytest.approx((x + 30, end["y"] + 25), abs=2)
+    moved = page.locator(".plan-moved").get_attribute("d")
+    grips = page.eval_on_selector_all(
+        ".plan-handle", "all => all.map(one => one.getAttribute('transform').match(/[\\d.]+/g).join(' '))"
+    )
+    assert moved == f"M{grips[0]}L{grips[1]}M{grips[1]}L{grips[2]}"
+    assert page.evaluate(OPACITY) == ["0.3", "0.3"]
     page.mouse.up()
     page.wait_for_selector("section.plan-numbers.old", state="attached")
     page.wait_for_selector("section.plan-numbers:not(.old)", timeout=LONG_MS)
+    assert page.evaluate(OPACITY) == ["1", "1"] and page.locator(".plan-moved").count() == 0
     assert page.input_value("[name=ends]") != ends
     assert "ends=" in page.url and chance_of(page) != said
     # The drawing did not move along with what was dragged on it.

@@ -129,7 +129,8 @@ class MapField:
             *draw_grid(self.fit, _NARROW_LABEL_MM if is_small else LABEL_MM),
             *([] if self.land is None else self.land.heights(self._taken())),
             *self._casings(),
-            *self.walk,
+            # A page greys what is walked by its class while it is moved.
+            *([svg.group(self.walk, class_="walk")] if self.walk else []),
             frame_line(frame),
             *self._drawn_outlines(),
             *written_labels(self.placement),

@@ -69,16 +69,18 @@ def drawn_plan(
         drawn.append(
             svg.polyline(fit.points(line.points_m), stroke=PENCIL, stroke_width=0.45, stroke_dasharray=dash)
         )
+    legs: list[str] = []
     for one in answer.legs:
         leg = one.told.leg
         if leg.follows:
             places = fit.points(along_leg(answer.land, leg))
-            drawn.append(svg.polyline(places, stroke=INK, stroke_width=0.9, stroke_dasharray="2 1"))
+            legs.append(svg.polyline(places, stroke=INK, stroke_width=0.9, stroke_dasharray="2 1"))
         else:
             ring = fit.points(corridor(answer.figures, leg, one.told.begin_sd_m))
-            drawn.append(
+            legs.append(
                 svg.polygon(ring, fill="none", stroke=INK, stroke_width=0.25, stroke_dasharray="1.2 1")
             )
+    drawn.append(svg.group(legs, class_="walk"))
     body = [
         *field.body(),
         svg.cut_to(frame.left, frame.top, frame.right, frame.bottom, drawn),

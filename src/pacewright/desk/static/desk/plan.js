@@ -57,6 +57,21 @@
     place(handle);
   }
 
+  // Legs that an end was moved of are drawn anew at once, and all that was drawn before is greyed.
+  const isPlan = () => Boolean(document.querySelector(".plan-numbers table"));
+  function drawMoved(...moved) {
+    for (const one of moved) if (one) one.isMoved = true;
+    figure().classList.add("old");
+    // The start or the goal of a plan of the tool's own asks for another plan: no leg of it is known yet.
+    if (!isPlan() || !(field("ends").value || moved.some((one) => one && one.role === "end"))) return;
+    const layer = figure().querySelector(".plan-handles");
+    let line = layer.querySelector(".plan-moved");
+    if (!line) layer.prepend(line = onDrawing.node("path", { class: "plan-moved" }));
+    const points = handles.map((one) => toPage(one).map((part) => part.toFixed(2)).join(" "));
+    line.setAttribute("d", handles.map((one, k) =>
+      (k && (one.isMoved || handles[k - 1].isMoved) ? `M${points[k - 1]}L${points[k]}` : "")).join(""));
+  }
+
   function begin() {
     if (!figure() || figure().dataset.ready) return;
     figure().dataset.ready = "1";
@@ -74,9 +89,8 @@
     if (moved.role === "start") field("start").value = typed(first);
     if (moved.role === "goal") field("goal").value = typed(last);
     const legs = handles.filter((one) => one.role !== "start");
-    const isPlan = Boolean(document.querySelector(".plan-numbers table"));
     // The goal or the start of a plan of the tool's own asks for another plan; an end of a leg for its proof.
-    if (!isPlan || (moved.role !== "end" && !field("ends").value)) return;
+    if (!isPlan() || (moved.role !== "end" && !field("ends").value)) return;
     field("ends").value = legs.map((one) =>
       `${one.east.toFixed(1)},${one.north.toFixed(1)}${one.along ? ",along" : ""}`).join(";");
   }
@@ -85,6 +99,7 @@
     handle.east = at.east;
     handle.north = at.north;
     place(handle);
+    drawMoved(handle);
   }
   function settled(handle) {
     write(handle);
@@ -208,6 +223,7 @@
     } else if (event.key === "Delete" && handle.role === "end") {
       handles.splice(at, 1);
       handle.mark.remove();
+      drawMoved(handle, handles[at]);
       settled(handle);
     } else if (event.key === "Enter" && handles[at + 1]) {
       const next = handles[at + 1];
@@ -217,6 +233,7 @@
       handles.splice(at + 1, 0, half);
       drawHandle(half, mark.parentNode);
       half.mark.focus();
+      drawMoved(half);
       settled(half);
     } else {
       return;
