@@ -9,6 +9,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy.stats import binom
 
 from pacewright.answers.hand_plan import HandLeg
 from pacewright.answers.plan import answer_plan, prove_by_hand
@@ -31,35 +32,35 @@ def rng() -> np.random.Generator:
 
 
 @pytest.mark.statistical
-@pytest.mark.parametrize(("with_tracks", "seed"), [(True, 1), (False, 2)])
-def test_what_is_said_is_what_others_walk(with_tracks: bool, seed: int) -> None:
-    # 2 cases, 1500 walkers each: a standard error of 0.006 beside the 0.003 of what is said.
-    for number, case in enumerate(cases(2, with_tracks=with_tracks, seed=seed)):
-        answer = answer_plan(case.held, WALKER, case.asked, rng())
-        assert answer.plan is not None and answer.holds
-        missed = 1.0 - walked_apart(answer, 1500, number)
-        assert answer.plan.walked.missed == pytest.approx(missed, abs=0.02 + 0.01)
-        assert missed <= 0.05 + 0.015
-        assert answer.straight.walked.missed > 0.8
-
-
-@pytest.mark.statistical
 @pytest.mark.parametrize(("with_tracks", "seed"), [(True, 11), (False, 12)])
 def test_nine_plans_in_ten_keep_what_was_asked(with_tracks: bool, seed: int) -> None:
-    made = cases(16, with_tracks=with_tracks, seed=seed)
-    kept, gaps, told = 0, [], 0
+    """Ten cases of each kind of ground, 300 walkers each by code that is not the tool's.
+
+    What it can tell: 5 in 100 are missed by 21 of 300 or fewer in 95 of 100 such walks (binomial), 10 in 100
+    in only 5 of 100 of them. So it fails nine times in ten where two plans in ten miss twice what was asked;
+    a plan that misses 6 in 100 passes. All 3000 walkers together (a standard error of 0.0034, and 0.001 of
+    what is said) tell whether what is said is off by 0.02 on the whole. `bench/plan.py` walks each case by
+    2000.
+    """
+    made = cases(10, with_tracks=with_tracks, seed=seed)
+    most = int(binom.ppf(0.95, 300, 0.05))
+    kept, said, walked = 0, [], []
     for number, case in enumerate(made):
         answer = answer_plan(case.held, WALKER, case.asked, rng())
+        assert answer.straight.walked.missed > 0.8
         if not answer.holds or answer.plan is None:
             # It says that it cannot.
-            told += 1
             continue
-        missed = 1.0 - walked_apart(answer, 2000, number)
-        kept += missed <= 0.05 + 0.01
-        gaps.append(abs(missed - answer.plan.walked.missed))
-    assert kept >= 0.9 * (len(made) - told)
-    assert told <= (2 if with_tracks else 8)
-    assert np.mean(gaps) < 0.015 and np.max(gaps) < 0.035
+        missed = round(300 * (1.0 - walked_apart(answer, 300, number)))
+        kept += missed <= most
+        said.append(answer.plan.walked.missed)
+        walked.append(missed / 300)
+    assert len(said) >= 9
+    assert kept >= 0.9 * len(said)
+    assert np.mean(walked) <= 0.05
+    assert np.mean(said) == pytest.approx(np.mean(walked), abs=0.01)
+    # A single gap holds what chance leaves: three standard errors of 5 in 100 by 300 are 0.038.
+    assert np.max(np.abs(np.subtract(said, walked))) < 0.038
 
 
 def test_the_same_question_has_the_same_answer() -> None:
