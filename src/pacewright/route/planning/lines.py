@@ -99,9 +99,11 @@ def find_sights(
     """
     sights = list(points)
     on_lines: list[OnLine] = []
+    low, high = _boxes(lines, touch_m)
     for number, sight in enumerate(sights):
-        for its, drawn in enumerate(lines):
-            along, away = nearest_on(drawn, sight.place_m)
+        is_near = (low <= sight.place_m).all(axis=1) & (high >= sight.place_m).all(axis=1)
+        for its in np.flatnonzero(is_near).tolist():
+            along, away = nearest_on(lines[its], sight.place_m)
             if away <= touch_m:
                 on_lines.append(OnLine(its, along, number))
     for place, what, touching in _meetings(lines, touch_m):
@@ -135,13 +137,19 @@ def nearest_on(line: Line, place: tuple[float, float]) -> tuple[float, float]:
     return float(line.lengths_m[best] + share[best] * np.sqrt(size2[best])), float(away[best])
 
 
+def _boxes(lines: Sequence[Line], beyond_m: float) -> tuple[Array, Array]:
+    """The lower left and the upper right corners of lines with some room round them, both shape (n, 2)."""
+    low = np.array([line.points_m.min(axis=0) for line in lines]).reshape(-1, 2) - beyond_m
+    high = np.array([line.points_m.max(axis=0) for line in lines]).reshape(-1, 2) + beyond_m
+    return low, high
+
+
 Meeting = tuple[tuple[float, float], str, list[tuple[int, float]]]
 
 
 def _meetings(lines: Sequence[Line], touch_m: float) -> Iterable[Meeting]:
     """Where lines meet: the place, what it is called, and how far along each of them it is."""
-    low = np.array([line.points_m.min(axis=0) for line in lines]).reshape(-1, 2) - touch_m
-    high = np.array([line.points_m.max(axis=0) for line in lines]).reshape(-1, 2) + touch_m
+    low, high = _boxes(lines, touch_m)
     for one in range(len(lines)):
         beside = (low[one + 1 :] <= high[one]).all(axis=1) & (high[one + 1 :] >= low[one]).all(axis=1)
         for other in (np.flatnonzero(beside) + one + 1).tolist():

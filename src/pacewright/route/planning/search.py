@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import heapq
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from itertools import count
 from typing import Final
@@ -97,11 +97,18 @@ class _Label:
         return () if self.by is None else self.by.steps.key(self.number)
 
 
+_Spot = int | tuple[int, int]
+"""A sight's number, or a square of the land."""
+_Held = tuple[float, float, float, _Label]
+"""Minutes, loss and doubt of a way that is kept."""
+
+
 @dataclass(slots=True, eq=False)
 class _Known:
     """What can be done from one place: the steps, -log of their chances, and the same as plain lists.
 
-    `ahead` are minutes that are needed at least from the end of every step, by stage.
+    `where` tells ways to the same place from others, and `doubts` how unsure one is there; at a sight all are
+    alike sure. `ahead` are minutes that are needed at least from the end of every step, by stage.
     """
 
     steps: Steps
@@ -109,6 +116,8 @@ class _Known:
     sights: list[int]
     places: list[Place]
     spreads: list[tuple[float, float, float]]
+    where: list[_Spot]
+    doubts: list[float]
     ahead: dict[int, Array] = field(default_factory=dict)
 
 
@@ -165,7 +174,7 @@ class Searcher:
         asked, ticket = self.asked, count()
         first = _Label(0.0, 0.0, asked.start, asked.spread, asked.start_sight, 0)
         queue = [(EAGER * self._ahead(first), next(ticket), first)]
-        kept: dict[tuple[object, ...], list[_Label]] = {}
+        kept: dict[tuple[_Spot, int], list[_Held]] = {}
         opened = 0
         straight = queue[0][0]
         if not math.isfinite(straight):
@@ -174,16 +183,22 @@ class Searcher:
             _, _, label = heapq.heappop(queue)
             if label.stage == len(asked.through):
                 return _way(label)
-            if any(one is label for one in kept.get(_where(label), [label])):
+            if label.before is None or any(one[3] is label for one in kept[_spot(label)]):
                 known_by = _known_by(label)
                 opened += known_by not in self._known
                 if progress is not None and straight > 0:
                     progress(min(0.99, opened / self.most_opened))
-                for number, minutes, loss, ahead in self._open(label, bound):
-                    made = _after(label, self._known[known_by], number, minutes, loss, asked.through)
-                    if _is_kept(made, kept, per_nat):
-                        worth = made.minutes + per_nat * made.loss + EAGER * ahead
-                        heapq.heappush(queue, (worth, next(ticket), made))
+                opens = self._open(label, bound)
+                known, next_sight = self._known[known_by], asked.through[label.stage]
+                for number, minutes, loss, ahead in opens:
+                    stage = label.stage + (known.sights[number] == next_sight)
+                    held = kept.setdefault((known.where[number], stage), [])
+                    # Nearly all are beaten: what is not worth keeping is not made.
+                    doubt = known.doubts[number]
+                    if not _is_beaten(held, minutes, loss, doubt, per_nat):
+                        made = _after(label, known, number, minutes, loss, stage)
+                        _keep(held, made, doubt)
+                        heapq.heappush(queue, (minutes + per_nat * loss + EAGER * ahead, next(ticket), made))
         self.gave_up = bool(queue)
         return None
 
@@ -214,10 +229,15 @@ class Searcher:
         known = _known_by(label)
         if known not in self._known:
             steps = self._made_steps(label)
+            is_sight = steps.sights >= 0
+            bins = np.rint(steps.places / _BIN_M).astype(np.int64).tolist()
+            sights = steps.sights.tolist()
             self._known[known] = _Known(
-                steps, -np.log(np.maximum(steps.chances, 1e-9)), steps.sights.tolist(),
+                steps, -np.log(np.maximum(steps.chances, 1e-9)), sights,
                 [(east, north) for east, north in steps.places.tolist()],
                 [(ee, en, nn) for ee, en, nn in steps.spreads.tolist()],
+                [its if its >= 0 else (east, north) for its, (east, north) in zip(sights, bins, strict=True)],
+                np.where(is_sight, 0.0, steps.spreads[:, 0] + steps.spreads[:, 2]).tolist(),
             )  # fmt: skip
         return self._known[known]
 
@@ -252,12 +272,9 @@ def _with_more(field: Ahead, more_min: float) -> Ahead:
     return lambda places: field(places) + more_min
 
 
-def _after(
-    label: _Label, known: _Known, number: int, minutes: float, loss: float, through: Sequence[int]
-) -> _Label:
+def _after(label: _Label, known: _Known, number: int, minutes: float, loss: float, stage: int) -> _Label:
     its = known.sights[number]
     sight = None if its < 0 else its
-    stage = label.stage + (sight == through[label.stage])
     return _Label(
         minutes, loss, known.places[number], known.spreads[number], sight, stage, label, known, number
     )
@@ -278,31 +295,32 @@ def _known_by(label: _Label) -> Key:
     return (label.before.sight if label.before.sight is not None else -1, *label.key)
 
 
-def _where(label: _Label) -> tuple[object, ...]:
-    if label.sight is not None:
-        return (label.sight, label.stage)
-    return (round(label.place[0] / _BIN_M), round(label.place[1] / _BIN_M), label.stage, "unsure")
+def _spot(label: _Label) -> tuple[_Spot, int]:
+    """By what a way to the same place is told from others."""
+    assert label.by is not None
+    return label.by.where[label.number], label.stage
 
 
-def _is_kept(made: _Label, kept: dict[tuple[object, ...], list[_Label]], per_nat: float) -> bool:
-    """Keep a way unless another to the same place is no slower and no likelier to miss."""
-    held = kept.setdefault(_where(made), [])
-    doubt = made.spread[0] + made.spread[2]
-    for one in held:
-        no_wider = made.sight is not None or one.spread[0] + one.spread[2] <= 1.1 * doubt
-        if per_nat > 0:
-            is_beaten = one.minutes + per_nat * one.loss <= made.minutes + per_nat * made.loss
-        else:
-            is_beaten = one.minutes <= made.minutes + _SAME_MIN and one.loss <= made.loss + _SAME_LOSS
-        if no_wider and is_beaten:
-            return False
-    held[:] = [
-        one for one in held
-        if one.minutes < made.minutes or one.loss < made.loss
-        or (made.sight is None and one.spread[0] + one.spread[2] < doubt)
-    ]  # fmt: skip
-    held.append(made)
-    return True
+def _is_beaten(held: list[_Held], minutes: float, loss: float, doubt: float, per_nat: float) -> bool:
+    """Whether another way to the same place is no slower and no likelier to miss."""
+    widest = 1.1 * doubt
+    if per_nat > 0:
+        worth = minutes + per_nat * loss
+        return any(
+            its + per_nat * its_loss <= worth and its_doubt <= widest for its, its_loss, its_doubt, _ in held
+        )
+    # Written out: most of a long search is spent here.
+    latest, most = minutes + _SAME_MIN, loss + _SAME_LOSS
+    for its, its_loss, its_doubt, _ in held:
+        if its <= latest and its_loss <= most and its_doubt <= widest:
+            return True
+    return False
+
+
+def _keep(held: list[_Held], made: _Label, doubt: float) -> None:
+    """Keep a way, and no other that is better in nothing."""
+    held[:] = [one for one in held if one[0] < made.minutes or one[1] < made.loss or one[2] < doubt]
+    held.append((made.minutes, made.loss, doubt, made))
 
 
 def _way(label: _Label) -> Way:
