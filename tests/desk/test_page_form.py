@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
 from typing import Any
 from urllib.parse import urlencode
 
+import pytest
 from django.db import connection
 from django.http import QueryDict
 from django.test import Client
@@ -28,6 +30,8 @@ def served_form(client: Client, log: KeptLog) -> dict[str, Any]:
         fields["row"].append(mark.id)
         for name in ("azimuth", "count", "notes"):
             fields[f"{mark.id}-{name}"] = fields[f"{mark.id}-was-{name}"] = getattr(mark, name)
+        if mark.other:
+            fields[f"{mark.id}-other"] = json.dumps(mark.other)
     for identity in context["blanks"]:
         fields["row"].append(identity)
         fields.update({f"{identity}-{name}": "" for name in ("azimuth", "count", "notes")})
@@ -153,6 +157,7 @@ def test_a_new_row_names_the_last_row_that_is_not_blank() -> None:
                 "notes": "",
                 "only": ["azimuth"],
                 "was": {"azimuth": ""},
+                "known": {},
                 "after": "a",
             },
         )
@@ -185,3 +190,53 @@ def test_a_form_that_lay_open_keeps_both_values_of_a_cell_written_elsewhere_mean
     sent(owner, log, {**fields, f"{row}-count": "230"})
     assert log.rows[0]["count"] == "250"
     assert log.rows[0]["other"] == {"count": ["230"]}
+
+
+def late(log: KeptLog, count: str, was: str = "240") -> None:
+    """Write a count into the first row as a browser that saw another one there."""
+    put = {"kind": "put", "id": "r0", "azimuth": "305", "count": count, "notes": "", "only": ["count"]}
+    keep_change(log.pk, f"key-of-{count}", {**put, "was": {"count": was}})
+
+
+@pytest.mark.parametrize(("do", "count"), [("choose:r0:count:", "250"), ("choose:r0:count:0", "230")])
+def test_which_of_two_values_counts_is_chosen_without_scripts(
+    owner: Client, owner_member: Member, make_log: MakeLog, do: str, count: str
+) -> None:
+    log = make_log(owner_member, [("305", "240")])
+    late(log, "250")
+    late(log, "230")
+    assert sent(owner, log, {**served_form(owner, log), "do": do}) == [("305", count, "", False)]
+    assert "other" not in log.rows[0]
+
+
+def test_a_value_that_came_after_the_form_was_served_waits_on(
+    owner: Client, owner_member: Member, make_log: MakeLog
+) -> None:
+    log = make_log(owner_member, [("305", "240")])
+    late(log, "250")
+    late(log, "230")
+    fields = served_form(owner, log)
+    late(log, "260")
+    # Written anew: the value that was shown is answered by that, the one that came since is not.
+    assert sent(owner, log, {**fields, "r0-count": "255"}) == [("305", "255", "", False)]
+    assert log.rows[0]["other"] == {"count": ["260"]}
+    # Nor is a row taken away that was written in since it was served.
+    fields = served_form(owner, log)
+    late(log, "270")
+    assert sent(owner, log, {**fields, "do": "remove:r0"}) == [("305", "255", "", False)]
+    assert log.rows[0]["other"] == {"count": ["260", "270"]}
+    assert sent(owner, log, {**served_form(owner, log), "do": "remove:r0"}) == []
+
+
+def test_a_row_that_was_emptied_goes(owner: Client, owner_member: Member, make_log: MakeLog) -> None:
+    log = make_log(owner_member, [("305", "240"), ("38", "185")])
+    fields = served_form(owner, log) | {"r0-azimuth": "", "r0-count": ""}
+    keep_change(
+        log.pk, "key-of-note", {"kind": "put", "id": "r1", "azimuth": "38", "count": "185", "notes": "x"}
+    )
+    assert sent(owner, log, fields) == [("38", "185", "x", False)]
+    fields = served_form(owner, log) | {"r1-azimuth": "", "r1-count": "", "r1-notes": ""}
+    keep_change(
+        log.pk, "key-of-wet", {"kind": "put", "id": "r1", "azimuth": "38", "count": "185", "notes": "wet"}
+    )
+    assert sent(owner, log, fields) == [("38", "185", "wet", False)]

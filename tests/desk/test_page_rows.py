@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import html
+import json
 import re
 
 import pytest
@@ -35,9 +37,21 @@ def test_a_row_stands_as_if_it_were_laid_out_by_itself(
 
 
 def test_a_value_that_waits_is_asked_about_in_its_row() -> None:
-    rows = page_rows([mark(other={"count": ["<7>", ""], "notes": ["x"]})])
-    asked = "Typed here too, count: &lt;7&gt;. Typed here too, count: empty. Typed here too, notes: x. "
-    assert re.findall(r'<span class="asks">(.*?)</span>', rows) == [asked]
+    other = {"count": ["<7>", ""], "notes": ["x"]}
+    rows = page_rows([mark(count="9", other=other)])
+    asked = re.findall(r'<span class="asks">(.*?)</span>', rows)[0]
+    assert " ".join(re.sub(r"<[^>]+>", " ", asked).split()) == (
+        "Two values for the count. Keep 9 Take &lt;7&gt; Take empty "
+        "Two values for the notes. Keep empty Take x"
+    )
+    assert json.loads(html.unescape(re.findall(r'name="r1-other" value="([^"]*)"', asked)[0])) == other
+    assert re.findall(r'name="do" value="([^"]*)"', asked) == [
+        "choose:r1:count:",
+        "choose:r1:count:0",
+        "choose:r1:count:1",
+        "choose:r1:notes:",
+        "choose:r1:notes:0",
+    ]
 
 
 def test_a_column_that_no_row_has_marks_no_cell() -> None:

@@ -6,6 +6,7 @@ is laid out once with gaps, and the gaps are filled.
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Sequence
 from functools import cache
@@ -13,7 +14,7 @@ from typing import Any, Final
 
 from django import template
 from django.template.loader import render_to_string
-from django.utils.html import conditional_escape
+from django.utils.html import conditional_escape, format_html, format_html_join
 from django.utils.safestring import SafeString, mark_safe
 
 from pacewright.desk.notebook.page_changes import CELLS
@@ -37,16 +38,33 @@ def _row(mark: Any, number: int) -> str:
         **{name: conditional_escape(getattr(mark, name)) for name in ("id", *CELLS)},
         "number": str(number),
         "says": said(mark.wrong) if mark.wrong else conditional_escape(mark.says),
-        "asks": conditional_escape(_asks(mark.other)),
+        "asks": _asks(mark),
     }
     column = mark.column if mark.column in CELLS else ""
     parts = _laid_out(bool(mark.struck), bool(mark.wrong), column)
     return "".join(filled[part] if at % 2 else part for at, part in enumerate(parts))
 
 
-def _asks(other: dict[str, list[str]]) -> str:
-    texts = [(name, text) for name, texts in other.items() for text in texts]
-    return "".join(f"Typed here too, {name}: {text or 'empty'}. " for name, text in texts)
+def _asks(mark: Any) -> str:
+    """What a cell of several values asks, with a button for each; what was shown goes along with the form."""
+    if not mark.other:
+        return ""
+    shown = format_html('<input type="hidden" name="{}-other" value="{}">', mark.id, json.dumps(mark.other))
+    return shown + format_html_join(
+        "", "Two values for the {}. {}", (_asked(mark, name) for name in mark.other)
+    )
+
+
+def _asked(mark: Any, name: str) -> tuple[str, SafeString]:
+    texts = [
+        ("Keep", "", getattr(mark, name)),
+        *(("Take", at, text) for at, text in enumerate(mark.other[name])),
+    ]
+    return name, format_html_join(
+        "",
+        '<button name="do" value="choose:{}:{}:{}">{} {}</button> ',
+        ((mark.id, name, at, word, text or "empty") for word, at, text in texts),
+    )
 
 
 @cache

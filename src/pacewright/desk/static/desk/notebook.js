@@ -380,8 +380,9 @@
     setThrown(true);
     for (const input of rows.querySelectorAll("input, textarea")) input.readOnly = true;
   }
-  // Which of two values a cell holds is asked by the page that the desk tells.
-  if (all().some((row) => row.querySelector(".asks").textContent.trim())) queue.plan(0);
+  // Which of two values a cell holds is asked here too; the buttons that came with the page are for no scripts.
+  for (const came of rows.querySelectorAll(".asks input")) asks(rowOf(came), (rowOf(came).other = JSON.parse(came.value)));
+  if (asked().length) queue.plan(0);
   const setBaseHeading = (text) => { heading.value = baseHeading = text; };
   desk.page = {
     NAMES, all, base, before, bring, cell, cellsOf, fill, form, freshBelow, goTo, heading, isEmpty, isLocal, isStruck, lastBlank, makeRow, move,
