@@ -9,7 +9,10 @@ from typing import Any
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
+from pacewright.desk.classes.card_photographs import waiting_pages
 from pacewright.desk.classes.entries import add_on_paper
 from pacewright.desk.classes.handing_in import hand_in
 from pacewright.desk.models import Entry, Exercise, KeptLog, PagePhoto
@@ -137,6 +140,15 @@ def test_one_page_in_two_photographs_is_asked_about_until_one_is_thrown_away(own
     owner.post(at(exercise, PagePhoto.objects.get(pk=two.pk).batch), {"do": "throw"})
     confirmed(owner, exercise, one)
     assert [log.rows[0]["azimuth"] for log in KeptLog.objects.all()] == ["15"]
+
+
+def test_the_photographs_that_wait_are_asked_for_once_however_many_they_are(owner, exercise):
+    for number in range(1, 5):
+        add_on_paper(exercise, f"Learner {number}", number)
+        card(exercise, number)
+    with CaptureQueriesContext(connection) as asked:
+        assert len(waiting_pages(exercise)) == 4
+    assert sum('FROM "desk_pagephoto"' in one["sql"] for one in asked) == 1
 
 
 def test_a_loose_page_said_to_be_somebodys_is_confirmed_with_the_card(owner, exercise):

@@ -57,17 +57,19 @@ class CardPages:
 
 def waiting_pages(exercise: Exercise) -> list[CardPages]:
     """The pages of every card of an exercise that nobody confirmed yet, by card."""
+    waiting = _waiting(exercise)
     found: dict[uuid.UUID, list[PagePhoto]] = {}
-    for photo in _waiting(exercise):
+    for photo in waiting:
         found.setdefault(photo.batch, []).append(photo)
-    pages = [_pages(exercise, photos) for photos in found.values()]
+    pages = [_pages(exercise, photos, waiting) for photos in found.values()]
     return sorted(pages, key=lambda one: one.entry.card if one.entry else one.card)
 
 
 def pages_of(exercise: Exercise, batch: uuid.UUID) -> CardPages | None:
     """The pages that wait together; None where there are none."""
-    photos = [photo for photo in _waiting(exercise) if photo.batch == batch]
-    return _pages(exercise, photos) if photos else None
+    waiting = _waiting(exercise)
+    photos = [photo for photo in waiting if photo.batch == batch]
+    return _pages(exercise, photos, waiting) if photos else None
 
 
 def _waiting(exercise: Exercise) -> list[PagePhoto]:
@@ -75,18 +77,20 @@ def _waiting(exercise: Exercise) -> list[PagePhoto]:
     return list(found.select_related("log", "owner"))
 
 
-def _pages(exercise: Exercise, photos: Sequence[PagePhoto]) -> CardPages:
+def _pages(exercise: Exercise, photos: Sequence[PagePhoto], waiting: Sequence[PagePhoto]) -> CardPages:
     first = photos[0]
     card = card_of(first)
     # A log is kept with a photograph that waits once a person said whose it is.
     whose = Q(card=card) if first.log_id is None else Q(log=first.log_id)
     entry = exercise.entries.filter(whose).select_related("member", "log", "exercise__course").first()
     name = "" if entry is None else told_apart([entry.member])[entry.member_id]
-    question = _question(exercise, photos, entry, name)
+    question = _question(photos, waiting, entry, name)
     return CardPages(first.batch, tuple(photos), card, entry, name, question)
 
 
-def _question(exercise: Exercise, photos: Sequence[PagePhoto], entry: Entry | None, name: str) -> str:
+def _question(
+    photos: Sequence[PagePhoto], waiting: Sequence[PagePhoto], entry: Entry | None, name: str
+) -> str:
     first = photos[0]
     if not any(map(is_page, photos)):
         return ""
@@ -97,7 +101,7 @@ def _question(exercise: Exercise, photos: Sequence[PagePhoto], entry: Entry | No
     who = f"Card {entry.card} of {name}"
     if entry.handed_at is not None:
         return f"{who} is handed in already: open it again on the page of the class, or choose another card."
-    if first.log_id is None and _twice(exercise, photos, entry):
+    if first.log_id is None and _twice(photos, waiting, entry):
         return (
             f"Two photographs show the same page of card {entry.card}: say whose each is, or throw one away."
         )
@@ -108,12 +112,12 @@ def _question(exercise: Exercise, photos: Sequence[PagePhoto], entry: Entry | No
     return ""
 
 
-def _twice(exercise: Exercise, photos: Sequence[PagePhoto], entry: Entry) -> bool:
+def _twice(photos: Sequence[PagePhoto], waiting: Sequence[PagePhoto], entry: Entry) -> bool:
     """Whether another photograph that waits shows a page of these, for the same learner."""
     mine, own = {photo.pk for photo in photos}, {_page(photo) for photo in photos if is_page(photo)}
     return any(
         _page(photo) in own
-        for photo in _waiting(exercise)
+        for photo in waiting
         if photo.pk not in mine and is_page(photo) and photo.log_id in (None, entry.log_id)
     )
 
