@@ -20,13 +20,18 @@ def second(browser_page: OpenPage, page: Any, width: int = 1440) -> Any:
     return other
 
 
-def test_what_one_browser_writes_the_other_shows_within_two_seconds(
-    browser_page: OpenPage, desk_server: DeskServer
-) -> None:
+def two_rows_in_two(browser_page: OpenPage, width: int = 1440) -> tuple[Any, Any]:
+    """Two rows typed in one browser, the page open in another too."""
     one = browser_page(1440)
     begin(one).rows(SIX[:2])
     saved(one)
-    other = second(browser_page, one)
+    return one, second(browser_page, one, width)
+
+
+def test_what_one_browser_writes_the_other_shows_within_two_seconds(
+    browser_page: OpenPage, desk_server: DeskServer
+) -> None:
+    one, other = two_rows_in_two(browser_page)
     cell(one, 2, "count").fill("190")
     saved(one)
     until(other, "document.querySelectorAll('#page .count')[1].value === '190'", most_s=2.0)
@@ -40,10 +45,7 @@ def test_what_one_browser_writes_the_other_shows_within_two_seconds(
 def test_two_values_for_a_cell_are_both_kept_and_both_browsers_ask(
     browser_page: OpenPage, desk_server: DeskServer
 ) -> None:
-    one = browser_page(1440)
-    begin(one).rows(SIX[:2])
-    saved(one)
-    other = second(browser_page, one, 390)
+    one, other = two_rows_in_two(browser_page, 390)
     other.context.set_offline(True)
     cell(other, 2, "count").fill("180")
     until(other, "document.getElementById('saved').textContent.startsWith('Not saved yet')")
@@ -70,10 +72,7 @@ def test_two_values_for_a_cell_are_both_kept_and_both_browsers_ask(
 def test_a_value_that_came_beside_a_cell_is_kept_when_one_who_never_saw_it_writes_there(
     browser_page: OpenPage, desk_server: DeskServer
 ) -> None:
-    one = browser_page(1440)
-    begin(one).rows(SIX[:2])
-    saved(one)
-    other = second(browser_page, one)
+    one, other = two_rows_in_two(browser_page)
     other.context.set_offline(True)
     cell(other, 2, "count").fill("180")
     cell(one, 2, "count").fill("190")
@@ -100,10 +99,7 @@ def test_a_value_that_came_beside_a_cell_is_kept_when_one_who_never_saw_it_write
 def test_a_value_that_comes_beside_a_cell_under_the_typing_hand_waits_on(
     browser_page: OpenPage, desk_server: DeskServer
 ) -> None:
-    one = browser_page(1440)
-    begin(one).rows(SIX[:2])
-    saved(one)
-    other = second(browser_page, one)
+    one, other = two_rows_in_two(browser_page)
     other.context.set_offline(True)
     cell(other, 2, "count").fill("190")
     cell(one, 2, "count").focus()
@@ -218,10 +214,7 @@ def test_a_row_emptied_here_and_written_in_elsewhere_stays_with_what_was_written
 def test_undo_takes_back_what_was_done_here_and_nothing_of_others(
     browser_page: OpenPage, desk_server: DeskServer
 ) -> None:
-    one = browser_page(1440)
-    begin(one).rows(SIX[:2])
-    saved(one)
-    other = second(browser_page, one)
+    one, other = two_rows_in_two(browser_page)
     assert other.locator("#undo").is_disabled()
     cell(other, 1, "notes").fill("theirs")
     saved(other)
