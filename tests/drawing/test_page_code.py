@@ -10,6 +10,7 @@ from pacewright.drawing.page_code import BITS, PageCode, format_code, parse_code
 
 CODES = [PageCode(1, 1, paper, rows, page) for paper, rows, page in ((1, 23, 1), (2, 21, 255), (6, 15, 0))]
 CODES += [PageCode(2, 1, 1, 10, 1, card=1), PageCode(2, 1, 3, 15, 4, card=255)]
+CODES += [PageCode(3, 1, 1, 1, 1, card=24), PageCode(3, 1, 3, 1, 1, card=0)]
 
 
 @pytest.mark.parametrize("code", CODES)

@@ -1,4 +1,4 @@
-"""The log on a course card is found in a photograph of the card, and tells whose card it is."""
+"""The log on a photographed course card tells whose card it is; a photographed marking sheet what it is."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ import pytest
 from pacewright.course.field_asked import FieldAsked
 from pacewright.course.field_setting import set_field_course
 from pacewright.drawing.log_grid import grid_of_card
+from pacewright.exceptions import FormatComplaint
 from pacewright.reading.corner_marks import find_page
 from pacewright.reading.page_read import read_page
 from pacewright.reading.photographs import read_photograph
@@ -15,7 +16,7 @@ from pacewright.sheets.course_sheets import course_sheet
 from pacewright.sheets.paper import PAPERS
 from pacewright.sheets.typesetting import typeset
 from support.pdf_pages import opened
-from support.photographed_page import Camera, Row, photograph, printed, write
+from support.photographed_page import Camera, Row, photograph, printed, printed_sheet, write
 
 TILTED = Camera(
     tilt_deg=32, tilt_towards_deg=70, turn_deg=188, curl_mm=3, crease_mm=2, shadow=0.4, blur_px=0.8, noise=3,
@@ -56,3 +57,11 @@ def test_a_card_of_many_legs_has_a_whole_page_to_write_on():
 def test_a_set_without_log_pages_has_no_marks(course):
     pdf = typeset([course_sheet("cards", course, PAPERS["a4"], with_log=False)], PAPERS["a4"])
     assert "log of card" not in "".join(page.get_text() for page in opened(pdf))
+
+
+@pytest.mark.parametrize("name", ["a4", "a5"])
+def test_a_photographed_marking_sheet_is_told_for_what_it_is(name, course):
+    pdf = typeset([course_sheet("marking", course, PAPERS[name])], PAPERS[name])
+    with pytest.raises(FormatComplaint) as refused:
+        read_page(photograph(printed_sheet(pdf), TILTED))
+    assert refused.value.what.startswith(f"this is the marking sheet of cards 1 to {len(course.cards)}: ")

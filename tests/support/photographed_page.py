@@ -103,10 +103,18 @@ def boxes_of(page: pymupdf.Page) -> Boxes:
 def printed(pdf: bytes, number: int = 0) -> tuple[np.ndarray, Boxes]:
     """Print a page to an image (0 black to 255 white), and give where its boxes are."""
     page = opened(pdf)[number]
+    return _image_of(page), boxes_of(page)
+
+
+def printed_sheet(pdf: bytes) -> np.ndarray:
+    """Print the first page of any sheet to an image, 0 black to 255 white."""
+    return _image_of(opened(pdf)[0])
+
+
+def _image_of(page: pymupdf.Page) -> np.ndarray:
     scale = PX_PER_MM * MM_PER_PT
     drawn = page.get_pixmap(matrix=pymupdf.Matrix(scale, scale), colorspace=pymupdf.csGRAY)
-    sheet = np.frombuffer(drawn.samples, np.uint8).reshape(drawn.height, drawn.width)
-    return sheet.astype(np.float32), boxes_of(page)
+    return np.frombuffer(drawn.samples, np.uint8).reshape(drawn.height, drawn.width).astype(np.float32)
 
 
 def write(

@@ -10,6 +10,7 @@ from typing import Final
 BITS: Final = 40
 LOG_PAGE: Final = 1
 CARD_LOG: Final = 2
+MARKING_SHEET: Final = 3
 MOST_CARDS: Final = 255
 MOST_CARD_PAGES: Final = 4
 VERSION: Final = 1
@@ -24,7 +25,7 @@ class PageCode:
     Attributes
     ----------
     kind
-        1 is a log page, 2 one that belongs to a learner's course card.
+        1 is a log page, 2 one that belongs to a learner's course card, 3 the marking sheet of a course.
     version
         Of the places on it.
     paper
@@ -34,7 +35,8 @@ class PageCode:
     page
         Its number among the pages printed with it; 0 beyond 255.
     card
-        Of kind 2: the number of the card, 1 to 255; its pages are 4 at most, of 31 rows at most.
+        Of kind 2: the number of the card, 1 to 255; its pages are 4 at most, of 31 rows at most. Of kind 3:
+        the number of the last card on the sheet; 0 beyond 255.
     """
 
     kind: int
@@ -62,6 +64,8 @@ def format_code(code: PageCode) -> tuple[int, ...]:
     if code.kind == CARD_LOG:
         assert 1 <= code.card <= MOST_CARDS and 1 <= code.page <= MOST_CARD_PAGES and code.rows < 32
         rows, last = (code.page - 1) << 5 | code.rows, code.card
+    elif code.kind == MARKING_SHEET:
+        rows, last = code.rows, code.card if code.card <= MOST_CARDS else 0
     else:
         rows, last = code.rows, code.page if code.page <= _MOST_PAGES else 0
     told = code.kind << 21 | code.version << 18 | code.paper << 15 | rows << 8 | last
@@ -88,6 +92,8 @@ def parse_code(bits: Sequence[int]) -> PageCode | None:
     kind, version, paper, rows, last = told >> 21, told >> 18 & 7, told >> 15 & 7, told >> 8 & 127, told & 255
     if kind == CARD_LOG:
         return PageCode(kind, version, paper, rows & 31, (rows >> 5) + 1, last)
+    if kind == MARKING_SHEET:
+        return PageCode(kind, version, paper, rows, 1, last)
     return PageCode(kind, version, paper, rows, last)
 
 

@@ -7,7 +7,7 @@ from typing import Final
 
 from pacewright.drawing import svg
 from pacewright.drawing.log_grid import DIGITS, MARK_RADIUS_MM, TICK_BOX_MM, TICKS, LogGrid
-from pacewright.drawing.page_code import CARD_LOG, LOG_PAGE, VERSION, PageCode, format_code
+from pacewright.drawing.page_code import CARD_LOG, LOG_PAGE, MARKING_SHEET, VERSION, PageCode, format_code
 
 HOLE: Final = 0.62
 """Radius of the white in a corner mark, as a share of the mark's."""
@@ -30,8 +30,24 @@ def draw_log_marks(grid: LogGrid, page: int, card: int = 0) -> str:
     card
         The number of the course card that it belongs to; 0 for none.
     """
-    parts = [*_marks(grid), *_code(grid, page, card), *_digit_boxes(grid), *_tick_boxes(grid)]
+    code = PageCode(CARD_LOG if card else LOG_PAGE, VERSION, grid.paper, grid.rows, page, card)
+    parts = [*_marks(grid), *_code(grid, code), *_digit_boxes(grid), *_tick_boxes(grid)]
     return svg.drawing(grid.width_mm, grid.height_mm, parts, title="Corner marks, page code and boxes")
+
+
+def draw_marking_marks(grid: LogGrid, last_card: int) -> str:
+    """Draw corner marks and page code around the head of a marking sheet, as `draw_log_marks` does.
+
+    Parameters
+    ----------
+    grid
+        Where they stand.
+    last_card
+        The number of the last card on the sheet, for its code.
+    """
+    code = PageCode(MARKING_SHEET, VERSION, grid.paper, grid.rows, 1, last_card)
+    parts = [*_marks(grid), *_code(grid, code)]
+    return svg.drawing(grid.width_mm, grid.height_mm, parts, title="Corner marks and page code")
 
 
 def _marks(grid: LogGrid) -> Iterator[str]:
@@ -43,10 +59,9 @@ def _marks(grid: LogGrid) -> Iterator[str]:
             yield svg.circle(x, y, MARK_RADIUS_MM * DOT, fill=_BLACK)
 
 
-def _code(grid: LogGrid, page: int, card: int) -> Iterator[str]:
+def _code(grid: LogGrid, code: PageCode) -> Iterator[str]:
     left, top, wide, high = grid.code_mm
-    bits = format_code(PageCode(CARD_LOG if card else LOG_PAGE, VERSION, grid.paper, grid.rows, page, card))
-    for at, bit in enumerate(bits):
+    for at, bit in enumerate(format_code(code)):
         if bit:
             yield svg.rect(left + at * wide, top, wide, high, fill=_BLACK)
 

@@ -9,8 +9,16 @@ from typing import Any, Final
 
 import numpy as np
 
-from pacewright.drawing.log_grid import LOG_GRIDS, MARK_RADIUS_MM, LogGrid
-from pacewright.drawing.page_code import BITS, CARD_LOG, LOG_PAGE, VERSION, PageCode, parse_code
+from pacewright.drawing.log_grid import LOG_GRIDS, MARK_RADIUS_MM, MARKING_GRIDS, LogGrid
+from pacewright.drawing.page_code import (
+    BITS,
+    CARD_LOG,
+    LOG_PAGE,
+    MARKING_SHEET,
+    VERSION,
+    PageCode,
+    parse_code,
+)
 from pacewright.drawing.page_marks import DOT, HOLE
 from pacewright.exceptions import FormatComplaint
 from pacewright.reading.photographs import open_vision
@@ -67,7 +75,8 @@ def find_page(grey: np.ndarray) -> FoundPage:
     Raises
     ------
     FormatComplaint
-        It is too dark, no page is in it, a corner mark is missing, or its code cannot be read.
+        It is too dark, no page is in it, a corner mark is missing, its code cannot be read, or it is the
+        marking sheet of a course.
     """
     lightest = float(np.percentile(grey[::8, ::8], 90))
     if lightest < DARKEST_PAPER:
@@ -79,8 +88,18 @@ def find_page(grey: np.ndarray) -> FoundPage:
         for corners, sizes in _corners(marks):
             found = _page_of(grey, corners, sizes)
             if found is not None:
-                return found
+                return _with_rows(found)
     raise _no_page(most)
+
+
+def _with_rows(found: FoundPage) -> FoundPage:
+    if found.code.kind != MARKING_SHEET:
+        return found
+    cards = f"cards 1 to {found.code.card}" if found.code.card else "a course"
+    raise FormatComplaint(
+        f"this is the marking sheet of {cards}: it has no rows of a log, and nothing on it is read",
+        "Photograph the learners' pages; type what stands on the sheet",
+    )
 
 
 _OF_PAPER: Final = (0.72, 0.85, 0.6)
@@ -188,7 +207,7 @@ def _is_convex(corners: np.ndarray) -> bool:
 
 def _page_of(grey: np.ndarray, corners: np.ndarray, sizes: np.ndarray) -> FoundPage | None:
     cv2 = open_vision()
-    for grid in LOG_GRIDS:
+    for grid in (*LOG_GRIDS, *MARKING_GRIDS):
         matrix = cv2.getPerspectiveTransform(
             np.array(grid.marks_mm, dtype=np.float32), corners.astype(np.float32)
         ).astype(np.float64)
@@ -213,7 +232,8 @@ def _is_as_large(matrix: np.ndarray, grid: LogGrid, sizes: np.ndarray) -> bool:
 
 def _is_of(code: PageCode, grid: LogGrid) -> bool:
     told = (code.version, code.paper, code.rows)
-    return code.kind in (LOG_PAGE, CARD_LOG) and told == (VERSION, grid.paper, grid.rows)
+    kinds = (MARKING_SHEET,) if grid in MARKING_GRIDS else (LOG_PAGE, CARD_LOG)
+    return code.kind in kinds and told == (VERSION, grid.paper, grid.rows)
 
 
 def _bits(grey: np.ndarray, grid: LogGrid, matrix: np.ndarray, dx: float, dy: float) -> list[int]:

@@ -8,7 +8,7 @@ from typing import Final, Literal
 from pacewright.core.pace.walker import Walker
 from pacewright.course.answer_key import AnswerKey, answer_key
 from pacewright.course.course import Card, Course
-from pacewright.course.ending import stands_on_line, wrong_stake_most
+from pacewright.course.ending import wrong_stake_most
 from pacewright.course.free_ground import free_ground
 from pacewright.course.what_it_shows import what_it_shows
 from pacewright.drawing.course_plan import draw_course_plan
@@ -29,6 +29,7 @@ from pacewright.sheets.blocks import (
 )
 from pacewright.sheets.lesson_plan import lesson_plan
 from pacewright.sheets.log_page import card_log
+from pacewright.sheets.marking_sheet import marking_sheet
 from pacewright.sheets.pace_course import LARGEST_PT, TOLD_PT, pace_cards, ways_along
 from pacewright.sheets.paper import Paper, Sheet, sheet
 from pacewright.wording.course_cards import (
@@ -303,36 +304,6 @@ def post_labels(course: Course, paper: Paper) -> Sheet:
         ]
         blocks.append(keep(label))
     return sheet(f"{course.title}: post labels", blocks)
-
-
-def marking_sheet(course: Course, paper: Paper) -> Sheet:
-    """The sheet on which the instructor writes down who came in where."""
-    by_line = course.kind != "posts" and stands_on_line(course.posts)
-    sides = ("m along", "m off, to the right") if by_line else ("m east", "m north")
-    columns = [
-        Column("card", mm=9, align="right", bold=True),
-        Column("name", share=1.8),
-        Column("starts", share=0.9, size_em=0.9),
-        Column("start\nminute", mm=12, align="right", size_em=0.85),
-        Column("in at", mm=12),
-        Column("stands at", share=1.0),
-        *(Column(side, mm=13, size_em=0.85) for side in sides),
-        Column("minutes\nout", mm=13, size_em=0.85),
-        Column("pace\ncount", mm=12, size_em=0.85),
-        *([Column("words", share=1.2, size_em=0.85)] if course.kind == "posts" else []),
-        Column("mark", mm=10),
-    ]
-    blank = 8 if course.kind == "posts" else 7
-    rows = [
-        [str(card.number), "", card.start, f"{card.start_minute:g}", *[""] * blank] for card in course.cards
-    ]
-    blocks = [
-        text("Everybody who went out must be ticked in before anybody leaves.", bold=True),
-        fields([[("Date", "", 1.0), ("Group", "", 1.5), ("Instructor", "", 1.5)]], 8.0),
-        table(columns, rows, row_mm=7.5),
-        fields([[("Went out", "", 1.0), ("Came in", "", 1.0), ("Closed at", "", 1.0)]], 9.0),
-    ]
-    return sheet(f"{course.title}: marking sheet", blocks)
 
 
 def safety_page(course: Course, paper: Paper) -> Sheet:
