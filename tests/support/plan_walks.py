@@ -125,7 +125,7 @@ def _one(
         turn = leg.azimuth_deg + bias + rng.normal(0.0, person.azimuth_sd_deg)
         turn += rng.normal(0.0, person.dial_sd_deg)
         ahead = np.array([np.sin(np.radians(turn)), np.cos(np.radians(turn))])
-        on = left = None
+        behind, on, left = left, None, None
         if leg.ends == "line":
             found = _to_line(ground, leg, place, ahead, metre)
             if found is None:
@@ -136,12 +136,19 @@ def _one(
         if leg.ends == "sight":
             if number == len(legs) - 1:
                 break
-            away, which = ground.looks[leg.look].query(place)
-            if away > person.seen_m:
+            left = _seen(ground.looks[leg.look], place, behind, person.seen_m)
+            if left is None:
                 return False
-            left = ground.looks[leg.look].data[which].copy()
             place = left + person.stands_sd_m * rng.standard_normal(2)
     return bool(np.hypot(*(place - goal)) <= person.seen_m)
+
+
+def _seen(tree: cKDTree, place: Floats, behind: Floats | None, seen_m: float) -> Floats | None:
+    """The nearest thing in sight that looks as told, but for the one he set out from; None for none."""
+    places = tree.data[tree.query_ball_point(place, seen_m)]
+    if behind is not None:
+        places = places[np.hypot(*(places - behind).T) >= 1.0]
+    return places[np.argmin(np.hypot(*(places - place).T))].copy() if len(places) else None
 
 
 def _to_line(

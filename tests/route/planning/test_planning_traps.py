@@ -167,6 +167,32 @@ def test_sights_of_one_look_are_taken_for_one_another() -> None:
     assert best[0] < best[1] - 0.05
 
 
+@pytest.mark.parametrize(
+    ("other", "is_taken"), [((60.0, 600.0), True), ((0.0, 0.0), False), ((60.0, 900.0), False)]
+)
+def test_the_nearer_of_two_sights_alike_is_taken_but_not_the_one_set_out_from(
+    other: tuple[float, float], is_taken: bool
+) -> None:
+    land = flat([], Sight("hut", (0.0, 600.0)), Sight("hut", other), Sight("oak", (0.0, 900.0)))
+    legs = [
+        PlanLeg("sight", (0.0, 0.0), (0.0, 600.0), 600.0, 0.0, 0.0, 500.0, 700.0, 9.0, sight=1),
+        PlanLeg("sight", (0.0, 600.0), (0.0, 900.0), 300.0, 0.0, 0.0, 240.0, 360.0, 5.0, sight=3),
+    ]
+    walked = walk_plan(land, FIGURES, legs, sure_spread(FIGURES), np.random.default_rng(3), 20_000)
+    # The first leg by a plain draw: who is within 50 m of the hut, and no nearer to the other one.
+    places = np.random.default_rng(4).standard_normal((200_000, 2))
+    places *= [
+        math.hypot(15.0, 600.0 * FIGURES.azimuth_sd_rad), math.hypot(15.0, 600.0 * FIGURES.length_sd)
+    ]  # fmt: skip
+    kept = np.hypot(*places.T) <= 50.0
+    if is_taken:
+        kept &= places[:, 0] < 30.0
+    assert 1.0 - walked.lost[0] == pytest.approx(kept.mean(), abs=0.012)
+    # Where it is the goal, who sees it has arrived.
+    last = walk_plan(land, FIGURES, legs[:1], sure_spread(FIGURES), np.random.default_rng(3), 20_000)
+    assert last.arrived == pytest.approx((np.hypot(*places.T) <= 50.0).mean(), abs=0.012)
+
+
 def test_a_plan_goes_round_what_is_barred_and_its_walkers_keep_off() -> None:
     ring = np.array([(-700.0, 500.0), (700.0, 500.0), (700.0, 700.0), (-700.0, 700.0)])
     shut = {"marsh": barred_by_area(bare_ground(FLAT), ring)}

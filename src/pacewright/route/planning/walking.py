@@ -33,6 +33,8 @@ WALKERS: Final = 2000
 
 _Stands = Literal["at a sight", "on the line", "anywhere"]
 _SAME_PLACE_M: Final = 1.0
+_ALIKE_WITHIN_M: Final = 1000.0
+"""Twice as far as any sight is seen from (500 m)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -131,7 +133,7 @@ def walk_plan(
         else:
             turn = leg.azimuth_deg * math.pi / 180.0 + crowd.bias_rad
             turn = turn + figures.turn_sd_rad * rng.standard_normal(walkers)
-            is_meant = _walk(land, figures, leg, crowd, true, turn, rng)
+            is_meant = _walk(land, figures, leg, crowd, true, turn, rng, is_last=number == len(legs) - 1)
         if not _may_come_back(land, leg, legs[number + 1] if number + 1 < len(legs) else None):
             crowd.right &= is_meant
         by = np.where(crowd.strayed >= 0, crowd.strayed, number)
@@ -165,7 +167,7 @@ def _may_come_back(land: PlanLand, leg: PlanLeg, after: PlanLeg | None) -> bool:
 
 def _walk(
     land: PlanLand, figures: WalkFigures, leg: PlanLeg, crowd: _Crowd, true: Array, turn: Array,
-    rng: np.random.Generator,
+    rng: np.random.Generator, *, is_last: bool,
 ) -> Bools:  # fmt: skip
     """Walk a leg by azimuth to its end; who ends where it is meant to end."""
     ahead = np.stack([np.sin(turn), np.cos(turn)], axis=1)
@@ -187,10 +189,26 @@ def _walk(
     crowd.along = np.full(true.size, np.nan)
     if leg.ends == "sight":
         away = np.hypot(*(crowd.place - leg.to_m).T)
-        crowd.right &= away <= figures.seen_m
+        is_meant = away <= figures.seen_m
+        if not is_last:
+            # Whoever is within sight of where he was to go to has arrived; before that, the nearest is taken.
+            is_meant &= away <= _nearest_alike(land, leg, crowd.place)
+        crowd.right &= is_meant
         _stand_at(leg, figures, crowd, rng)
-        return np.asarray(away <= figures.seen_m)
+        return np.asarray(is_meant)
     return crowd.strayed < 0
+
+
+def _nearest_alike(land: PlanLand, leg: PlanLeg, places: Array) -> Array:
+    """How far off the nearest other sight is that looks like the one meant and was not set out from."""
+    assert leg.sight is not None
+    sights = np.array([one.place_m for one in land.sights])
+    is_other = (land.looks == land.looks[leg.sight]) & (np.arange(len(sights)) != leg.sight)
+    is_other &= np.hypot(*(sights - leg.from_m).T) >= _SAME_PLACE_M
+    # What lies farther than this from the one meant is nearer to nobody who sees that one.
+    is_other &= np.hypot(*(sights - leg.to_m).T) <= _ALIKE_WITHIN_M
+    away = [np.hypot(*(places - place).T) for place in sights[is_other]]
+    return np.min(away, axis=0) if away else np.full(len(places), np.inf)
 
 
 def _stand_at(leg: PlanLeg, figures: WalkFigures, crowd: _Crowd, rng: np.random.Generator) -> None:
