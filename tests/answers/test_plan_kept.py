@@ -63,6 +63,22 @@ def test_a_lost_hundred_and_a_wrong_azimuth_are_named_and_only_they() -> None:
     assert [row[6] for row in plan_kept_table(found)[1]] == ["", "", "", "yes", "yes", ""]
 
 
+def test_a_walk_noted_in_mils_is_told_in_mils() -> None:
+    # 6400 mils a circle (FM 21-26, ch. 6): 18 degrees are 320 mils, 210 degrees 3733.
+    turned = [(228.0 if azimuth == 210.0 else azimuth, count) for azimuth, count in PLAN]
+    plan, log = (
+        read_log(
+            ("# azimuth: magnetic mils\n# count: paces\nazimuth,count,notes\n"
+             + "".join(f"{azimuth * 6400 / 360:.1f},{count:.0f},\n" for azimuth, count in legs)).encode(),
+            "walk.csv",
+        )
+        for legs in (PLAN, turned)
+    )  # fmt: skip
+    found = plan_kept(log, plan, WALKER, walker_frame(log.heading, WALKER))
+    assert "Leg 5 was walked 320 mils to the right of the plan." in say_plan_kept(found)
+    assert plan_kept_table(found)[1][4][1:3] == ("3733 mils", "4053 mils")
+
+
 def test_what_is_common_to_all_legs_is_told_and_no_leg_blamed_for_it() -> None:
     found = kept([(azimuth + 11.0, 0.85 * count) for azimuth, count in PLAN])
     assert not any(one.differs for one in found.legs)

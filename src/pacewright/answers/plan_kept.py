@@ -9,6 +9,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from pacewright.core.compass import AzimuthUnit
 from pacewright.core.log.travel_log import TravelLog
 from pacewright.core.pace.walker import Walker
 from pacewright.core.slips.leg_prior import log_lengths
@@ -71,14 +72,15 @@ class PlanKept:
         In turn.
     common_turn_deg, common_longer
         What all legs have in common, where that is beyond scatter; else None.
-    unit
-        Of `off`.
+    unit, azimuth_unit
+        Of `off`, and what the azimuths of the walk are noted in.
     """
 
     legs: tuple[LegKept, ...]
     common_turn_deg: float | None
     common_longer: float | None
     unit: str
+    azimuth_unit: AzimuthUnit
 
 
 def plan_kept(log: TravelLog, plan: TravelLog, walker: Walker, frame: Frame) -> PlanKept:
@@ -125,7 +127,8 @@ def plan_kept(log: TravelLog, plan: TravelLog, walker: Walker, frame: Frame) -> 
         for k, (theirs, ours) in enumerate(zip(plan.legs, log.legs, strict=True))
     )  # fmt: skip
     common_turn = None if all_turn is None else math.degrees(all_turn)
-    return PlanKept(legs, common_turn, None if all_longer is None else math.expm1(all_longer), frame.unit)
+    common_longer = None if all_longer is None else math.expm1(all_longer)
+    return PlanKept(legs, common_turn, common_longer, frame.unit, log.heading.azimuth_unit)
 
 
 def _steps(states: LegStates) -> Array:
