@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from pacewright.cli.plan import _Progress
 from support.command import run
 
 TRACK = "track: local -3000 1500; local 3000 1500"
@@ -104,3 +105,19 @@ def test_bad_input_is_one_sentence(arguments: tuple[str, ...], says: str) -> Non
     ran = run(*arguments)
     assert ran.code == 2
     assert says in " ".join(ran.err.split()) and "Traceback" not in ran.err
+
+
+def test_how_far_planning_is_shows_after_a_second_and_is_cleared(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    now = [10.0]
+    monkeypatch.setattr("time.monotonic", lambda: now[0])
+    monkeypatch.setattr("sys.stderr.isatty", lambda: True, raising=False)
+    told = _Progress()
+    told(0.1)
+    assert capsys.readouterr().err == ""
+    now[0] += 1.5
+    told(0.4)
+    assert "40 %" in capsys.readouterr().err
+    told.end()
+    assert capsys.readouterr().err.strip() == ""
