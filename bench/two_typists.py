@@ -25,7 +25,7 @@ from support.desk_server import DeskVisitor
 from support.firefox import open_firefox
 from support.firefox_page import FirefoxPage, Wire
 from support.notebook_page import CELLS, SIX, begin, saved
-from support.two_typists import Match, edits_of
+from support.two_typists import Match
 
 
 def main() -> None:
@@ -100,7 +100,7 @@ def measure(
     told = visitor.post_json(log, {"changes": []}).json
     first, second = (one.state() for one in match.typists)
     rows = [([row[name] for name in CELLS], row["struck"]) for row in told["rows"]]
-    edits = edits_of(forks.folder)
+    edits = match.edits.look()
     acknowledged = set().union(*(one.acknowledged for one in match.typists))
     print(f"chromium against {given.other}, seed {given.seed}, {given.minutes} minutes")
     print(f"desk killed {match.kills} times: {match.did()}")

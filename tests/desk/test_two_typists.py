@@ -12,7 +12,7 @@ import pytest
 from support.desk_forks import Forks
 from support.desk_server import DeskVisitor
 from support.notebook_page import CELLS, SIX, begin, saved
-from support.two_typists import Match, edits_of
+from support.two_typists import Match
 from support.unseen import unseen_overwritten
 
 OpenPage = Callable[..., Any]
@@ -39,7 +39,7 @@ def forks(tmp_path: Path) -> Iterator[Forks]:
 
 @pytest.mark.parametrize("seed", [1, 2])
 def test_two_who_type_by_chance_end_with_what_the_desk_has_and_lose_nothing(
-    browser_page: OpenPage, forks: Forks, tmp_path: Path, seed: int
+    browser_page: OpenPage, forks: Forks, seed: int
 ) -> None:
     door = Door(forks)
     one = browser_page(1440, server=door, service_workers="allow")
@@ -61,7 +61,7 @@ def test_two_who_type_by_chance_end_with_what_the_desk_has_and_lose_nothing(
     assert states[0]["heading"] == told["heading"]
     rows = [([row[name] for name in CELLS], row["struck"]) for row in told["rows"]]
     assert [(row["cells"], row["struck"]) for row in states[0]["rows"]] == rows
-    edits = edits_of(tmp_path / "desk")
+    edits = match.edits.look()
     acknowledged = set().union(*(typist.acknowledged for typist in match.typists))
     assert len(acknowledged) > 20
     assert acknowledged <= {key for key, _ in edits}

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import json
+import sqlite3
+from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
 import pytest
 
+from support.two_typists import KeptEdits
 from support.unseen import unseen_overwritten
 
 Saw = set[tuple[str, str, str]]
@@ -44,3 +48,16 @@ def test_a_value_that_waited_was_seen_or_is_found() -> None:
 
 def test_a_value_kept_beside_another_is_not_lost() -> None:
     assert not found(set(), put("1"), put("2", was={"count": "0"}))
+
+
+def test_a_change_that_the_desk_let_go_of_is_known_as_it_was(tmp_path: Path) -> None:
+    edits = KeptEdits(tmp_path)
+    with sqlite3.connect(tmp_path / "desk.sqlite3") as base:
+        base.execute("CREATE TABLE desk_edit (number INTEGER, key TEXT, change TEXT)")
+        base.execute("INSERT INTO desk_edit VALUES (1, 'k1', ?)", [json.dumps(put("1"))])
+        base.commit()
+        edits.look()
+        base.execute("UPDATE desk_edit SET change = ?", [json.dumps({"kind": "paste", "rows": []})])
+        base.execute("INSERT INTO desk_edit VALUES (2, 'k2', ?)", [json.dumps(put("2"))])
+    base.close()
+    assert edits.look() == [("k1", put("1")), ("k2", put("2"))]

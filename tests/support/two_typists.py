@@ -17,6 +17,8 @@ from support.desk_forks import Forks
 from support.notebook_page import CELLS, until
 
 MOST_ROWS = 12
+LOOK_EVERY = 25
+"""Turns after which the kept changes are looked at: far fewer than make a desk let go of one."""
 STATE = """() => ({
   rows: [...document.querySelectorAll('#page .row')]
     .map(row => ({ cells: ['azimuth', 'count', 'notes'].map(name => row.querySelector('.' + name).value),
@@ -219,7 +221,8 @@ class Match:
             Typist(name, page, random.Random(seed + at))
             for at, (name, page) in enumerate(zip("ab", pages, strict=True), 1)
         ]
-        self.is_up, self.kills = True, 0
+        self.is_up, self.kills, self.turns = True, 0, 0
+        self.edits = KeptEdits(forks.folder)
         for page in pages:
             until(page, WORKER_HAS_IT, most_s=60.0)
 
@@ -227,6 +230,9 @@ class Match:
         """Let one of the two do something; the desk dies, or comes back, by chance."""
         typist = self.chance.choice(self.typists)
         typist.act()
+        self.turns += 1
+        if not self.turns % LOOK_EVERY:
+            self.edits.look()
         if self.chance.random() < 0.3:
             typist.page.wait_for_timeout(self.chance.choice([50, 400, 900]))
         if self.is_up and self.chance.random() < 0.03:
@@ -263,9 +269,18 @@ class Match:
         return {what: all_did.count(what) for what in sorted(set(all_did))}
 
 
-def edits_of(folder: Path) -> list[tuple[str, dict[str, Any]]]:
-    """Key and content of every change that the desk keeps, in order."""
-    with sqlite3.connect(folder / "desk.sqlite3") as base:
-        found = base.execute("SELECT key, change FROM desk_edit ORDER BY number").fetchall()
-    base.close()
-    return [(key, json.loads(change)) for key, change in found]
+class KeptEdits:
+    """Every change that a desk kept; of a long log it lets go of the old ones, so one looks now and then."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self._found: dict[str, dict[str, Any]] = {}
+
+    def look(self) -> list[tuple[str, dict[str, Any]]]:
+        """Key and content of every change so far, in order."""
+        with sqlite3.connect(self.folder / "desk.sqlite3") as base:
+            found = base.execute("SELECT key, change FROM desk_edit ORDER BY number").fetchall()
+        base.close()
+        for key, change in found:
+            self._found.setdefault(key, json.loads(change))
+        return list(self._found.items())
