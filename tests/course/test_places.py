@@ -44,6 +44,7 @@ def test_the_table_and_the_sentence_say_the_same_of_what_to_practise() -> None:
     report = class_report(fit_class([Handed("Ada", 1, None, None, (1.0, 0.0), walker=WALKER)], course))
     (learner,) = report.fit.learners
     header, rows = report_table(report)
+    assert rows[0][header.index("mark")] == "10"
     assert rows[0][header.index("practise")] == why_nothing(learner) == "too little yet"
     assert "tell too little yet" in say_learner(learner)
 

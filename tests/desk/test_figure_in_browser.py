@@ -97,6 +97,8 @@ def test_at_night_drawings_and_what_a_browser_draws_are_red_on_black(browser_pag
         )
         page.locator("textarea[placeholder]").evaluate("one => { one.style.outlineColor = 'var(--faint)'; }")
         assert page.locator("textarea[placeholder]").evaluate(hint)
+        # With the corner that it is drawn larger by.
+        assert is_red_on_black(page, "textarea[placeholder]")
         page.goto("/books")
         assert is_red_on_black(page, "input[type=file]")
         assert is_red_on_black(page, "main input[type=checkbox]")

@@ -205,6 +205,7 @@ def test_which_of_two_values_counts_is_chosen_without_scripts(
     log = make_log(owner_member, [("305", "240")])
     late(log, "250")
     late(log, "230")
+    assert "Row 1 holds two values" in owner.get(f"/logs/{log.pk}").content.decode()
     assert sent(owner, log, {**served_form(owner, log), "do": do}) == [("305", count, "", False)]
     assert "other" not in log.rows[0]
 

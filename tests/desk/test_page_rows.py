@@ -39,7 +39,7 @@ def test_a_row_stands_as_if_it_were_laid_out_by_itself(
 def test_a_value_that_waits_is_asked_about_in_its_row() -> None:
     other = {"count": ["<7>", ""], "notes": ["x"]}
     rows = page_rows([mark(count="9", other=other)])
-    asked = re.findall(r'<span class="asks">(.*?)</span>', rows)[0]
+    asked = re.findall(r'<span class="asks">(.*)</span>\n</div>', rows)[0]
     assert " ".join(re.sub(r"<[^>]+>", " ", asked).split()) == (
         "Two values for the count. Keep 9 Take &lt;7&gt; Take empty "
         "Two values for the notes. Keep empty Take x"

@@ -19,7 +19,11 @@ LEG = "/ask/leg?asked=1&places=Gate = 37.4521 -119.2984%0ACamp = 37.4702 -119.29
 @pytest.mark.parametrize(
     ("cell", "is_figure"),
     [
-        *((figure, True) for figure in ("12", "-3.5", "98 deg", "+2 +-1 %", "1 h 05 min", "-", "392 paces")),
+        *(
+            (figure, True)
+            for figure in ("12", "-3.5", "98 deg", "+2 +-1 %", "1 h 05 min", "-", "392 paces", "41 m (23-70)")
+        ),
+        *((figure, True) for figure in ("-0.2 (-5.8 to +5.5)", "1 (1-19)", "10 (9.5-10)")),
         *((words, False) for words in ("Gate", "240 on 305 deg", "29 x 26", "12b", "leg 3")),
     ],
 )

@@ -16,6 +16,11 @@ _LEFT_MM: Final = 34.0
 _TYPE_MM: Final = 2.9
 _TOP_MM: Final = 4.0
 _DOT_MM: Final = 1.1
+_RIGHT_MM: Final = 4.0
+_DAY_MM: Final = 24.0
+"""Room for a date under its mark."""
+_LEAST_MM: Final = 100.0
+_MOST_MM: Final = 170.0
 
 
 def _miss(fit: LearnerFit) -> Figure:
@@ -30,7 +35,7 @@ _STRIPS: Final[tuple[tuple[str, Callable[[LearnerFit], Figure]], ...]] = (
 )
 
 
-def draw_progress(days: Sequence[Day], width_mm: float = 170.0) -> str:
+def draw_progress(days: Sequence[Day], width_mm: float | None = None) -> str:
     """Draw a learner's figures by date; filled marks are of fields of stakes, open ones of posts.
 
     Parameters
@@ -38,9 +43,12 @@ def draw_progress(days: Sequence[Day], width_mm: float = 170.0) -> str:
     days
         In order; pace lines are left out.
     width_mm
-        Of the drawing.
+        Of the drawing; None for as wide as its dates need, so that its letters are large on a phone.
     """
     walked = [day for day in days if day.fit is not None]
+    if width_mm is None:
+        needed_mm = _LEFT_MM + _RIGHT_MM + _DAY_MM * len(walked)
+        width_mm = min(max(needed_mm, _LEAST_MM), _MOST_MM)
     body: list[str] = []
     for k, (name, figure_of) in enumerate(_STRIPS):
         # Posts lead a learner back to the card: they tell nothing of the compass.
@@ -58,7 +66,7 @@ def draw_progress(days: Sequence[Day], width_mm: float = 170.0) -> str:
 
 
 def _across(at: int, days: int, width_mm: float) -> float:
-    return _LEFT_MM + (at + 0.5) * (width_mm - _LEFT_MM - 4.0) / max(days, 1)
+    return _LEFT_MM + (at + 0.5) * (width_mm - _LEFT_MM - _RIGHT_MM) / max(days, 1)
 
 
 def _strip(
@@ -74,13 +82,13 @@ def _strip(
 
     parts = [
         svg.text(2.0, (top + foot) / 2.0 + 1.0, name, _TYPE_MM, font_weight="bold"),
-        svg.line(_LEFT_MM, y(0.0), width_mm - 4.0, y(0.0), stroke=PENCIL, stroke_width=0.25),
+        svg.line(_LEFT_MM, y(0.0), width_mm - _RIGHT_MM, y(0.0), stroke=PENCIL, stroke_width=0.25),
         *(
             svg.text(_LEFT_MM - 1.0, y(value) + 1.0, f"{value:.0f}", _TYPE_MM, anchor="end", fill=PENCIL)
             for value in dict.fromkeys((low, 0.0, high))
             if abs(y(value) - y(0.0)) > _TYPE_MM or value == 0.0
         ),
-        svg.line(_LEFT_MM, foot + 2.5, width_mm - 4.0, foot + 2.5, stroke=FAINT, stroke_width=0.15),
+        svg.line(_LEFT_MM, foot + 2.5, width_mm - _RIGHT_MM, foot + 2.5, stroke=FAINT, stroke_width=0.15),
     ]
     for at, day, figure in figures:
         x = _across(at, days, width_mm)

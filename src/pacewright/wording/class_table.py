@@ -52,7 +52,10 @@ def _place_of(rank: Rank) -> str:
 def _mark_of(mark: float | None, low: float | None, high: float | None) -> str:
     if mark is None:
         return ""
-    return f"{mark:.4g}" if low is None or high is None else f"{mark:.4g} ({low:.3g}-{high:.3g})"
+    said = f"{mark:.4g}"
+    if low is None or high is None or f"{low:.3g}" == f"{high:.3g}" == said:
+        return said
+    return f"{said} ({low:.3g}-{high:.3g})"
 
 
 def say_left_out(nothing: Sequence[str], refused: Sequence[Complaint]) -> list[str]:

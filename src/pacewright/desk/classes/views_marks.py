@@ -77,12 +77,10 @@ def _shown(found: Marks) -> dict[str, Any]:
 
     if found.report is None:
         return {"trouble": found.complaint}
-    header, rows = report_table(found.report)
     bias, pace = habits_parts(found.report)
     fit = found.report.fit
     return {
-        "header": header,
-        "rows": [list(zip(header, row, strict=True)) for row in rows],
+        "table": report_table(found.report),
         "says_class": say_class(fit),
         "learners": [(one.learner, say_learner(one)) for one in fit.learners],
         "walks": [

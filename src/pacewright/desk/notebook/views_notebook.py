@@ -78,9 +78,11 @@ def notebook(
     """Show a log as a page to type on, with the answer beside it, and what `beside` gives with the two."""
     log = own_log(request.member, log_id)
     page = read_page(log)
+    marks = mark_rows(log, page)
     context = {
         "log": log,
-        "marks": mark_rows(log, page),
+        "marks": marks,
+        "asking_row": next((number for number, mark in enumerate(marks, start=1) if mark.other), None),
         "page": page,
         "heading_says": heading_says(page),
         **_shown_answer(request, log, _goal(request.GET.get("to"))),

@@ -10,7 +10,8 @@ from typing import Final
 MOST_COLUMNS_OF_A_PHONE: Final = 4
 """More do not fit 320 pixels: there each row stands as a card, every cell with its head."""
 _UNIT: Final = r"(?: ?(?:%|°|deg|mils|gon|m|min|paces?|steps?|metres?))?"
-_FIGURE: Final = re.compile(rf"[-+±]?[\d.,]+(?: ?\+-[\d.,]+)?{_UNIT}|\d+ h \d+ min|-")
+_SPAN: Final = r"(?: \([-+]?[\d.,]+(?: to |-)[-+]?[\d.,]+\))?"
+_FIGURE: Final = re.compile(rf"[-+±]?[\d.,]+(?: ?\+-[\d.,]+)?{_UNIT}{_SPAN}|\d+ h \d+ min|-")
 HEADS: Final = {
     "within": "how far off it may be, along and across, 95 times in 100",
     "give or take": "one standard deviation",
@@ -22,6 +23,7 @@ HEADS: Final = {
     "borrowed": "drawn toward the other classes, for it has few runs of its own",
     "run to run": "how the counts of single runs scatter",
     "scatter times the usual": "how far off it is, measured by what is ordinary",
+    "times ordinary": "how far off the walks ended, in ordinary misses",
     "chance": "how likely it is, of 100",
     "azimuth off": "how far clockwise of the azimuth logged the walker went",
     "count off": "how many per cent too many were counted for the true length",

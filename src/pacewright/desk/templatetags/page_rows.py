@@ -51,7 +51,7 @@ def _asks(mark: Any) -> str:
         return ""
     shown = format_html('<input type="hidden" name="{}-other" value="{}">', mark.id, json.dumps(mark.other))
     return shown + format_html_join(
-        "", "Two values for the {}. {}", (_asked(mark, name) for name in mark.other)
+        "", "<span>Two values for the {}. {}</span>", (_asked(mark, name) for name in mark.other)
     )
 
 

@@ -9,7 +9,9 @@ desk.makeAsks = (of) => (row, other) => {
   asks.replaceChildren();
   for (const [name, texts] of Object.entries(other || {})) {
     const stands = of.cell(row, name).value;
-    asks.append("Two values for the " + name + ". ");
+    const one = document.createElement("span");
+    one.append("Two values for the " + name + ". ");
+    asks.append(one);
     for (const [words, text] of [["Keep", stands], ...texts.map((one) => ["Take", one])]) {
       const button = document.createElement("button");
       button.type = "button";
@@ -18,7 +20,7 @@ desk.makeAsks = (of) => (row, other) => {
         asks.replaceChildren();
         of.choose(row, name, stands, text, texts);
       });
-      asks.append(button, " ");
+      one.append(button, " ");
     }
   }
 };
