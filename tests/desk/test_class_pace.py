@@ -70,5 +70,6 @@ def test_the_instructor_sees_every_count_and_no_marks(entry: Entry, owner: Clien
     page = owner.get(f"/class/exercises/{entry.exercise_id}/marks").content.decode()
     assert "63.0 paces to 100 m" in page
     assert "A pace course gives no marks" in page
+    assert 'data-name="learner"' in page
     Exercise.objects.update(is_open=False)
     assert "63.0 paces to 100 m" in guest.get(f"/entries/{entry.pk}/debrief").content.decode()

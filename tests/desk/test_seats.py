@@ -45,6 +45,8 @@ def test_many_guests_are_removed_at_once_after_a_question(
     idle = [new_guest(f"Idle {k}") for k in range(30)]
     asked = owner.post("/devices/guests", {"do": "idle"}).content.decode()
     assert "Remove those ticked (30)" in asked
+    # On a phone a guest stands as a card, each figure with its head.
+    assert asked.count('data-name="joined"') == asked.count('data-name="cards"') == 31
     assert Member.objects.filter(role="guest").count() == 31
     told = owner.post(
         "/devices/guests", {"do": "remove", "guest": [str(one.pk) for one in idle]}, follow=True

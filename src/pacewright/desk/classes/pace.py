@@ -122,4 +122,4 @@ def pace_found(exercise: Exercise) -> dict[str, Any]:
         header = ("learner", *heads)
         rows += [(found.learner, *row) for row in own]
         walks.append((one.entry, found.learner, [*say_passes(found), *one.doubts]))
-    return {"header": header, "rows": rows, "walks": walks}
+    return {"table": (header, rows), "walks": walks}
