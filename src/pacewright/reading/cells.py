@@ -27,6 +27,8 @@ _FAINT_LINE: Final = 0.3
 SPECK_MM2: Final = 0.12
 LEAST_HIGH_MM: Final = 1.3
 """A digit is at least so high: what is smaller is a dot or a slip of the pencil."""
+_SHIFTED_RULE_MM: Final = 1.2
+_TOUCHES_PX: Final = 2
 _SHARE_OF_INK: Final = 0.4
 _JOINED: Final = 1.3
 """Ink in one piece over so many boxes: struck out, or two digits run together."""
@@ -91,6 +93,7 @@ def number_ink(ink: np.ndarray, grid: LogGrid, row: int, left_mm: float) -> Numb
         joined = joined or wide > _JOINED * box_px
         place = (middles[piece][0] + left - left_mm * PX_PER_MM) / box_px
         pieces[int(np.clip(place, 0, DIGITS - 1))].append(piece)
+    pieces[0] = _without_side_rule(pieces[0], told, len(strip))
     cut = [cut_out(strip, np.isin(labels, own)) if own else None for own in pieces]
     digits = tuple(one if one is None or len(one) >= LEAST_HIGH_MM * PX_PER_MM else None for one in cut)
     torn = any(one is not None and kept is None for one, kept in zip(cut, digits, strict=True))
@@ -130,6 +133,19 @@ def _is_rule(told: Sequence[int], shape: tuple[int, ...]) -> bool:
     at_side = left == 0 or left + wide >= shape[1]
     level = (top == 0 or top + high >= shape[0]) and high <= near and wide > 1.2 * high
     return bool(at_edge or level or (at_side and wide <= 0.25 * PX_PER_MM))
+
+
+def _without_side_rule(pieces: list[int], told: np.ndarray, high_px: int) -> list[int]:
+    """Take the rule before the first box out of its pieces, where a crease has shifted it into the box.
+
+    It runs from rule to rule at the left of a digit; no digit has such a stroke apart from the rest.
+    """
+    left, top, wide, high, _ = told.T
+    thin = [one for one in pieces if wide[one] <= _SHIFTED_RULE_MM * PX_PER_MM and left[one] < 3 * PX_PER_MM]
+    rules = [one for one in thin if top[one] <= _TOUCHES_PX and top[one] + high[one] >= high_px - _TOUCHES_PX]
+    digit = [one for one in pieces if one not in rules and high[one] >= LEAST_HIGH_MM * PX_PER_MM]
+    is_before = digit and all(left[a] + wide[a] / 2 < left[b] for a in rules for b in digit)
+    return [one for one in pieces if one not in rules] if is_before else pieces
 
 
 def _is_dotted(told: Sequence[int], dotted_px: Sequence[float]) -> bool:
