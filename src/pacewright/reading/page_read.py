@@ -22,8 +22,8 @@ SURE: Final = 0.93
 """The chance from which a digit counts as sure.
 
 The highest by which less than 8 % are in doubt on one half of the test's hands. On 3,840 handwritten digits
-of the other half, on 26 made photographs, 10 (0.26 %) were another digit from here on, 7.8 % did not reach it;
-98.5 % were right.
+of the other half, on 26 made photographs, 10 (0.26 %) were another digit from here on, 7.8 % did not reach
+it; 98.5 % were right.
 """
 
 
