@@ -99,7 +99,7 @@ def main() -> None:
 
 def one_log(kind: str, cells: int, seed: int) -> Told:
     remarks, legs, person, steep, error_m = KINDS[kind]
-    land = real_hills() if kind.endswith("-real") else _made(cells, steep, seed // LOGS_A_LAND)
+    land = real_hills() if kind.endswith("-real") else made_hills(cells, steep, seed // LOGS_A_LAND)
     walk = walk_on(land, legs, remarks, 1000 + seed, person)
     begun = time.process_time()
     answer = searched(as_mapped(land, error_m, seed), walk)
@@ -116,7 +116,8 @@ def _is_near(found: tuple[float, float], walk: LandWalk) -> bool:
 
 
 @lru_cache(maxsize=4)
-def _made(cells: int, steep: float, seed: int) -> MadeLand:
+def made_hills(cells: int, steep: float, seed: int) -> MadeLand:
+    """Made land, kept for the logs that are walked on it."""
     return hilly_land(cells, steep, seed=seed)
 
 
@@ -183,7 +184,7 @@ def _read(path: str | None) -> Iterator[tuple[tuple[str, int, int], Told]]:
     with Path(path).open(encoding="utf-8", newline="") as file:
         for kind, cells, seed, *numbers, places in csv.reader(file):
             now, start, held, tells, km2, took_s = (float(one) for one in numbers)
-            pairs = tuple((float(p), int(hit)) for p, hit in (one.split(":") for one in places.split()))
+            pairs = read_pairs(places)
             one = Told(kind, int(cells), int(seed), now, start, int(held), int(tells), km2, took_s, pairs)
             yield (kind, int(cells), int(seed)), one
 
@@ -191,9 +192,18 @@ def _read(path: str | None) -> Iterator[tuple[tuple[str, int, int], Told]]:
 def _add(path: str | None, told: Told) -> None:
     if path is None:
         return
-    places = " ".join(f"{chance:.4f}:{hit}" for chance, hit in told.places)
     with Path(path).open("a", encoding="utf-8", newline="") as file:
-        csv.writer(file).writerow([*told[:-1], places])
+        csv.writer(file).writerow([*told[:-1], write_pairs(told.places)])
+
+
+def read_pairs(text: str) -> tuple[tuple[float, int], ...]:
+    """Chances said, each with 1 where it was right, as `write_pairs` wrote them."""
+    return tuple((float(chance), int(hit)) for chance, hit in (one.split(":") for one in text.split()))
+
+
+def write_pairs(places: tuple[tuple[float, int], ...]) -> str:
+    """Chances said, each with 1 where it was right, for a cell of a file."""
+    return " ".join(f"{chance:.4f}:{hit}" for chance, hit in places)
 
 
 def _asked() -> argparse.Namespace:

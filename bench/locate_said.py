@@ -17,7 +17,6 @@ import math
 import sys
 import time
 from collections.abc import Callable
-from functools import lru_cache
 from pathlib import Path
 from typing import NamedTuple
 
@@ -25,14 +24,21 @@ import numpy as np
 
 sys.path[:0] = [str(Path(__file__).parent.parent / part) for part in ("src", "tests", "bench")]
 
-from locate import NEAR_M, say_claims, share_with_error  # noqa: E402
+from locate import (  # noqa: E402
+    NEAR_M,
+    made_hills,
+    read_pairs,
+    say_claims,
+    share_with_error,
+    write_pairs,
+)
 from pacewright.answers.locate import LocateAsked  # noqa: E402
 from pacewright.answers.located_walk import told_walk  # noqa: E402
 from pacewright.core.pace.walker import Walker  # noqa: E402
 from pacewright.files.log_csv import read_log  # noqa: E402
 from pacewright.ground.locate.posterior import likely_places, region_of  # noqa: E402
 from pacewright.ground.locate.search import search  # noqa: E402
-from support.made_land_walks import LandWalk, LandWalker, MadeLand, as_mapped, hilly_land, walk_on  # noqa: E402
+from support.made_land_walks import LandWalk, LandWalker, MadeLand, as_mapped, walk_on  # noqa: E402
 from support.searches import terrain_of  # noqa: E402
 
 CELLS = 160
@@ -86,7 +92,7 @@ def made(case: Case) -> tuple[MadeLand, MadeLand, LandWalk]:
     """The land as it is, as the map has it, and the walk."""
     steep, off_m = GROUNDS[case.ground]
     written, legs = REMARKS[case.remarks]
-    land = _land(steep, 500 + case.seed // LOGS_A_LAND)
+    land = made_hills(CELLS, steep, 500 + case.seed // LOGS_A_LAND)
     person = LandWalker(slip=0.05 if case.trouble == "slips" else 0.0)
     number = 7 * list(REMARKS).index(case.remarks) + list(TROUBLES).index(case.trouble)
     walk = walk_on(land, legs, frozenset(written.split()), 100 * case.seed + number, person)
@@ -109,11 +115,6 @@ def one_log(case: Case, asked: LocateAsked | None = None) -> Came:
         for one in likely_places(found.now, land.cell_m)
     )
     return Came(case, int(found.now[int(row), int(column)] >= region.least), region.km2, places)
-
-
-@lru_cache(maxsize=4)
-def _land(steep: float, seed: int) -> MadeLand:
-    return hilly_land(CELLS, steep, seed)
 
 
 def say(came: list[Came]) -> None:
@@ -142,17 +143,16 @@ def _read(path: str | None) -> dict[Case, Came]:
     with Path(path).open(encoding="utf-8", newline="") as file:
         for remarks, ground, trouble, seed, held, km2, places in csv.reader(file):
             case = Case(remarks, ground, trouble, int(seed))
-            pairs = tuple((float(p), int(hit)) for p, hit in (one.split(":") for one in places.split()))
-            found[case] = Came(case, int(held), float(km2), pairs)
+            found[case] = Came(case, int(held), float(km2), read_pairs(places))
     return found
 
 
 def _add(path: str | None, one: Came) -> None:
     if path is None:
         return
-    places = " ".join(f"{chance:.4f}:{hit}" for chance, hit in one.places)
     with Path(path).open("a", encoding="utf-8", newline="") as file:
-        csv.writer(file).writerow([*one.case, one.is_held, f"{one.km2:.4f}", places])
+        row = [*one.case, one.is_held, f"{one.km2:.4f}", write_pairs(one.places)]
+        csv.writer(file).writerow(row)
 
 
 def _asked() -> argparse.Namespace:
