@@ -65,17 +65,12 @@ def clean_classes(seeds: range, classes: int) -> Floats:
 
 @pytest.mark.statistical
 def test_every_figure_lies_in_its_interval_for_ninety_five_learners_of_a_hundred() -> None:
-    # 1200 learners: one standard error is 0.6 in a hundred. Bias, scale, azimuth and count scatter.
-    assert clean_classes(range(1, 4), 20) == pytest.approx(0.95, abs=0.02)
-
-
-@pytest.mark.statistical
-def test_over_many_classes_it_stays_ninety_five_of_a_hundred() -> None:
-    # 4000 learners: one standard error of each is 0.36 in a hundred, and of the two together 0.25. Were the
-    # width of the class not weighed for intervals, it would be 93.7 and 93.8.
-    share = clean_classes(range(101, 106), 40)
-    assert share == pytest.approx(0.95, abs=0.0125)
-    assert share[:2].mean() == pytest.approx(0.95, abs=0.0075)
+    # Bias, scale, azimuth and count scatter. 2000 learners: one standard error of each is 0.5 in a hundred, and
+    # of the first two together 0.35. Were the width of the class not weighed for intervals, these would be 93.7
+    # and 93.8.
+    share = clean_classes(range(101, 106), 20)
+    assert share == pytest.approx(0.95, abs=0.015)
+    assert share[:2].mean() == pytest.approx(0.95, abs=0.0105)
 
 
 @pytest.mark.statistical

@@ -35,7 +35,7 @@ def test_blocks_together_are_the_whole():
 
 
 def test_blocks_that_a_survey_rules_out_would_have_changed_next_to_nothing(monkeypatch):
-    land = hilly_land(360, 0.16, seed=8)
+    land = hilly_land(300, 0.16, seed=8)
     walk = walk_on(land, 12, {"trend", "side"}, seed=3)
     looked_at = []
 

@@ -17,7 +17,7 @@ from support.authorities import AUTHORITIES, close_to_printed, read_authority
 from support.pocket_logs import IN_OTHER_WORDS, MadePage, draw_page
 from support.pocket_oracle import csv_of, differences, expected, walker_figures
 
-PAGES, AT_ONCE = 5000, 250
+PAGES, AT_ONCE = 1000, 250
 TRAVERSES = (
     "traverse_purdue",
     "traverse_compass_rule_lesson",

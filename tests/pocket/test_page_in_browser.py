@@ -264,8 +264,7 @@ def test_the_pace_table_of_the_walker_is_counted_with(pocket: Any) -> None:
     assert "ordinary ground 63" in page.inner_text("#answer")
 
 
-@pytest.mark.parametrize("width", [320, 360, 390, 430])
-@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize(("width", "scheme"), [(320, "dark"), (360, "light"), (390, "dark"), (430, "light")])
 def test_axe_finds_nothing_and_nothing_runs_off_the_screen(pocket: Any, width: int, scheme: str) -> None:
     page = pocket(width, logs=[DEMO], color_scheme=scheme)
     for part in PARTS:

@@ -20,10 +20,10 @@ def cut_to_ink(image):
 
 @pytest.fixture(scope="module")
 def hands():
-    """Sixty of every digit of the NIST collection (`tests/support/handwriting.py`), of its second half."""
+    """Forty of every digit of the NIST collection (`tests/support/handwriting.py`), of its second half."""
     images = handwritten()
-    inks = [cut_to_ink(image) for digit in range(10) for image in images[digit][250:310]]
-    return inks, np.repeat(np.arange(10), 60)
+    inks = [cut_to_ink(image) for digit in range(10) for image in images[digit][250:290]]
+    return inks, np.repeat(np.arange(10), 40)
 
 
 def test_it_reads_hands_it_was_not_taught_with(hands):

@@ -12,8 +12,6 @@ from support.page_geometry import beyond_margin, on_rules, orphan_pages, overlap
 
 pytestmark = pytest.mark.slow
 
-FAST_PAPERS = ("a4", "pocket")
-FAST_LOGS = ("12 legs", "long words")
 DENSE = {("traverse", "a5")}
 """Nine parts of a row have no room on half a sheet in larger type than 7 pt."""
 
@@ -36,21 +34,6 @@ def of_a_log(kind, log, name):
     return faults(OF_A_LOG[kind](LOGS[log](), PAPERS[name]), name, kind)
 
 
-@pytest.mark.parametrize("name", FAST_PAPERS)
-@pytest.mark.parametrize("kind", OF_A_LOG)
-def test_a_sheet_of_a_log_is_clean(kind, name):
-    for log in FAST_LOGS:
-        assert not {what: said for what, said in of_a_log(kind, log, name).items() if said}, log
-
-
-@pytest.mark.parametrize("name", FAST_PAPERS)
-@pytest.mark.parametrize("kind", BLANK)
-def test_a_sheet_without_a_log_is_clean(kind, name):
-    found = faults(BLANK[kind](PAPERS[name]), name, kind)
-    assert not {what: said for what, said in found.items() if said}
-
-
-@pytest.mark.slow
 @pytest.mark.parametrize("name", PAPER_NAMES)
 @pytest.mark.parametrize("log", LOGS)
 @pytest.mark.parametrize("kind", OF_A_LOG)
@@ -64,8 +47,7 @@ def test_every_sheet_of_every_log_on_every_paper_is_clean(kind, log, name):
     assert not {what: said for what, said in found.items() if said}
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("name", ["a5", "letter", "pocket-letter"])
+@pytest.mark.parametrize("name", PAPER_NAMES)
 @pytest.mark.parametrize("kind", BLANK)
 def test_every_sheet_without_a_log_is_clean_on_every_paper(kind, name):
     found = faults(BLANK[kind](PAPERS[name]), name, kind)
