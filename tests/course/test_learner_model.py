@@ -76,15 +76,15 @@ def test_every_figure_lies_in_its_interval_for_ninety_five_learners_of_a_hundred
 @pytest.mark.statistical
 def test_slips_among_the_walks_leave_the_intervals_nearly_as_good() -> None:
     # 13 walks of 100 hold a slip that nobody wrote down, and many of them are too small to show.
-    # 960 learners: one standard error is 0.7 in a hundred.
+    # 640 learners: one standard error is 0.9 in a hundred.
     found = []
-    for seed in range(2000, 2003):
+    for seed in range(2000, 2002):
         rng = np.random.default_rng(seed)
         for _ in range(16):
             learners = draw_learners(rng, 20, class_bias_deg=float(rng.normal(0.0, 1.0)))
             made = walk_class(rng, learners, draw_cards(rng, 6, 6), 4, slip_share=0.13)
             found += inside(made, fit_class(handed_by(made), course_of(made)))
-    assert np.mean(found, axis=0) == pytest.approx(0.95, abs=0.02)
+    assert np.mean(found, axis=0) == pytest.approx(0.95, abs=0.025)
 
 
 @pytest.mark.statistical
