@@ -65,9 +65,9 @@ def clean_classes(seeds: range, classes: int) -> Floats:
 
 @pytest.mark.statistical
 def test_every_figure_lies_in_its_interval_for_ninety_five_learners_of_a_hundred() -> None:
-    # Bias, scale, azimuth and count scatter. 2000 learners: one standard error of each is 0.5 in a hundred, and
-    # of the first two together 0.35. Were the width of the class not weighed for intervals, these would be 93.7
-    # and 93.8.
+    # Bias, scale, azimuth and count scatter. 2000 learners: one standard error of each is 0.5 in a hundred,
+    # and of the first two together 0.35. Were the width of the class not weighed for intervals, these would
+    # be 93.7 and 93.8.
     share = clean_classes(range(101, 106), 20)
     assert share == pytest.approx(0.95, abs=0.015)
     assert share[:2].mean() == pytest.approx(0.95, abs=0.0105)
