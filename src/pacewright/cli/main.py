@@ -73,7 +73,12 @@ class Commands(click.Group):
 
             note_old_names(args)
         if not args or args[0] in COMMANDS or args[0].startswith("-"):
-            return super().resolve_command(ctx, args)
+            name, command, words = super().resolve_command(ctx, args)
+            if command is not None:
+                from pacewright.cli.given_twice import refuse_twice
+
+                refuse_twice(ctx, command, words)
+            return name, command, words
         import difflib
 
         near = difflib.get_close_matches(args[0].lower(), COMMANDS, 1)
