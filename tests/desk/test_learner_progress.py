@@ -38,7 +38,7 @@ def test_every_exercise_of_a_learner_stands_by_its_date_and_kind(
     assert "On fields of stakes" in page and "On pace lines" in page
     assert "63.0" in page
     # On a phone a row stands as a card, and the chart is no wider than its one date needs.
-    assert 'data-name="compass deg"' in page
+    assert 'data-name="compass off, deg"' in page
     assert re.search(r'viewBox="0 0 100(\.0)? ', page)
     assert "Print this" in page
     assert "63.0" in words(owner.get(f"{path}/sheet?paper=a4").content)

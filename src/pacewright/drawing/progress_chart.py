@@ -29,9 +29,9 @@ def _miss(fit: LearnerFit) -> Figure:
 
 
 _STRIPS: Final[tuple[tuple[str, Callable[[LearnerFit], Figure]], ...]] = (
-    ("compass, °", lambda fit: fit.bias_deg),
+    ("compass off, °", lambda fit: fit.bias_deg),
     ("pace off, %", lambda fit: fit.scale_pct),
-    ("miss a km, m", _miss),
+    ("miss, m a km", _miss),
 )
 
 

@@ -21,7 +21,7 @@ def _practise_of(report: ClassReport, row: ReportRow) -> str:
 
 def report_table(report: ClassReport) -> Rows:
     """The class as a table: who, how far off, the mark, the slips, the place."""
-    header = ("place", "learner", "walks", "usual miss a km", "times ordinary", "mark", "slips", "practise")
+    header = ("place", "learner", "walks", "usual miss, a km", "times ordinary", "mark", "slips", "practise")
     rows: list[tuple[str, ...]] = []
     for row in report.rows:
         # Of one whose end nobody knows nothing is told: a place in the class would be made up.

@@ -43,8 +43,8 @@ def day_tables(days: Sequence[Day]) -> list[tuple[str, Rows]]:
 
 def _rows(days: Sequence[Day]) -> Rows:
     heading = (
-        *("date", "course", "walks", "compass deg", "pace %", "azimuth scatter deg", "count scatter %"),
-        *("slips", "miss a km m"),
+        *("date", "course", "walks", "compass off, deg", "pace off, %", "azimuth scatter, deg"),
+        *("count scatter, %", "slips", "miss, m a km"),
     )
     rows: list[tuple[str, ...]] = []
     for day in days:
