@@ -19,7 +19,12 @@ export PYTHON
 RUN = PYTHONPATH="$(CURDIR)/src" .venv-run/bin/python
 DEV = PYTHONPATH="$(CURDIR)/src" .venv/bin/python
 TESTS =
-PYTEST = -m pytest -n auto --dist loadfile --durations 10 $(if $(NO_SKIPS),--no-skips)
+# Tests run side by side, one more than there are processors, for those in a browser wait; each reckons on one
+# of them, where a linear algebra library would else start threads for all.
+WORKERS = $(shell expr $$(nproc 2>/dev/null || echo 2) + 1)
+export OPENBLAS_NUM_THREADS = 1
+export OMP_NUM_THREADS = 1
+PYTEST = -m pytest -n $(WORKERS) --dist loadfile --durations 10 $(if $(NO_SKIPS),--no-skips)
 LOCK = UV_CUSTOM_COMPILE_COMMAND="make locks" uv pip compile --quiet --universal --python-version 3.11 \
 	--generate-hashes $(if $(UPGRADE),--upgrade) pyproject.toml
 EXTRAS = --extra cluster --extra grids --extra https --extra terrain --extra postgres --extra read
