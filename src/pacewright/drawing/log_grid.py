@@ -6,6 +6,7 @@ sheet is printed from these numbers and a photograph is read by them.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -126,14 +127,9 @@ MARKING_GRIDS: Final = tuple(replace(one, row_mm=9.0, rows=1) for one in _FLAT)
 """The head of a marking sheet, one row of it: what lies there is told apart from a log page."""
 
 
-def grid_of_width(width_mm: float) -> LogGrid | None:
-    """The places on the log page whose table is so wide; None where no such page is printed."""
-    return next((one for one in _FLAT if abs(one.width_mm - width_mm) < 0.06), None)
-
-
-def grid_of_marking(width_mm: float) -> LogGrid | None:
-    """The places on the head of a marking sheet so wide; None where no such sheet is printed."""
-    return next((one for one in MARKING_GRIDS if abs(one.width_mm - width_mm) < 0.06), None)
+def grid_of_width(width_mm: float, grids: Sequence[LogGrid] = _FLAT) -> LogGrid | None:
+    """The places on the log page, or on another of `grids`, that is so wide; None where none is printed."""
+    return next((one for one in grids if abs(one.width_mm - width_mm) < 0.06), None)
 
 
 def grid_of_card(width_mm: float, legs: int) -> LogGrid | None:

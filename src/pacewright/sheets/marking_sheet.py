@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pacewright.course.course import Course
 from pacewright.course.ending import stands_on_line
-from pacewright.drawing.log_grid import HEAD_MM, grid_of_marking
+from pacewright.drawing.log_grid import HEAD_MM, MARKING_GRIDS, grid_of_width
 from pacewright.drawing.page_marks import draw_marking_marks
 from pacewright.sheets.blocks import Block, Column, fields, over, picture, table, text
 from pacewright.sheets.paper import Paper, Sheet, sheet
@@ -42,7 +42,7 @@ def marking_sheet(course: Course, paper: Paper) -> Sheet:
 
 def _marking_head(course: Course, paper: Paper) -> Block:
     """Date, group and instructor, within corner marks: a photograph of the sheet is known for what it is."""
-    grid = grid_of_marking(paper.text_width_mm)
+    grid = grid_of_width(paper.text_width_mm, MARKING_GRIDS)
     asked = [("Date", 1.0), ("Group", 1.5), ("Instructor", 1.5)]
     if grid is None:
         return fields([[(label, "", share) for label, share in asked]], 8.0)

@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from pacewright.route.planning.figures import WalkFigures
+from pacewright.route.planning.figures import CORRIDOR_SDS, WalkFigures
 from pacewright.route.planning.kernels import SAMPLE_M, cast_rays, sample_rays
 from pacewright.route.planning.land import PlanLand
 from pacewright.route.planning.plan_legs import PlanLeg
@@ -18,7 +18,6 @@ from pacewright.route.planning.steps import REACH_M
 
 Array = NDArray[np.float64]
 
-_CORRIDOR_SDS: Final = 1.96
 _REGION_SDS: Final = 2.448
 """Where 95 in 100 stand, in standard deviations of two dimensions: the root of chi-square's 5.991."""
 _PLACES_ROUND: Final = 8
@@ -110,5 +109,5 @@ def _free(land: PlanLand, dial: Dial, place: Place) -> Array:
 def _is_clear(figures: WalkFigures, free: Array, far_m: float) -> bool:
     last = min(int(far_m / SAMPLE_M) + 1, free.size - 1)
     far = SAMPLE_M * np.arange(1, last + 1)
-    need = _CORRIDOR_SDS * np.hypot(figures.stands_sd_m, figures.azimuth_sd_rad * far)
+    need = CORRIDOR_SDS * np.hypot(figures.stands_sd_m, figures.azimuth_sd_rad * far)
     return bool((free[1 : last + 1] >= need).all())

@@ -35,6 +35,8 @@ _LEAST_MARKS_DEG: Final = 0.9
 """Nobody dials finer in the field than a gon (assumed)."""
 _COARSER_DEG: Final = (1.0, 360.0 * 20 / 6400, 0.9)
 """What is dialled of finer marks: a degree, 20 mils, a gon."""
+CORRIDOR_SDS: Final = 1.96
+"""Half the width in which 95 in 100 walk, in standard deviations across."""
 SURE_MISS: Final = 0.02
 SURE_LOOK_SDS: Final = 3.5
 SURE_STOP_SDS: Final = 4.0

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from pacewright.ground.terrain import height_at
 from pacewright.route.planning.backstops import BailOut, nearest_backstop
-from pacewright.route.planning.figures import WalkFigures
+from pacewright.route.planning.figures import CORRIDOR_SDS, WalkFigures
 from pacewright.route.planning.in_the_way import InTheWay, in_the_way
 from pacewright.route.planning.kernels import SAMPLE_M
 from pacewright.route.planning.land import PlanLand
@@ -22,7 +22,6 @@ Array = NDArray[np.float64]
 
 _STEP_M: Final = 20.0
 _SAME_LINE_M: Final = 60.0
-_CORRIDOR_SDS: Final = 1.96
 _AIM_OFF_SDS: Final = (1.0, 4.0)
 """A line met so far beside the sight is aimed off; farther, it is a handrail, and nearer, no more than a mark
 of the dial."""
@@ -140,7 +139,7 @@ def profile(land: PlanLand, leg: PlanLeg) -> tuple[Array, Array]:
 def corridor(figures: WalkFigures, leg: PlanLeg, begin_sd_m: float) -> Array:
     """The outline of the 95 % corridor of a leg by azimuth, shape (n, 2), east and north."""
     far = np.linspace(0.0, leg.length_m, 12)
-    wide = _CORRIDOR_SDS * np.hypot(begin_sd_m, figures.azimuth_sd_rad * far)
+    wide = CORRIDOR_SDS * np.hypot(begin_sd_m, figures.azimuth_sd_rad * far)
     step = np.subtract(leg.to_m, leg.from_m)
     unit = step / max(float(np.hypot(*step)), 1e-9)
     beside = np.array([unit[1], -unit[0]])
@@ -161,12 +160,12 @@ def along_leg(land: PlanLand, leg: PlanLeg) -> Array:
 def barred_at(land: PlanLand, figures: WalkFigures, leg: PlanLeg, begin_sd_m: float) -> float | None:
     """Where along a leg its 95 % corridor touches barred ground first; None where it keeps off."""
     for far in np.arange(
-        SAMPLE_M, leg.length_m * (1 + _CORRIDOR_SDS * figures.length_sd) + SAMPLE_M, SAMPLE_M
+        SAMPLE_M, leg.length_m * (1 + CORRIDOR_SDS * figures.length_sd) + SAMPLE_M, SAMPLE_M
     ):
         share = far / max(leg.length_m, 1e-9)
         east = leg.from_m[0] + share * (leg.to_m[0] - leg.from_m[0])
         north = leg.from_m[1] + share * (leg.to_m[1] - leg.from_m[1])
-        wide = _CORRIDOR_SDS * math.hypot(begin_sd_m, figures.azimuth_sd_rad * far)
+        wide = CORRIDOR_SDS * math.hypot(begin_sd_m, figures.azimuth_sd_rad * far)
         if land.clear_at(east, north) < wide:
             return float(min(far, leg.length_m))
     return None
