@@ -58,22 +58,12 @@ def test_the_version_is_told():
         (["reckon", "a.csv", "--frame", "moon"], "'moon' is not one of 'walker', 'map'."),
         (["reckon", "a.csv", "--probability", "2"], "2"),
         (["back", "a.csv", "--wrong-side", "x"], "'x' is not a number. Write digits, such as 12.5."),
-        (["back", "a.csv", "--to", "1", "--to=0"], "--to is given twice. Give it once."),
-        (["course", "set", "field", "--seed", "4", "--seed", "5"], "--seed is given twice. Give it once."),
     ],
 )
 def test_a_slip_in_the_command_is_told_with_exit_code_2(arguments, says):
     said = run(*arguments)
     assert (said.code, said.out) == (2, "")
     assert says in said.err and "Traceback" not in said.err
-
-
-def test_what_may_be_given_twice_and_what_only_looks_like_an_option_is_taken(tmp_path):
-    path = tmp_path / "walk.csv"
-    path.write_text("azimuth,count,notes\n305,240,[at --to]\n90,50,\n", encoding="utf-8")
-    assert run("back", str(path), "--brief", "--brief").code == 0
-    assert run("back", str(path), "--to", "--to").code == 0
-    assert run("reckon", str(path), "--", "--to", "--to").err.count("is given twice") == 0
 
 
 def test_a_fault_of_the_tool_is_one_sentence_and_its_own_exit_code(monkeypatch, tmp_path):

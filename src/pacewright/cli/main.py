@@ -73,12 +73,7 @@ class Commands(click.Group):
 
             note_old_names(args)
         if not args or args[0] in COMMANDS or args[0].startswith("-"):
-            name, command, words = super().resolve_command(ctx, args)
-            if command is not None:
-                from pacewright.cli.given_twice import refuse_twice
-
-                refuse_twice(ctx, command, words)
-            return name, command, words
+            return super().resolve_command(ctx, args)
         import difflib
 
         near = difflib.get_close_matches(args[0].lower(), COMMANDS, 1)
